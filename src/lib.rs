@@ -1,0 +1,33 @@
+//! Knitting charts to written rows and back, with the arithmetic proved.
+//!
+//! Data flows one way, each stage a plain function from its input to its output and a list of findings:
+//!
+//! ```text
+//! bytes -> read -> Grid -> chart -> Pattern -> fold -> Written -> write -> text, markdown
+//!                                   Pattern -> check -> findings
+//!                                   Pattern -> json -> Pattern
+//! ```
+//!
+//! * [`grid`], [`pattern`] and [`written`] are the three forms a design takes: cells, stitches, printed rows.
+//! * [`stitch`], [`terms`], [`style`] and [`settings`] say what words and symbols mean; their contents are data.
+//! * [`read`], [`chart`], [`check`], [`fold`] and [`write`] are the stages; none of them names another.
+//! * [`convert`] joins the stages.
+//!
+//! The library opens no file and prints nothing; the `longhand` binary does both.
+
+pub mod chart;
+pub mod check;
+pub mod convert;
+pub mod fold;
+pub mod grid;
+pub mod json;
+pub mod pattern;
+pub mod place;
+pub mod problem;
+pub mod read;
+pub mod settings;
+pub mod stitch;
+pub mod style;
+pub mod terms;
+pub mod write;
+pub mod written;

@@ -1,0 +1,4 @@
+//! The `longhand` command.
+#![allow(clippy::disallowed_methods)]
+
+fn main() {}

@@ -1,0 +1,181 @@
+//! The row model: a pattern is rows of stitches in the order they are worked, every stitch on its own.
+
+use std::sync::Arc;
+
+use crate::place::Place;
+use crate::stitch::{Face, StitchId, Stitches};
+
+/// Whether rows go back and forth or round and round.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Worked {
+    /// Back and forth, RS and WS rows in turn.
+    #[default]
+    Flat,
+    /// In the round: every round is RS.
+    Round,
+}
+
+/// The side of the fabric that faces the knitter.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Side {
+    /// Right side.
+    #[default]
+    Rs,
+    /// Wrong side.
+    Ws,
+}
+
+impl Side {
+    /// The other side.
+    pub const fn other(self) -> Self {
+        match self {
+            Self::Rs => Self::Ws,
+            Self::Ws => Self::Rs,
+        }
+    }
+
+    /// `RS` or `WS`.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Rs => "RS",
+            Self::Ws => "WS",
+        }
+    }
+}
+
+/// The knitter's working hand.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Hand {
+    /// Right-handed: RS rows from the right edge of the chart.
+    #[default]
+    Right,
+    /// Left-handed, mirror-wise: RS rows from the left edge, leaning stitches mirrored.
+    Left,
+}
+
+/// "Multiple of 6 sts + 5": the widths a pattern can have, in stitches of the cast-on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Multiple {
+    /// Stitches of one repeat.
+    pub of: u32,
+    /// Stitches outside the repeats.
+    pub plus: u32,
+}
+
+/// A size of the pattern: the repeat worked so many times.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Size {
+    /// The size's name, such as `M`.
+    pub name: String,
+    /// How often the repeat is worked.
+    pub times: u32,
+    /// Stitches to cast on.
+    pub cast_on: u32,
+}
+
+/// One row, or round, as worked.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Row {
+    /// Its number; the first is usually 1.
+    pub number: u32,
+    /// The side that faces the knitter; every round is RS.
+    pub side: Side,
+    /// Whether the chart draws it; a return row or a skipped row is not drawn.
+    pub charted: bool,
+    /// The stitches in the order they are worked, in the terms of the row's side. Never `ns`.
+    pub stitches: Vec<StitchId>,
+    /// Where it stands in its file; for a row that is not charted, the row it follows from.
+    pub place: Place,
+    /// The number of stitches the source says the row makes, where it says so.
+    pub stated: Option<u32>,
+    /// The repeat as the chart draws it: indexes into `stitches` where the repeated part begins and ends, and
+    /// how often it is worked. `None` where the chart has no repeat, or this row's can't be told.
+    pub repeat: Option<RowRepeat>,
+}
+
+/// Where the chart's repeat stands in a row as worked.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct RowRepeat {
+    /// Index of the first stitch of the first working of the repeat.
+    pub start: usize,
+    /// Stitches (entries of the row, a cable counts one) in one working.
+    pub length: usize,
+    /// How often it is worked.
+    pub times: usize,
+}
+
+/// A pattern, every stitch on its own.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Pattern {
+    /// What it is called.
+    pub title: String,
+    /// The file it comes from, as the user gave it.
+    pub source: Arc<str>,
+    /// Letter of the chart in its file, where the file has several.
+    pub chart: Option<Arc<str>>,
+    /// Flat or in the round.
+    pub worked: Worked,
+    /// For which hand it is written.
+    pub hand: Hand,
+    /// Stitches to cast on: stated, or what the first row uses.
+    pub cast_on: u32,
+    /// The widths it can have, where it has a repeat.
+    pub multiple: Option<Multiple>,
+    /// Its sizes, the first one being the size of the rows; empty where there are none.
+    pub sizes: Vec<Size>,
+    /// The rows in the order they are worked.
+    pub rows: Vec<Row>,
+    /// What the designer wrote beside the chart, a line each.
+    pub notes: Vec<String>,
+    /// The stitches it uses: the dictionary and the designer's own.
+    pub stitches: Stitches,
+}
+
+impl Pattern {
+    /// Loops a row uses from the left needle.
+    pub fn uses(&self, row: &Row) -> u32 {
+        self.stitches.uses(&row.stitches)
+    }
+
+    /// Loops a row leaves on the right needle.
+    pub fn makes(&self, row: &Row) -> u32 {
+        self.stitches.makes(&row.stitches)
+    }
+}
+
+/// The faces, as the right side of the fabric shows them, of the loops that a row leaves on the needle, in the
+/// order they were made. `before` holds those of the row before, in the order they were made, for stitches that
+/// keep the face of the loop they slip; `same_way` says that both rows are worked in the same direction (rounds).
+pub fn faces_after(
+    stitches: &Stitches,
+    row: &[StitchId],
+    side: Side,
+    before: &[Face],
+    same_way: bool,
+) -> Vec<Face> {
+    let mut made = Vec::with_capacity(before.len());
+    let mut used = 0usize;
+    for &id in row {
+        let stitch = stitches.get(id);
+        for (index, &face) in stitch.faces.iter().enumerate() {
+            let shown = match (face, side) {
+                (Face::Knit, Side::Ws) => Face::Purl,
+                (Face::Purl, Side::Ws) => Face::Knit,
+                (Face::Same, _) => {
+                    let at = used + index;
+                    let old = if same_way { before.get(at) } else { before.iter().rev().nth(at) };
+                    // A loop that can't be known (a count error, the cast-on) shows a knit face, as most do.
+                    match old {
+                        Some(Face::Purl) => Face::Purl,
+                        Some(Face::Over) => Face::Over,
+                        _ => Face::Knit,
+                    }
+                }
+                (face, _) => face,
+            };
+            made.push(shown);
+        }
+        used += stitch.uses as usize;
+    }
+    made
+}

@@ -1,0 +1,267 @@
+//! Findings: what is wrong, or had to be assumed, about a chart, a text or a setting.
+//!
+//! Every kind of finding has a [`Code`]: a plain name, a severity and a page of explanation kept in
+//! `problem/NAME.md`. Each stage words its own messages; this module only knows the kinds.
+
+use std::fmt;
+use std::sync::Arc;
+
+use crate::place::Place;
+
+/// How much a finding matters.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Severity {
+    /// Something the reader assumed or left aside, and says.
+    Note,
+    /// Something that is likely a slip but does not change the stitches.
+    Warning,
+    /// Something wrong: the pattern is not written out.
+    Error,
+}
+
+impl Severity {
+    /// The word used in messages and in JSON.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Note => "note",
+            Self::Warning => "warning",
+            Self::Error => "error",
+        }
+    }
+}
+
+impl fmt::Display for Severity {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.word())
+    }
+}
+
+/// Declares the kinds of finding: variant, name, severity. The page of each is `problem/NAME.md`; a missing page
+/// does not compile, so a kind is complete or absent.
+macro_rules! problems {
+    ($($(#[$doc:meta])* $variant:ident = $name:literal, $severity:ident;)*) => {
+        /// A kind of finding.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+        pub enum Code { $($(#[$doc])* $variant,)* }
+
+        impl Code {
+            /// Every kind, in the order of the table.
+            pub const ALL: &'static [Self] = &[$(Self::$variant,)*];
+
+            /// The name users see, pass to `longhand explain`, and find in JSON.
+            pub const fn name(self) -> &'static str {
+                match self { $(Self::$variant => $name,)* }
+            }
+
+            /// How much findings of this kind matter.
+            pub const fn severity(self) -> Severity {
+                match self { $(Self::$variant => Severity::$severity,)* }
+            }
+
+            /// The page of explanation, markdown: a title line, what it means, an example, what to do.
+            pub const fn page(self) -> &'static str {
+                match self { $(Self::$variant => include_str!(concat!("problem/", $name, ".md")),)* }
+            }
+        }
+    };
+}
+
+problems! {
+    // What a file is.
+    /// The file can't be read at all: damaged, cut short, or not what its name says.
+    UnreadableFile = "unreadable-file", Error;
+    /// The file is protected by a password.
+    EncryptedFile = "encrypted-file", Error;
+    /// The file or sheet is larger than any chart could be.
+    TooLarge = "too-large", Error;
+    /// The file can be read but holds no chart.
+    NoChart = "no-chart", Error;
+    /// A text file without rows of knitting.
+    NoRows = "no-rows", Note;
+    /// Letters that the file's encoding could not be worked out for, or only by a guess.
+    EncodingAssumed = "encoding-assumed", Note;
+    /// Looks of cells (fills, borders) or other things in the file that could not be seen.
+    NotSeen = "not-seen", Note;
+    /// JSON that is not a longhand pattern.
+    WrongJson = "wrong-json", Error;
+
+    // Settings.
+    /// A settings file that is not well formed, or has a key or value that is not known.
+    WrongSetting = "wrong-setting", Error;
+    /// Two settings that can't both hold.
+    SettingsDisagree = "settings-disagree", Error;
+
+    // The key.
+    /// A symbol that no key explains.
+    UnknownSymbol = "unknown-symbol", Error;
+    /// A symbol taken as the stitch whose name it is.
+    NameAsSymbol = "name-as-symbol", Note;
+    /// Two keys give one symbol different meanings.
+    KeysDisagree = "keys-disagree", Error;
+    /// A key entry whose words name no stitch.
+    UnknownKeyWords = "unknown-key-words", Error;
+    /// The same, for a symbol that the chart does not use.
+    UnusedKeyEntry = "unused-key-entry", Warning;
+    /// A symbol that matches several key entries once case and spaces are set aside.
+    AmbiguousSymbol = "ambiguous-symbol", Error;
+    /// A symbol matched by setting case, spaces or quotes aside.
+    SymbolMatchedLoosely = "symbol-matched-loosely", Note;
+    /// A date that stands where a symbol such as 1/1 was typed, with more than one reading.
+    AmbiguousDate = "ambiguous-date", Error;
+    /// A date read back as the symbol that was typed.
+    DateRestored = "date-restored", Note;
+
+    // The layout of the chart.
+    /// A blank cell inside the chart with no key entry for blanks.
+    BlankCell = "blank-cell", Error;
+    /// Blank cells read as lying inside or outside the shape.
+    BlankAssumed = "blank-assumed", Note;
+    /// Row numbers that leave some out.
+    RowNumberGap = "row-number-gap", Error;
+    /// A row number that stands twice.
+    RowNumberRepeated = "row-number-repeated", Error;
+    /// Row numbers that change direction.
+    RowNumberOrder = "row-number-order", Error;
+    /// A row number on the side where the row does not begin.
+    RowNumberSide = "row-number-side", Note;
+    /// Row numbers that run down the sheet.
+    RowsRunDown = "rows-run-down", Note;
+    /// Right-side-only, told by the row numbers.
+    RightSideOnly = "right-side-only", Note;
+    /// The first row is a WS row, told by the sheet.
+    FirstSideAssumed = "first-side-assumed", Note;
+    /// A chart without row numbers.
+    RowsNotNumbered = "rows-not-numbered", Note;
+    /// Rows left out of the numbers and filled in as a setting says.
+    SkippedRows = "skipped-rows", Note;
+    /// A merged cell of the wrong width.
+    MergedCell = "merged-cell", Error;
+    /// A wide stitch with too few cells.
+    WideStitchCut = "wide-stitch-cut", Error;
+    /// Cells beside the chart that are no part of it.
+    CellsLeftAside = "cells-left-aside", Note;
+
+    // Sides and return rows.
+    /// A stitch with no usual opposite on a charted WS row.
+    NoOpposite = "no-opposite", Error;
+    /// A stitch with no usual mirror, for a left-handed knitter.
+    NoMirror = "no-mirror", Error;
+    /// A key entry that says nothing for the side or the place where the symbol stands.
+    KeySideMissing = "key-side-missing", Error;
+    /// A stated return row that can't be read.
+    ReturnRowWords = "return-row-words", Error;
+    /// A stated return row that does not fit the stitches.
+    ReturnRowFit = "return-row-fit", Error;
+    /// Row 1 is a WS row whose faces can't be known.
+    FirstReturnRow = "first-return-row", Error;
+    /// A double yarn over worked (p1, k1) whatever the return rows say.
+    DoubleYarnOver = "double-yarn-over", Note;
+
+    // Repeats and sizes.
+    /// Repeat columns that the chart does not have.
+    RepeatColumns = "repeat-columns", Error;
+    /// Repeat columns that cut through a stitch.
+    RepeatCutsStitch = "repeat-cuts-stitch", Error;
+    /// A cast-on that the repeat can't fill.
+    RepeatDoesNotFit = "repeat-does-not-fit", Error;
+    /// No cast-on is stated: written for some widths of the repeat.
+    RepeatWrittenOut = "repeat-written-out", Note;
+
+    // The arithmetic.
+    /// A row that does not use what the row before made.
+    CountMismatch = "count-mismatch", Error;
+    /// A cast-on that row 1 does not use.
+    CastOnMismatch = "cast-on-mismatch", Error;
+    /// A stated count that is not what the row makes.
+    StatedCount = "stated-count", Error;
+}
+
+impl Code {
+    /// The kind with this name.
+    pub fn named(name: &str) -> Option<Self> {
+        Self::ALL.iter().copied().find(|code| code.name() == name)
+    }
+
+    /// The title of the page: its first line, without the heading mark.
+    pub fn title(self) -> &'static str {
+        self.page().lines().next().unwrap_or_default().trim_start_matches(['#', ' '])
+    }
+}
+
+impl fmt::Display for Code {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.name())
+    }
+}
+
+/// One finding, with everything a user needs to act on it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Finding {
+    /// What kind of finding it is.
+    pub code: Code,
+    /// Where it is.
+    pub place: Place,
+    /// Letter of the chart in its file, where the file has several.
+    pub chart: Option<Arc<str>>,
+    /// The row it is about, as numbered in the pattern.
+    pub row: Option<u32>,
+    /// What stands there.
+    pub found: Option<String>,
+    /// What would be right.
+    pub expected: Option<String>,
+    /// What is the matter, one sentence.
+    pub message: String,
+    /// What to do about it; may be empty for a note.
+    pub help: String,
+}
+
+impl Finding {
+    /// A finding with its kind, place and sentence.
+    pub fn new(code: Code, place: Place, message: impl Into<String>) -> Self {
+        let message = message.into();
+        Self {
+            code,
+            place,
+            chart: None,
+            row: None,
+            found: None,
+            expected: None,
+            message,
+            help: String::new(),
+        }
+    }
+
+    /// Names the row.
+    pub fn row(mut self, row: u32) -> Self {
+        self.row = Some(row);
+        self
+    }
+
+    /// Says what stands there.
+    pub fn found(mut self, found: impl ToString) -> Self {
+        self.found = Some(found.to_string());
+        self
+    }
+
+    /// Says what would be right.
+    pub fn expected(mut self, expected: impl ToString) -> Self {
+        self.expected = Some(expected.to_string());
+        self
+    }
+
+    /// Says what to do.
+    pub fn help(mut self, help: impl Into<String>) -> Self {
+        self.help = help.into();
+        self
+    }
+
+    /// How much it matters.
+    pub const fn severity(&self) -> Severity {
+        self.code.severity()
+    }
+}
+
+/// Whether any of the findings is an error.
+pub fn any_error(findings: &[Finding]) -> bool {
+    findings.iter().any(|finding| finding.severity() == Severity::Error)
+}

@@ -1,0 +1,183 @@
+//! Settings: how a chart is to be understood and written, from settings files, from the sheet, from the call.
+//!
+//! Every source gives a [`Settings`] with only what it says; [`Settings::over`] lays one over another.
+
+use crate::pattern::{Hand, Side, Worked};
+use crate::place::Place;
+use crate::stitch::OwnStitch;
+
+/// Which rows the chart draws.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Charted {
+    /// Every row.
+    EveryRow,
+    /// Right-side rows only; the return rows are derived.
+    RightSide,
+}
+
+/// Where row 1 stands in a chart without row numbers.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum FirstRow {
+    /// At the bottom, as usual.
+    Bottom,
+    /// At the top.
+    Top,
+}
+
+/// How return rows that the chart does not draw are worked.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum ReturnRows {
+    /// Each loop by its face.
+    AsTheyAppear,
+    /// Purled.
+    Purl,
+    /// Knitted.
+    Knit,
+    /// As a sentence says: "K3, p to last 3 sts, k3".
+    Stated(String),
+}
+
+/// What the symbols of WS rows show.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Symbols {
+    /// The look from the right side.
+    RightSide,
+    /// What the hands do.
+    AsWorked,
+}
+
+/// What rows left out of the chart's numbers are.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum SkippedRows {
+    /// A finding.
+    Error,
+    /// Knit rows, as worked.
+    Knit,
+    /// Purl rows, as worked.
+    Purl,
+}
+
+/// The repeat of a chart, in the chart's own column numbers, counted from the right.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct RepeatColumns {
+    /// The lower number.
+    pub first: u32,
+    /// The higher number.
+    pub last: u32,
+}
+
+/// What a key says of one symbol.
+#[derive(Clone, Debug, PartialEq)]
+pub struct KeyEntry {
+    /// The symbol as typed; empty for a blank cell; `fill:D9D9D9` for the colour of a cell.
+    pub symbol: String,
+    /// What it stands for.
+    pub meaning: Meaning,
+    /// Where the entry stands.
+    pub place: Place,
+}
+
+/// What a symbol stands for, in names or words of stitches not yet looked up.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Meaning {
+    /// The stitch it shows from the RS: "k", "yarn over", "K on RS, P on WS".
+    pub stitch: Option<String>,
+    /// What the hands do on RS rows.
+    pub rs: Option<String>,
+    /// What the hands do on WS rows.
+    pub ws: Option<String>,
+    /// What the hands do where it is the first stitch of an RS row.
+    pub rs_first: Option<String>,
+    /// What the hands do where it is the last stitch of an RS row.
+    pub rs_last: Option<String>,
+    /// What the hands do where it is the first stitch of a WS row.
+    pub ws_first: Option<String>,
+    /// What the hands do where it is the last stitch of a WS row.
+    pub ws_last: Option<String>,
+    /// The colour it is worked in.
+    pub colour: Option<String>,
+}
+
+/// What one source of settings says; `None` and empty where it is silent.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Settings {
+    /// The title; only said in sheets.
+    pub title: Option<String>,
+    /// Flat or in the round.
+    pub worked: Option<Worked>,
+    /// Which rows are drawn.
+    pub charted: Option<Charted>,
+    /// Where row 1 stands.
+    pub first_row: Option<FirstRow>,
+    /// The side of row 1.
+    pub first_side: Option<Side>,
+    /// The knitter's hand.
+    pub hand: Option<Hand>,
+    /// The return rows.
+    pub return_rows: Option<ReturnRows>,
+    /// Stitches to cast on.
+    pub cast_on: Option<u32>,
+    /// What the symbols of WS rows show.
+    pub symbols: Option<Symbols>,
+    /// What rows left out are.
+    pub skipped_rows: Option<SkippedRows>,
+    /// The repeat.
+    pub repeat_columns: Option<RepeatColumns>,
+    /// The sizes: name and times the repeat is worked.
+    pub sizes: Option<Vec<(String, u32)>>,
+    /// Key entries of this source, in its order.
+    pub key: Vec<KeyEntry>,
+    /// Stitches of the designer's own.
+    pub stitches: Vec<OwnStitch>,
+    /// Vocabulary of written rows.
+    pub terms: Option<String>,
+    /// House styles to write in.
+    pub styles: Option<Vec<String>>,
+    /// Formats to write.
+    pub to: Option<Vec<String>>,
+    /// Widths of the repeat written out where no cast-on is known.
+    pub repeats: Option<u32>,
+    /// Longest float in stitches, colour work.
+    pub longest_float: Option<u32>,
+}
+
+impl Settings {
+    /// These settings laid over others: what these say wins, key by key. A symbol explained here hides the entry
+    /// for the same symbol below; so does an own stitch of the same name.
+    #[must_use]
+    pub fn over(&self, below: &Self) -> Self {
+        let mut key = self.key.clone();
+        key.extend(
+            below.key.iter().filter(|entry| !self.key.iter().any(|own| own.symbol == entry.symbol)).cloned(),
+        );
+        let mut stitches = self.stitches.clone();
+        stitches.extend(
+            below
+                .stitches
+                .iter()
+                .filter(|below| !self.stitches.iter().any(|own| own.name == below.name))
+                .cloned(),
+        );
+        Self {
+            title: self.title.clone().or_else(|| below.title.clone()),
+            worked: self.worked.or(below.worked),
+            charted: self.charted.or(below.charted),
+            first_row: self.first_row.or(below.first_row),
+            first_side: self.first_side.or(below.first_side),
+            hand: self.hand.or(below.hand),
+            return_rows: self.return_rows.clone().or_else(|| below.return_rows.clone()),
+            cast_on: self.cast_on.or(below.cast_on),
+            symbols: self.symbols.or(below.symbols),
+            skipped_rows: self.skipped_rows.or(below.skipped_rows),
+            repeat_columns: self.repeat_columns.or(below.repeat_columns),
+            sizes: self.sizes.clone().or_else(|| below.sizes.clone()),
+            key,
+            stitches,
+            terms: self.terms.clone().or_else(|| below.terms.clone()),
+            styles: self.styles.clone().or_else(|| below.styles.clone()),
+            to: self.to.clone().or_else(|| below.to.clone()),
+            repeats: self.repeats.or(below.repeats),
+            longest_float: self.longest_float.or(below.longest_float),
+        }
+    }
+}

@@ -1,0 +1,210 @@
+//! The printed form: labels, runs, repeats and sentences, before they are put into the words of a house style.
+//!
+//! Writers know only this form. [`expand`] turns the items of a line back into stitches, so that whatever is
+//! printed can be proved against the row it stands for.
+
+use crate::pattern::{Hand, Multiple, Side, Size, Worked};
+use crate::stitch::{StitchId, Stitches};
+
+/// How often a run or a repeat is worked.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Extent {
+    /// So many times, 1 or more.
+    Times(u32),
+    /// Until so many loops are left on the left needle: "to last 3 sts"; 0 is "to end".
+    ToLast(u32),
+}
+
+/// A piece of a row: a run of one stitch, or a group worked several times.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub enum Item {
+    /// "k3", "k to last 4 sts".
+    Run {
+        /// The stitch.
+        stitch: StitchId,
+        /// How many.
+        extent: Extent,
+    },
+    /// "[yo, k2tog] 3 times", "*yo, k2tog; rep from * to end".
+    Repeat {
+        /// What is repeated.
+        items: Vec<Item>,
+        /// How often in all.
+        extent: Extent,
+    },
+}
+
+/// What a line is about.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Label {
+    /// One row: "Row 1 (RS)".
+    Row {
+        /// Its number.
+        number: u32,
+        /// Its side.
+        side: Side,
+    },
+    /// One sentence for many rows: "Row 2 and all WS rows", "Round 2 and all even-numbered rounds".
+    Every {
+        /// The first of them.
+        first: u32,
+        /// Their side (flat); rounds are told apart by being even or odd, like `first`.
+        side: Side,
+        /// Rows of that kind that the sentence does not hold for; they have lines of their own.
+        except: Vec<u32>,
+    },
+}
+
+/// One printed row.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Line {
+    /// Which row or rows it is for.
+    pub label: Label,
+    /// What is worked.
+    pub items: Vec<Item>,
+    /// Stitches on the needle after it; `None` where the line stands for rows of different counts.
+    pub count: Option<u32>,
+    /// Whether the count differs from that of the row before (the cast-on for the first).
+    pub count_changes: bool,
+}
+
+/// A pattern ready for a house style.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Written {
+    /// What it is called.
+    pub title: String,
+    /// Flat or in the round.
+    pub worked: Worked,
+    /// For which hand.
+    pub hand: Hand,
+    /// Stitches to cast on.
+    pub cast_on: u32,
+    /// The widths it can have.
+    pub multiple: Option<Multiple>,
+    /// Its sizes, if any.
+    pub sizes: Vec<Size>,
+    /// The designer's notes, a line each.
+    pub notes: Vec<String>,
+    /// The rows.
+    pub lines: Vec<Line>,
+    /// The dictionary the stitches are in.
+    pub stitches: Stitches,
+}
+
+/// Why items can't be worked on so many loops.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Misfit {
+    /// "To last `wanted` sts" with only `left` on the needle.
+    TooFewLeft {
+        /// Loops that should be left.
+        wanted: u32,
+        /// Loops that are left.
+        left: u32,
+    },
+    /// A repeat that uses `unit` loops does not divide the `span` loops it must fill; `over` are left over.
+    DoesNotDivide {
+        /// Loops one working uses.
+        unit: u32,
+        /// Loops to be filled.
+        span: u32,
+        /// Loops left over.
+        over: u32,
+    },
+    /// A repeat "to end" that uses no loops would never end.
+    NeverEnds,
+    /// An open repeat inside another repeat, whose width can't be known.
+    OpenInside,
+    /// The row needs more loops than there are.
+    Needs {
+        /// Loops the row uses.
+        uses: u32,
+        /// Loops there are.
+        loops: u32,
+    },
+    /// The row would have more stitches than any row of knitting.
+    TooLong,
+}
+
+/// The most stitches a row may have when it is written out.
+pub const LONGEST_ROW: usize = 1_000_000;
+
+/// Works the items on a needle of `loops` loops: every stitch on its own, in the order worked.
+///
+/// # Errors
+/// Says why the items don't fit. Loops that are left over when the items end are no error here: the caller
+/// compares what the row uses with what there is.
+pub fn expand(items: &[Item], stitches: &Stitches, loops: u32) -> Result<Vec<StitchId>, Misfit> {
+    let mut row = Vec::new();
+    let mut used = 0;
+    work(items, stitches, loops, true, &mut used, &mut row)?;
+    Ok(row)
+}
+
+fn work(
+    items: &[Item],
+    stitches: &Stitches,
+    loops: u32,
+    outermost: bool,
+    used: &mut u32,
+    row: &mut Vec<StitchId>,
+) -> Result<(), Misfit> {
+    for item in items {
+        let (unit, extent) = match item {
+            Item::Run { stitch, extent } => (stitches.get(*stitch).uses, *extent),
+            Item::Repeat { items, extent } => {
+                (items_use(items, stitches).ok_or(Misfit::OpenInside)?, *extent)
+            }
+        };
+        let times = match extent {
+            Extent::Times(times) => times,
+            Extent::ToLast(_) if !outermost => return Err(Misfit::OpenInside),
+            Extent::ToLast(wanted) => {
+                let left = loops.saturating_sub(*used);
+                let span = left.checked_sub(wanted).ok_or(Misfit::TooFewLeft { wanted, left })?;
+                if unit == 0 {
+                    return Err(Misfit::NeverEnds);
+                }
+                if !span.is_multiple_of(unit) {
+                    return Err(Misfit::DoesNotDivide { unit, span, over: span % unit });
+                }
+                span / unit
+            }
+        };
+        match item {
+            Item::Run { stitch, .. } => {
+                if row.len() + times as usize > LONGEST_ROW {
+                    return Err(Misfit::TooLong);
+                }
+                row.extend(std::iter::repeat_n(*stitch, times as usize));
+                *used = used.saturating_add(unit.saturating_mul(times));
+            }
+            Item::Repeat { items, .. } => {
+                for _ in 0..times {
+                    let before = row.len();
+                    work(items, stitches, loops, false, used, row)?;
+                    if row.len() == before {
+                        break;
+                    }
+                }
+            }
+        }
+        if *used > loops {
+            return Err(Misfit::Needs { uses: *used, loops });
+        }
+    }
+    Ok(())
+}
+
+/// Loops that closed items use; `None` if one of them is open or the number is beyond any row.
+pub fn items_use(items: &[Item], stitches: &Stitches) -> Option<u32> {
+    items.iter().try_fold(0u32, |sum, item| {
+        let (unit, extent) = match item {
+            Item::Run { stitch, extent } => (stitches.get(*stitch).uses, extent),
+            Item::Repeat { items, extent } => (items_use(items, stitches)?, extent),
+        };
+        match extent {
+            Extent::Times(times) => sum.checked_add(unit.checked_mul(*times)?),
+            Extent::ToLast(_) => None,
+        }
+    })
+}
