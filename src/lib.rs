@@ -29,5 +29,6 @@ pub mod settings;
 pub mod stitch;
 pub mod style;
 pub mod terms;
+pub mod words;
 pub mod write;
 pub mod written;
