@@ -1,0 +1,98 @@
+//! Zipped files: parts found by name, unpacked under a limit.
+
+use std::cell::Cell;
+use std::collections::HashMap;
+use std::io::{BufRead, BufReader, Cursor, Read};
+use std::rc::Rc;
+
+use zip::ZipArchive;
+use zip::result::ZipError;
+
+use super::fault::Fault;
+use super::limits;
+use super::xml::Xml;
+
+/// A zipped file.
+pub(crate) struct Package<'a> {
+    zip: ZipArchive<Cursor<&'a [u8]>>,
+    /// Index of each part by its name in lower case, with `/` between folders and none in front.
+    parts: HashMap<String, usize>,
+    /// How many bytes may still be unpacked.
+    unpacked: Rc<Cell<u64>>,
+}
+
+impl<'a> Package<'a> {
+    /// Reads the table of contents.
+    pub(crate) fn open(bytes: &'a [u8]) -> Result<Self, Fault> {
+        let zip = ZipArchive::new(Cursor::new(bytes)).map_err(fault)?;
+        let parts = zip
+            .file_names()
+            .enumerate()
+            .filter_map(|(index, name)| Some((plain(&name.ok()?), index)))
+            .collect();
+        Ok(Self { zip, parts, unpacked: Rc::new(Cell::new(limits::UNPACKED_BYTES)) })
+    }
+
+    /// Whether there is such a part.
+    pub(crate) fn has(&self, name: &str) -> bool {
+        self.parts.contains_key(&plain(name))
+    }
+
+    /// The names of all parts, in lower case.
+    pub(crate) fn names(&self) -> impl Iterator<Item = &str> {
+        self.parts.keys().map(String::as_str)
+    }
+
+    /// A part that is XML; `None` where there is no such part.
+    pub(crate) fn xml<'p>(
+        &'p mut self,
+        name: &str,
+    ) -> Result<Option<Xml<impl BufRead + use<'p, 'a>>>, Fault> {
+        let Some(&index) = self.parts.get(&plain(name)) else { return Ok(None) };
+        let part = self.zip.by_index(index).map_err(fault)?;
+        Ok(Some(Xml::metered(BufReader::with_capacity(1 << 16, part), Rc::clone(&self.unpacked))))
+    }
+
+    /// The first `limit` bytes of a part; empty where there is no such part, or it can't be unpacked.
+    pub(crate) fn head(&mut self, name: &str, limit: u64) -> Vec<u8> {
+        let mut head = Vec::new();
+        if let Some(&index) = self.parts.get(&plain(name))
+            && let Ok(part) = self.zip.by_index(index)
+        {
+            // What can be had of a damaged part is enough to tell what it is.
+            let _ = part.take(limit).read_to_end(&mut head);
+        }
+        head
+    }
+
+    /// Unpacks everything once, keeping nothing, for readers that have no limit of their own.
+    pub(crate) fn measure(&mut self) -> Result<(), Fault> {
+        let mut buffer = vec![0; 1 << 16];
+        for index in 0..self.zip.len() {
+            let mut part = self.zip.by_index(index).map_err(fault)?;
+            loop {
+                let count = part.read(&mut buffer).map_err(|error| {
+                    Fault::damaged(format!("a part of it is damaged or cut short ({error})"))
+                })? as u64;
+                if count == 0 {
+                    break;
+                }
+                let left = self.unpacked.get().checked_sub(count);
+                self.unpacked
+                    .set(left.ok_or(Fault::too_many("bytes once unpacked", limits::UNPACKED_BYTES))?);
+            }
+        }
+        Ok(())
+    }
+}
+
+fn plain(name: &str) -> String {
+    name.replace('\\', "/").trim_start_matches('/').to_ascii_lowercase()
+}
+
+fn fault(error: ZipError) -> Fault {
+    match error {
+        ZipError::UnsupportedArchive(ZipError::PASSWORD_REQUIRED) => Fault::Encrypted,
+        error => Fault::damaged(format!("it is damaged or cut short ({error})")),
+    }
+}

@@ -1,0 +1,173 @@
+//! Reading XML piece by piece under limits. Entities other than the five of XML itself are never expanded.
+
+use std::borrow::Cow;
+use std::cell::Cell;
+use std::io::{self, BufRead, ErrorKind};
+use std::rc::Rc;
+
+use quick_xml::events::{BytesRef, BytesStart, Event};
+use quick_xml::{Error, Reader, XmlVersion};
+
+use super::fault::Fault;
+use super::limits;
+
+/// A stream of XML. An empty element comes as its start and its end.
+pub(crate) struct Xml<R: BufRead> {
+    reader: Reader<Metered<R>>,
+    buffer: Vec<u8>,
+    depth: usize,
+}
+
+impl<R: BufRead> Xml<R> {
+    /// Reads XML, of which no piece may be longer than `piece` bytes.
+    pub(crate) fn new(input: R, piece: usize) -> Self {
+        let metered = Metered { input, piece, used: 0, unpacked: Rc::new(Cell::new(u64::MAX)) };
+        Self::over(metered)
+    }
+
+    /// Reads XML that counts against what a zipped file may still unpack to.
+    pub(crate) fn metered(input: R, unpacked: Rc<Cell<u64>>) -> Self {
+        Self::over(Metered { input, piece: limits::XML_PIECE_BYTES, used: 0, unpacked })
+    }
+
+    fn over(metered: Metered<R>) -> Self {
+        let mut reader = Reader::from_reader(metered);
+        reader.config_mut().expand_empty_elements = true;
+        Self { reader, buffer: Vec::new(), depth: 0 }
+    }
+
+    /// The next piece.
+    pub(crate) fn next(&mut self) -> Result<Event<'_>, Fault> {
+        self.buffer.clear();
+        self.reader.get_mut().used = 0;
+        let piece = self.reader.get_ref().piece;
+        let unpacked = Rc::clone(&self.reader.get_ref().unpacked);
+        let event = self.reader.read_event_into(&mut self.buffer).map_err(|error| match error {
+            Error::Io(error) if error.kind() == ErrorKind::FileTooLarge && unpacked.get() == 0 => {
+                Fault::too_many("bytes once unpacked", limits::UNPACKED_BYTES)
+            }
+            Error::Io(error) if error.kind() == ErrorKind::FileTooLarge => {
+                Fault::too_many("bytes in one piece of XML", piece as u64)
+            }
+            Error::Io(error) => Fault::damaged(format!("it is damaged or cut short ({error})")),
+            error => Fault::damaged(format!("its XML is damaged ({error})")),
+        })?;
+        match event {
+            Event::Start(_) => {
+                self.depth += 1;
+                if self.depth > limits::XML_DEPTH {
+                    return Err(Fault::too_many("levels of XML", limits::XML_DEPTH as u64));
+                }
+            }
+            Event::End(_) => self.depth = self.depth.saturating_sub(1),
+            // What is cut short still has elements open.
+            Event::Eof if self.depth > 0 => return Err(Fault::damaged("it is cut short")),
+            _ => {}
+        }
+        Ok(event)
+    }
+
+    /// Passes over the rest of the element whose start was read last.
+    pub(crate) fn skip(&mut self) -> Result<(), Fault> {
+        let outside = self.depth;
+        while self.depth >= outside && outside > 0 {
+            self.next()?;
+        }
+        Ok(())
+    }
+
+    /// The text of the element whose start was read last, elements inside it left out.
+    pub(crate) fn text(&mut self) -> Result<String, Fault> {
+        let mut text = String::new();
+        loop {
+            match self.next()? {
+                Event::Start(_) => self.skip()?,
+                Event::End(_) | Event::Eof => return Ok(text),
+                event => push_text(&mut text, &event)?,
+            }
+        }
+    }
+}
+
+/// Adds what an event holds of text.
+pub(crate) fn push_text(text: &mut String, event: &Event<'_>) -> Result<(), Fault> {
+    match event {
+        Event::Text(piece) => text.push_str(&piece.xml10_content()),
+        Event::CData(piece) => text.push_str(&piece.xml10_content()),
+        Event::GeneralRef(name) => text.push(referred(name)?),
+        _ => {}
+    }
+    Ok(())
+}
+
+fn referred(name: &BytesRef<'_>) -> Result<char, Fault> {
+    if let Ok(Some(c)) = name.resolve_char_ref() {
+        return Ok(c);
+    }
+    match &**name {
+        "lt" => Ok('<'),
+        "gt" => Ok('>'),
+        "amp" => Ok('&'),
+        "quot" => Ok('"'),
+        "apos" => Ok('\''),
+        other => {
+            let shown: String = other.chars().take(20).collect();
+            Err(Fault::damaged(format!("its XML uses \u{201c}&{shown};\u{201d}, which has no meaning there")))
+        }
+    }
+}
+
+/// The value of an attribute, by its name without a prefix.
+pub(crate) fn attribute<'a>(start: &'a BytesStart<'_>, name: &str) -> Option<Cow<'a, str>> {
+    attributes(start).find(|(key, _)| local(key) == name).map(|(_, value)| value)
+}
+
+/// The attributes of an element: names as written, prefixes included, and values. One that is malformed ends them.
+pub(crate) fn attributes<'a>(
+    start: &'a BytesStart<'_>,
+) -> impl Iterator<Item = (&'a str, Cow<'a, str>)> + use<'a> {
+    let mut all = start.attributes();
+    all.with_checks(false);
+    all.map_while(Result::ok).map(|attribute| {
+        let value = attribute.normalized_value(XmlVersion::Implicit1_0).unwrap_or(attribute.value);
+        (attribute.key.into_inner(), value)
+    })
+}
+
+/// A name without its prefix.
+pub(crate) fn local(name: &str) -> &str {
+    name.rsplit_once(':').map_or(name, |(_, local)| local)
+}
+
+/// Counts the bytes of each piece, and of everything.
+struct Metered<R> {
+    input: R,
+    piece: usize,
+    used: usize,
+    unpacked: Rc<Cell<u64>>,
+}
+
+impl<R: BufRead> io::Read for Metered<R> {
+    fn read(&mut self, buf: &mut [u8]) -> io::Result<usize> {
+        let available = self.fill_buf()?;
+        let count = available.len().min(buf.len());
+        buf[..count].copy_from_slice(&available[..count]);
+        self.consume(count);
+        Ok(count)
+    }
+}
+
+impl<R: BufRead> BufRead for Metered<R> {
+    fn fill_buf(&mut self) -> io::Result<&[u8]> {
+        if self.used > self.piece || self.unpacked.get() == 0 {
+            return Err(io::Error::from(ErrorKind::FileTooLarge));
+        }
+        self.input.fill_buf()
+    }
+
+    fn consume(&mut self, amount: usize) {
+        self.used = self.used.saturating_add(amount);
+        self.unpacked.set(self.unpacked.get().saturating_sub(amount as u64));
+        self.input.consume(amount);
+    }
+}
