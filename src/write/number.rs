@@ -32,11 +32,11 @@ pub(super) fn words(n: u32) -> String {
         return (*word).to_owned();
     }
     if let Some(tens) = TENS.get(n as usize / 10) {
-        return if n % 10 == 0 { (*tens).to_owned() } else { format!("{tens}-{}", words(n % 10)) };
+        return if n.is_multiple_of(10) { (*tens).to_owned() } else { format!("{tens}-{}", words(n % 10)) };
     }
     let (unit, name) = GREAT.iter().find(|(unit, _)| n >= *unit).copied().unwrap_or((100, "hundred"));
     let head = format!("{} {name}", words(n / unit));
-    if n % unit == 0 { head } else { format!("{head} {}", words(n % unit)) }
+    if n.is_multiple_of(unit) { head } else { format!("{head} {}", words(n % unit)) }
 }
 
 /// The text with every number in it in words. A row of digits too long to be a number stays as it is.
