@@ -229,6 +229,8 @@ pub struct Count {
     pub when: When,
     /// How it is worded, with the space before it: `{n}`.
     pub words: Template,
+    /// The same where it differs by size.
+    pub by_size: Template,
 }
 
 /// The list of the abbreviations used.
@@ -348,6 +350,7 @@ impl Style {
             ("work.to-last", &work.to_last, &["n"], &[]),
             ("work.times", &work.times, &["n"], &[]),
             ("count.words", &self.count.words, &["n"], &[]),
+            ("count.by-size", &self.count.by_size, &["n"], &[]),
             ("list.entry", &self.list.entry, &["term", "meaning"], &[]),
         ]
     }

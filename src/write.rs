@@ -7,6 +7,7 @@ mod number;
 pub mod page;
 #[cfg(test)]
 mod samples;
+mod sizes;
 #[cfg(test)]
 mod tests;
 mod text;

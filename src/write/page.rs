@@ -2,7 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use super::work::Worder;
+use super::sizes;
+use super::work::{Worder, capital, one_line};
 use crate::pattern::{Hand, Side, Worked};
 use crate::stitch::StitchId;
 use crate::style::{Style, Value, When, Wording};
@@ -50,7 +51,12 @@ pub fn compose(written: &Written, style: &Style) -> Page {
     let mut worder =
         Worder { style, stitches: &written.stitches, worked: written.worked, used: BTreeSet::new() };
     let facts = facts(written, &worder);
-    let rows: Vec<String> = written.lines.iter().map(|line| row(line, &mut worder)).collect();
+    let rows: Vec<String> = written
+        .lines
+        .iter()
+        .zip(sizes::counts(written))
+        .map(|(line, in_sizes)| row(line, &in_sizes, &mut worder))
+        .collect();
     let title = one_line(&written.title);
     let notes =
         written.notes.iter().flat_map(|note| note.lines()).map(one_line).filter(|note| !note.is_empty());
@@ -86,10 +92,7 @@ fn facts(written: &Written, worder: &Worder<'_>) -> Vec<String> {
     }
     let cast_on = match &written.sizes[..] {
         [] => worder.number(written.cast_on),
-        sizes => {
-            let numbers: Vec<String> = sizes.iter().map(|size| worder.number(size.cast_on).text).collect();
-            Value { one: sizes.iter().all(|size| size.cast_on == 1), text: sized(&numbers, worder) }
-        }
+        sizes => by_size(&sizes.iter().map(|size| size.cast_on).collect::<Vec<_>>(), worder),
     };
     facts.push(head.cast_on.fill(&[("n", cast_on)]));
     facts.iter().map(|fact| worder.sentences(fact)).collect()
@@ -107,7 +110,14 @@ fn sized(values: &[String], worder: &Worder<'_>) -> String {
     }
 }
 
-fn row(line: &Line, worder: &mut Worder<'_>) -> String {
+/// The numbers of each size.
+fn by_size(numbers: &[u32], worder: &Worder<'_>) -> Value {
+    let texts: Vec<String> = numbers.iter().map(|&n| worder.number(n).text).collect();
+    Value { text: sized(&texts, worder), one: numbers.iter().all(|&n| n == 1) }
+}
+
+/// A row; `in_sizes` holds its counts in each size, where the pattern has sizes.
+fn row(line: &Line, in_sizes: &[u32], worder: &mut Worder<'_>) -> String {
     let work = worder.row(&line.items);
     let mut text = label(&line.label, worder);
     text.push_str(&work);
@@ -118,7 +128,11 @@ fn row(line: &Line, worder: &mut Worder<'_>) -> String {
         When::Every => true,
     };
     if let Some(count) = line.count.filter(|_| counted) {
-        text.push_str(&worder.style.count.words.fill(&[("n", worder.number(count))]));
+        let words = &worder.style.count;
+        text.push_str(&match in_sizes {
+            [first, _, ..] if *first == count => words.by_size.fill(&[("n", by_size(in_sizes, worder))]),
+            _ => words.words.fill(&[("n", worder.number(count))]),
+        });
     }
     worder.sentences(&text)
 }
@@ -162,7 +176,7 @@ fn label(label: &Label, worder: &Worder<'_>) -> String {
 fn list(facts: &[String], rows: &[String], worder: &Worder<'_>) -> Vec<Entry> {
     let style = worder.style;
     let mut terms: Vec<(String, String)> =
-        worder.used.iter().map(|&stitch| stitch_entry(stitch, worder)).collect();
+        worder.used.iter().filter_map(|&stitch| stitch_entry(stitch, worder)).collect();
     let words: BTreeSet<&str> =
         facts.iter().chain(rows).flat_map(|line| line.split(|c: char| !c.is_alphanumeric())).collect();
     terms.extend(
@@ -189,33 +203,27 @@ fn list(facts: &[String], rows: &[String], worder: &Worder<'_>) -> Vec<Entry> {
         .collect()
 }
 
-fn stitch_entry(id: StitchId, worder: &Worder<'_>) -> (String, String) {
+/// What a stitch is called in the text and how it is worked; nothing where the name says all there is to say.
+fn stitch_entry(id: StitchId, worder: &Worder<'_>) -> Option<(String, String)> {
     let words = worder.stitches.get(id).words(worder.style.terms);
     let (term, meaning) = match worder.style.wording {
         Wording::Short => {
-            let meaning = without_name(&words.explain, &[&words.short]);
-            (words.bare.as_ref().unwrap_or(&words.short), meaning)
+            (words.bare.as_ref().unwrap_or(&words.short), without_name(&words.explain, &[&words.short]))
         }
-        Wording::Long => {
-            let meaning = without_name(&words.explain, &[&words.short, &words.long]);
-            (words.long_bare.as_ref().unwrap_or(&words.long), meaning)
-        }
+        Wording::Long => (
+            words.long_bare.as_ref().unwrap_or(&words.long),
+            without_name(&words.explain, &[&words.short, &words.long]),
+        ),
     };
-    let meaning = if meaning.is_empty() { super::work::capital(&words.long) + "." } else { meaning };
-    (worder.spoken(&one_line(term)), worder.spoken(&one_line(&meaning)))
+    let meaning = if meaning.is_empty() { capital(&words.long) + "." } else { meaning };
+    let says_no_more = meaning.trim_end_matches('.').eq_ignore_ascii_case(term);
+    (!says_no_more).then(|| (worder.spoken(term), worder.spoken(&meaning)))
 }
 
 /// The explanation without the name it begins with, "Yarn over: ...", where that would say the term twice.
 fn without_name(explain: &str, names: &[&String]) -> String {
     match explain.split_once(": ") {
-        Some((name, rest)) if names.iter().any(|own| own.eq_ignore_ascii_case(name)) => {
-            super::work::capital(rest)
-        }
+        Some((name, rest)) if names.iter().any(|own| own.eq_ignore_ascii_case(name)) => capital(rest),
         _ => explain.to_owned(),
     }
-}
-
-/// The text on one line, with single spaces.
-fn one_line(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
 }

@@ -154,11 +154,11 @@ impl Worder<'_> {
         Value { text, one: n == 1 }
     }
 
-    /// Words of the dictionary, their numbers as the style prints them.
+    /// Words of the dictionary on one line, their numbers as the style prints them.
     pub(super) fn spoken(&self, words: &str) -> String {
         match self.style.numbers {
-            Numbers::Digits => words.to_owned(),
-            Numbers::Words => number::spell_out(words),
+            Numbers::Digits => one_line(words),
+            Numbers::Words => number::spell_out(&one_line(words)),
         }
     }
 
@@ -235,4 +235,9 @@ pub(super) fn capital(text: &str) -> String {
         }
         _ => text.to_owned(),
     }
+}
+
+/// The text on one line, with single spaces.
+pub(super) fn one_line(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
