@@ -11,6 +11,8 @@ mod sizes;
 #[cfg(test)]
 mod tests;
 mod text;
+#[cfg(test)]
+mod told_apart;
 mod work;
 
 use crate::style::Style;
