@@ -1,0 +1,314 @@
+//! Reading the JSON again.
+
+use std::sync::Arc;
+
+use serde::Deserialize;
+use serde::de::IgnoredAny;
+use serde_json::value::RawValue;
+
+use super::FORMAT;
+use super::model::{Document, Row, Work};
+use crate::pattern::{self, Hand, Pattern};
+use crate::place::Place;
+use crate::problem::{Code, Finding};
+use crate::stitch::{StitchId, Stitches};
+use crate::written::{self, Extent, Item};
+
+/// Reads patterns from the bytes of a JSON file: one object, or an array of them. `stitches` knows the stitches of
+/// the user's own. A pattern with anything wrong in it is not returned; the findings say what, with the path in
+/// the JSON and the line. What a row says twice (its loops, its work) is proved against its stitches; whether the
+/// rows fit each other is not looked at here.
+pub fn read(file: &Arc<str>, bytes: &[u8], stitches: &Stitches) -> (Vec<Pattern>, Vec<Finding>) {
+    let bytes = bytes.strip_prefix("\u{feff}".as_bytes()).unwrap_or(bytes);
+    let text = match std::str::from_utf8(bytes) {
+        Ok(text) => text,
+        Err(error) => {
+            let before = String::from_utf8_lossy(bytes.get(..error.valid_up_to()).unwrap_or_default());
+            let (line, column) = position(&before);
+            let finding = Finding::new(
+                Code::WrongJson,
+                Place::line(file, line, column),
+                "The file is not JSON: it holds bytes that are no text.",
+            )
+            .help("Save it as UTF-8.");
+            return (Vec::new(), vec![finding]);
+        }
+    };
+    let mut source = Source { file, text, findings: Vec::new() };
+    let parts: Vec<(String, &RawValue)> = if text.trim_start().starts_with('[') {
+        let Some(parts) = source.parse::<Vec<&RawValue>>(text, "") else {
+            return (Vec::new(), source.findings);
+        };
+        parts.into_iter().enumerate().map(|(index, part)| (format!("[{index}]"), part)).collect()
+    } else {
+        source.parse::<&RawValue>(text, "").map(|part| (String::new(), part)).into_iter().collect()
+    };
+    if parts.is_empty() && source.findings.is_empty() {
+        source.findings.push(source.fault(text, "", "The JSON holds no pattern").help(HELP));
+    }
+    let patterns =
+        parts.into_iter().filter_map(|(path, part)| source.pattern(&path, part, stitches)).collect();
+    (patterns, source.findings)
+}
+
+const HELP: &str = "Compare it with what `longhand write --to json` gives.";
+
+/// The text of the file and what was found in it.
+struct Source<'t> {
+    file: &'t Arc<str>,
+    text: &'t str,
+    findings: Vec<Finding>,
+}
+
+impl<'t> Source<'t> {
+    /// Parses a part of the text; a finding where it is not what it should be.
+    fn parse<T: Deserialize<'t>>(&mut self, part: &'t str, path: &str) -> Option<T> {
+        let mut json = serde_json::Deserializer::from_str(part);
+        let parsed = serde_path_to_error::deserialize(&mut json);
+        let error = match parsed {
+            Ok(value) => match json.end() {
+                Ok(()) => return Some(value),
+                Err(error) => (error, path.to_owned()),
+            },
+            Err(error) => {
+                let inner = error.path().to_string();
+                (error.into_inner(), join(path, &inner))
+            }
+        };
+        let (error, path) = error;
+        let (first_line, first_column) = self.position(part);
+        let line = u32::try_from(error.line()).unwrap_or(u32::MAX).max(1);
+        let column = u32::try_from(error.column()).unwrap_or(u32::MAX).max(1);
+        let place = if line == 1 {
+            Place::line(self.file, first_line, first_column.saturating_add(column - 1))
+        } else {
+            Place::line(self.file, first_line.saturating_add(line - 1), column)
+        };
+        let told = error.to_string();
+        let told = told.split(" at line ").next().unwrap_or_default();
+        self.findings.push(
+            Finding::new(Code::WrongJson, place, format!("The JSON is not a pattern{}: {told}.", at(&path)))
+                .help(HELP),
+        );
+        None
+    }
+
+    /// A finding about a part of the text.
+    fn fault(&self, part: &str, path: &str, message: &str) -> Finding {
+        let (line, column) = self.position(part);
+        let place = Place::line(self.file, line, column);
+        Finding::new(Code::WrongJson, place, format!("{message}{}.", at(path)))
+    }
+
+    /// Line and column of a part of the text.
+    fn position(&self, part: &str) -> (u32, u32) {
+        let offset = (part.as_ptr() as usize).saturating_sub(self.text.as_ptr() as usize);
+        position(self.text.get(..offset).unwrap_or_default())
+    }
+
+    fn pattern(&mut self, path: &str, part: &'t RawValue, stitches: &Stitches) -> Option<Pattern> {
+        let part = part.get();
+        // The format first: what is not ours is told as that, not by the first field it lacks.
+        let format = self.parse::<Format>(part, path)?.format;
+        if format.as_deref() != Some(FORMAT) {
+            let found = format.map_or("no format".to_owned(), |format| shorten(&format));
+            let message = format!("The JSON is not in the format {FORMAT}");
+            self.findings.push(self.fault(part, path, &message).found(found).expected(FORMAT).help(HELP));
+            return None;
+        }
+        let document = self.parse::<Document<&RawValue, IgnoredAny>>(part, path)?;
+        let mut stitches = stitches.clone();
+        let rows: Vec<Option<pattern::Row>> = document
+            .rows
+            .iter()
+            .enumerate()
+            .map(|(index, row)| self.row(&join(path, &format!("rows[{index}]")), row.get(), &mut stitches))
+            .collect();
+        let whole = rows.iter().all(Option::is_some);
+        let rows: Vec<pattern::Row> = rows.into_iter().flatten().collect();
+        let Some(first) = rows.first().filter(|_| whole) else {
+            if whole {
+                let path = join(path, "rows");
+                self.findings.push(self.fault(part, &path, "The pattern has no rows").help(HELP));
+            }
+            return None;
+        };
+        Some(Pattern {
+            title: document.title.unwrap_or_else(|| stem(self.file).to_owned()),
+            source: document.source.map_or_else(|| Arc::clone(self.file), Arc::from),
+            chart: document.chart.map(Arc::from),
+            worked: document.worked.into(),
+            hand: document.hand.map_or(Hand::Right, Into::into),
+            cast_on: document.cast_on.unwrap_or_else(|| stitches.uses(&first.stitches)),
+            multiple: document.multiple.map(Into::into),
+            sizes: document.sizes.into_iter().map(Into::into).collect(),
+            rows,
+            notes: document.notes,
+            stitches,
+        })
+    }
+
+    fn row(&mut self, path: &str, part: &'t str, stitches: &mut Stitches) -> Option<pattern::Row> {
+        let row: Row = self.parse(part, path)?;
+        let number = row.number;
+        let mut ids = Vec::with_capacity(row.stitches.len());
+        for (index, name) in row.stitches.iter().enumerate() {
+            match stitch(name, stitches) {
+                Some(id) => ids.push(id),
+                None => self.unknown(part, &format!("{path}.stitches[{index}]"), name, number, stitches),
+            }
+        }
+        if ids.len() < row.stitches.len() {
+            return None;
+        }
+        let before = self.findings.len();
+        for (field, said, is) in
+            [("uses", row.uses, stitches.uses(&ids)), ("makes", row.makes, stitches.makes(&ids))]
+        {
+            if let Some(said) = said.filter(|said| *said != is) {
+                let message =
+                    format!("Row {number} {field} {is} loops by its stitches, but {said} are given");
+                self.findings.push(
+                    self.fault(part, &format!("{path}.{field}"), &message)
+                        .row(number)
+                        .found(said)
+                        .expected(is)
+                        .help("Correct the stitches or the number, or leave the number out."),
+                );
+            }
+        }
+        if let Some(work) = &row.work
+            && let Some(message) = differs(work, &ids, stitches)
+        {
+            self.findings.push(
+                self.fault(part, &format!("{path}.work"), &format!("In row {number} {message}"))
+                    .row(number)
+                    .help("Correct the stitches or the work, or leave the work out."),
+            );
+        }
+        if self.findings.len() > before {
+            return None;
+        }
+        let (line, column) = self.position(part);
+        let place = row.place.and_then(|place| place.read());
+        Some(pattern::Row {
+            number,
+            side: row.side.into(),
+            charted: row.charted,
+            stitches: ids,
+            place: place.unwrap_or_else(|| Place::line(self.file, line, column)),
+            stated: row.stated,
+            repeat: None,
+        })
+    }
+
+    fn unknown(&mut self, part: &str, path: &str, name: &str, row: u32, stitches: &Stitches) {
+        let name = shorten(name);
+        let mut fault = self
+            .fault(part, path, &format!("\"{name}\" is no stitch that longhand knows"))
+            .row(row)
+            .found(&name)
+            .help(format!(
+                "Use a name of `longhand list stitches`, or describe the stitch under [stitch.{name}] in the \
+                 settings."
+            ));
+        fault.expected = nearest(&name, stitches);
+        self.findings.push(fault);
+    }
+}
+
+/// The `format` alone.
+#[derive(Deserialize)]
+struct Format {
+    #[serde(default)]
+    format: Option<String>,
+}
+
+/// The stitch of this name; "no stitch" never stands in a row.
+fn stitch(name: &str, stitches: &mut Stitches) -> Option<StitchId> {
+    let id = stitches.find(name)?;
+    let stitch = stitches.get(id);
+    (stitch.own || (stitch.uses, stitch.makes) != (0, 0)).then(|| stitches.plain(id))
+}
+
+/// How the folded work of a row is another than its stitches.
+fn differs(work: &[Work], row: &[StitchId], stitches: &mut Stitches) -> Option<String> {
+    let items = match items(work, stitches) {
+        Ok(items) => items,
+        Err(message) => return Some(message),
+    };
+    match written::expand(&items, stitches, stitches.uses(row)) {
+        Ok(expanded) if expanded == row => None,
+        Ok(expanded) => {
+            let same = expanded.iter().zip(row).take_while(|(a, b)| a == b).count();
+            Some(format!("the work and the stitches differ from stitch {} on", same + 1))
+        }
+        Err(_) => Some("the work uses other loops than the stitches".into()),
+    }
+}
+
+fn items(work: &[Work], stitches: &mut Stitches) -> Result<Vec<Item>, String> {
+    work.iter()
+        .map(|piece| match (&piece.stitch, &piece.repeat) {
+            (Some(name), None) => {
+                let stitch = stitch(name, stitches)
+                    .ok_or_else(|| format!("the work holds \"{}\", which is no stitch", shorten(name)))?;
+                Ok(Item::Run { stitch, extent: Extent::Times(piece.times) })
+            }
+            (None, Some(work)) => {
+                Ok(Item::Repeat { items: items(work, stitches)?, extent: Extent::Times(piece.times) })
+            }
+            _ => Err("a piece of the work is neither one stitch nor one repeat".into()),
+        })
+        .collect()
+}
+
+/// The stitch whose name is nearest, if any is near.
+fn nearest(name: &str, stitches: &Stitches) -> Option<String> {
+    let names = Stitches::every().map(|(_, stitch)| stitch).filter(|stitch| stitch.name != "ns");
+    names
+        .chain(stitches.own().map(|(_, stitch)| stitch))
+        .map(|stitch| (strsim::jaro_winkler(&name.to_lowercase(), &stitch.name), stitch))
+        .filter(|(likeness, _)| *likeness > 0.75)
+        .max_by(|a, b| a.0.total_cmp(&b.0))
+        .map(|(_, stitch)| stitch.name.clone())
+}
+
+/// " at PATH", nothing for the whole.
+fn at(path: &str) -> String {
+    if path.is_empty() || path == "." { String::new() } else { format!(" at {path}") }
+}
+
+fn join(path: &str, inner: &str) -> String {
+    match (path, inner) {
+        (path, "" | ".") => path.to_owned(),
+        ("", inner) => inner.to_owned(),
+        (path, inner) if inner.starts_with('[') => format!("{path}{inner}"),
+        (path, inner) => format!("{path}.{inner}"),
+    }
+}
+
+/// A value from the file, short enough for a message.
+fn shorten(text: &str) -> String {
+    const LONGEST: usize = 40;
+    match text.char_indices().nth(LONGEST) {
+        Some((at, _)) => format!("{}...", text.get(..at).unwrap_or_default()),
+        None => text.to_owned(),
+    }
+}
+
+/// The file's name without folders and ending.
+fn stem(file: &str) -> &str {
+    let name = file.rsplit(['/', '\\']).next().unwrap_or(file);
+    match name.rsplit_once('.') {
+        Some((stem, _)) if !stem.is_empty() => stem,
+        _ => name,
+    }
+}
+
+/// Line and column, both from 1, of what follows this text.
+fn position(before: &str) -> (u32, u32) {
+    let from_one = |count: usize| u32::try_from(count).unwrap_or(u32::MAX - 1).saturating_add(1);
+    let column = before.rsplit('\n').next().unwrap_or_default().chars().count();
+    (from_one(before.matches('\n').count()), from_one(column))
+}
