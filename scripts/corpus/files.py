@@ -1,0 +1,163 @@
+"""Writes sheets as files, the same bytes every time."""
+
+import csv
+import datetime
+import io
+import re
+import subprocess
+import tempfile
+import zipfile
+from pathlib import Path
+
+DAY = datetime.datetime(2020, 1, 1)
+ZIP_DAY = (2020, 1, 1, 0, 0, 0)
+
+
+def text_of(value):
+    """A value as a csv shows it."""
+    return str(value)
+
+
+def write_csv(sheet, path, delimiter=",", encoding="utf-8", newline="\n", bom=False):
+    out = io.StringIO()
+    writer = csv.writer(out, delimiter=delimiter, lineterminator=newline)
+    for line in sheet.lines():
+        writer.writerow([text_of(v) for v in line])
+    text = ("\ufeff" if bom else "") + out.getvalue()
+    path.write_bytes(text.encode(encoding))
+
+
+def workbook(sheets):
+    import openpyxl
+    from openpyxl.styles import PatternFill
+
+    book = openpyxl.Workbook()
+    book.remove(book.active)
+    for sheet in sheets:
+        page = book.create_sheet(sheet.name)
+        for (r, c), value in sorted(sheet.cells.items()):
+            cell = page.cell(r + 1, c + 1)
+            cell.value = value
+            if isinstance(value, str) and value.startswith("="):
+                cell.data_type = "s"
+            if isinstance(value, datetime.date):
+                cell.number_format = "d-mmm"
+        for (r, c), colour in sheet.fills.items():
+            page.cell(r + 1, c + 1).fill = PatternFill("solid", fgColor="FF" + colour)
+        for r, first, last in sheet.merged:
+            page.merge_cells(start_row=r + 1, end_row=r + 1, start_column=first + 1, end_column=last + 1)
+        for r in sheet.hidden_rows:
+            page.row_dimensions[r + 1].hidden = True
+        for c in sheet.hidden_columns:
+            page.column_dimensions[openpyxl.utils.get_column_letter(c + 1)].hidden = True
+    book.properties.creator = "Thornsay Harbour Leaflets"
+    book.properties.created = DAY
+    return book
+
+
+def write_xlsx(sheets, path):
+    out = io.BytesIO()
+    workbook(sheets).save(out)
+    path.write_bytes(same_zip(out.getvalue()))
+
+
+STAMPS = [
+    (re.compile(rb"(<dcterms:(created|modified)[^>]*>)[^<]*"), rb"\g<1>2020-01-01T00:00:00Z"),
+    (re.compile(rb"(<(dc:date|meta:creation-date)>)[^<]*"), rb"\g<1>2020-01-01T00:00:00"),
+    (re.compile(rb"(<meta:generator>)[^<]*"), rb"\g<1>Office"),
+    (re.compile(rb"(<(Application|AppVersion)>)[^<]*"), None),
+    (re.compile(rb"(<config:config-item config:name=\"PrinterName\"[^>]*>)[^<]*"), rb"\g<1>"),
+    (re.compile(rb"<meta:document-statistic[^>]*/>"), rb""),
+]
+
+
+def same_text(data):
+    for pattern, new in STAMPS:
+        if new is not None:
+            data = pattern.sub(new, data)
+    return data
+
+
+def same_zip(data):
+    """The archive with its clocks stopped, without previews."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(data)) as old, zipfile.ZipFile(out, "w") as new:
+        for entry in old.infolist():
+            if entry.filename.startswith(("Thumbnails/", "Configurations2/")):
+                continue
+            info = zipfile.ZipInfo(entry.filename, ZIP_DAY)
+            stored = entry.filename == "mimetype" or entry.filename.endswith("/")
+            info.compress_type = zipfile.ZIP_STORED if stored else zipfile.ZIP_DEFLATED
+            body = old.read(entry)
+            if entry.filename == "META-INF/manifest.xml":
+                body = re.sub(rb'\s*<manifest:file-entry[^>]*"(Thumbnails|Configurations2)/[^>]*/>', b"", body)
+            new.writestr(info, same_text(body))
+    return out.getvalue()
+
+
+def converted(sheets, path, ending, filter_name=None):
+    """Through LibreOffice, from a workbook."""
+    with tempfile.TemporaryDirectory() as folder:
+        folder = Path(folder)
+        source = folder / (path.stem + ".xlsx")
+        write_xlsx(sheets, source)
+        target = f"{ending}:{filter_name}" if filter_name else ending
+        subprocess.run(
+            ["soffice", f"-env:UserInstallation=file://{folder}/profile", "--headless", "--convert-to", target,
+             "--outdir", str(folder / "out"), str(source)],
+            check=True, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+        data = (folder / "out" / f"{path.stem}.{ending}").read_bytes()
+    if ending == "ods":
+        data = same_zip(data)
+    elif ending == "fods":
+        data = same_text(data)
+    path.write_bytes(data)
+
+
+def write_xls(sheets, path):
+    """The old binary workbook, by xlwt."""
+    import xlwt
+
+    book = xlwt.Workbook()
+    for sheet in sheets:
+        page = book.add_sheet(sheet.name)
+        merged = {(r, first): last for r, first, last in sheet.merged}
+        for (r, c), value in sorted(sheet.cells.items()):
+            if (r, c) in merged:
+                page.write_merge(r, r, c, merged[(r, c)], value)
+            else:
+                page.write(r, c, value)
+    book.save(str(path))
+
+
+def write_xlsb(sheets, path):
+    """The newer binary workbook, by SheetJS (see README.md)."""
+    import json
+
+    script = Path(__file__).with_name("xlsb.js")
+    data = [{"name": s.name, "lines": s.lines(), "merged": s.merged} for s in sheets]
+    subprocess.run(["node", str(script), str(path)], input=json.dumps(data).encode(), check=True)
+    path.write_bytes(same_zip(path.read_bytes()))
+
+
+def write(sheets, path, **how):
+    """By the file's ending."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    by = how.pop("by", None)
+    ending = path.suffix[1:]
+    if ending == "csv":
+        write_csv(sheets[0], path, **how)
+    elif ending == "tsv":
+        write_csv(sheets[0], path, delimiter="\t", **how)
+    elif ending == "xlsx":
+        write_xlsx(sheets, path)
+    elif ending in ("ods", "fods"):
+        converted(sheets, path, ending)
+    elif ending == "xls" and by == "office":
+        converted(sheets, path, "xls", "MS Excel 97")
+    elif ending == "xls":
+        write_xls(sheets, path)
+    elif ending == "xlsb":
+        write_xlsb(sheets, path)
+    else:
+        raise ValueError(f"no writer for {path}")
