@@ -21,6 +21,7 @@ pub mod convert;
 pub mod fold;
 pub mod grid;
 pub mod json;
+pub mod nearest;
 pub mod pattern;
 pub mod place;
 pub mod problem;

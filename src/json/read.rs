@@ -8,8 +8,9 @@ use serde_json::value::RawValue;
 
 use super::FORMAT;
 use super::model::{Document, Row, Work};
+use crate::nearest::nearest;
 use crate::pattern::{self, Hand, Pattern};
-use crate::place::Place;
+use crate::place::{Place, stem};
 use crate::problem::{Code, Finding};
 use crate::stitch::{StitchId, Stitches};
 use crate::written::{self, Extent, Item};
@@ -24,10 +25,9 @@ pub fn read(file: &Arc<str>, bytes: &[u8], stitches: &Stitches) -> (Vec<Pattern>
         Ok(text) => text,
         Err(error) => {
             let before = String::from_utf8_lossy(bytes.get(..error.valid_up_to()).unwrap_or_default());
-            let (line, column) = position(&before);
             let finding = Finding::new(
                 Code::WrongJson,
-                Place::line(file, line, column),
+                Place::in_text(file, &before, before.len()),
                 "The file is not JSON: it holds bytes that are no text.",
             )
             .help("Save it as UTF-8.");
@@ -76,14 +76,10 @@ impl<'t> Source<'t> {
             }
         };
         let (error, path) = error;
-        let (first_line, first_column) = self.position(part);
-        let line = u32::try_from(error.line()).unwrap_or(u32::MAX).max(1);
-        let column = u32::try_from(error.column()).unwrap_or(u32::MAX).max(1);
-        let place = if line == 1 {
-            Place::line(self.file, first_line, first_column.saturating_add(column - 1))
-        } else {
-            Place::line(self.file, first_line.saturating_add(line - 1), column)
-        };
+        // The library counts lines from 1 and bytes in the line, the line's first being 1.
+        let lines = part.split_inclusive('\n').take(error.line().saturating_sub(1)).map(str::len);
+        let byte = lines.sum::<usize>() + error.column().saturating_sub(1);
+        let place = Place::in_text(self.file, self.text, self.offset(part) + byte);
         let told = error.to_string();
         let told = told.split(" at line ").next().unwrap_or_default();
         self.findings.push(
@@ -95,15 +91,17 @@ impl<'t> Source<'t> {
 
     /// A finding about a part of the text.
     fn fault(&self, part: &str, path: &str, message: &str) -> Finding {
-        let (line, column) = self.position(part);
-        let place = Place::line(self.file, line, column);
-        Finding::new(Code::WrongJson, place, format!("{message}{}.", at(path)))
+        Finding::new(Code::WrongJson, self.place(part), format!("{message}{}.", at(path)))
     }
 
-    /// Line and column of a part of the text.
-    fn position(&self, part: &str) -> (u32, u32) {
-        let offset = (part.as_ptr() as usize).saturating_sub(self.text.as_ptr() as usize);
-        position(self.text.get(..offset).unwrap_or_default())
+    /// Where a part of the text begins in it, in bytes.
+    fn offset(&self, part: &str) -> usize {
+        (part.as_ptr() as usize).saturating_sub(self.text.as_ptr() as usize)
+    }
+
+    /// The place of a part of the text.
+    fn place(&self, part: &str) -> Place {
+        Place::in_text(self.file, self.text, self.offset(part))
     }
 
     fn pattern(&mut self, path: &str, part: &'t RawValue, stitches: &Stitches) -> Option<Pattern> {
@@ -189,14 +187,13 @@ impl<'t> Source<'t> {
         if self.findings.len() > before {
             return None;
         }
-        let (line, column) = self.position(part);
         let place = row.place.and_then(|place| place.read());
         Some(pattern::Row {
             number,
             side: row.side.into(),
             charted: row.charted,
             stitches: ids,
-            place: place.unwrap_or_else(|| Place::line(self.file, line, column)),
+            place: place.unwrap_or_else(|| self.place(part)),
             stated: row.stated,
             repeat: None,
         })
@@ -212,7 +209,10 @@ impl<'t> Source<'t> {
                 "Use a name of `longhand list stitches`, or describe the stitch under [stitch.{name}] in the \
                  settings."
             ));
-        fault.expected = nearest(&name, stitches);
+        let known =
+            Stitches::every().map(|(_, stitch)| stitch).chain(stitches.own().map(|(_, stitch)| stitch));
+        let known = known.map(|stitch| stitch.name.as_str()).filter(|name| *name != "ns");
+        fault.expected = nearest(&name, known).map(str::to_owned);
         self.findings.push(fault);
     }
 }
@@ -263,17 +263,6 @@ fn items(work: &[Work], stitches: &mut Stitches) -> Result<Vec<Item>, String> {
         .collect()
 }
 
-/// The stitch whose name is nearest, if any is near.
-fn nearest(name: &str, stitches: &Stitches) -> Option<String> {
-    let names = Stitches::every().map(|(_, stitch)| stitch).filter(|stitch| stitch.name != "ns");
-    names
-        .chain(stitches.own().map(|(_, stitch)| stitch))
-        .map(|stitch| (strsim::jaro_winkler(&name.to_lowercase(), &stitch.name), stitch))
-        .filter(|(likeness, _)| *likeness > 0.75)
-        .max_by(|a, b| a.0.total_cmp(&b.0))
-        .map(|(_, stitch)| stitch.name.clone())
-}
-
 /// " at PATH", nothing for the whole.
 fn at(path: &str) -> String {
     if path.is_empty() || path == "." { String::new() } else { format!(" at {path}") }
@@ -295,20 +284,4 @@ fn shorten(text: &str) -> String {
         Some((at, _)) => format!("{}...", text.get(..at).unwrap_or_default()),
         None => text.to_owned(),
     }
-}
-
-/// The file's name without folders and ending.
-fn stem(file: &str) -> &str {
-    let name = file.rsplit(['/', '\\']).next().unwrap_or(file);
-    match name.rsplit_once('.') {
-        Some((stem, _)) if !stem.is_empty() => stem,
-        _ => name,
-    }
-}
-
-/// Line and column, both from 1, of what follows this text.
-fn position(before: &str) -> (u32, u32) {
-    let from_one = |count: usize| u32::try_from(count).unwrap_or(u32::MAX - 1).saturating_add(1);
-    let column = before.rsplit('\n').next().unwrap_or_default().chars().count();
-    (from_one(before.matches('\n').count()), from_one(column))
 }

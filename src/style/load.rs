@@ -9,7 +9,8 @@ use toml::de::{DeTable, DeValue};
 use toml::{Spanned, Table, Value};
 
 use super::{SOURCES, Style};
-use crate::place::Place;
+use crate::nearest::nearest;
+use crate::place::{Place, stem};
 use crate::problem::{Code, Finding};
 
 /// The style that others are like unless they say.
@@ -66,9 +67,8 @@ fn lay_over(below: &mut Table, own: Table) {
 
 pub(super) fn parse(text: &str, file: &Arc<str>) -> Result<Style, Finding> {
     read(text, file).map_err(|fault| {
-        let (line, column) = position(text, fault.span.start);
-        let mut finding =
-            Finding::new(Code::WrongSetting, Place::line(file, line, column), fault.message).help(fault.help);
+        let place = Place::in_text(file, text, fault.span.start);
+        let mut finding = Finding::new(Code::WrongSetting, place, fault.message).help(fault.help);
         finding.found = fault.found;
         finding.expected = fault.expected;
         finding
@@ -232,39 +232,12 @@ fn entry<'t>(table: &'t mut Table, path: &[&str]) -> Option<&'t mut Value> {
     }
 }
 
-/// The known word nearest to the one that was written, if any is near.
-fn nearest<'k>(word: &str, known: impl Iterator<Item = &'k str>) -> Option<&'k str> {
-    known
-        .map(|known| (strsim::jaro_winkler(word, known), known))
-        .filter(|(likeness, _)| *likeness > 0.7)
-        .max_by(|a, b| a.0.total_cmp(&b.0))
-        .map(|(_, known)| known)
-}
-
 fn shown(value: &Value) -> String {
     match value {
         Value::Array(_) => "this list".to_owned(),
         Value::Table(_) => "this table".to_owned(),
         other => other.to_string(),
     }
-}
-
-/// The file's name without folders and ending.
-fn stem(file: &str) -> &str {
-    let name = file.rsplit(['/', '\\']).next().unwrap_or(file);
-    match name.rsplit_once('.') {
-        Some((stem, _)) if !stem.is_empty() => stem,
-        _ => name,
-    }
-}
-
-/// Line and column, both from 1, of a byte of the text.
-fn position(text: &str, at: usize) -> (u32, u32) {
-    let before = text.get(..at).unwrap_or(text);
-    let line = before.matches('\n').count();
-    let column = before.rsplit('\n').next().unwrap_or_default().chars().count();
-    let from_one = |count: usize| u32::try_from(count).unwrap_or(u32::MAX - 1) + 1;
-    (from_one(line), from_one(column))
 }
 
 #[cfg(test)]
