@@ -7,6 +7,7 @@ mod model;
 mod place;
 mod read;
 mod render;
+mod repeat;
 
 use serde_json::Value;
 

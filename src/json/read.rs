@@ -6,8 +6,8 @@ use serde::Deserialize;
 use serde::de::IgnoredAny;
 use serde_json::value::RawValue;
 
-use super::FORMAT;
 use super::model::{Document, Row, Work};
+use super::{FORMAT, repeat};
 use crate::nearest::nearest;
 use crate::pattern::{self, Hand, Pattern};
 use crate::place::{Place, stem};
@@ -116,14 +116,14 @@ impl<'t> Source<'t> {
         }
         let document = self.parse::<Document<&RawValue, IgnoredAny>>(part, path)?;
         let mut stitches = stitches.clone();
-        let rows: Vec<Option<pattern::Row>> = document
+        let rows: Vec<Option<(pattern::Row, Vec<Item>)>> = document
             .rows
             .iter()
             .enumerate()
             .map(|(index, row)| self.row(&join(path, &format!("rows[{index}]")), row.get(), &mut stitches))
             .collect();
         let whole = rows.iter().all(Option::is_some);
-        let rows: Vec<pattern::Row> = rows.into_iter().flatten().collect();
+        let (mut rows, work): (Vec<pattern::Row>, Vec<Vec<Item>>) = rows.into_iter().flatten().unzip();
         let Some(first) = rows.first().filter(|_| whole) else {
             if whole {
                 let path = join(path, "rows");
@@ -131,13 +131,17 @@ impl<'t> Source<'t> {
             }
             return None;
         };
+        let cast_on = document.cast_on.unwrap_or_else(|| stitches.uses(&first.stitches));
+        if let Some(multiple) = document.multiple {
+            repeat::mark(&mut rows, &work, multiple.into(), cast_on, &stitches);
+        }
         Some(Pattern {
             title: document.title.unwrap_or_else(|| stem(self.file).to_owned()),
             source: document.source.map_or_else(|| Arc::clone(self.file), Arc::from),
             chart: document.chart.map(Arc::from),
             worked: document.worked.into(),
             hand: document.hand.map_or(Hand::Right, Into::into),
-            cast_on: document.cast_on.unwrap_or_else(|| stitches.uses(&first.stitches)),
+            cast_on,
             multiple: document.multiple.map(Into::into),
             sizes: document.sizes.into_iter().map(Into::into).collect(),
             rows,
@@ -146,7 +150,13 @@ impl<'t> Source<'t> {
         })
     }
 
-    fn row(&mut self, path: &str, part: &'t str, stitches: &mut Stitches) -> Option<pattern::Row> {
+    /// A row and its folded work, empty where it has none.
+    fn row(
+        &mut self,
+        path: &str,
+        part: &'t str,
+        stitches: &mut Stitches,
+    ) -> Option<(pattern::Row, Vec<Item>)> {
         let row: Row = self.parse(part, path)?;
         let number = row.number;
         let mut ids = Vec::with_capacity(row.stitches.len());
@@ -175,9 +185,8 @@ impl<'t> Source<'t> {
                 );
             }
         }
-        if let Some(work) = &row.work
-            && let Some(message) = differs(work, &ids, stitches)
-        {
+        let work = row.work.as_deref().map_or(Ok(Vec::new()), |work| folded(work, &ids, stitches));
+        if let Err(message) = &work {
             self.findings.push(
                 self.fault(part, &format!("{path}.work"), &format!("In row {number} {message}"))
                     .row(number)
@@ -188,7 +197,7 @@ impl<'t> Source<'t> {
             return None;
         }
         let place = row.place.and_then(|place| place.read());
-        Some(pattern::Row {
+        let row = pattern::Row {
             number,
             side: row.side.into(),
             charted: row.charted,
@@ -196,7 +205,8 @@ impl<'t> Source<'t> {
             place: place.unwrap_or_else(|| self.place(part)),
             stated: row.stated,
             repeat: None,
-        })
+        };
+        Some((row, work.ok()?))
     }
 
     fn unknown(&mut self, part: &str, path: &str, name: &str, row: u32, stitches: &Stitches) {
@@ -231,20 +241,19 @@ fn stitch(name: &str, stitches: &mut Stitches) -> Option<StitchId> {
     (stitch.own || (stitch.uses, stitch.makes) != (0, 0)).then(|| stitches.plain(id))
 }
 
-/// How the folded work of a row is another than its stitches.
-fn differs(work: &[Work], row: &[StitchId], stitches: &mut Stitches) -> Option<String> {
-    let items = match items(work, stitches) {
-        Ok(items) => items,
-        Err(message) => return Some(message),
-    };
-    match written::expand(&items, stitches, stitches.uses(row)) {
-        Ok(expanded) if expanded == row => None,
-        Ok(expanded) => {
-            let same = expanded.iter().zip(row).take_while(|(a, b)| a == b).count();
-            Some(format!("the work and the stitches differ from stitch {} on", same + 1))
-        }
-        Err(_) => Some("the work uses other loops than the stitches".into()),
+/// The folded work of a row.
+///
+/// # Errors
+/// Says how it is another than the row's stitches.
+fn folded(work: &[Work], row: &[StitchId], stitches: &mut Stitches) -> Result<Vec<Item>, String> {
+    let items = items(work, stitches)?;
+    let worked = written::expand(&items, stitches, stitches.uses(row))
+        .map_err(|_| "the work uses other loops than the stitches")?;
+    if worked == row {
+        return Ok(items);
     }
+    let same = worked.iter().zip(row).take_while(|(a, b)| a == b).count();
+    Err(format!("the work and the stitches differ from stitch {} on", same + 1))
 }
 
 fn items(work: &[Work], stitches: &mut Stitches) -> Result<Vec<Item>, String> {

@@ -175,6 +175,32 @@ fn a_wrong_pattern_does_not_hide_the_others() {
     assert_eq!(findings[0].row, Some(1));
 }
 
+/// Three repeats of 2 and 1 stitch outside them; row 2 widens each to 3, row 3 tells nothing, row 4 works on 3.
+#[test]
+fn the_repeat_is_told_from_the_work() {
+    let run = |stitch: &str, times: u32| json!({"stitch": stitch, "times": times});
+    let repeat = |work: Vec<serde_json::Value>, times: u32| json!({"repeat": work, "times": times});
+    let row = |number: u32, stitches: &str, work: Vec<serde_json::Value>| {
+        let stitches: Vec<&str> = stitches.split(' ').collect();
+        json!({"number": number, "side": "RS", "stitches": stitches, "work": work})
+    };
+    let value = json!({
+        "format": FORMAT, "worked": "round", "cast_on": 7, "multiple": {"of": 2, "plus": 1},
+        "rows": [
+            row(1, "k p k p k p k", vec![repeat(vec![run("k", 1), run("p", 1)], 3), run("k", 1)]),
+            row(2, "p k k yo k k yo k k yo", vec![run("p", 1), repeat(vec![run("k", 2), run("yo", 1)], 3)]),
+            row(3, "k k k k k k k k k k", vec![run("k", 10)]),
+            row(4, "k k2tog k p p k p p k p", vec![
+                run("k", 1), run("k2tog", 1), repeat(vec![run("k", 1), run("p", 2)], 2), run("k", 1), run("p", 1)]),
+        ]
+    });
+    let (patterns, findings) = read_text(&value.to_string());
+    assert_eq!(findings, []);
+    let told: Vec<_> = patterns[0].rows.iter().map(|row| row.repeat).collect();
+    let marked = |start, length| Some(pattern::RowRepeat { start, length, times: 3 });
+    assert_eq!(told, [marked(0, 2), marked(1, 3), None, None]);
+}
+
 #[test]
 fn stitches_of_ones_own_are_known_by_the_settings() {
     let text = small(r#"{"number": 1, "side": "RS", "stitches": ["Bobble"]}"#);
