@@ -66,3 +66,75 @@ fn line_of(lines: &[Line], row: u32) -> Option<usize> {
         },
     )
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::pattern::{Hand, Side, Size, Worked};
+    use crate::stitch::{StitchId, Stitches};
+    use crate::written::{Extent, Item};
+
+    fn to_last(stitch: StitchId, left: u32) -> Item {
+        Item::Run { stitch, extent: Extent::ToLast(left) }
+    }
+
+    fn row(number: u32, items: Vec<Item>) -> Line {
+        let label = Label::Row { number, side: Side::Rs };
+        Line { label, items, count: None, count_changes: false }
+    }
+
+    fn every(first: u32, except: &[u32], items: Vec<Item>) -> Line {
+        let label = Label::Every { first, side: Side::Ws, except: except.to_vec() };
+        Line { label, items, count: None, count_changes: false }
+    }
+
+    /// The counts of a pattern in two sizes, on 6 and on 10 stitches.
+    fn counted(lines: Vec<Line>) -> Vec<Vec<u32>> {
+        counts(&Written {
+            title: String::new(),
+            worked: Worked::Flat,
+            hand: Hand::Right,
+            cast_on: 6,
+            multiple: None,
+            sizes: [6, 10].map(|cast_on| Size { name: String::new(), times: 1, cast_on }).to_vec(),
+            notes: Vec::new(),
+            lines,
+            stitches: Stitches::built_in(),
+        })
+    }
+
+    /// Worked out by hand: an increase in rows 1 and 3, none in the sentence's rows, row 4 decreases.
+    #[test]
+    fn rows_are_followed_in_every_size() {
+        let k2tog = Stitches::built_in().known("k2tog").unwrap();
+        let one = |stitch| Item::Run { stitch, extent: Extent::Times(1) };
+        let more = || vec![one(Stitches::YO), to_last(Stitches::K, 0)];
+        let lines = vec![
+            row(1, more()),
+            every(2, &[4], vec![to_last(Stitches::P, 0)]),
+            row(3, more()),
+            row(4, vec![to_last(k2tog, 0)]),
+        ];
+        assert_eq!(counted(lines), [[7, 11], [7, 11], [8, 12], [4, 6]]);
+    }
+
+    /// A sentence for rows of different counts has none of its own; rows that don't fit have none at all.
+    #[test]
+    fn what_can_not_be_counted_is_left_out() {
+        let more =
+            || vec![Item::Run { stitch: Stitches::YO, extent: Extent::Times(1) }, to_last(Stitches::K, 0)];
+        let purl = || vec![to_last(Stitches::P, 0)];
+        let growing = vec![row(1, more()), every(2, &[], purl()), row(3, more()), row(5, more())];
+        assert_eq!(counted(growing), [vec![7, 11], vec![], vec![8, 12], vec![9, 13]]);
+        let fixed = Item::Run { stitch: Stitches::K, extent: Extent::Times(6) };
+        for lines in [
+            vec![row(1, vec![fixed])],
+            vec![row(1, purl()), row(3, purl())],
+            vec![row(1, purl()), row(u32::MAX, purl())],
+            vec![row(1, vec![to_last(Stitches::K, 7)])],
+            Vec::new(),
+        ] {
+            assert_eq!(counted(lines.clone()), vec![Vec::<u32>::new(); lines.len()], "{lines:?}");
+        }
+    }
+}
