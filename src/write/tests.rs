@@ -190,9 +190,9 @@ fn repeats_inside_repeats_can_be_told_apart() {
     };
     let (open, fixed) = (Extent::ToLast(1), Extent::Times(2));
     for (style, extent, expected) in [
-        ("abbreviated", open, "*K1, [yo, (k2tog) twice] 3 times; rep from * to last st, k1."),
-        ("abbreviated", fixed, "[K1, (yo, (k2tog) twice) 3 times] twice, k1."),
-        ("bracketed", open, "[K1, (yo, (k2tog) twice) 3 times] to last st, k1."),
+        ("abbreviated", open, "*K1, [yo, [k2tog] twice] 3 times; rep from * to last st, k1."),
+        ("abbreviated", fixed, "[K1, [yo, [k2tog] twice] 3 times] twice, k1."),
+        ("bracketed", open, "[K1, [yo, [k2tog] twice] 3 times] to last st, k1."),
         (
             "spelled-out",
             fixed,

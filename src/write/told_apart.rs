@@ -1,4 +1,5 @@
-//! No two different rows read alike: in every style the text says which items were meant.
+//! No two different rows read alike: in every style the text says which items were meant, and where stitches are
+//! abbreviated it is read as those items again.
 
 use std::collections::HashMap;
 
@@ -8,6 +9,7 @@ use super::page;
 use crate::pattern::{Hand, Side, Worked};
 use crate::stitch::{StitchId, Stitches, Words};
 use crate::style::{self, Style, Wording};
+use crate::words;
 use crate::written::{Extent, Item, Label, Line, Written};
 
 /// The row of these items, as it is printed.
@@ -128,4 +130,28 @@ proptest! {
     fn rows_that_differ_read_otherwise(rows in proptest::collection::vec(any_items(), 150)) {
         tell_apart(&rows, &everything().0);
     }
+
+    /// The text of a row in the short styles is read as the items it was made from.
+    #[test]
+    fn abbreviated_rows_are_read_as_they_were_meant(row in any_items()) {
+        let (stitches, _) = everything();
+        for style in style::built_in().iter().filter(|style| style.wording == Wording::Short) {
+            let meant = as_groups(&row, &stitches, style);
+            if meant.is_empty() || has_no_stitch(&meant, &stitches) {
+                continue;
+            }
+            let text = text(&row, &stitches, style);
+            let work = text.trim_start_matches("Round 1: ").trim_end_matches('.');
+            let read = words::row(work, &mut stitches.clone());
+            let read = read.map(|items| as_groups(&items, &stitches, style));
+            prop_assert_eq!(read, Ok(meant), "{}: {}", style.name, text);
+        }
+    }
+}
+
+fn has_no_stitch(items: &[Item], stitches: &Stitches) -> bool {
+    items.iter().any(|item| match item {
+        Item::Run { stitch, .. } => stitches.get(*stitch).name == "ns",
+        Item::Repeat { items, .. } => has_no_stitch(items, stitches),
+    })
 }
