@@ -6,10 +6,10 @@ use serde::Deserialize;
 use serde::de::IgnoredAny;
 use serde_json::value::RawValue;
 
-use super::model::{Document, Row, Work};
+use super::model::{self, Document, Row, Work};
 use super::{FORMAT, repeat};
 use crate::nearest::nearest;
-use crate::pattern::{self, Hand, Pattern};
+use crate::pattern::{self, Hand, Pattern, Side};
 use crate::place::{Place, stem};
 use crate::problem::{Code, Finding};
 use crate::stitch::{StitchId, Stitches};
@@ -116,11 +116,21 @@ impl<'t> Source<'t> {
         }
         let document = self.parse::<Document<&RawValue, IgnoredAny>>(part, path)?;
         let mut stitches = stitches.clone();
+        let mut number = None;
         let rows: Vec<Option<(pattern::Row, Vec<Item>)>> = document
             .rows
             .iter()
             .enumerate()
-            .map(|(index, row)| self.row(&join(path, &format!("rows[{index}]")), row.get(), &mut stitches))
+            .map(|(index, row)| {
+                let path = join(path, &format!("rows[{index}]"));
+                let Some((read, work)) = self.row(&path, row.get(), &mut stitches) else {
+                    // Which number is due after a row that can't be read is not known.
+                    number = None;
+                    return None;
+                };
+                self.in_its_place(&path, row.get(), &read, document.worked, &mut number)
+                    .then_some((read, work))
+            })
             .collect();
         let whole = rows.iter().all(Option::is_some);
         let (mut rows, work): (Vec<pattern::Row>, Vec<Vec<Item>>) = rows.into_iter().flatten().unzip();
@@ -131,6 +141,15 @@ impl<'t> Source<'t> {
             }
             return None;
         };
+        if document.multiple.is_some_and(|multiple| multiple.of == 0) {
+            let path = join(path, "multiple.of");
+            self.findings.push(
+                self.fault(part, &path, "A multiple of 0 stitches is no width")
+                    .found(0)
+                    .help("Give the stitches of one repeat, or null where there is none."),
+            );
+            return None;
+        }
         let cast_on = document.cast_on.unwrap_or_else(|| stitches.uses(&first.stitches));
         if let Some(multiple) = document.multiple {
             repeat::mark(&mut rows, &work, multiple.into(), cast_on, &stitches);
@@ -193,20 +212,64 @@ impl<'t> Source<'t> {
                     .help("Correct the stitches or the work, or leave the work out."),
             );
         }
+        let place = row.place.as_ref().map(model::Place::read);
+        if place == Some(None) {
+            self.findings.push(
+                self.fault(part, &format!("{path}.where"), "This names no place in a file")
+                    .row(number)
+                    .help("Give a file with a sheet and its cells, or with a line, or leave the place out."),
+            );
+        }
         if self.findings.len() > before {
             return None;
         }
-        let place = row.place.and_then(|place| place.read());
         let row = pattern::Row {
             number,
             side: row.side.into(),
             charted: row.charted,
             stitches: ids,
-            place: place.unwrap_or_else(|| self.place(part)),
+            place: place.flatten().unwrap_or_else(|| self.place(part)),
             stated: row.stated,
             repeat: None,
         };
         Some((row, work.ok()?))
+    }
+
+    /// Whether the row has the number after that of the row before, and a side that it can have.
+    fn in_its_place(
+        &mut self,
+        path: &str,
+        part: &str,
+        row: &pattern::Row,
+        worked: model::Worked,
+        number: &mut Option<u32>,
+    ) -> bool {
+        let before = self.findings.len();
+        let due = number.and_then(|last| last.checked_add(1));
+        *number = Some(row.number);
+        if let Some(due) = due.filter(|due| *due != row.number) {
+            self.findings.push(
+                self.fault(
+                    part,
+                    &format!("{path}.number"),
+                    &format!("Row {due} was due, not row {}", row.number),
+                )
+                .row(row.number)
+                .found(row.number)
+                .expected(due)
+                .help("Give every row, in the order they are worked, numbered one after the other."),
+            );
+        }
+        if matches!(worked, model::Worked::Round) && row.side == Side::Ws {
+            self.findings.push(
+                self.fault(part, &format!("{path}.side"), "Every round is worked from the right side")
+                    .row(row.number)
+                    .found("WS")
+                    .expected("RS")
+                    .help("Make the side \"RS\", or the pattern \"flat\"."),
+            );
+        }
+        self.findings.len() == before
     }
 
     fn unknown(&mut self, part: &str, path: &str, name: &str, row: u32, stitches: &Stitches) {

@@ -88,6 +88,10 @@ fn small(rows: &str) -> String {
     format!("{{\"format\": \"longhand.pattern/1\", \"worked\": \"flat\",\n \"rows\": [\n{rows}\n]}}")
 }
 
+fn plain_row(number: u32, side: &str) -> String {
+    format!("{{\"number\": {number}, \"side\": \"{side}\", \"stitches\": [\"k\"]}}")
+}
+
 #[test]
 fn what_is_not_said_is_worked_out() {
     let (patterns, findings) =
@@ -151,6 +155,32 @@ fn what_is_wrong_is_told_by_path_and_line() {
             &row("\"stitches\": [\"k\"], \"work\": [{\"stitch\": \"k\", \"times\": 4000000000}]"),
             "3, column 1",
             "the work uses other loops",
+        ),
+        (
+            &row("\"stitches\": [\"k\"], \"where\": {\"file\": \"a.xlsx\", \"cells\": \"B7\"}"),
+            "3, column 1",
+            "This names no place in a file at rows[0].where.",
+        ),
+        (
+            &small(&(plain_row(1, "RS") + ",\n" + &plain_row(3, "RS"))),
+            "4, column 1",
+            "Row 2 was due, not row 3 at rows[1].number.",
+        ),
+        (
+            &small(&(plain_row(5, "RS") + ",\n" + &plain_row(5, "WS"))),
+            "4, column 1",
+            "Row 6 was due, not row 5",
+        ),
+        (
+            &small(&plain_row(1, "WS")).replace("flat", "round"),
+            "3, column 1",
+            "Every round is worked from the right side at rows[0].side.",
+        ),
+        (
+            &small(&plain_row(1, "RS"))
+                .replace("\"rows\"", "\"multiple\": {\"of\": 0, \"plus\": 1}, \"rows\""),
+            "1, column 1",
+            "A multiple of 0 stitches is no width at multiple.of.",
         ),
     ] {
         let (patterns, findings) = read_text(text);
@@ -239,16 +269,18 @@ prop_compose! {
                      cast_on in 0..500u32, multiple in proptest::option::of((1..40u32, 0..40u32)),
                      sizes in proptest::collection::vec(("[A-Z]{1,3}", 1..9u32, 1..400u32), 0..3),
                      notes in proptest::collection::vec(".{0,9}", 0..3),
+                     first in 0..9999u32,
                      rows in proptest::collection::vec(
-                        (any::<u32>(), any::<bool>(), any::<bool>(), any_place(),
+                        (any::<bool>(), any::<bool>(), any_place(),
                          proptest::option::of(0..99u32), proptest::collection::vec(any_name(), 0..12)), 1..6))
                      -> Pattern {
         let mut stitches = own();
         let rows = rows
             .into_iter()
-            .map(|(number, ws, charted, place, stated, names)| pattern::Row {
+            .zip(first..)
+            .map(|((ws, charted, place, stated, names), number)| pattern::Row {
                 number,
-                side: if ws { Side::Ws } else { Side::Rs },
+                side: if ws && !round { Side::Ws } else { Side::Rs },
                 charted,
                 stitches: names.iter().map(|name| stitches.find(name).unwrap()).collect(),
                 place,
