@@ -91,6 +91,16 @@ impl Fault {
     }
 }
 
+/// Says that cells have a look that can't be seen in this kind of file.
+pub(super) fn looks_not_seen(file: &Arc<str>, called: &str) -> Finding {
+    Finding::new(
+        Code::NotSeen,
+        Place::file(file),
+        format!("Cells of this file have coloured fills, which can't be read from {called}."),
+    )
+    .help("If the fills mean something, such as no stitch or a colour, save the file as .xlsx.")
+}
+
 /// A number with commas between the thousands.
 fn grouped(number: u64) -> String {
     let digits = number.to_string();

@@ -1,7 +1,5 @@
 //! The kinds of file longhand knows, and how a file is told by its bytes.
 
-use std::io::Cursor;
-
 use super::encoding;
 use super::package::Package;
 use super::separator;
@@ -283,32 +281,4 @@ fn labels_a_row(line: &str) -> bool {
     label.chars().count() < 60
         && rest.chars().any(char::is_alphabetic)
         && words.any(|word| ROW_WORDS.contains(&word.to_ascii_lowercase().as_str()))
-}
-
-/// Whether an OLE container, which starts an .xls file, is something else: the reason why it can't be read.
-pub(super) fn container(bytes: &[u8]) -> Option<Container> {
-    let container = cfb::CompoundFile::open(Cursor::new(bytes)).ok()?;
-    let has = |name: &str| container.exists(name);
-    if has("/EncryptedPackage") {
-        Some(Container::Encrypted)
-    } else if has("/Workbook") || has("/Book") {
-        Some(Container::Workbook)
-    } else if has("/WordDocument") {
-        Some(Container::Other("a Word 97-2003 document"))
-    } else if has("/PowerPoint Document") {
-        Some(Container::Other("a PowerPoint 97-2003 presentation"))
-    } else {
-        Some(Container::Other("an Office document without a workbook in it"))
-    }
-}
-
-/// What an OLE container holds.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Container {
-    /// A workbook.
-    Workbook,
-    /// A newer document behind a password.
-    Encrypted,
-    /// Something else.
-    Other(&'static str),
 }

@@ -18,6 +18,9 @@ pub const FLAT_PIECE_BYTES: usize = 32 << 20;
 /// How deep XML elements may nest; spreadsheets stay below twenty.
 pub const XML_DEPTH: usize = 200;
 
+/// Bytes that a binary part, which is held in memory whole, may unpack to.
+pub const BINARY_PART_BYTES: u64 = 64 << 20;
+
 /// Cells that hold something, all sheets of a file together.
 pub const CELLS: usize = 1_000_000;
 

@@ -38,11 +38,6 @@ impl<'a> Package<'a> {
         self.parts.contains_key(&plain(name))
     }
 
-    /// The names of all parts, in lower case.
-    pub(crate) fn names(&self) -> impl Iterator<Item = &str> {
-        self.parts.keys().map(String::as_str)
-    }
-
     /// A part that is XML; `None` where there is no such part.
     pub(crate) fn xml<'p>(
         &'p mut self,
@@ -65,24 +60,21 @@ impl<'a> Package<'a> {
         head
     }
 
-    /// Unpacks everything once, keeping nothing, for readers that have no limit of their own.
-    pub(crate) fn measure(&mut self) -> Result<(), Fault> {
-        let mut buffer = vec![0; 1 << 16];
-        for index in 0..self.zip.len() {
-            let mut part = self.zip.by_index(index).map_err(fault)?;
-            loop {
-                let count = part.read(&mut buffer).map_err(|error| {
-                    Fault::damaged(format!("a part of it is damaged or cut short ({error})"))
-                })? as u64;
-                if count == 0 {
-                    break;
-                }
-                let left = self.unpacked.get().checked_sub(count);
-                self.unpacked
-                    .set(left.ok_or(Fault::too_many("bytes once unpacked", limits::UNPACKED_BYTES))?);
-            }
+    /// A part unpacked whole; `None` where there is no such part.
+    pub(crate) fn unpacked(&mut self, name: &str) -> Result<Option<Vec<u8>>, Fault> {
+        let Some(&index) = self.parts.get(&plain(name)) else { return Ok(None) };
+        let mut part = self.zip.by_index(index).map_err(fault)?;
+        let left = self.unpacked.get().min(limits::BINARY_PART_BYTES);
+        let mut whole = Vec::new();
+        let read = (&mut part)
+            .take(left.saturating_add(1))
+            .read_to_end(&mut whole)
+            .map_err(|error| Fault::damaged(format!("a part of it is damaged or cut short ({error})")))?;
+        if read as u64 > left {
+            return Err(Fault::too_many("bytes in a part, once unpacked", limits::BINARY_PART_BYTES));
         }
-        Ok(())
+        self.unpacked.set(self.unpacked.get().saturating_sub(read as u64));
+        Ok(Some(whole))
     }
 }
 
