@@ -18,6 +18,7 @@ import sys
 import tempfile
 import zipfile
 
+import msoffcrypto.format.ooxml
 import openpyxl
 import openpyxl.cell.rich_text
 import openpyxl.styles
@@ -217,6 +218,14 @@ def xlsb():
             stamped(OUT / f"{name}.xlsb")
 
 
+def locked():
+    """Behind a password, with random salts: made once."""
+    target = OUT / "locked.xlsx"
+    if not target.exists():
+        with open(OUT / "mac-dates.xlsx", "rb") as source, open(target, "wb") as out:
+            msoffcrypto.format.ooxml.OOXMLFile(source).encrypt("yarn", out)
+
+
 if __name__ == "__main__":
     OUT.mkdir(parents=True, exist_ok=True)
     xlsx()
@@ -224,3 +233,4 @@ if __name__ == "__main__":
     csv_files()
     office()
     xlsb()
+    locked()

@@ -27,7 +27,7 @@ import xlrd
 HOME = pathlib.Path(__file__).resolve().parents[2]
 
 # Refused on purpose, whatever others make of them.
-REFUSED = {"far-corners.xls": "too-large"}
+REFUSED = {"far-corners.xls": "too-large", "locked.xlsx": "encrypted-file"}
 
 UNSEEN = re.compile(r"[\s\u0000-\u001f\u007f-\u009f\u200b-\u200f\u2060\ufeff]*")
 

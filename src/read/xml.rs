@@ -162,12 +162,69 @@ impl<R: BufRead> BufRead for Metered<R> {
         if self.used > self.piece || self.unpacked.get() == 0 {
             return Err(io::Error::from(ErrorKind::FileTooLarge));
         }
-        self.input.fill_buf()
+        // A slice offers all it has at once.
+        let room = self.piece.saturating_sub(self.used).saturating_add(1);
+        let available = self.input.fill_buf()?;
+        Ok(&available[..available.len().min(room)])
     }
 
     fn consume(&mut self, amount: usize) {
         self.used = self.used.saturating_add(amount);
         self.unpacked.set(self.unpacked.get().saturating_sub(amount as u64));
         self.input.consume(amount);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn all<R: BufRead>(mut xml: Xml<R>) -> Result<String, Fault> {
+        let mut text = String::new();
+        loop {
+            match xml.next()? {
+                Event::Eof => return Ok(text),
+                event => push_text(&mut text, &event)?,
+            }
+        }
+    }
+
+    fn read(xml: &str) -> Result<String, Fault> {
+        all(Xml::new(xml.as_bytes(), 100))
+    }
+
+    /// Source: XML 1.0, 4.6 (the five entities) and 2.11 (line ends).
+    #[test]
+    fn entities_of_xml_itself_are_the_only_ones() {
+        assert_eq!(read("<a>&lt;&gt;&amp;&quot;&apos;&#107;&#x6b;\r\n</a>"), Ok("<>&\"'kk\n".into()));
+        let bomb = "<!DOCTYPE a [<!ENTITY b \"kkkkkkkk\"><!ENTITY c \"&b;&b;&b;\">]><a>&c;</a>";
+        assert!(matches!(read(bomb), Err(Fault::Damaged(_))));
+        assert!(matches!(read("<a>&#0;</a>"), Err(Fault::Damaged(_))));
+    }
+
+    #[test]
+    fn what_is_cut_short_or_crossed_is_damaged() {
+        for xml in ["<a>k", "<a><b></a></b>", "<a", "<a>&lt</a>", "\u{0}<a>"] {
+            assert!(matches!(read(xml), Err(Fault::Damaged(_))), "{xml}");
+        }
+    }
+
+    #[test]
+    fn limits_are_kept() {
+        let long = format!("<a>{}</a>", "k".repeat(10_000));
+        assert!(matches!(
+            read(&long),
+            Err(Fault::TooLarge { what: "bytes in one piece of XML", limit: 100 })
+        ));
+        let deep = "<a>".repeat(300);
+        assert!(matches!(read(&deep), Err(Fault::TooLarge { what: "levels of XML", .. })));
+        let many = "<a/>".repeat(50);
+        let left = Rc::new(Cell::new(150));
+        assert!(matches!(
+            all(Xml::metered(many.as_bytes(), Rc::clone(&left))),
+            Err(Fault::TooLarge { what: "bytes once unpacked", .. })
+        ));
+        left.set(201);
+        assert_eq!(all(Xml::metered(many.as_bytes(), left)), Ok(String::new()));
     }
 }

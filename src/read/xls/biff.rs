@@ -139,7 +139,10 @@ mod tests {
     fn far_corners_are_refused_and_stated_sizes_taken_out() {
         let near = number(3, 2, 0);
         let far = number(65_535, 255, 0);
-        assert_eq!(survey(&mut stream(&[&[near.clone()], &[far.clone()]])), Ok(Survey::default()));
+        assert_eq!(
+            survey(&mut stream(&[std::slice::from_ref(&near), std::slice::from_ref(&far)])),
+            Ok(Survey::default())
+        );
         assert!(matches!(survey(&mut stream(&[&[number(0, 0, 0), far]])), Err(Fault::TooLarge { .. })));
 
         let mut bytes = stream(&[&[record(DIMENSIONS, &[0xff; 14]), near]]);
