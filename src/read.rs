@@ -58,6 +58,9 @@ fn read(
     };
     match format {
         Format::Csv | Format::Tsv => {
+            if bytes.len() > limits::DELIMITED_BYTES {
+                return Err(Fault::too_many("bytes", limits::DELIMITED_BYTES as u64));
+            }
             let decoded = encoding::decode(bytes);
             notes.extend(decoded.finding(file));
             delimited::read(file, &decoded.text, if format == Format::Tsv { b'\t' } else { b',' })

@@ -290,6 +290,9 @@ fn files_made_to_exhaust_the_machine_are_refused() {
     let bytes = xlsx(&[("xl/worksheets/one.xml", &part)]);
     assert_eq!(refusal("a.xlsx", &bytes).code, Code::UnreadableFile);
 
+    let heavy = "k".repeat(17 << 20);
+    assert_eq!(refusal("a.csv", heavy.as_bytes()).code, Code::TooLarge);
+
     let blanks = " ".repeat(5 << 20);
     assert_eq!(refusal("a.xlsx", &sheet(&blanks)).code, Code::TooLarge);
 

@@ -1,6 +1,5 @@
 //! Zipped files: parts found by name, unpacked under a limit.
 
-use std::cell::Cell;
 use std::collections::HashMap;
 use std::io::{BufRead, BufReader, Cursor, Read};
 use std::rc::Rc;
@@ -10,15 +9,15 @@ use zip::result::ZipError;
 
 use super::fault::Fault;
 use super::limits;
-use super::xml::Xml;
+use super::xml::{Meter, Xml};
 
 /// A zipped file.
 pub(crate) struct Package<'a> {
     zip: ZipArchive<Cursor<&'a [u8]>>,
     /// Index of each part by its name in lower case, with `/` between folders and none in front.
     parts: HashMap<String, usize>,
-    /// How many bytes may still be unpacked.
-    unpacked: Rc<Cell<u64>>,
+    /// What may still be unpacked.
+    meter: Rc<Meter>,
 }
 
 impl<'a> Package<'a> {
@@ -30,7 +29,7 @@ impl<'a> Package<'a> {
             .enumerate()
             .filter_map(|(index, name)| Some((plain(&name.ok()?), index)))
             .collect();
-        Ok(Self { zip, parts, unpacked: Rc::new(Cell::new(limits::UNPACKED_BYTES)) })
+        Ok(Self { zip, parts, meter: Rc::default() })
     }
 
     /// Whether there is such a part.
@@ -45,7 +44,7 @@ impl<'a> Package<'a> {
     ) -> Result<Option<Xml<impl BufRead + use<'p, 'a>>>, Fault> {
         let Some(&index) = self.parts.get(&plain(name)) else { return Ok(None) };
         let part = self.zip.by_index(index).map_err(fault)?;
-        Ok(Some(Xml::metered(BufReader::with_capacity(1 << 16, part), Rc::clone(&self.unpacked))))
+        Ok(Some(Xml::metered(BufReader::with_capacity(1 << 16, part), Rc::clone(&self.meter))))
     }
 
     /// The first `limit` bytes of a part; empty where there is no such part, or it can't be unpacked.
@@ -64,7 +63,7 @@ impl<'a> Package<'a> {
     pub(crate) fn unpacked(&mut self, name: &str) -> Result<Option<Vec<u8>>, Fault> {
         let Some(&index) = self.parts.get(&plain(name)) else { return Ok(None) };
         let mut part = self.zip.by_index(index).map_err(fault)?;
-        let left = self.unpacked.get().min(limits::BINARY_PART_BYTES);
+        let left = self.meter.bytes().min(limits::BINARY_PART_BYTES);
         let mut whole = Vec::new();
         let read = (&mut part)
             .take(left.saturating_add(1))
@@ -73,7 +72,7 @@ impl<'a> Package<'a> {
         if read as u64 > left {
             return Err(Fault::too_many("bytes in a part, once unpacked", limits::BINARY_PART_BYTES));
         }
-        self.unpacked.set(self.unpacked.get().saturating_sub(read as u64));
+        self.meter.take(read as u64, 0)?;
         Ok(Some(whole))
     }
 }

@@ -21,13 +21,12 @@ pub(crate) struct Xml<R: BufRead> {
 impl<R: BufRead> Xml<R> {
     /// Reads XML, of which no piece may be longer than `piece` bytes.
     pub(crate) fn new(input: R, piece: usize) -> Self {
-        let metered = Metered { input, piece, used: 0, unpacked: Rc::new(Cell::new(u64::MAX)) };
-        Self::over(metered)
+        Self::over(Metered { input, piece, used: 0, meter: Rc::default() })
     }
 
     /// Reads XML that counts against what a zipped file may still unpack to.
-    pub(crate) fn metered(input: R, unpacked: Rc<Cell<u64>>) -> Self {
-        Self::over(Metered { input, piece: limits::XML_PIECE_BYTES, used: 0, unpacked })
+    pub(crate) fn metered(input: R, meter: Rc<Meter>) -> Self {
+        Self::over(Metered { input, piece: limits::XML_PIECE_BYTES, used: 0, meter })
     }
 
     fn over(metered: Metered<R>) -> Self {
@@ -41,9 +40,10 @@ impl<R: BufRead> Xml<R> {
         self.buffer.clear();
         self.reader.get_mut().used = 0;
         let piece = self.reader.get_ref().piece;
-        let unpacked = Rc::clone(&self.reader.get_ref().unpacked);
+        let meter = Rc::clone(&self.reader.get_ref().meter);
+        meter.take(0, 1)?;
         let event = self.reader.read_event_into(&mut self.buffer).map_err(|error| match error {
-            Error::Io(error) if error.kind() == ErrorKind::FileTooLarge && unpacked.get() == 0 => {
+            Error::Io(error) if error.kind() == ErrorKind::FileTooLarge && meter.bytes.get() == 0 => {
                 Fault::too_many("bytes once unpacked", limits::UNPACKED_BYTES)
             }
             Error::Io(error) if error.kind() == ErrorKind::FileTooLarge => {
@@ -139,12 +139,41 @@ pub(crate) fn local(name: &str) -> &str {
     name.rsplit_once(':').map_or(name, |(_, local)| local)
 }
 
+/// What may still be read of a file.
+#[derive(Debug)]
+pub(crate) struct Meter {
+    bytes: Cell<u64>,
+    pieces: Cell<u64>,
+}
+
+impl Default for Meter {
+    fn default() -> Self {
+        Self { bytes: Cell::new(limits::UNPACKED_BYTES), pieces: Cell::new(limits::XML_PIECES) }
+    }
+}
+
+impl Meter {
+    /// How many bytes may still be unpacked.
+    pub(crate) const fn bytes(&self) -> u64 {
+        self.bytes.get()
+    }
+
+    /// Counts bytes and pieces of XML that were read.
+    pub(crate) fn take(&self, bytes: u64, pieces: u64) -> Result<(), Fault> {
+        let left = self.bytes.get().checked_sub(bytes);
+        self.bytes.set(left.ok_or(Fault::too_many("bytes once unpacked", limits::UNPACKED_BYTES))?);
+        let left = self.pieces.get().checked_sub(pieces);
+        self.pieces.set(left.ok_or(Fault::too_many("pieces of XML", limits::XML_PIECES))?);
+        Ok(())
+    }
+}
+
 /// Counts the bytes of each piece, and of everything.
 struct Metered<R> {
     input: R,
     piece: usize,
     used: usize,
-    unpacked: Rc<Cell<u64>>,
+    meter: Rc<Meter>,
 }
 
 impl<R: BufRead> io::Read for Metered<R> {
@@ -159,7 +188,7 @@ impl<R: BufRead> io::Read for Metered<R> {
 
 impl<R: BufRead> BufRead for Metered<R> {
     fn fill_buf(&mut self) -> io::Result<&[u8]> {
-        if self.used > self.piece || self.unpacked.get() == 0 {
+        if self.used > self.piece || self.meter.bytes.get() == 0 {
             return Err(io::Error::from(ErrorKind::FileTooLarge));
         }
         // A slice offers all it has at once.
@@ -170,7 +199,7 @@ impl<R: BufRead> BufRead for Metered<R> {
 
     fn consume(&mut self, amount: usize) {
         self.used = self.used.saturating_add(amount);
-        self.unpacked.set(self.unpacked.get().saturating_sub(amount as u64));
+        self.meter.bytes.set(self.meter.bytes.get().saturating_sub(amount as u64));
         self.input.consume(amount);
     }
 }
@@ -219,12 +248,12 @@ mod tests {
         let deep = "<a>".repeat(300);
         assert!(matches!(read(&deep), Err(Fault::TooLarge { what: "levels of XML", .. })));
         let many = "<a/>".repeat(50);
-        let left = Rc::new(Cell::new(150));
-        assert!(matches!(
-            all(Xml::metered(many.as_bytes(), Rc::clone(&left))),
-            Err(Fault::TooLarge { what: "bytes once unpacked", .. })
-        ));
-        left.set(201);
-        assert_eq!(all(Xml::metered(many.as_bytes(), left)), Ok(String::new()));
+        let read = |bytes, pieces| {
+            let meter = Meter { bytes: Cell::new(bytes), pieces: Cell::new(pieces) };
+            all(Xml::metered(many.as_bytes(), Rc::new(meter)))
+        };
+        assert_eq!(read(201, 101), Ok(String::new()));
+        assert!(matches!(read(150, 101), Err(Fault::TooLarge { what: "bytes once unpacked", .. })));
+        assert!(matches!(read(201, 100), Err(Fault::TooLarge { what: "pieces of XML", .. })));
     }
 }
