@@ -11,8 +11,11 @@ pub mod encoding;
 mod fault;
 mod format;
 pub mod limits;
+mod opendocument;
 mod package;
 mod separator;
+mod xls;
+mod xlsb;
 mod xlsx;
 mod xml;
 
@@ -55,14 +58,18 @@ fn read(
     };
     match format {
         Format::Csv | Format::Tsv => {
+            if bytes.len() > limits::DELIMITED_BYTES {
+                return Err(Fault::too_many("bytes", limits::DELIMITED_BYTES as u64));
+            }
             let decoded = encoding::decode(bytes);
             notes.extend(decoded.finding(file));
             delimited::read(file, &decoded.text, if format == Format::Tsv { b'\t' } else { b',' })
         }
-        Format::Xlsx => xlsx::read(file, &mut Package::open(bytes)?),
-        Format::Xls | Format::Xlsb | Format::Ods | Format::Fods => {
-            Err(Fault::damaged("its reader is to come"))
-        }
+        Format::Xlsx => xlsx::read(file, &mut Package::open(bytes)?, notes),
+        Format::Xls => xls::read(file, bytes, notes),
+        Format::Xlsb => xlsb::read(file, &mut Package::open(bytes)?, notes),
+        Format::Ods => opendocument::zipped(file, &mut Package::open(bytes)?, notes),
+        Format::Fods => opendocument::flat(file, bytes, notes),
         Format::Json | Format::Text | Format::Markdown | Format::Html | Format::Docx => {
             Err(Fault::Other(format!("{}, not a spreadsheet", format.called())))
         }

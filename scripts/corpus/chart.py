@@ -9,6 +9,10 @@ from pathlib import Path
 from rows import LOOK_OF_WS, Rows, counts, is_crossing, mirror, returned
 
 
+class Formula(str):
+    """A value that the spreadsheet works out."""
+
+
 class Sheet:
     """Values by (row, column), both from 0, with merged cells [(row, first column, last column)]."""
 
@@ -69,7 +73,7 @@ class Drawing:
         self.numbers = "right"     # right | left | both | sides (where the row begins) | none
         self.label = "{n}"         # text of a row number, with {n} and {side}; "float" for 3.0
         self.cables = "each"       # each | merged | blanks
-        self.wide = ()             # stitches drawn over as many merged cells as they make
+        self.wide = ()             # stitches drawn over as many merged cells as they make or use
         self.align = "left"        # ragged rows: left | right | centre
         self.pad = ""              # symbol of cells outside the shape
         self.no_stitch = {}        # row -> columns, counted from the right, that hold no stitch
@@ -120,7 +124,7 @@ def row_from_right(rows, row, drawing, symbols, own):
             continue
         width = counts(name, own)[0] if is_crossing(name) else 1
         if name in drawing.wide:
-            width = counts(name, own)[1]
+            width = max(counts(name, own))
         for i in range(width):
             cells.append(Cell(name, symbol, i == 0, width))
     for column in sorted(drawing.no_stitch.get(row.number, [])):

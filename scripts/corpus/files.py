@@ -9,20 +9,18 @@ import tempfile
 import zipfile
 from pathlib import Path
 
+from chart import Formula
+
 DAY = datetime.datetime(2020, 1, 1)
 ZIP_DAY = (2020, 1, 1, 0, 0, 0)
 
 
-def text_of(value):
-    """A value as a csv shows it."""
-    return str(value)
-
-
-def write_csv(sheet, path, delimiter=",", encoding="utf-8", newline="\n", bom=False):
+def write_csv(sheet, path, delimiter=",", encoding="utf-8", newline="\n", bom=False, quote_all=False):
     out = io.StringIO()
-    writer = csv.writer(out, delimiter=delimiter, lineterminator=newline)
+    quoting = csv.QUOTE_ALL if quote_all else csv.QUOTE_MINIMAL
+    writer = csv.writer(out, delimiter=delimiter, lineterminator=newline, quoting=quoting)
     for line in sheet.lines():
-        writer.writerow([text_of(v) for v in line])
+        writer.writerow(line)
     text = ("\ufeff" if bom else "") + out.getvalue()
     path.write_bytes(text.encode(encoding))
 
@@ -38,7 +36,7 @@ def workbook(sheets):
         for (r, c), value in sorted(sheet.cells.items()):
             cell = page.cell(r + 1, c + 1)
             cell.value = value
-            if isinstance(value, str) and value.startswith("="):
+            if isinstance(value, str) and value.startswith("=") and not isinstance(value, Formula):
                 cell.data_type = "s"
             if isinstance(value, datetime.date):
                 cell.number_format = "d-mmm"

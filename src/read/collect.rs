@@ -6,6 +6,7 @@ use super::fault::Fault;
 use super::limits;
 use crate::grid::{Cell, Grid, Value};
 use crate::place::{Address, Span};
+use crate::problem::{Code, Finding};
 
 /// What the file may still hold.
 #[derive(Debug)]
@@ -54,12 +55,14 @@ fn take(left: &mut usize, amount: usize, what: &'static str, limit: usize) -> Re
 #[derive(Debug)]
 pub(super) struct Sheet {
     grid: Grid,
+    /// How many formulas have no stored result, and the first of them.
+    formulas: Option<(usize, Address)>,
 }
 
 impl Sheet {
     /// Starts to fill a grid.
     pub(super) const fn new(grid: Grid) -> Self {
-        Self { grid }
+        Self { grid, formulas: None }
     }
 
     /// The sheet's name; empty for a csv file.
@@ -85,6 +88,34 @@ impl Sheet {
         Ok(())
     }
 
+    /// Adds a cell with a formula whose result is not stored in the file. It is kept as an error that shows the
+    /// formula, so that it can't be taken for a blank cell.
+    pub(super) fn put_formula(
+        &mut self,
+        budget: &mut Budget,
+        at: Address,
+        formula: &str,
+    ) -> Result<(), Fault> {
+        let (count, first) = self.formulas.unwrap_or((0, at));
+        self.formulas = Some((count + 1, first));
+        let sign = if formula.starts_with('=') { "" } else { "=" };
+        self.put(budget, at, Value::Error(format!("{sign}{formula}")))
+    }
+
+    /// Says which formulas have no stored result.
+    pub(super) fn unresolved(&self) -> Option<Finding> {
+        let (count, first) = self.formulas?;
+        let message = if count == 1 {
+            "The formula in this cell has no stored result.".to_owned()
+        } else {
+            format!("The formulas in this cell and {} more have no stored result.", count - 1)
+        };
+        Some(
+            Finding::new(Code::NotSeen, self.grid.place(first), message)
+                .help("Open the file in a spreadsheet program and save it, which stores the results."),
+        )
+    }
+
     /// Adds a merged range. A single cell is no merge.
     pub(super) fn merge(&mut self, budget: &mut Budget, span: Span) -> Result<(), Fault> {
         if span.first == span.last {
@@ -100,7 +131,8 @@ impl Sheet {
         self.grid.hidden = hidden;
     }
 
-    /// The grid, in order. Of two cells with one address, the later one in the file counts.
+    /// The grid, in order. Of two cells with one address, the later one in the file counts. What merged cells cover
+    /// can't be seen and is left out.
     pub(super) fn finish(self) -> Grid {
         let mut grid = self.grid;
         if !grid.cells.is_sorted_by(|a, b| a.at < b.at) {
@@ -112,8 +144,34 @@ impl Sheet {
         }
         grid.merges.sort_unstable();
         grid.merges.dedup();
+        uncover(&mut grid);
         grid
     }
+}
+
+/// Leaves out the cells that lie under a merged cell, going down the rows with the merges that reach each of them.
+fn uncover(grid: &mut Grid) {
+    let merges = std::mem::take(&mut grid.merges);
+    let mut coming = merges.iter().copied().peekable();
+    // The merges that reach the present row, by their first column. They do not overlap in a sound file.
+    let mut reaching: Vec<Span> = Vec::new();
+    let mut row = None;
+    grid.cells.retain(|cell| {
+        if row != Some(cell.at.row) {
+            row = Some(cell.at.row);
+            reaching.retain(|merge| merge.last.row >= cell.at.row);
+            while let Some(merge) = coming.next_if(|merge| merge.first.row <= cell.at.row) {
+                if merge.last.row >= cell.at.row {
+                    reaching.push(merge);
+                }
+            }
+            reaching.sort_unstable_by_key(|merge| merge.first.column);
+        }
+        let before = reaching.partition_point(|merge| merge.first.column <= cell.at.column);
+        let over = before.checked_sub(1).and_then(|index| reaching.get(index));
+        over.is_none_or(|merge| merge.first == cell.at || !merge.contains(cell.at))
+    });
+    grid.merges = merges;
 }
 
 /// Whether a character leaves no trace in a cell: spaces of every kind, marks without width.
@@ -124,6 +182,7 @@ fn unseen(c: char) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::place::column_letters;
 
     #[test]
     fn cells_come_out_in_reading_order_and_the_later_of_two_counts() {
@@ -138,6 +197,26 @@ mod tests {
         let cells: Vec<_> =
             sheet.finish().cells.into_iter().map(|cell| (cell.at.to_string(), cell.value)).collect();
         assert_eq!(cells, [("A1".into(), text("a")), ("B1".into(), text("b")), ("A3".into(), text("new"))]);
+    }
+
+    #[test]
+    fn what_merged_cells_cover_is_left_out() {
+        let mut sheet = Sheet::new(Grid::sheet("a".into(), "S"));
+        let mut budget = Budget::default();
+        let span = |top, left, bottom, right| Span::new(Address::new(top, left), Address::new(bottom, right));
+        for merge in [span(1, 1, 2, 2), span(1, 4, 1, 5), span(0, 3, 9, 3), span(0, 0, 0, 0)] {
+            sheet.merge(&mut budget, merge).unwrap();
+        }
+        for (row, column) in (0..4).flat_map(|row| (0..7).map(move |column| (row, column))) {
+            sheet.put(&mut budget, Address::new(row, column), Value::Number(1.0)).unwrap();
+        }
+        let grid = sheet.finish();
+        let rows = (0..4).map(|row| {
+            let cells = grid.cells.iter().filter(|cell| cell.at.row == row);
+            cells.map(|cell| column_letters(cell.at.column)).collect::<String>()
+        });
+        assert_eq!(rows.collect::<Vec<_>>(), ["ABCDEFG", "ABEG", "AEFG", "ABCEFG"]);
+        assert_eq!(grid.merges, [span(0, 3, 9, 3), span(1, 1, 2, 2), span(1, 4, 1, 5)]);
     }
 
     #[test]

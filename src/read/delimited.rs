@@ -18,11 +18,7 @@ pub(super) fn read(file: &Arc<str>, text: &str, usual: u8) -> Result<Workbook, F
     // One kind of line end, so that lines can be counted; a lone CR ends a line too.
     let body = body.replace("\r\n", "\n").replace('\r', "\n");
     let separator = stated.or_else(|| separator::find(&body).map(|found| found.separator)).unwrap_or(usual);
-    if let Some(line) = unclosed_quote(&body, separator) {
-        let what = "a quotation mark opens a cell here and none closes it; a cell that holds a \
-                    quotation mark must be written as four of them";
-        return Err(Fault::DamagedLine { line, what: what.into() });
-    }
+    survey(&body, separator)?;
     let mut budget = Budget::default();
     let mut sheet = Sheet::new(Grid::lines(Arc::clone(file)));
     let mut reader = csv::ReaderBuilder::new()
@@ -40,9 +36,6 @@ pub(super) fn read(file: &Arc<str>, text: &str, usual: u8) -> Result<Workbook, F
             break;
         }
         let row = lines.starting_at(record.position().map_or(0, csv::Position::byte));
-        if record.len() > limits::COLUMNS as usize {
-            return Err(Fault::too_many("cells in a line", u64::from(limits::COLUMNS)));
-        }
         for (column, field) in (0..).zip(&record) {
             if !field.is_empty() {
                 sheet.put(&mut budget, Address::new(row, column), Value::Text(field.to_owned()))?;
@@ -75,20 +68,29 @@ impl Lines<'_> {
     }
 }
 
-/// The line, from 1, of a quotation mark that opens a cell and is never closed.
-fn unclosed_quote(text: &str, separator: u8) -> Option<u32> {
+/// Looks through a text before it is read: no record may have too many cells, and no quotation mark may be left
+/// open, since it would make one cell of all that follows.
+fn survey(text: &str, separator: u8) -> Result<(), Fault> {
+    // The line, from 1, on which the quotation mark stands that is open now.
     let mut opened = None;
     let mut line = 1;
     let mut at_start = true;
+    let mut cells = 1;
     for &byte in text.as_bytes() {
         if byte == b'\n' {
             line += 1;
         }
-        match (opened, byte) {
-            (None, b'"') if at_start => opened = Some(line),
-            // A doubled mark inside closes and opens again at once.
-            (None, b'"') => {}
-            (Some(_), b'"') => {
+        match opened {
+            None if byte == b'"' && at_start => opened = Some(line),
+            None if byte == b'\n' => cells = 1,
+            None if byte == separator => {
+                cells += 1;
+                if cells > limits::COLUMNS {
+                    return Err(Fault::too_many("cells in a line", u64::from(limits::COLUMNS)));
+                }
+            }
+            // Of two marks in a row the second opens the cell again, so that they count as one inside it.
+            Some(_) if byte == b'"' => {
                 opened = None;
                 at_start = true;
                 continue;
@@ -97,7 +99,16 @@ fn unclosed_quote(text: &str, separator: u8) -> Option<u32> {
         }
         at_start = opened.is_none() && (byte == separator || byte == b'\n');
     }
-    opened
+    match opened {
+        Some(line) => Err(Fault::DamagedLine {
+            line,
+            what:
+                "a quotation mark opens a cell here and none closes it; a cell that holds a quotation mark \
+                   must be written as four of them"
+                    .into(),
+        }),
+        None => Ok(()),
+    }
 }
 
 #[cfg(test)]

@@ -91,12 +91,22 @@ impl Fault {
     }
 }
 
+/// Says that cells have a look that can't be seen in this kind of file.
+pub(super) fn looks_not_seen(file: &Arc<str>, called: &str) -> Finding {
+    Finding::new(
+        Code::NotSeen,
+        Place::file(file),
+        format!("Cells of this file have coloured fills, which can't be read from {called}."),
+    )
+    .help("If the fills mean something, such as no stitch or a colour, save the file as .xlsx.")
+}
+
 /// A number with commas between the thousands.
 fn grouped(number: u64) -> String {
     let digits = number.to_string();
     let mut out = String::with_capacity(digits.len() + digits.len() / 3);
     for (index, digit) in digits.chars().enumerate() {
-        if index > 0 && (digits.len() - index) % 3 == 0 {
+        if index > 0 && (digits.len() - index).is_multiple_of(3) {
             out.push(',');
         }
         out.push(digit);

@@ -1,7 +1,5 @@
 //! The kinds of file longhand knows, and how a file is told by its bytes.
 
-use std::io::Cursor;
-
 use super::encoding;
 use super::package::Package;
 use super::separator;
@@ -259,12 +257,12 @@ fn is_json(head: &str) -> bool {
     matches!((rest.next(), rest.next()), (Some('{'), Some('"' | '}')) | (Some('['), Some('{' | ']')))
 }
 
-/// A text without a telling name: a table where most records are cut alike and none is a labelled row.
+/// A text without a telling name: a table where most records that are cut are cut alike, as no prose is, and none is
+/// a labelled row.
 fn cells_or_lines(text: &str) -> Format {
-    const SURE: f64 = 0.6;
-    let labelled = text.lines().any(labels_a_row);
+    const MOST: f64 = 0.6;
     match separator::find(text) {
-        Some(found) if found.certainty >= SURE && !labelled => {
+        Some(found) if found.alike >= MOST && found.spaced < MOST && !text.lines().any(labels_a_row) => {
             if found.separator == b'\t' {
                 Format::Tsv
             } else {
@@ -285,30 +283,71 @@ fn labels_a_row(line: &str) -> bool {
         && words.any(|word| ROW_WORDS.contains(&word.to_ascii_lowercase().as_str()))
 }
 
-/// Whether an OLE container, which starts an .xls file, is something else: the reason why it can't be read.
-pub(super) fn container(bytes: &[u8]) -> Option<Container> {
-    let container = cfb::CompoundFile::open(Cursor::new(bytes)).ok()?;
-    let has = |name: &str| container.exists(name);
-    if has("/EncryptedPackage") {
-        Some(Container::Encrypted)
-    } else if has("/Workbook") || has("/Book") {
-        Some(Container::Workbook)
-    } else if has("/WordDocument") {
-        Some(Container::Other("a Word 97-2003 document"))
-    } else if has("/PowerPoint Document") {
-        Some(Container::Other("a PowerPoint 97-2003 presentation"))
-    } else {
-        Some(Container::Other("an Office document without a workbook in it"))
-    }
-}
+#[cfg(test)]
+mod tests {
+    use super::*;
 
-/// What an OLE container holds.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Container {
-    /// A workbook.
-    Workbook,
-    /// A newer document behind a password.
-    Encrypted,
-    /// Something else.
-    Other(&'static str),
+    #[test]
+    fn the_table_holds_every_format_once() {
+        let mut names: Vec<&str> = TABLE.iter().flat_map(|entry| entry.2).copied().collect();
+        let count = names.len();
+        names.sort_unstable();
+        names.dedup();
+        assert_eq!(names.len(), count);
+        for format in Format::all() {
+            assert_eq!(Format::named(format.name()), Some(format));
+            assert!(format.endings().contains(&format.name()), "{format:?}");
+            assert!(format.called().starts_with('a'), "{format:?}");
+        }
+    }
+
+    /// Worked out by hand: texts of both kinds as they come through a pipe.
+    #[test]
+    fn tables_and_rows_are_told_apart_without_a_name() {
+        for (text, format) in [
+            ("k,o,k\nk,k,k\n", Format::Csv),
+            ("Leaves\n\n;k;o;1\n;k;k;\nCast on: 3\n", Format::Csv),
+            ("Row 3,k,o,k\nRow 2,k,k,k\n", Format::Csv),
+            ("k\to\nk\tk\n", Format::Tsv),
+            ("Row 1 (RS): K2, *yo, ssk, k4; rep from * to last 3 sts, k3.\nRow 2: Purl.\n", Format::Text),
+            ("Row 1: K1, p1.\nRow 2: P1, k1.\n", Format::Text),
+            ("1st row: K1, p1.\n2nd row: P1, k1.\n", Format::Text),
+            ("Cast on 23 sts, loosely.\nWork as set.\n", Format::Text),
+            ("{\"format\": \"longhand.pattern/1\"}", Format::Json),
+            ("[\n {\"format\": \"longhand.pattern/1\"}]", Format::Json),
+            ("[,k,]\n{,k,}\n", Format::Csv),
+            ("<!DOCTYPE html><html><body>Row 1: K2.</body></html>", Format::Html),
+            (
+                "<?xml version=\"1.0\"?><office:document office:mimetype=\"application/vnd.oasis.opendocument.spreadsheet\">",
+                Format::Fods,
+            ),
+            ("<,k,<\nk,k,k\n", Format::Csv),
+        ] {
+            assert_eq!(Format::of(text.as_bytes(), "-"), Ok(format), "{text:?}");
+        }
+    }
+
+    #[test]
+    fn bytes_go_before_names_and_names_decide_what_bytes_do_not_tell() {
+        let csv = b"k,o,k\nk,k,k\n";
+        for (name, format) in [
+            ("a.csv", Format::Csv),
+            ("a.CSV", Format::Csv),
+            ("a.tsv", Format::Tsv),
+            ("a.txt", Format::Text),
+            ("a.md", Format::Markdown),
+            ("a.xlsx", Format::Csv),
+            ("a.json", Format::Csv),
+            ("csv", Format::Csv),
+            ("a.b/csv", Format::Csv),
+        ] {
+            assert_eq!(Format::of(csv, name), Ok(format), "{name}");
+        }
+        assert_eq!(Format::of(b"\x89PNG\r\n\x1a\n", "a.xlsx"), Err(Stranger("a PNG picture")));
+        assert_eq!(Format::of(b"%PDF-1.7", "a.csv"), Err(Stranger("a PDF")));
+        assert_eq!(Format::of(b"", "a.csv"), Err(Stranger("an empty file")));
+        assert!(Format::of(&[0; 100], "a.csv").is_err());
+        assert!(Format::of(b"PK\x03\x04junk", "a").is_err());
+        assert_eq!(Format::of(b"PK\x03\x04junk", "a.ods"), Ok(Format::Ods));
+    }
 }

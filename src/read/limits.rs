@@ -5,6 +5,9 @@
 /// Bytes of a file as it lies on disk.
 pub const FILE_BYTES: usize = 64 << 20;
 
+/// Bytes of a csv or tsv file. A million cells with a symbol each take 2 MB; reading holds the text several times.
+pub const DELIMITED_BYTES: usize = 16 << 20;
+
 /// Bytes that all parts of a zipped file may unpack to. A sheet of a million cells takes about 60 MB of XML.
 pub const UNPACKED_BYTES: u64 = 256 << 20;
 
@@ -15,8 +18,14 @@ pub const XML_PIECE_BYTES: usize = 4 << 20;
 /// The same in a flat ods, which also holds pictures as text.
 pub const FLAT_PIECE_BYTES: usize = 32 << 20;
 
+/// Tags and texts between them, in all XML of a file. A cell takes five or fewer, a text seven.
+pub const XML_PIECES: u64 = 16_000_000;
+
 /// How deep XML elements may nest; spreadsheets stay below twenty.
 pub const XML_DEPTH: usize = 200;
+
+/// Bytes that a binary part, which is held in memory whole, may unpack to.
+pub const BINARY_PART_BYTES: u64 = 64 << 20;
 
 /// Cells that hold something, all sheets of a file together.
 pub const CELLS: usize = 1_000_000;

@@ -1,6 +1,5 @@
 //! Zipped files: parts found by name, unpacked under a limit.
 
-use std::cell::Cell;
 use std::collections::HashMap;
 use std::io::{BufRead, BufReader, Cursor, Read};
 use std::rc::Rc;
@@ -10,15 +9,15 @@ use zip::result::ZipError;
 
 use super::fault::Fault;
 use super::limits;
-use super::xml::Xml;
+use super::xml::{Meter, Xml};
 
 /// A zipped file.
 pub(crate) struct Package<'a> {
     zip: ZipArchive<Cursor<&'a [u8]>>,
     /// Index of each part by its name in lower case, with `/` between folders and none in front.
     parts: HashMap<String, usize>,
-    /// How many bytes may still be unpacked.
-    unpacked: Rc<Cell<u64>>,
+    /// What may still be unpacked.
+    meter: Rc<Meter>,
 }
 
 impl<'a> Package<'a> {
@@ -30,17 +29,12 @@ impl<'a> Package<'a> {
             .enumerate()
             .filter_map(|(index, name)| Some((plain(&name.ok()?), index)))
             .collect();
-        Ok(Self { zip, parts, unpacked: Rc::new(Cell::new(limits::UNPACKED_BYTES)) })
+        Ok(Self { zip, parts, meter: Rc::default() })
     }
 
     /// Whether there is such a part.
     pub(crate) fn has(&self, name: &str) -> bool {
         self.parts.contains_key(&plain(name))
-    }
-
-    /// The names of all parts, in lower case.
-    pub(crate) fn names(&self) -> impl Iterator<Item = &str> {
-        self.parts.keys().map(String::as_str)
     }
 
     /// A part that is XML; `None` where there is no such part.
@@ -50,7 +44,7 @@ impl<'a> Package<'a> {
     ) -> Result<Option<Xml<impl BufRead + use<'p, 'a>>>, Fault> {
         let Some(&index) = self.parts.get(&plain(name)) else { return Ok(None) };
         let part = self.zip.by_index(index).map_err(fault)?;
-        Ok(Some(Xml::metered(BufReader::with_capacity(1 << 16, part), Rc::clone(&self.unpacked))))
+        Ok(Some(Xml::metered(BufReader::with_capacity(1 << 16, part), Rc::clone(&self.meter))))
     }
 
     /// The first `limit` bytes of a part; empty where there is no such part, or it can't be unpacked.
@@ -65,24 +59,21 @@ impl<'a> Package<'a> {
         head
     }
 
-    /// Unpacks everything once, keeping nothing, for readers that have no limit of their own.
-    pub(crate) fn measure(&mut self) -> Result<(), Fault> {
-        let mut buffer = vec![0; 1 << 16];
-        for index in 0..self.zip.len() {
-            let mut part = self.zip.by_index(index).map_err(fault)?;
-            loop {
-                let count = part.read(&mut buffer).map_err(|error| {
-                    Fault::damaged(format!("a part of it is damaged or cut short ({error})"))
-                })? as u64;
-                if count == 0 {
-                    break;
-                }
-                let left = self.unpacked.get().checked_sub(count);
-                self.unpacked
-                    .set(left.ok_or(Fault::too_many("bytes once unpacked", limits::UNPACKED_BYTES))?);
-            }
+    /// A part unpacked whole; `None` where there is no such part.
+    pub(crate) fn unpacked(&mut self, name: &str) -> Result<Option<Vec<u8>>, Fault> {
+        let Some(&index) = self.parts.get(&plain(name)) else { return Ok(None) };
+        let mut part = self.zip.by_index(index).map_err(fault)?;
+        let left = self.meter.bytes().min(limits::BINARY_PART_BYTES);
+        let mut whole = Vec::new();
+        let read = (&mut part)
+            .take(left.saturating_add(1))
+            .read_to_end(&mut whole)
+            .map_err(|error| Fault::damaged(format!("a part of it is damaged or cut short ({error})")))?;
+        if read as u64 > left {
+            return Err(Fault::too_many("bytes in a part, once unpacked", limits::BINARY_PART_BYTES));
         }
-        Ok(())
+        self.meter.take(read as u64, 0)?;
+        Ok(Some(whole))
     }
 }
 

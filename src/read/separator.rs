@@ -4,19 +4,27 @@
 //! stands the character that cuts most records into the same number of fields, and whose fields do not have
 //! another candidate in their midst.
 
+use std::collections::HashMap;
+
 /// What may stand between cells.
 const CANDIDATES: [u8; 4] = *b",;\t|";
 
 /// How much of the file is looked at, in bytes.
 const SAMPLE: usize = 256 << 10;
 
-/// A separator and how surely it is one, from 0 to 1.
+/// A separator, and how well it cuts the text.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Found {
     /// The character.
     pub(super) separator: u8,
-    /// The share of records it cuts alike, less the share of fields it leaves uncut.
-    pub(super) certainty: f64,
+    /// The share, from 0 to 1, of the records it cuts that it cuts into the same number of fields.
+    pub(super) alike: f64,
+    /// The share of its cuts after which a blank follows, as in prose.
+    pub(super) spaced: f64,
+    /// The share of all records that it cuts alike, less the share of fields it leaves uncut.
+    score: f64,
+    /// Into how many fields it cuts the text.
+    fields: usize,
 }
 
 /// The separator a first line such as `sep=;` declares, and the rest of the text.
@@ -40,21 +48,21 @@ pub(super) fn find(text: &str) -> Option<Found> {
         end -= 1;
     }
     let sample = &text[..end];
-    let mut best: Option<(f64, usize, Found)> = None;
-    for separator in CANDIDATES {
-        let Some((certainty, fields)) = score(sample, separator) else { continue };
-        let better = best.as_ref().is_none_or(|(value, most, _)| {
-            certainty > value + 1e-9 || ((certainty - value).abs() <= 1e-9 && fields > *most)
+    let mut best: Option<Found> = None;
+    for found in CANDIDATES.into_iter().filter_map(|separator| cut(sample, separator)) {
+        let better = best.is_none_or(|best| {
+            let level = (found.score - best.score).abs() <= 1e-9;
+            if level { found.fields > best.fields } else { found.score > best.score }
         });
         if better {
-            best = Some((certainty, fields, Found { separator, certainty }));
+            best = Some(found);
         }
     }
-    best.map(|(_, _, found)| found)
+    best
 }
 
-/// How well a separator cuts the text, and into how many fields; `None` where it does not stand in it.
-fn score(sample: &str, separator: u8) -> Option<(f64, usize)> {
+/// How a separator cuts the text; `None` where it does not stand in it.
+fn cut(sample: &str, separator: u8) -> Option<Found> {
     let mut reader = csv::ReaderBuilder::new()
         .delimiter(separator)
         .has_headers(false)
@@ -62,6 +70,7 @@ fn score(sample: &str, separator: u8) -> Option<(f64, usize)> {
         .from_reader(sample.as_bytes());
     let mut widths: Vec<usize> = Vec::new();
     let (mut filled, mut clean) = (0usize, 0usize);
+    let (mut cuts, mut spaced) = (0usize, 0usize);
     for record in reader.byte_records() {
         // Reading from memory can't fail, and a flexible reader takes every record.
         let Ok(record) = record else { break };
@@ -69,19 +78,28 @@ fn score(sample: &str, separator: u8) -> Option<(f64, usize)> {
             continue;
         }
         widths.push(record.len());
+        cuts += record.len() - 1;
+        spaced += record.iter().skip(1).filter(|field| field.len() > 1 && field.starts_with(b" ")).count();
         for field in record.iter().filter(|field| !field.is_empty()) {
             filled += 1;
             clean += usize::from(!holds_another(field, separator));
         }
     }
-    let cut: Vec<usize> = widths.iter().copied().filter(|&width| width > 1).collect();
-    if cut.is_empty() || filled == 0 {
-        return None;
+    // How many records have each number of fields.
+    let mut counts: HashMap<usize, usize> = HashMap::new();
+    for width in widths.iter().filter(|&&width| width > 1) {
+        *counts.entry(*width).or_default() += 1;
     }
-    let alike = cut.iter().map(|width| cut.iter().filter(|other| *other == width).count()).max()?;
-    // Titles and notes stand in one field; where few records are cut at all, the character is part of a prose.
-    let share = alike as f64 / widths.len() as f64;
-    Some((share * clean as f64 / filled as f64, widths.iter().sum()))
+    let alike = counts.values().copied().max()? as f64;
+    let several: usize = counts.values().sum();
+    Some(Found {
+        separator,
+        alike: alike / several as f64,
+        spaced: spaced as f64 / cuts as f64,
+        // Titles and notes stand in one field; where few records are cut at all, the character is part of prose.
+        score: alike / widths.len() as f64 * clean as f64 / filled as f64,
+        fields: widths.iter().sum(),
+    })
 }
 
 /// Whether a field still has another candidate in its midst, as it has where it should have been cut. A symbol

@@ -14,7 +14,9 @@ use super::collect::{Budget, Sheet};
 use super::fault::Fault;
 use super::package::Package;
 use crate::grid::{Grid, Workbook};
-use links::Links;
+use crate::problem::Finding;
+pub(super) use formats::{built_in_date, shows_date};
+pub(super) use links::Links;
 
 /// What the cells of all sheets refer to.
 struct Shared {
@@ -27,7 +29,11 @@ struct Shared {
 }
 
 /// Reads a workbook.
-pub(super) fn read(file: &Arc<str>, package: &mut Package<'_>) -> Result<Workbook, Fault> {
+pub(super) fn read(
+    file: &Arc<str>,
+    package: &mut Package<'_>,
+    notes: &mut Vec<Finding>,
+) -> Result<Workbook, Fault> {
     let main = Links::of(package, "")?
         .by_kind("officeDocument")
         .map_or("xl/workbook.xml", |link| &link.part)
@@ -60,6 +66,7 @@ pub(super) fn read(file: &Arc<str>, package: &mut Package<'_>) -> Result<Workboo
         let mut sheet = Sheet::new(Grid::sheet(Arc::clone(file), entry.name));
         sheet.hide(entry.hidden);
         sheet::read(package, &link.part, &shared, &mut sheet, &mut budget)?;
+        notes.extend(sheet.unresolved());
         sheets.push(sheet.finish());
     }
     Ok(Workbook { file: Arc::clone(file), sheets })

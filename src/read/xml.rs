@@ -21,13 +21,12 @@ pub(crate) struct Xml<R: BufRead> {
 impl<R: BufRead> Xml<R> {
     /// Reads XML, of which no piece may be longer than `piece` bytes.
     pub(crate) fn new(input: R, piece: usize) -> Self {
-        let metered = Metered { input, piece, used: 0, unpacked: Rc::new(Cell::new(u64::MAX)) };
-        Self::over(metered)
+        Self::over(Metered { input, piece, used: 0, meter: Rc::default() })
     }
 
     /// Reads XML that counts against what a zipped file may still unpack to.
-    pub(crate) fn metered(input: R, unpacked: Rc<Cell<u64>>) -> Self {
-        Self::over(Metered { input, piece: limits::XML_PIECE_BYTES, used: 0, unpacked })
+    pub(crate) fn metered(input: R, meter: Rc<Meter>) -> Self {
+        Self::over(Metered { input, piece: limits::XML_PIECE_BYTES, used: 0, meter })
     }
 
     fn over(metered: Metered<R>) -> Self {
@@ -41,9 +40,10 @@ impl<R: BufRead> Xml<R> {
         self.buffer.clear();
         self.reader.get_mut().used = 0;
         let piece = self.reader.get_ref().piece;
-        let unpacked = Rc::clone(&self.reader.get_ref().unpacked);
+        let meter = Rc::clone(&self.reader.get_ref().meter);
+        meter.take(0, 1)?;
         let event = self.reader.read_event_into(&mut self.buffer).map_err(|error| match error {
-            Error::Io(error) if error.kind() == ErrorKind::FileTooLarge && unpacked.get() == 0 => {
+            Error::Io(error) if error.kind() == ErrorKind::FileTooLarge && meter.bytes.get() == 0 => {
                 Fault::too_many("bytes once unpacked", limits::UNPACKED_BYTES)
             }
             Error::Io(error) if error.kind() == ErrorKind::FileTooLarge => {
@@ -139,12 +139,41 @@ pub(crate) fn local(name: &str) -> &str {
     name.rsplit_once(':').map_or(name, |(_, local)| local)
 }
 
+/// What may still be read of a file.
+#[derive(Debug)]
+pub(crate) struct Meter {
+    bytes: Cell<u64>,
+    pieces: Cell<u64>,
+}
+
+impl Default for Meter {
+    fn default() -> Self {
+        Self { bytes: Cell::new(limits::UNPACKED_BYTES), pieces: Cell::new(limits::XML_PIECES) }
+    }
+}
+
+impl Meter {
+    /// How many bytes may still be unpacked.
+    pub(crate) const fn bytes(&self) -> u64 {
+        self.bytes.get()
+    }
+
+    /// Counts bytes and pieces of XML that were read.
+    pub(crate) fn take(&self, bytes: u64, pieces: u64) -> Result<(), Fault> {
+        let left = self.bytes.get().checked_sub(bytes);
+        self.bytes.set(left.ok_or(Fault::too_many("bytes once unpacked", limits::UNPACKED_BYTES))?);
+        let left = self.pieces.get().checked_sub(pieces);
+        self.pieces.set(left.ok_or(Fault::too_many("pieces of XML", limits::XML_PIECES))?);
+        Ok(())
+    }
+}
+
 /// Counts the bytes of each piece, and of everything.
 struct Metered<R> {
     input: R,
     piece: usize,
     used: usize,
-    unpacked: Rc<Cell<u64>>,
+    meter: Rc<Meter>,
 }
 
 impl<R: BufRead> io::Read for Metered<R> {
@@ -159,15 +188,72 @@ impl<R: BufRead> io::Read for Metered<R> {
 
 impl<R: BufRead> BufRead for Metered<R> {
     fn fill_buf(&mut self) -> io::Result<&[u8]> {
-        if self.used > self.piece || self.unpacked.get() == 0 {
+        if self.used > self.piece || self.meter.bytes.get() == 0 {
             return Err(io::Error::from(ErrorKind::FileTooLarge));
         }
-        self.input.fill_buf()
+        // A slice offers all it has at once.
+        let room = self.piece.saturating_sub(self.used).saturating_add(1);
+        let available = self.input.fill_buf()?;
+        Ok(&available[..available.len().min(room)])
     }
 
     fn consume(&mut self, amount: usize) {
         self.used = self.used.saturating_add(amount);
-        self.unpacked.set(self.unpacked.get().saturating_sub(amount as u64));
+        self.meter.bytes.set(self.meter.bytes.get().saturating_sub(amount as u64));
         self.input.consume(amount);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn all<R: BufRead>(mut xml: Xml<R>) -> Result<String, Fault> {
+        let mut text = String::new();
+        loop {
+            match xml.next()? {
+                Event::Eof => return Ok(text),
+                event => push_text(&mut text, &event)?,
+            }
+        }
+    }
+
+    fn read(xml: &str) -> Result<String, Fault> {
+        all(Xml::new(xml.as_bytes(), 100))
+    }
+
+    /// Source: XML 1.0, 4.6 (the five entities) and 2.11 (line ends).
+    #[test]
+    fn entities_of_xml_itself_are_the_only_ones() {
+        assert_eq!(read("<a>&lt;&gt;&amp;&quot;&apos;&#107;&#x6b;\r\n</a>"), Ok("<>&\"'kk\n".into()));
+        let bomb = "<!DOCTYPE a [<!ENTITY b \"kkkkkkkk\"><!ENTITY c \"&b;&b;&b;\">]><a>&c;</a>";
+        assert!(matches!(read(bomb), Err(Fault::Damaged(_))));
+        assert!(matches!(read("<a>&#0;</a>"), Err(Fault::Damaged(_))));
+    }
+
+    #[test]
+    fn what_is_cut_short_or_crossed_is_damaged() {
+        for xml in ["<a>k", "<a><b></a></b>", "<a", "<a>&lt</a>", "\u{0}<a>"] {
+            assert!(matches!(read(xml), Err(Fault::Damaged(_))), "{xml}");
+        }
+    }
+
+    #[test]
+    fn limits_are_kept() {
+        let long = format!("<a>{}</a>", "k".repeat(10_000));
+        assert!(matches!(
+            read(&long),
+            Err(Fault::TooLarge { what: "bytes in one piece of XML", limit: 100 })
+        ));
+        let deep = "<a>".repeat(300);
+        assert!(matches!(read(&deep), Err(Fault::TooLarge { what: "levels of XML", .. })));
+        let many = "<a/>".repeat(50);
+        let read = |bytes, pieces| {
+            let meter = Meter { bytes: Cell::new(bytes), pieces: Cell::new(pieces) };
+            all(Xml::metered(many.as_bytes(), Rc::new(meter)))
+        };
+        assert_eq!(read(201, 101), Ok(String::new()));
+        assert!(matches!(read(150, 101), Err(Fault::TooLarge { what: "bytes once unpacked", .. })));
+        assert!(matches!(read(201, 100), Err(Fault::TooLarge { what: "pieces of XML", .. })));
     }
 }

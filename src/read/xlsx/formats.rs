@@ -46,12 +46,12 @@ pub(super) fn read(package: &mut Package<'_>, part: &str) -> Result<Vec<bool>, F
 
 /// Whether a number format that needs no code shows a date. Times alone (18 to 21, 45 to 47) are no dates.
 /// Source: ECMA-376 part 1, 18.8.30, with the East Asian formats.
-const fn built_in_date(id: u32) -> bool {
+pub(in crate::read) const fn built_in_date(id: u32) -> bool {
     matches!(id, 14..=17 | 22 | 27..=31 | 34..=36 | 50..=54 | 57 | 58)
 }
 
 /// Whether a format code shows a date: it has a year, a day, or a month that is not a minute.
-fn shows_date(code: &str) -> bool {
+pub(in crate::read) fn shows_date(code: &str) -> bool {
     if code.eq_ignore_ascii_case("general") || code.eq_ignore_ascii_case("standard") {
         return false;
     }

@@ -8,21 +8,21 @@ use crate::read::package::Package;
 use crate::read::xml::attribute;
 
 /// A reference to another part.
-pub(super) struct Link {
+pub(in crate::read) struct Link {
     /// The number the referring part calls it by.
-    pub(super) id: String,
+    pub(in crate::read) id: String,
     /// What the other part is: the last word of its type.
-    pub(super) kind: String,
+    pub(in crate::read) kind: String,
     /// The other part's name in the package.
-    pub(super) part: String,
+    pub(in crate::read) part: String,
 }
 
 /// The references of one part.
-pub(super) struct Links(Vec<Link>);
+pub(in crate::read) struct Links(Vec<Link>);
 
 impl Links {
     /// The references of a part; those of the package itself for an empty name. A part may have none.
-    pub(super) fn of(package: &mut Package<'_>, part: &str) -> Result<Self, Fault> {
+    pub(in crate::read) fn of(package: &mut Package<'_>, part: &str) -> Result<Self, Fault> {
         let (folder, name) = part.rsplit_once('/').unwrap_or(("", part));
         let mut links = Vec::new();
         let Some(mut xml) = package.xml(&format!("{folder}/_rels/{name}.rels"))? else {
@@ -55,12 +55,12 @@ impl Links {
     }
 
     /// The first reference to a part of this kind.
-    pub(super) fn by_kind(&self, kind: &str) -> Option<&Link> {
+    pub(in crate::read) fn by_kind(&self, kind: &str) -> Option<&Link> {
         self.0.iter().find(|link| link.kind == kind)
     }
 
     /// The reference with this number.
-    pub(super) fn by_id(&self, id: &str) -> Option<&Link> {
+    pub(in crate::read) fn by_id(&self, id: &str) -> Option<&Link> {
         self.0.iter().find(|link| link.id == id)
     }
 }

@@ -70,8 +70,10 @@ pub(super) fn read(
             _ => None,
         };
         if let Some(tag) = tag {
-            if let Some(value) = value(&mut xml, &tag, shared, sheet)? {
-                sheet.put(budget, tag.at, value)?;
+            match value(&mut xml, &tag, shared, sheet)? {
+                Found::Value(value) => sheet.put(budget, tag.at, value)?,
+                Found::Formula(formula) => sheet.put_formula(budget, tag.at, &formula)?,
+                Found::Nothing => {}
             }
             next = Address::new(tag.at.row, tag.at.column.saturating_add(1));
         }
@@ -103,32 +105,42 @@ fn tag(start: &BytesStart<'_>, next: Address) -> Result<Tag, Fault> {
     Ok(tag)
 }
 
-/// What a cell holds, from the pieces inside it; the formula itself is passed over.
-fn value<R: BufRead>(
-    xml: &mut Xml<R>,
-    tag: &Tag,
-    shared: &Shared,
-    sheet: &Sheet,
-) -> Result<Option<Value>, Fault> {
+/// What stands in a cell.
+enum Found {
+    Nothing,
+    Value(Value),
+    /// A formula without its result.
+    Formula(String),
+}
+
+/// What a cell holds, from the pieces inside it. Of a formula its stored result counts.
+fn value<R: BufRead>(xml: &mut Xml<R>, tag: &Tag, shared: &Shared, sheet: &Sheet) -> Result<Found, Fault> {
     enum Piece {
         Value,
         Inline,
+        Formula,
         Other,
     }
-    let mut found = None;
+    let mut found = Found::Nothing;
     loop {
         let piece = match xml.next()? {
             Event::Start(start) => match start.local_name().as_ref() {
                 "v" => Piece::Value,
                 "is" => Piece::Inline,
+                "f" => Piece::Formula,
                 _ => Piece::Other,
             },
             Event::End(_) | Event::Eof => return Ok(found),
             _ => continue,
         };
         match piece {
-            Piece::Value => found = taken(xml.text()?, tag, shared, sheet)?,
-            Piece::Inline => found = Some(Value::Text(rich_text(xml)?)),
+            Piece::Value => {
+                if let Some(value) = taken(xml.text()?, tag, shared, sheet)? {
+                    found = Found::Value(value);
+                }
+            }
+            Piece::Inline => found = Found::Value(Value::Text(rich_text(xml)?)),
+            Piece::Formula => found = Found::Formula(xml.text()?),
             Piece::Other => xml.skip()?,
         }
     }
