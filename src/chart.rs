@@ -1,1 +1,187 @@
-//! To come.
+//! From grid to pattern: finding the charts of a workbook and understanding them.
+//!
+//! A sheet is understood piece by piece: first the settings it states (`said.rs`), then its keys (`keyblock.rs`),
+//! then the charts and their row numbers (`area.rs`); what is left is title and notes. Each chart is then put in
+//! order (`order.rs`), its cells joined into stitches (`cells.rs`) that chain (`chain.rs`), written out to its width
+//! (`repeat.rs`), turned into what the hands do (`charted.rs`), and joined by the rows it does not draw
+//! (`returns.rs`).
+
+mod area;
+mod cells;
+mod chain;
+mod charted;
+mod key;
+mod keyblock;
+mod label;
+mod order;
+mod repeat;
+mod returns;
+mod rows;
+mod said;
+mod sheet;
+
+use std::sync::Arc;
+
+use crate::grid::Workbook;
+use crate::pattern::Pattern;
+use crate::place::{Address, Place, Span, column_letters, stem};
+use crate::problem::{Code, Finding};
+use crate::settings::{KeyEntry, Settings};
+use crate::stitch::Stitches;
+
+use area::Area;
+use key::Key;
+use sheet::Sheet;
+
+/// A chart as understood.
+#[derive(Clone, Debug)]
+pub struct Chart {
+    /// Its letter, where the file has several: A, B, ... Z, AA in reading order.
+    pub letter: Option<Arc<str>>,
+    /// The pattern; none where the chart has an error.
+    pub pattern: Option<Pattern>,
+    /// The settings it was understood by.
+    pub settings: Settings,
+    /// What was found about it.
+    pub findings: Vec<Finding>,
+}
+
+/// Understands every chart of a workbook. `below` are the settings files', `above` those of the call: what a sheet
+/// says stands between the two. Findings that belong to no chart are given apart.
+pub fn read(workbook: &Workbook, below: &Settings, above: &Settings) -> (Vec<Chart>, Vec<Finding>) {
+    let mut findings = Vec::new();
+    let mut key_sheet: Vec<KeyEntry> = Vec::new();
+    let mut sheets = Vec::new();
+    for grid in &workbook.sheets {
+        let mut sheet = Sheet::new(grid);
+        if grid.name().is_some_and(|name| keyblock::is_key_sheet(name)) {
+            key_sheet.extend(keyblock::take_sheet(&mut sheet));
+        } else if !grid.hidden {
+            sheets.push(sheet);
+        }
+    }
+    let several_sheets = sheets.len() > 1;
+    let mut charts = Vec::new();
+    for mut sheet in sheets {
+        let mut stitches = Stitches::with_own(&above.over(below).stitches);
+        let said = said::take(&mut sheet, &mut findings);
+        let block = keyblock::take(&mut sheet, &mut stitches);
+        // Places and shapes are found with the key as far as it can be read; what is wrong with it is said per chart.
+        let mut finder = Key::new(&[&block, &key_sheet, &below.key], &mut stitches, &mut Vec::new());
+        let areas = area::find(&mut sheet, &mut finder, &mut stitches);
+        let tops: Vec<u32> = areas.iter().map(Area::top).collect();
+        for (index, area) in areas.iter().enumerate() {
+            let mut found = Vec::new();
+            let settings = above.over(&said::for_chart(&said, area.top(), &tops)).over(below);
+            let mut problems = Vec::new();
+            let mut key = Key::new(&[&block, &key_sheet, &below.key], &mut stitches, &mut problems);
+            // The key serves all charts of the sheet: what is wrong with it is said with the first.
+            if index == 0 {
+                found.append(&mut problems);
+            }
+            let heading = heading(&sheet, &areas, index, &settings, several_sheets);
+            let pattern =
+                rows::pattern(&sheet, area, &settings, heading, &mut key, &mut stitches, &mut found);
+            rows::key_notes(&key, &sheet.grid.place(span(area)), &mut found);
+            if index + 1 == areas.len() {
+                found.extend(key.unclear_unused());
+            }
+            charts.push(Chart { letter: None, pattern, settings, findings: found });
+        }
+    }
+    if charts.len() > 1 {
+        for (index, chart) in charts.iter_mut().enumerate() {
+            let letter: Arc<str> = column_letters(index as u32).into();
+            chart.letter = Some(Arc::clone(&letter));
+            for finding in &mut chart.findings {
+                finding.chart = Some(Arc::clone(&letter));
+            }
+            if let Some(pattern) = &mut chart.pattern {
+                pattern.chart = Some(letter);
+            }
+        }
+    }
+    if charts.is_empty() {
+        findings.push(
+            Finding::new(Code::NoChart, Place::file(&workbook.file), "No chart was found in this file.".to_owned())
+                .help("A chart is a block of symbols, one cell a stitch, best with row numbers beside it and a key."),
+        );
+    }
+    (charts, findings)
+}
+
+fn span(area: &Area) -> Span {
+    Span::new(Address::new(area.top(), area.columns.0), Address::new(area.bottom(), area.columns.1))
+}
+
+/// Title and notes of a chart: the block of lines nearest above the grid holds the title; all prose of the sheet
+/// that stands nearest to this chart is a note.
+fn heading(
+    sheet: &Sheet<'_>,
+    areas: &[Area],
+    index: usize,
+    settings: &Settings,
+    several_sheets: bool,
+) -> rows::Heading {
+    let area = &areas[index];
+    let in_chart = |at: Address| areas.iter().any(|area| span(area).contains(at));
+    let above = areas.iter().map(Area::bottom).filter(|bottom| *bottom < area.top()).max();
+    let below = areas.iter().map(Area::top).filter(|top| *top > area.bottom()).min();
+    // Charts side by side share out what stands above them by its column.
+    let beside: Vec<u32> = areas
+        .iter()
+        .filter(|other| other.top() <= area.bottom() && area.top() <= other.bottom())
+        .map(|other| other.columns.0)
+        .filter(|first| *first > area.columns.0)
+        .collect();
+    let right = beside.iter().min().copied().unwrap_or(u32::MAX);
+    let first_beside = areas.iter().all(|other| {
+        other.columns.0 >= area.columns.0 || other.bottom() < area.top() || other.top() > area.bottom()
+    });
+    let left = if first_beside { 0 } else { area.columns.0.saturating_sub(1) };
+    let prose: Vec<(Address, String)> = sheet
+        .texts()
+        .filter(|(at, _)| !in_chart(*at) && (left..right).contains(&at.column))
+        .filter(|(at, _)| above.is_none_or(|above| at.row > above))
+        .filter(|(at, _)| below.is_none_or(|below| at.row < below))
+        .map(|(at, text)| (at, text.to_owned()))
+        .collect();
+    // The block nearest above: lines without a blank line between them.
+    let mut block: Vec<&(Address, String)> = Vec::new();
+    for line in prose.iter().rev().filter(|(at, _)| at.row < area.top()) {
+        if block.last().is_none_or(|(next, _)| next.row - line.0.row <= 1) {
+            block.push(line);
+        } else {
+            break;
+        }
+    }
+    let title_line = block.last().map(|line| (*line).clone());
+    let title = settings
+        .title
+        .clone()
+        .or_else(|| title_line.as_ref().map(|(_, text)| text.clone()))
+        .or_else(|| sheet.grid.name().filter(|_| several_sheets).map(|name| name.to_string()))
+        .unwrap_or_else(|| stem(&sheet.grid.file).to_owned());
+    let mut notes: Vec<String> = Vec::new();
+    let mut last_row = None;
+    for (at, text) in &prose {
+        if settings.title.is_none() && title_line.as_ref().is_some_and(|(title, _)| title == at) {
+            continue;
+        }
+        // What follows a chart directly belongs to it; before the next chart it may be the next one's title.
+        let nearer_next =
+            below.is_some_and(|below| at.row > area.bottom() && below - at.row <= at.row - area.bottom());
+        if nearer_next {
+            continue;
+        }
+        match notes.last_mut() {
+            Some(note) if last_row == Some(at.row) => {
+                note.push(' ');
+                note.push_str(text);
+            }
+            _ => notes.push(text.clone()),
+        }
+        last_row = Some(at.row);
+    }
+    rows::Heading { title, notes }
+}

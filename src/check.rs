@@ -1,1 +1,118 @@
-//! To come.
+//! The proof: every row uses exactly the stitches the row before made.
+
+use crate::pattern::Pattern;
+use crate::problem::{Code, Finding};
+
+/// Checks the arithmetic of a pattern: the cast-on against the first row, each row against the row before, stated
+/// counts against what the rows make.
+pub fn check(pattern: &Pattern) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    let mut before: Option<(u32, u32)> = None;
+    for row in &pattern.rows {
+        let (uses, makes) = (pattern.uses(row), pattern.makes(row));
+        match before {
+            None if uses != pattern.cast_on => findings.push(
+                Finding::new(
+                    Code::CastOnMismatch,
+                    row.place.clone(),
+                    format!(
+                        "The cast-on is {}, but Row {} uses {}: {}.",
+                        stitches(pattern.cast_on),
+                        row.number,
+                        stitches(uses),
+                        difference(uses, pattern.cast_on)
+                    ),
+                )
+                .row(row.number)
+                .found(stitches(uses))
+                .expected(stitches(pattern.cast_on))
+                .help(format!(
+                    "Cast on {}, or correct Row {}; repeat-columns says which columns are worked more often.",
+                    stitches(uses),
+                    row.number
+                )),
+            ),
+            Some((number, made)) if uses != made => findings.push(
+                Finding::new(
+                    Code::CountMismatch,
+                    row.place.clone(),
+                    format!(
+                        "Row {} uses {}, but Row {number} makes {}: {}.",
+                        row.number,
+                        stitches(uses),
+                        stitches(made),
+                        difference(uses, made)
+                    ),
+                )
+                .row(row.number)
+                .found(stitches(uses))
+                .expected(stitches(made))
+                .help(likeliest(pattern, row.number, uses, made)),
+            ),
+            _ => {}
+        }
+        if let Some(stated) = row.stated.filter(|stated| *stated != makes) {
+            findings.push(
+                Finding::new(
+                    Code::StatedCount,
+                    row.place.clone(),
+                    format!(
+                        "{} are stated for Row {}, but it makes {}: {}.",
+                        capital(&stitches(stated)),
+                        row.number,
+                        stitches(makes),
+                        difference(makes, stated)
+                    ),
+                )
+                .row(row.number)
+                .found(stitches(stated))
+                .expected(stitches(makes))
+                .help("Correct the stated count, or the row."),
+            );
+        }
+        before = Some((row.number, makes));
+    }
+    findings
+}
+
+fn capital(text: &str) -> String {
+    text.to_owned()
+}
+
+fn stitches(n: u32) -> String {
+    if n == 1 { "1 st".to_owned() } else { format!("{n} sts") }
+}
+
+fn difference(found: u32, expected: u32) -> String {
+    let by = found.abs_diff(expected);
+    if found > expected { format!("{by} too many") } else { format!("{by} too few") }
+}
+
+/// Where to look first: the two rows that meet, and their increases and decreases.
+fn likeliest(pattern: &Pattern, number: u32, uses: u32, made: u32) -> String {
+    let balance = |number: u32| {
+        let row = pattern.rows.iter().find(|row| row.number == number)?;
+        let (mut more, mut fewer) = (0, 0);
+        for &id in &row.stitches {
+            let stitch = pattern.stitches.get(id);
+            more += stitch.makes.saturating_sub(stitch.uses);
+            fewer += stitch.uses.saturating_sub(stitch.makes);
+        }
+        Some((more, fewer))
+    };
+    let drawn =
+        pattern.rows.iter().filter(|row| row.number < number && row.charted).max_by_key(|row| row.number);
+    let mut help = String::new();
+    if let Some(drawn) = drawn
+        && let Some((more, fewer)) = balance(drawn.number)
+        && more != fewer
+    {
+        help = format!("Row {} increases by {more} and decreases by {fewer}; ", drawn.number);
+    }
+    let missing = if uses > made {
+        "a missing increase before, or a cell too many here"
+    } else {
+        "a missing cell here, or an increase too many before"
+    };
+    format!("{help}look for {missing}.")
+}

@@ -1,1 +1,44 @@
-//! To come.
+//! Folding: rows of single stitches into runs and repeats, and a pattern into the lines that are printed.
+//!
+//! Folding never changes the stitches: [`crate::written::expand`] gives back the row.
+
+mod lines;
+mod open;
+mod row;
+
+use crate::pattern::{Pattern, Row};
+use crate::stitch::{StitchId, Stitches};
+use crate::written::{Extent, Item};
+
+pub use lines::{Options, written};
+pub use row::{cost, fold};
+
+/// How deep repeats stand inside each other where nothing else is said.
+pub const NESTING: u8 = 2;
+
+/// Every row folded into runs and repeats with their numbers ("closed"), following the chart's own repeat.
+pub fn closed(pattern: &Pattern) -> Vec<Vec<Item>> {
+    pattern.rows.iter().map(|row| closed_row(row, &row.stitches, &pattern.stitches, NESTING)).collect()
+}
+
+/// One row folded, following the chart's repeat where it has one. `worded` are its stitches as they will be
+/// worded: the UK names of yarn overs may differ between workings of the repeat, which then can't be folded there.
+fn closed_row(row: &Row, worded: &[StitchId], stitches: &Stitches, nesting: u8) -> Vec<Item> {
+    let free = fold(worded, stitches, nesting);
+    let Some(repeat) = row.repeat.filter(|repeat| repeat.times > 1 && repeat.length > 0) else { return free };
+    let end = repeat.start + repeat.length * repeat.times;
+    let Some(body) = worded.get(repeat.start..end) else { return free };
+    let unit = &body[..repeat.length];
+    if body.chunks(repeat.length).any(|chunk| chunk != unit) {
+        return free;
+    }
+    // A row of one or a few runs needs no repeat: "purl" serves every width as it is.
+    let plain = free.iter().all(|item| matches!(item, Item::Run { .. }));
+    let mut boxed = fold(&worded[..repeat.start], stitches, nesting);
+    boxed.push(Item::Repeat {
+        items: fold(unit, stitches, nesting.saturating_sub(1)),
+        extent: Extent::Times(u32::try_from(repeat.times).unwrap_or(u32::MAX)),
+    });
+    boxed.extend(fold(&worded[end..], stitches, nesting));
+    if plain && cost(&free, stitches) <= cost(&boxed, stitches) { free } else { boxed }
+}

@@ -30,7 +30,8 @@ struct Boil {
 static BOIL: LazyLock<Boil> = LazyLock::new(|| {
     // Compiled in and read by every test.
     #[allow(clippy::expect_used)]
-    let english: English = toml::from_str(include_str!("words/english.toml")).expect("english.toml is well formed");
+    let english: English =
+        toml::from_str(include_str!("words/english.toml")).expect("english.toml is well formed");
     let mut by_first: HashMap<String, Vec<(Vec<String>, Vec<String>)>> = HashMap::new();
     for (from, to) in english.boil {
         let from = split(&from);
@@ -70,7 +71,9 @@ impl Phrases {
     fn learn(&mut self, stitch: &Stitch, id: StitchId) {
         for terms in [Terms::Us, Terms::Uk] {
             let Words { short, run, bare, whole, long, long_run, long_bare, .. } = stitch.words(terms);
-            for one in [Some(short), bare.as_ref(), whole.as_ref(), Some(long), long_bare.as_ref()].into_iter().flatten()
+            for one in [Some(short), bare.as_ref(), whole.as_ref(), Some(long), long_bare.as_ref()]
+                .into_iter()
+                .flatten()
             {
                 self.exact.entry(squeeze(&boil(one))).or_insert(id);
             }
@@ -208,8 +211,11 @@ fn counted(words: &[String], stitches: &mut Stitches) -> Option<(StitchId, u32)>
     }
     for (index, word) in words.iter().enumerate() {
         let Ok(number) = word.parse::<u32>() else { continue };
-        let open: String =
-            words.iter().enumerate().map(|(at, word)| if at == index { "#" } else { word.as_str() }).collect();
+        let open: String = words
+            .iter()
+            .enumerate()
+            .map(|(at, word)| if at == index { "#" } else { word.as_str() })
+            .collect();
         if let Some(id) = PHRASES.counted.get(&open) {
             return Some((*id, number));
         }

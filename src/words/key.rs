@@ -20,7 +20,8 @@ pub enum Looks {
 /// Reads what a key says of a symbol: "yarn over", "K on RS, P on WS", "RS: knit; WS: purl", "knit every row",
 /// "k2tog (knit 2 together)", "k2tog = knit 2 together". `None` where no stitch, or more than one, is named.
 pub fn meaning(text: &str, stitches: &mut Stitches) -> Option<Looks> {
-    let text = text.trim().trim_end_matches(['.', ';', ',']).trim_start_matches(['=', ':', '-', '–', '—']).trim();
+    let text =
+        text.trim().trim_end_matches(['.', ';', ',']).trim_start_matches(['=', ':', '-', '–', '—']).trim();
     if let Some(id) = stitch(text, stitches) {
         return Some(Looks::Stitch(id));
     }
@@ -79,7 +80,8 @@ fn by_side(text: &str, stitches: &mut Stitches) -> Option<Looks> {
 
 /// The words without the small ones that only join.
 fn bare(words: &[String]) -> Vec<String> {
-    let joins = |word: &&String| !matches!(word.as_str(), "on" | "and" | "rows" | "row" | "of" | "side" | "but");
+    let joins =
+        |word: &&String| !matches!(word.as_str(), "on" | "and" | "rows" | "row" | "of" | "side" | "but");
     words.iter().filter(joins).cloned().collect()
 }
 

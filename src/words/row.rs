@@ -141,7 +141,8 @@ impl Parser<'_> {
 
     fn fail<T>(&self, from: usize, to: usize, mistake: RowMistake) -> Result<T, RowError> {
         let start = self.tokens.get(from).or(self.tokens.last()).map_or(0, |token| token.at.start);
-        let end = to.checked_sub(1).and_then(|last| self.tokens.get(last)).map_or(start, |token| token.at.end);
+        let end =
+            to.checked_sub(1).and_then(|last| self.tokens.get(last)).map_or(start, |token| token.at.end);
         Err(RowError { at: start..end.max(start), mistake })
     }
 
@@ -310,7 +311,9 @@ fn extent(words: &[String]) -> Option<(Extent, bool)> {
     let words: Vec<&str> = boiled.iter().map(String::as_str).collect();
     let number = |word: &str| word.parse::<u32>().ok().filter(|&n| n > 0);
     match words[..] {
-        ["to", "end"] | ["across"] | ["to", "end", "of", "row" | "rnd" | "round"] => Some((Extent::ToLast(0), false)),
+        ["to", "end"] | ["across"] | ["to", "end", "of", "row" | "rnd" | "round"] => {
+            Some((Extent::ToLast(0), false))
+        }
         ["to", "last", "st"] => Some((Extent::ToLast(1), false)),
         ["to", "last", n, "st"] => Some((Extent::ToLast(number(n)?), false)),
         ["once"] => Some((Extent::Times(1), false)),
@@ -318,7 +321,9 @@ fn extent(words: &[String]) -> Option<(Extent, bool)> {
         [n, "times" | "time"] => Some((Extent::Times(number(n)?), false)),
         ["once", "more"] => Some((Extent::Times(1), true)),
         ["twice", "more"] => Some((Extent::Times(2), true)),
-        [n, "more", "times" | "time"] | [n, "times" | "time", "more"] => Some((Extent::Times(number(n)?), true)),
+        [n, "more", "times" | "time"] | [n, "times" | "time", "more"] => {
+            Some((Extent::Times(number(n)?), true))
+        }
         _ => None,
     }
 }

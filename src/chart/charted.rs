@@ -1,0 +1,146 @@
+//! From the cells of a charted row to its stitches in the order they are worked.
+
+use std::rc::Rc;
+
+use super::cells::Unit;
+use super::key::{Stand, Unworkable, Works, quoted};
+use super::order::Numbered;
+use crate::grid::Grid;
+use crate::pattern::Side;
+use crate::place::Span;
+use crate::problem::{Code, Finding};
+use crate::stitch::{StitchId, Stitches};
+
+/// A stitch of a charted row as worked.
+#[derive(Clone, Debug)]
+pub(super) struct Worked {
+    /// The stitch, in the terms of its side.
+    pub(super) stitch: StitchId,
+    /// What the key says its loops are worked with on the return row.
+    pub(super) on_return: Option<StitchId>,
+    /// Its cells.
+    pub(super) span: Span,
+}
+
+/// The units of a row in the order they are worked.
+pub(super) fn as_worked(units: &[Unit], side: Side) -> Vec<(Rc<Works>, Span)> {
+    let stitches =
+        units.iter().filter_map(|unit| unit.works.as_ref().map(|works| (Rc::clone(works), unit.span)));
+    match side {
+        Side::Rs => stitches.rev().collect(),
+        Side::Ws => stitches.collect(),
+    }
+}
+
+/// The stitches of a row, from its symbols in the order they are worked. `typed_as_worked` says that WS rows are
+/// typed as the hands work them.
+pub(super) fn stitches_of(
+    grid: &Grid,
+    row: &Numbered,
+    symbols: &[(Rc<Works>, Span)],
+    typed_as_worked: bool,
+    stitches: &mut Stitches,
+    findings: &mut Vec<Finding>,
+) -> Option<Vec<Worked>> {
+    let count = symbols.len();
+    let mut worked: Vec<Worked> = Vec::with_capacity(count);
+    let mut unworkable: Vec<(Unworkable, &Rc<Works>, Span, usize)> = Vec::new();
+    for (index, (works, span)) in symbols.iter().enumerate() {
+        let stand = Stand { first: index == 0, last: index + 1 == count };
+        // The return row is worked from the other end.
+        let returning = Stand { first: stand.last, last: stand.first };
+        match works.hands(row.side, stand, typed_as_worked, stitches) {
+            Ok(stitch) => worked.push(Worked { stitch, on_return: works.on_return(returning), span: *span }),
+            Err(why) => match unworkable.iter_mut().find(|(_, other, _, _)| *other == works) {
+                Some(known) => known.3 += 1,
+                None => unworkable.push((why, works, *span, 1)),
+            },
+        }
+    }
+    for (why, works, span, times) in &unworkable {
+        let times = if *times > 1 { format!(", {times} times in this row") } else { String::new() };
+        let place = grid.place(*span);
+        let symbol = quoted(&works.symbol);
+        findings.push(match why {
+            Unworkable::NoOpposite(id) => {
+                let name = &stitches.get(*id).name;
+                Finding::new(
+                    Code::NoOpposite,
+                    place,
+                    format!("{symbol} ({name}) stands on the {} Row {}{times}, and there is no usual way to work it there.", row.side.word(), row.number),
+                )
+                .row(row.number)
+                .found(name)
+                .expected(format!("what the hands do for {symbol} on {} rows", row.side.word()))
+                .help(format!(
+                    "Say it in the key: \"{}\" = {{ rs = \"{name}\", ws = \"...\" }} under [key] in longhand.toml, with a stitch of your own where no name fits.",
+                    works.symbol
+                ))
+            }
+            Unworkable::Silent => Finding::new(
+                Code::KeySideMissing,
+                place,
+                format!(
+                    "The key says what {symbol} is only for certain places, and not for where it stands on Row {}{times}.",
+                    row.number
+                ),
+            )
+            .row(row.number)
+            .found(symbol)
+            .help(format!(
+                "Add rs = \"...\" and ws = \"...\" to the entry for \"{}\", for the places it does not name.",
+                works.symbol
+            )),
+        });
+    }
+    unworkable.is_empty().then(|| double_yarn_overs(worked))
+}
+
+/// Two yarn overs side by side are one double yarn over.
+pub(super) fn double_yarn_overs(row: Vec<Worked>) -> Vec<Worked> {
+    let mut joined: Vec<Worked> = Vec::with_capacity(row.len());
+    for stitch in row {
+        match joined.last_mut() {
+            Some(last) if last.stitch == Stitches::YO && stitch.stitch == Stitches::YO => {
+                last.stitch = Stitches::YO2;
+                last.span = last.span.join(stitch.span);
+            }
+            _ => joined.push(stitch),
+        }
+    }
+    joined
+}
+
+/// The row of a knitter who works mirror-wise: from the other edge, leaning stitches mirrored.
+pub(super) fn mirrored(
+    grid: &Grid,
+    number: u32,
+    row: Vec<Worked>,
+    stitches: &mut Stitches,
+    findings: &mut Vec<Finding>,
+) -> Option<Vec<Worked>> {
+    let mut mirrored = Vec::with_capacity(row.len());
+    let mut without: Vec<StitchId> = Vec::new();
+    for worked in row.into_iter().rev() {
+        let on_return = worked.on_return.map(|id| stitches.mirror(id).unwrap_or(id));
+        match stitches.mirror(worked.stitch) {
+            Some(stitch) => mirrored.push(Worked { stitch, on_return, span: worked.span }),
+            None if without.contains(&worked.stitch) => {}
+            None => {
+                without.push(worked.stitch);
+                let name = stitches.get(worked.stitch).name.clone();
+                findings.push(
+                    Finding::new(
+                        Code::NoMirror,
+                        grid.place(worked.span),
+                        format!("{name} on Row {number} has no usual mirror for a left-handed knitter."),
+                    )
+                    .row(number)
+                    .found(&name)
+                    .help("Give a stitch of your own with mirror = \"...\" in the settings, or write the chart right-handed."),
+                );
+            }
+        }
+    }
+    without.is_empty().then_some(mirrored)
+}

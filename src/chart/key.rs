@@ -1,0 +1,435 @@
+//! What the symbols of a chart mean: the entries of all its keys, and how a cell's text is matched to one.
+
+use std::collections::HashMap;
+use std::rc::Rc;
+
+use crate::grid::Value;
+use crate::pattern::Side;
+use crate::place::Place;
+use crate::problem::{Code, Finding};
+use crate::settings::{KeyEntry, Meaning};
+use crate::stitch::{StitchId, Stitches};
+use crate::words::{self, Looks};
+
+/// What the hands do for one symbol.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Works {
+    /// The symbol as the key has it, for messages; empty for a blank cell.
+    pub(super) symbol: String,
+    /// The stitch it shows from the RS.
+    pub(super) shows: Option<StitchId>,
+    /// What is worked on RS and WS rows, where the key says it by side.
+    rs: Option<StitchId>,
+    ws: Option<StitchId>,
+    rs_first: Option<StitchId>,
+    rs_last: Option<StitchId>,
+    ws_first: Option<StitchId>,
+    ws_last: Option<StitchId>,
+}
+
+/// Where a stitch stands in its row as worked.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Stand {
+    pub(super) first: bool,
+    pub(super) last: bool,
+}
+
+/// Why a symbol can't be worked.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Unworkable {
+    /// The stitch has no usual opposite.
+    NoOpposite(StitchId),
+    /// The key says nothing for this side or place.
+    Silent,
+}
+
+impl Works {
+    fn of(symbol: &str, shows: StitchId) -> Self {
+        Self {
+            symbol: symbol.to_owned(),
+            shows: Some(shows),
+            rs: None,
+            ws: None,
+            rs_first: None,
+            rs_last: None,
+            ws_first: None,
+            ws_last: None,
+        }
+    }
+
+    /// Any stitch it stands for, to know its width.
+    pub(super) fn any(&self) -> Option<StitchId> {
+        self.shows
+            .or(self.rs)
+            .or(self.ws)
+            .or(self.rs_first)
+            .or(self.rs_last)
+            .or(self.ws_first)
+            .or(self.ws_last)
+    }
+
+    /// What the hands do on a row of this side. `as_worked` says that WS rows are typed as they are worked.
+    pub(super) fn hands(
+        &self,
+        side: Side,
+        stand: Stand,
+        as_worked: bool,
+        stitches: &mut Stitches,
+    ) -> Result<StitchId, Unworkable> {
+        let (first, last, all, other) = match side {
+            Side::Rs => (self.rs_first, self.rs_last, self.rs, self.ws),
+            Side::Ws => (self.ws_first, self.ws_last, self.ws, self.rs),
+        };
+        if let Some(id) = first.filter(|_| stand.first).or(last.filter(|_| stand.last)).or(all) {
+            return Ok(id);
+        }
+        match (self.shows, other, side) {
+            (Some(shows), _, Side::Rs) => Ok(shows),
+            (Some(shows), _, Side::Ws) if as_worked => Ok(shows),
+            (Some(shows), _, Side::Ws) => stitches.opposite(shows).ok_or(Unworkable::NoOpposite(shows)),
+            (None, Some(other), _) => stitches.opposite(other).ok_or(Unworkable::NoOpposite(other)),
+            (None, None, _) => Err(Unworkable::Silent),
+        }
+    }
+
+    /// What the key says of the loops this stitch leaves, on the return row: `stand` is where they stand in that
+    /// row as worked. `None` where the chart's own rule for return rows holds.
+    pub(super) fn on_return(&self, stand: Stand) -> Option<StitchId> {
+        self.ws_first.filter(|_| stand.first).or(self.ws_last.filter(|_| stand.last)).or(self.ws)
+    }
+}
+
+/// The keys of a chart, the nearer place first.
+pub(super) struct Key {
+    places: Vec<Vec<Entry>>,
+    seen: HashMap<String, Matched>,
+    /// Symbols taken as the stitch whose name they are, and those matched loosely, for one note each.
+    pub(super) by_name: Vec<String>,
+    pub(super) loosely: Vec<(String, String)>,
+    /// Dates read back as the symbol that was typed.
+    pub(super) dates: Vec<(String, String)>,
+    /// Symbols of the entries that were used.
+    used: Vec<(usize, usize)>,
+}
+
+struct Entry {
+    symbol: String,
+    words: String,
+    place: Place,
+    works: Option<Rc<Works>>,
+}
+
+/// What a symbol was found to be.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum Matched {
+    /// Something to work.
+    Works(Rc<Works>),
+    /// No stitch here.
+    NoStitch,
+    /// A key entry explains it, in words that name no stitch: words and place of the entry.
+    Unclear(String, Place),
+    /// Several entries fit once case and spaces are set aside.
+    Several(Vec<String>),
+    /// A date with these readings.
+    Date(Vec<String>),
+    /// Nothing explains it.
+    Unknown,
+}
+
+impl Key {
+    /// The keys of a chart, the place that wins first. Entries that disagree in one place are findings.
+    pub(super) fn new(places: &[&[KeyEntry]], stitches: &mut Stitches, findings: &mut Vec<Finding>) -> Self {
+        let mut key = Self {
+            places: Vec::new(),
+            seen: HashMap::new(),
+            by_name: vec![],
+            loosely: vec![],
+            dates: vec![],
+            used: vec![],
+        };
+        for entries in places {
+            let mut place: Vec<Entry> = Vec::new();
+            for entry in *entries {
+                let read = Entry {
+                    symbol: entry.symbol.clone(),
+                    words: in_words(&entry.meaning),
+                    place: entry.place.clone(),
+                    works: works(entry, stitches).map(Rc::new),
+                };
+                match place.iter().find(|other| other.symbol == read.symbol) {
+                    Some(other) if other.works == read.works && other.works.is_some() => {}
+                    Some(other) => findings.push(
+                        Finding::new(
+                            Code::KeysDisagree,
+                            read.place.clone(),
+                            format!(
+                                "The key explains {} twice: as \"{}\" and as \"{}\".",
+                                quoted(&read.symbol),
+                                other.words,
+                                read.words
+                            ),
+                        )
+                        .found(&read.words)
+                        .expected(&other.words)
+                        .help(format!("Keep one of the two entries (the other is at {}).", other.place)),
+                    ),
+                    None => place.push(read),
+                }
+            }
+            key.places.push(place);
+        }
+        key
+    }
+
+    /// What a blank cell means, where a key says so.
+    pub(super) fn blank(&mut self) -> Option<Matched> {
+        let found = self.places.iter().enumerate().find_map(|(place, entries)| {
+            entries.iter().position(|entry| entry.symbol.is_empty()).map(|index| (place, index))
+        });
+        found.map(|(place, index)| self.matched(place, index))
+    }
+
+    /// Whether a key explains this text, or it names a stitch.
+    pub(super) fn knows(&mut self, text: &str, stitches: &mut Stitches) -> bool {
+        let exact = |text: &str| self.places.iter().flatten().any(|entry| entry.symbol == text);
+        exact(text) || !matches!(self.lookup(text, stitches).0, Matched::Unknown)
+    }
+
+    /// What the text of a cell means.
+    pub(super) fn matches(&mut self, text: &str, value: Option<&Value>, stitches: &mut Stitches) -> Matched {
+        if let Some(matched) = self.seen.get(text) {
+            return matched.clone();
+        }
+        let (mut matched, how) = self.lookup(text, stitches);
+        match how {
+            How::ByName => self.by_name.push(text.to_owned()),
+            How::Loosely(symbol) => self.loosely.push((text.to_owned(), symbol)),
+            How::Exactly => {}
+        }
+        if matched == Matched::Unknown {
+            let readings = date_readings(text, value);
+            if !readings.is_empty() {
+                let fits: Vec<&String> = readings
+                    .iter()
+                    .filter(|reading| !matches!(self.lookup(reading, stitches).0, Matched::Unknown))
+                    .collect();
+                matched = match (&fits[..], &readings[..]) {
+                    ([one], _) => {
+                        let found = self.lookup(one, stitches).0;
+                        self.dates.push((text.to_owned(), (*one).clone()));
+                        found
+                    }
+                    _ => Matched::Date(readings),
+                };
+            }
+        }
+        self.seen.insert(text.to_owned(), matched.clone());
+        matched
+    }
+
+    fn matched(&mut self, place: usize, index: usize) -> Matched {
+        if !self.used.contains(&(place, index)) {
+            self.used.push((place, index));
+        }
+        let entry = &self.places[place][index];
+        match &entry.works {
+            Some(works) => works_or_none(works),
+            None => Matched::Unclear(entry.words.clone(), entry.place.clone()),
+        }
+    }
+
+    fn lookup(&mut self, text: &str, stitches: &mut Stitches) -> (Matched, How) {
+        for place in 0..self.places.len() {
+            if let Some(index) = self.places[place].iter().position(|entry| entry.symbol.trim() == text) {
+                return (self.matched(place, index), How::Exactly);
+            }
+        }
+        let loose = loosened(text);
+        if !loose.is_empty() {
+            for place in 0..self.places.len() {
+                let fits: Vec<usize> = (0..self.places[place].len())
+                    .filter(|&index| loosened(&self.places[place][index].symbol) == loose)
+                    .collect();
+                match fits[..] {
+                    [] => {}
+                    [index] => {
+                        let symbol = self.places[place][index].symbol.clone();
+                        return (self.matched(place, index), How::Loosely(symbol));
+                    }
+                    _ => {
+                        let symbols =
+                            fits.iter().map(|&index| self.places[place][index].symbol.clone()).collect();
+                        return (Matched::Several(symbols), How::Exactly);
+                    }
+                }
+            }
+        }
+        match words::named(text, stitches) {
+            Some(id) => (works_or_none(&Rc::new(Works::of(text, id))), How::ByName),
+            None => (Matched::Unknown, How::Exactly),
+        }
+    }
+
+    /// Entries whose words name no stitch and whose symbol the chart does not use.
+    pub(super) fn unclear_unused(&self) -> Vec<Finding> {
+        let mut findings = Vec::new();
+        for (place, entries) in self.places.iter().enumerate() {
+            for (index, entry) in entries.iter().enumerate() {
+                if entry.works.is_none() && !self.used.contains(&(place, index)) && !is_fill(&entry.symbol) {
+                    findings.push(
+                        Finding::new(
+                            Code::UnusedKeyEntry,
+                            entry.place.clone(),
+                            format!(
+                                "The key explains {} as \"{}\", which names no stitch; the chart does not use it.",
+                                quoted(&entry.symbol),
+                                entry.words
+                            ),
+                        )
+                        .found(&entry.words)
+                        .help("Take the entry out, or say it in a stitch's name or words."),
+                    );
+                }
+            }
+        }
+        findings
+    }
+}
+
+enum How {
+    Exactly,
+    Loosely(String),
+    ByName,
+}
+
+fn is_fill(symbol: &str) -> bool {
+    symbol.starts_with("fill:")
+}
+
+/// A symbol in quotes, or "a blank cell".
+pub(super) fn quoted(symbol: &str) -> String {
+    if symbol.is_empty() { "a blank cell".to_owned() } else { format!("\"{symbol}\"") }
+}
+
+fn works_or_none(works: &Rc<Works>) -> Matched {
+    // `ns` uses and makes nothing and has no face: it is the only stitch that is none.
+    let none = works.shows.is_some_and(|id| id == no_stitch());
+    if none { Matched::NoStitch } else { Matched::Works(Rc::clone(works)) }
+}
+
+fn no_stitch() -> StitchId {
+    Stitches::every().find(|(_, stitch)| stitch.name == "ns").map_or(Stitches::K, |(id, _)| id)
+}
+
+/// The text without what hands vary: case, spaces, the kind of quotes and dashes.
+fn loosened(text: &str) -> String {
+    text.chars()
+        .filter(|c| !c.is_whitespace())
+        .map(|c| match c {
+            '\u{2018}' | '\u{2019}' | '\u{201b}' | '\u{2032}' | '`' => '\'',
+            '\u{201c}' | '\u{201d}' | '\u{2033}' => '"',
+            c => c,
+        })
+        .flat_map(char::to_lowercase)
+        .collect()
+}
+
+fn works(entry: &KeyEntry, stitches: &mut Stitches) -> Option<Works> {
+    let meaning = &entry.meaning;
+    let mut works = Works {
+        symbol: entry.symbol.clone(),
+        shows: None,
+        rs: None,
+        ws: None,
+        rs_first: None,
+        rs_last: None,
+        ws_first: None,
+        ws_last: None,
+    };
+    if let Some(words) = &meaning.stitch {
+        match words::meaning(words, stitches)? {
+            Looks::Stitch(id) => works.shows = Some(id),
+            Looks::Sides { rs, ws } => (works.rs, works.ws) = (Some(rs), Some(ws)),
+        }
+    }
+    for (said, hand) in [
+        (&meaning.rs, &mut works.rs),
+        (&meaning.ws, &mut works.ws),
+        (&meaning.rs_first, &mut works.rs_first),
+        (&meaning.rs_last, &mut works.rs_last),
+        (&meaning.ws_first, &mut works.ws_first),
+        (&meaning.ws_last, &mut works.ws_last),
+    ] {
+        if let Some(words) = said {
+            *hand = Some(words::stitch(words, stitches)?);
+        }
+    }
+    works.any()?;
+    Some(works)
+}
+
+fn in_words(meaning: &Meaning) -> String {
+    let by_side = [
+        ("", &meaning.stitch),
+        ("on RS: ", &meaning.rs),
+        ("on WS: ", &meaning.ws),
+        ("first on RS: ", &meaning.rs_first),
+        ("last on RS: ", &meaning.rs_last),
+        ("first on WS: ", &meaning.ws_first),
+        ("last on WS: ", &meaning.ws_last),
+    ];
+    let said: Vec<String> = by_side
+        .iter()
+        .filter_map(|(when, words)| words.as_ref().map(|words| format!("{when}{words}")))
+        .collect();
+    said.join(", ")
+}
+
+/// What may have been typed where a date stands: 1 January is `1/1`, 2 January `1/2` or `2/1`.
+fn date_readings(text: &str, value: Option<&Value>) -> Vec<String> {
+    let Some((day, month)) = (match value {
+        Some(Value::Date { month, day, .. }) => Some((u32::from(*day), u32::from(*month))),
+        _ => written_date(text),
+    }) else {
+        return Vec::new();
+    };
+    let mut readings = Vec::new();
+    for (one, two) in [(day, month), (month, day)] {
+        for mark in ['/', '-'] {
+            let reading = format!("{one}{mark}{two}");
+            if !readings.contains(&reading) {
+                readings.push(reading);
+            }
+        }
+    }
+    readings
+}
+
+/// Day and month of a date as spreadsheets export it to csv: `2026-01-02`, `01/02/2026`, `2-Jan`, `02.01.2026`.
+fn written_date(text: &str) -> Option<(u32, u32)> {
+    const MONTHS: [&str; 12] =
+        ["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"];
+    let text = text.split(['T', ' ']).next()?;
+    let parts: Vec<&str> = text.split(['-', '/', '.']).collect();
+    let number = |part: &str| part.parse::<u32>().ok();
+    let month = |part: &str| {
+        let part = part.to_lowercase();
+        MONTHS.iter().position(|month| part.starts_with(month)).map(|index| index as u32 + 1)
+    };
+    let (day, month) = match parts[..] {
+        [year, m, d] if year.len() == 4 => (number(d)?, number(m)?),
+        [one, two, year] if year.len() == 4 || year.len() == 2 => match (number(one), number(two)) {
+            // Which of the two is the day, the text alone can't tell; both readings are tried later.
+            (Some(one), Some(two)) => (one, two),
+            (Some(day), None) => (day, month(two)?),
+            _ => return None,
+        },
+        [one, two] => match (number(one), number(two)) {
+            (Some(day), None) => (day, month(two)?),
+            (None, Some(day)) => (day, month(one)?),
+            _ => return None,
+        },
+        _ => return None,
+    };
+    ((1..=31).contains(&day) && (1..=31).contains(&month)).then_some((day, month))
+}

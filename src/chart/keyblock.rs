@@ -1,0 +1,216 @@
+//! Finding the key: a block of symbols and words beside or below a chart, or a sheet of its own.
+
+use super::sheet::Sheet;
+use crate::place::Address;
+use crate::settings::{KeyEntry, Meaning};
+use crate::stitch::Stitches;
+use crate::words;
+
+/// Headings of a key, in lower case.
+const HEADINGS: [&str; 10] = [
+    "key",
+    "legend",
+    "symbols",
+    "symbol",
+    "chart key",
+    "stitch key",
+    "key to chart",
+    "key to symbols",
+    "key to charts",
+    "symbol key",
+];
+
+/// What a key calls a blank cell, in lower case.
+const BLANKS: [&str; 7] =
+    ["blank", "empty", "blank cell", "empty cell", "blank square", "empty square", "(blank)"];
+
+/// Words at the head of a column of a key, in lower case.
+const COLUMN_HEADS: [&str; 7] = ["symbol", "symbols", "meaning", "stitch", "means", "words", "explanation"];
+
+fn plain(text: &str) -> String {
+    text.trim().trim_end_matches(':').trim().to_lowercase()
+}
+
+/// Whether a sheet of this name holds a key and nothing else.
+pub(super) fn is_key_sheet(name: &str) -> bool {
+    HEADINGS.contains(&plain(name).as_str())
+}
+
+/// Takes the whole sheet as a key: pairs of a symbol and its words.
+pub(super) fn take_sheet(sheet: &mut Sheet<'_>) -> Vec<KeyEntry> {
+    let mut entries = Vec::new();
+    for row in sheet.rows() {
+        take_row(sheet, row, 0, &mut entries);
+    }
+    entries
+}
+
+/// Takes the keys that stand on a sheet among other things: under a heading, or pairs of a symbol and words that
+/// stand free.
+pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Vec<KeyEntry> {
+    let mut entries = Vec::new();
+    let headings: Vec<Address> = sheet
+        .texts()
+        .filter(|(_, text)| HEADINGS.contains(&plain(text).as_str()))
+        .map(|(at, _)| at)
+        .collect();
+    for heading in headings {
+        under_heading(sheet, heading, &mut entries);
+    }
+    free_lines(sheet, stitches, &mut entries);
+    free_pairs(sheet, stitches, &mut entries);
+    entries
+}
+
+/// The entries below a heading, down to the first row where nothing stands under it or beside.
+fn under_heading(sheet: &mut Sheet<'_>, heading: Address, entries: &mut Vec<KeyEntry>) {
+    sheet.take(heading);
+    let beside = Address::new(heading.row, heading.column + 1);
+    // "Symbol | Meaning" heads two columns.
+    if sheet.text(beside).is_some_and(|text| COLUMN_HEADS.contains(&plain(text).as_str())) {
+        sheet.take(beside);
+    }
+    let mut row = heading.row + 1;
+    // One blank line under the heading is usual.
+    if !stands(sheet, row, heading.column) {
+        row += 1;
+    }
+    while stands(sheet, row, heading.column) {
+        if take_row(sheet, row, heading.column, entries) == 0 {
+            break;
+        }
+        row += 1;
+    }
+}
+
+fn stands(sheet: &Sheet<'_>, row: u32, column: u32) -> bool {
+    sheet.text(Address::new(row, column)).is_some() || sheet.text(Address::new(row, column + 1)).is_some()
+}
+
+/// Takes the pairs of one row of a key from a column on, up to the first gap; gives how many cells it took.
+fn take_row(sheet: &mut Sheet<'_>, row: u32, column: u32, entries: &mut Vec<KeyEntry>) -> usize {
+    let cells: Vec<(Address, String)> = sheet
+        .row(row)
+        .filter(|(at, _)| at.column >= column)
+        .map(|(at, text)| (at, text.to_owned()))
+        .collect();
+    let mut taken = 0;
+    let mut at = Address::new(row, column);
+    let mut rest = cells.iter().peekable();
+    while let Some((first, text)) = rest.next() {
+        if first.column > at.column + u32::from(taken == 0) {
+            break;
+        }
+        let alone = first.column == at.column || taken > 0;
+        if COLUMN_HEADS.contains(&plain(text).as_str()) && taken == 0 {
+            for (cell, _) in &cells {
+                sheet.take(*cell);
+                taken += 1;
+            }
+            return taken;
+        }
+        let joined = |text: &str| matches!(text, "=" | ":" | "-" | "–" | "—");
+        let (symbol, words, words_at) = if !alone {
+            // An empty square with words beside it.
+            (String::new(), text.clone(), *first)
+        } else {
+            let mut next = rest.peek().copied().filter(|(next, _)| next.column == sheet.after(*first).column);
+            // "o | = | yarn over", but "- | purl" and "= | k2tog" are entries of their own.
+            if let Some((equals, _)) = next.filter(|(_, text)| joined(text)) {
+                let after = sheet.after(*equals).column;
+                let mut ahead = rest.clone();
+                ahead.next();
+                if ahead.peek().is_some_and(|(at, _)| at.column == after) {
+                    rest.next();
+                    sheet.take(*equals);
+                    taken += 1;
+                    next = rest.peek().copied();
+                }
+            }
+            match next {
+                Some((words_at, words)) => {
+                    let pair = (text.clone(), words.clone(), *words_at);
+                    rest.next();
+                    pair
+                }
+                None => match split_line(text) {
+                    Some((symbol, words)) => (symbol, words, *first),
+                    None => break,
+                },
+            }
+        };
+        sheet.take(*first);
+        sheet.take(words_at);
+        taken += 1;
+        at = Address::new(row, sheet.after(words_at).column);
+        entries.push(entry(sheet, symbol, words, words_at));
+    }
+    taken
+}
+
+fn entry(sheet: &Sheet<'_>, symbol: String, words: String, at: Address) -> KeyEntry {
+    let symbol = if BLANKS.contains(&plain(&symbol).as_str()) { String::new() } else { symbol };
+    let words = words.trim_start_matches(['=', ':']).trim().to_owned();
+    KeyEntry {
+        symbol,
+        meaning: Meaning { stitch: Some(words), ..Meaning::default() },
+        place: sheet.grid.place(at),
+    }
+}
+
+/// "o = yarn over", "o: yarn over", "o - yarn over" in one cell.
+fn split_line(text: &str) -> Option<(String, String)> {
+    let (symbol, words) =
+        [" = ", " – ", " — ", " - ", ": ", "=", ":"].iter().find_map(|mark| text.split_once(mark))?;
+    let (symbol, words) = (symbol.trim(), words.trim());
+    let short = symbol.chars().count() <= 12;
+    (short && !symbol.is_empty() && !words.is_empty()).then(|| (symbol.to_owned(), words.to_owned()))
+}
+
+/// Lines such as "o = yarn over" that stand alone, with no heading.
+fn free_lines(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut Vec<KeyEntry>) {
+    let lines: Vec<(Address, String, String)> = sheet
+        .texts()
+        .filter_map(|(at, text)| split_line(text).map(|(symbol, words)| (at, symbol, words)))
+        .collect();
+    for (at, symbol, words) in lines {
+        let short = symbol.chars().count() <= 6 || BLANKS.contains(&plain(&symbol).as_str());
+        if short && words::meaning(&words, stitches).is_some() {
+            sheet.take(at);
+            entries.push(entry(sheet, symbol, words, at));
+        }
+    }
+}
+
+/// Pairs of a symbol and words in two neighbouring cells, with nothing on either side: two or more below each
+/// other, or one whose words can't be a symbol.
+fn free_pairs(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut Vec<KeyEntry>) {
+    let blank = |sheet: &Sheet<'_>, row: u32, column: Option<u32>| {
+        column.is_none_or(|column| sheet.text(Address::new(row, column)).is_none())
+    };
+    let mut pairs: Vec<(Address, Address)> = Vec::new();
+    for (at, symbol) in sheet.texts() {
+        let words_at = sheet.after(at);
+        let Some(words) = sheet.text(words_at) else { continue };
+        let free = blank(sheet, at.row, at.column.checked_sub(1))
+            && blank(sheet, at.row, Some(sheet.after(words_at).column));
+        if free
+            && symbol.chars().count() <= 6
+            && words.chars().count() > 2
+            && words::meaning(words, stitches).is_some()
+        {
+            pairs.push((at, words_at));
+        }
+    }
+    let stacked = |&(at, _): &(Address, Address)| {
+        pairs.iter().any(|(other, _)| other.column == at.column && other.row.abs_diff(at.row) == 1)
+    };
+    let wordy = |&(_, words): &(Address, Address)| sheet.text(words).is_some_and(|text| text.contains(' '));
+    let chosen: Vec<(Address, Address)> =
+        pairs.iter().filter(|pair| wordy(pair) || stacked(pair)).copied().collect();
+    for (at, words_at) in chosen {
+        if let (Some(symbol), Some(words)) = (sheet.take(at), sheet.take(words_at)) {
+            entries.push(entry(sheet, symbol, words, words_at));
+        }
+    }
+}

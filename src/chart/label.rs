@@ -1,0 +1,90 @@
+//! Row numbers as charts print them: "3", "3.", "Row 3", "R3", "3rd row", "3 (RS)", 3.0.
+
+use crate::pattern::Side;
+
+/// A row number, as printed beside a row of the chart.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Label {
+    /// The number.
+    pub(super) number: u32,
+    /// The side, where it is printed.
+    pub(super) side: Option<Side>,
+    /// Whether it says that it is a row number ("Row 3"), or is only a number.
+    pub(super) explicit: bool,
+}
+
+/// The most rows a chart may have.
+const MOST_ROWS: u32 = 100_000;
+
+/// The row number a cell holds, if its text is one.
+pub(super) fn parse(text: &str) -> Option<Label> {
+    let text = text.trim();
+    // A float that a spreadsheet made of a whole number.
+    let text = text.strip_suffix(".0").unwrap_or(text);
+    if text.is_empty() || text.len() > 24 {
+        return None;
+    }
+    let marks = |c: char| matches!(c, '.' | ':' | '(' | ')' | '[' | ']' | '#' | ' ');
+    if !text.chars().all(|c| c.is_alphanumeric() || marks(c)) {
+        return None;
+    }
+    let mut label = Label { number: 0, side: None, explicit: false };
+    let mut numbers = 0;
+    for word in words(&text.to_lowercase()) {
+        match word.as_str() {
+            "row" | "rows" | "rnd" | "round" | "r" | "rd" | "no" => label.explicit = true,
+            "st" | "nd" | "th" if numbers == 1 => label.explicit = true,
+            "rs" => label.side = Some(Side::Rs),
+            "ws" => label.side = Some(Side::Ws),
+            number => {
+                label.number = number.parse().ok().filter(|n| (1..=MOST_ROWS).contains(n))?;
+                numbers += 1;
+            }
+        }
+    }
+    label.explicit |= label.side.is_some();
+    (numbers == 1).then_some(label)
+}
+
+/// Runs of letters and runs of digits.
+fn words(text: &str) -> Vec<String> {
+    let mut words: Vec<String> = Vec::new();
+    let mut last = None;
+    for c in text.chars() {
+        let digit = c.is_alphanumeric().then(|| c.is_numeric());
+        match (digit, words.last_mut()) {
+            (Some(_), Some(word)) if digit == last => word.push(c),
+            (Some(_), _) => words.push(c.into()),
+            _ => {}
+        }
+        last = digit;
+    }
+    words
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Forms of domain.md section 4.
+    #[test]
+    fn row_numbers_in_their_forms() {
+        for (text, number, side) in [
+            ("3", 3, None),
+            ("3.0", 3, None),
+            ("3.", 3, None),
+            ("Row 3", 3, None),
+            ("R3", 3, None),
+            ("Rnd 12:", 12, None),
+            ("3rd row", 3, None),
+            ("3 (RS)", 3, Some(Side::Rs)),
+            ("Row 4 (WS)", 4, Some(Side::Ws)),
+        ] {
+            let label = parse(text).unwrap_or_else(|| panic!("{text}"));
+            assert_eq!((label.number, label.side), (number, side), "{text}");
+        }
+        for text in ["", "0", "k", "k3", "1/2", "-3", "3.5", "3 4", "23 sts", "Row", "99999999999"] {
+            assert_eq!(parse(text), None, "{text}");
+        }
+    }
+}

@@ -1,0 +1,463 @@
+//! The order of the rows: their numbers, their sides, and which rows the chart leaves to be derived.
+
+use super::area::{Area, AreaRow, Placed};
+use crate::grid::Grid;
+use crate::pattern::{Side, Worked};
+use crate::place::{Address, Span};
+use crate::problem::{Code, Finding};
+use crate::settings::{Charted, FirstRow, Settings, SkippedRows};
+
+/// A charted row with its number and side.
+#[derive(Clone)]
+pub(super) struct Numbered {
+    pub(super) number: u32,
+    pub(super) side: Side,
+    pub(super) row: AreaRow,
+}
+
+/// Where the rows stand that the chart does not draw.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Undrawn {
+    /// Nowhere: every row is drawn.
+    None,
+    /// A return row after each charted row.
+    After,
+    /// A return row before each charted row: row 1 is a WS row.
+    Before,
+}
+
+/// The charted rows in the order they are worked.
+pub(super) struct Order {
+    pub(super) rows: Vec<Numbered>,
+    pub(super) undrawn: Undrawn,
+    /// The side of row 1.
+    pub(super) first_side: Side,
+}
+
+/// The side of a row by its number.
+pub(super) fn side_of(number: u32, first_side: Side, worked: Worked) -> Side {
+    match worked {
+        Worked::Round => Side::Rs,
+        Worked::Flat if number % 2 == 1 => first_side,
+        Worked::Flat => first_side.other(),
+    }
+}
+
+/// Puts the rows of a chart in order; nothing where the numbers make no sense.
+pub(super) fn order(
+    grid: &Grid,
+    area: &Area,
+    settings: &Settings,
+    findings: &mut Vec<Finding>,
+) -> Option<Order> {
+    let worked = settings.worked.unwrap_or_default();
+    let errors = findings.len();
+    let (numbers, rows) = numbers(grid, area, settings, findings)?;
+    let undrawn = undrawn(grid, area, &numbers, &rows, settings, findings);
+    if findings[errors..].iter().any(|finding| finding.severity() == crate::problem::Severity::Error) {
+        return None;
+    }
+    let (numbers, undrawn) = undrawn?;
+    let first_side = first_side(grid, area, &numbers, &rows, undrawn, settings, findings)?;
+    let rows = numbers
+        .iter()
+        .zip(rows)
+        .map(|(&number, row)| Numbered { number, side: side_of(number, first_side, worked), row })
+        .collect();
+    Some(Order { rows, undrawn, first_side })
+}
+
+fn label_place(grid: &Grid, area: &Area, row: &AreaRow) -> crate::place::Place {
+    match row.label() {
+        Some(placed) => grid.place(placed.at),
+        None => grid
+            .place(Span::new(Address::new(row.row, area.columns.0), Address::new(row.row, area.columns.1))),
+    }
+}
+
+/// The rows from the first worked to the last, with the numbers they carry or must have.
+fn numbers(
+    grid: &Grid,
+    area: &Area,
+    settings: &Settings,
+    findings: &mut Vec<Finding>,
+) -> Option<(Vec<u32>, Vec<AreaRow>)> {
+    let mut rows = area.rows.clone();
+    let labels: Vec<Placed> = rows.iter().filter_map(AreaRow::label).collect();
+    let (Some(top), Some(bottom)) = (labels.first(), labels.last()) else {
+        if settings.first_row != Some(FirstRow::Top) {
+            rows.reverse();
+        }
+        let assumed = match (settings.first_row, settings.charted) {
+            (None, None) => "row 1 was taken to stand at the bottom, and every row to be drawn",
+            (None, Some(_)) => "row 1 was taken to stand at the bottom",
+            (Some(_), None) => "every row was taken to be drawn",
+            (Some(_), Some(_)) => "they were numbered as the settings say",
+        };
+        findings.push(
+            Finding::new(
+                Code::RowsNotNumbered,
+                grid.place(area_span(area)),
+                format!("The rows have no numbers: {assumed}."),
+            )
+            .help("Number the rows, or set first-row and charted."),
+        );
+        let step = if settings.charted == Some(Charted::RightSide) { 2 } else { 1 };
+        let first = if step == 2 && settings.first_side == Some(Side::Ws) { 2 } else { 1 };
+        let numbers = (0..rows.len() as u32).map(|index| first + index * step).collect();
+        return Some((numbers, rows));
+    };
+    let down = top.label.number < bottom.label.number;
+    if down && settings.first_row.is_none() {
+        findings.push(
+            Finding::new(
+                Code::RowsRunDown,
+                grid.place(top.at),
+                format!(
+                    "The rows run down the sheet, from Row {} at the top; they were read in that order.",
+                    top.label.number
+                ),
+            )
+            .help("Nothing, if that is how the chart is meant; first-row = \"top\" says so."),
+        );
+    }
+    let upward = if labels.len() == 1 { settings.first_row != Some(FirstRow::Top) } else { !down };
+    if upward {
+        rows.reverse();
+    }
+    for row in &rows {
+        if let (Some(left), Some(right)) = (row.left, row.right)
+            && left.label.number != right.label.number
+        {
+            findings.push(
+                Finding::new(
+                    Code::RowNumberOrder,
+                    grid.place(left.at),
+                    format!(
+                        "The two ends of one row carry different numbers: {} and {}.",
+                        left.label.number, right.label.number
+                    ),
+                )
+                .row(right.label.number)
+                .found(left.label.number)
+                .expected(right.label.number)
+                .help("Correct one of the two row numbers."),
+            );
+        }
+    }
+    let numbers = filled(grid, area, &rows, findings)?;
+    Some((numbers, rows))
+}
+
+fn area_span(area: &Area) -> Span {
+    Span::new(Address::new(area.top(), area.columns.0), Address::new(area.bottom(), area.columns.1))
+}
+
+/// The numbers, with those put in that stand on every second row only.
+fn filled(grid: &Grid, area: &Area, rows: &[AreaRow], findings: &mut Vec<Finding>) -> Option<Vec<u32>> {
+    let given: Vec<Option<u32>> =
+        rows.iter().map(|row| row.label().map(|placed| placed.label.number)).collect();
+    let mut numbers: Vec<u32> = Vec::new();
+    for (index, number) in given.iter().enumerate() {
+        let before = numbers.last().copied();
+        let after =
+            given[index + 1..].iter().enumerate().find_map(|(ahead, n)| n.map(|n| (n, ahead as u32 + 1)));
+        let found = match (*number, before, after) {
+            (Some(number), _, _) => Some(number),
+            (None, Some(before), Some((after, ahead))) => (before + 1 + ahead == after).then_some(before + 1),
+            (None, Some(before), None) => Some(before + 1),
+            (None, None, Some((after, ahead))) => after.checked_sub(ahead).filter(|&number| number >= 1),
+            (None, None, None) => None,
+        };
+        match found {
+            Some(number) => numbers.push(number),
+            None => {
+                findings.push(
+                    Finding::new(
+                        Code::RowNumberGap,
+                        label_place(grid, area, &rows[index]),
+                        "A row without a number stands where the numbers leave it no place.".to_owned(),
+                    )
+                    .found("no row number")
+                    .help("Number the row, or correct the numbers of the rows beside it."),
+                );
+                return None;
+            }
+        }
+    }
+    Some(numbers)
+}
+
+/// Which rows are not drawn, and the numbers of those that are.
+fn undrawn(
+    grid: &Grid,
+    area: &Area,
+    numbers: &[u32],
+    rows: &[AreaRow],
+    settings: &Settings,
+    findings: &mut Vec<Finding>,
+) -> Option<(Vec<u32>, Undrawn)> {
+    let mut wrong = false;
+    for (index, pair) in numbers.windows(2).enumerate() {
+        let (before, number) = (pair[0], pair[1]);
+        if number > before {
+            continue;
+        }
+        wrong = true;
+        let place = label_place(grid, area, &rows[index + 1]);
+        findings.push(if number == before || numbers[..=index].contains(&number) {
+            Finding::new(Code::RowNumberRepeated, place, format!("The row number {number} stands twice."))
+                .row(number)
+                .found(number)
+                .expected(before + 1)
+                .help("Number every row once.")
+        } else {
+            Finding::new(
+                Code::RowNumberOrder,
+                place,
+                format!("Row {number} stands after Row {before}: the row numbers run the wrong way here."),
+            )
+            .row(number)
+            .found(number)
+            .expected(before + 1)
+            .help("Correct the row number, or move the row to its place.")
+        });
+    }
+    if wrong {
+        return None;
+    }
+    let steps: Vec<u32> = numbers.windows(2).map(|pair| pair[1] - pair[0]).collect();
+    let labelled = rows.iter().any(|row| row.label().is_some());
+    let twos = !steps.is_empty() && steps.iter().all(|step| *step == 2);
+    let ones = steps.iter().all(|step| *step == 1);
+    let mostly_twos = steps.iter().filter(|step| **step == 2).count() * 2 > steps.len()
+        && steps.iter().all(|step| step % 2 == 0);
+    let right_side = match settings.charted {
+        Some(Charted::EveryRow) => false,
+        Some(Charted::RightSide) => true,
+        None => twos || mostly_twos,
+    };
+    if !right_side {
+        gaps(grid, area, numbers, rows, 1, settings, findings);
+        return Some((numbers.to_vec(), Undrawn::None));
+    }
+    let mut numbers = numbers.to_vec();
+    if settings.charted == Some(Charted::RightSide) && labelled && ones && numbers.len() > 1 {
+        // The chart counts the rows it draws.
+        let offset = u32::from(settings.first_side == Some(Side::Ws));
+        let first = numbers[0];
+        let last = numbers[numbers.len() - 1];
+        numbers = numbers.iter().map(|number| number * 2 - 1 + offset).collect();
+        findings.push(
+            Finding::new(
+                Code::RightSideOnly,
+                grid.place(area_span(area)),
+                format!(
+                    "Only right-side rows are drawn, numbered {first} to {last}: they were taken as rows {} to {}.",
+                    numbers[0],
+                    numbers[numbers.len() - 1]
+                ),
+            )
+            .help("Number the drawn rows 1, 3, 5 ... if that is wrong."),
+        );
+    } else if settings.charted.is_none() {
+        findings.push(
+            Finding::new(
+                Code::RightSideOnly,
+                grid.place(area_span(area)),
+                "The row numbers go by twos: only right-side rows are drawn, and the rows between were derived.".to_owned(),
+            )
+            .help("Nothing, if that is so; charted = \"every-row\" says otherwise, return-rows how the others are worked."),
+        );
+    }
+    gaps(grid, area, &numbers, rows, 2, settings, findings);
+    let even = numbers.first().is_some_and(|number| number % 2 == 0);
+    Some((numbers, if even { Undrawn::Before } else { Undrawn::After }))
+}
+
+/// Numbers that leave rows out, beyond those that are derived.
+fn gaps(
+    grid: &Grid,
+    area: &Area,
+    numbers: &[u32],
+    rows: &[AreaRow],
+    step: u32,
+    settings: &Settings,
+    findings: &mut Vec<Finding>,
+) {
+    let fill = match settings.skipped_rows {
+        Some(SkippedRows::Knit) => Some("knit"),
+        Some(SkippedRows::Purl) => Some("purl"),
+        Some(SkippedRows::Error) | None => None,
+    };
+    for (index, pair) in numbers.windows(2).enumerate() {
+        let (before, number) = (pair[0], pair[1]);
+        if number <= before + step {
+            continue;
+        }
+        let (first, last) = (before + step, number - 1);
+        let missing =
+            if first == last { format!("Row {first} is") } else { format!("Rows {first} to {last} are") };
+        let place = label_place(grid, area, &rows[index + 1]);
+        findings.push(match fill {
+            Some(fill) => Finding::new(
+                Code::SkippedRows,
+                place,
+                format!("{missing} not in the chart; the setting skipped-rows makes them {fill} rows."),
+            )
+            .row(number),
+            None => Finding::new(
+                Code::RowNumberGap,
+                place,
+                format!("{missing} missing: Row {number} follows Row {before}."),
+            )
+            .row(number)
+            .found(number)
+            .expected(before + step)
+            .help("Correct the number, add the rows, or set skipped-rows = \"knit\" or \"purl\" if plain rows were left out."),
+        });
+    }
+}
+
+/// The side of row 1: as set, as printed, or as the places of the numbers tell.
+fn first_side(
+    grid: &Grid,
+    area: &Area,
+    numbers: &[u32],
+    rows: &[AreaRow],
+    undrawn: Undrawn,
+    settings: &Settings,
+    findings: &mut Vec<Finding>,
+) -> Option<Side> {
+    let worked = settings.worked.unwrap_or_default();
+    if worked == Worked::Round {
+        return Some(Side::Rs);
+    }
+    let told_by_numbers = match undrawn {
+        Undrawn::None => None,
+        Undrawn::After => Some(Side::Rs),
+        Undrawn::Before => Some(Side::Ws),
+    };
+    if let (Some(told), Some(set)) = (told_by_numbers, settings.first_side)
+        && told != set
+    {
+        let parity = if told == Side::Rs { "odd" } else { "even" };
+        findings.push(
+            Finding::new(
+                Code::SettingsDisagree,
+                label_place(grid, area, rows.first()?),
+                format!(
+                    "Only {parity}-numbered rows are drawn, but with first-side = \"{}\" those are wrong-side rows.",
+                    set.word()
+                ),
+            )
+            .found(format!("first-side = \"{}\"", set.word()))
+            .expected(format!("first-side = \"{}\"", told.word()))
+            .help("A right-side-only chart draws right-side rows: correct first-side or the row numbers."),
+        );
+        return None;
+    }
+    // Sides printed with the numbers, "3 (RS)".
+    let printed = rows.iter().zip(numbers).find_map(|(row, number)| {
+        let placed = row.label()?;
+        let side = placed.label.side?;
+        Some((if number % 2 == 1 { side } else { side.other() }, placed))
+    });
+    let edge = |row: &AreaRow| match (row.left, row.right) {
+        (Some(_), None) => Some(Side::Ws),
+        (None, Some(_)) => Some(Side::Rs),
+        _ => None,
+    };
+    let edges: Vec<(usize, Side)> =
+        rows.iter().enumerate().filter_map(|(index, row)| edge(row).map(|side| (index, side))).collect();
+    let alternating =
+        edges.iter().any(|(_, side)| *side == Side::Rs) && edges.iter().any(|(_, side)| *side == Side::Ws);
+    let left_first =
+        edges.iter().filter(|(index, side)| (numbers[*index] % 2 == 1) == (*side == Side::Ws)).count();
+    let told_by_edges =
+        (alternating && undrawn == Undrawn::None && 2 * left_first > edges.len()).then_some(Side::Ws);
+    let first_side = match (settings.first_side, told_by_numbers, printed, told_by_edges) {
+        (Some(set), ..) => set,
+        (None, Some(told), ..) => {
+            if told == Side::Ws {
+                findings.push(assumed(grid, area, rows, "the even rows are the ones drawn"));
+            }
+            told
+        }
+        (None, None, Some((told, _)), _) => {
+            if told == Side::Ws {
+                findings.push(assumed(grid, area, rows, "the numbers say so"));
+            }
+            told
+        }
+        (None, None, None, Some(told)) => {
+            findings.push(assumed(grid, area, rows, "Row 1 is numbered on the left and Row 2 on the right"));
+            told
+        }
+        (None, None, None, None) => Side::Rs,
+    };
+    wrong_sides(grid, numbers, rows, alternating, first_side, worked, findings);
+    Some(first_side)
+}
+
+fn assumed(grid: &Grid, area: &Area, rows: &[AreaRow], why: &str) -> Finding {
+    let place = rows.first().map_or_else(|| grid.whole(), |row| label_place(grid, area, row));
+    Finding::new(Code::FirstSideAssumed, place, format!("The first row was taken as a WS row: {why}."))
+        .help("first-side = \"RS\" says otherwise.")
+}
+
+/// Row numbers that stand, or name a side, where the row does not begin.
+fn wrong_sides(
+    grid: &Grid,
+    numbers: &[u32],
+    rows: &[AreaRow],
+    alternating: bool,
+    first_side: Side,
+    worked: Worked,
+    findings: &mut Vec<Finding>,
+) {
+    for (row, &number) in rows.iter().zip(numbers) {
+        let side = side_of(number, first_side, worked);
+        let Some(placed) = row.label() else { continue };
+        if let Some(printed) = placed.label.side.filter(|printed| *printed != side) {
+            findings.push(
+                Finding::new(
+                    Code::RowNumberSide,
+                    grid.place(placed.at),
+                    format!(
+                        "Row {number} is marked {}, but it is read as a {} row.",
+                        printed.word(),
+                        side.word()
+                    ),
+                )
+                .row(number)
+                .found(printed.word())
+                .expected(side.word())
+                .help("Correct the mark, or set first-side."),
+            );
+            continue;
+        }
+        let on = match (row.left, row.right) {
+            (Some(_), None) => "left",
+            (None, Some(_)) => "right",
+            _ => continue,
+        };
+        let usual = if side == Side::Rs { "right" } else { "left" };
+        if alternating && on != usual {
+            findings.push(
+                Finding::new(
+                    Code::RowNumberSide,
+                    grid.place(placed.at),
+                    format!(
+                        "The number of Row {number} stands on the {on}, but a {} row begins on the {usual}.",
+                        side.word()
+                    ),
+                )
+                .row(number)
+                .found(on)
+                .expected(usual)
+                .help("Move the number to the edge where the row begins; the row was read as a usual one."),
+            );
+        }
+    }
+}

@@ -1,0 +1,159 @@
+//! Rows that the chart does not draw: return rows, by face, by the key or as a sentence says, and plain rows left
+//! out of the numbers.
+
+use super::charted::Worked;
+use crate::pattern::{Side, Worked as Way, faces_after};
+use crate::settings::ReturnRows;
+use crate::stitch::{Face, StitchId, Stitches};
+use crate::written::{Item, Misfit, expand};
+
+/// The loops on the needle after a row, in the order they were made.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Needle {
+    loops: Vec<Loop>,
+}
+
+#[derive(Clone, Copy, Debug)]
+struct Loop {
+    /// What it shows from the RS.
+    face: Face,
+    /// What the key says it is worked with on the return row.
+    on_return: Option<StitchId>,
+    /// Whether it is the first of the two loops of a double yarn over.
+    doubled: bool,
+}
+
+/// The rule for return rows, with a stated sentence read.
+#[derive(Clone, Debug)]
+pub(super) enum Rule {
+    AsTheyAppear,
+    Purl,
+    Knit,
+    Stated(Vec<Item>),
+}
+
+impl Rule {
+    /// The rule of the settings. The sentence of [`ReturnRows::Stated`] is read by the caller.
+    pub(super) fn plain(rows: &ReturnRows) -> Option<Self> {
+        match rows {
+            ReturnRows::AsTheyAppear => Some(Self::AsTheyAppear),
+            ReturnRows::Purl => Some(Self::Purl),
+            ReturnRows::Knit => Some(Self::Knit),
+            ReturnRows::Stated(_) => None,
+        }
+    }
+}
+
+/// A derived row, and whether a double yarn over was worked (p1, k1) against the rule.
+pub(super) struct Derived {
+    pub(super) stitches: Vec<StitchId>,
+    pub(super) doubled_against_rule: bool,
+}
+
+impl Needle {
+    /// The loops after a charted row. `before` are those it was worked on.
+    pub(super) fn after(&self, row: &[Worked], side: Side, way: Way, stitches: &Stitches) -> Self {
+        let ids: Vec<StitchId> = row.iter().map(|worked| worked.stitch).collect();
+        let faces = faces_after(stitches, &ids, side, &self.faces(), way == Way::Round);
+        let mut shown = faces.into_iter();
+        let mut loops = Vec::new();
+        for worked in row {
+            for index in 0..stitches.get(worked.stitch).makes {
+                let Some(face) = shown.next() else { break };
+                let doubled = worked.stitch == Stitches::YO2 && index == 0;
+                loops.push(Loop { face, on_return: worked.on_return, doubled });
+            }
+        }
+        Self { loops }
+    }
+
+    /// The loops after a derived row.
+    pub(super) fn after_derived(&self, row: &[StitchId], side: Side, way: Way, stitches: &Stitches) -> Self {
+        let faces = faces_after(stitches, row, side, &self.faces(), way == Way::Round);
+        Self { loops: faces.into_iter().map(|face| Loop { face, on_return: None, doubled: false }).collect() }
+    }
+
+    /// Loops all alike: those of a cast-on of which only the number is known.
+    pub(super) fn plain(count: u32) -> Self {
+        Self { loops: vec![Loop { face: Face::Knit, on_return: None, doubled: false }; count as usize] }
+    }
+
+    fn faces(&self) -> Vec<Face> {
+        self.loops.iter().map(|one| one.face).collect()
+    }
+
+    /// How many loops there are.
+    pub(super) fn count(&self) -> u32 {
+        u32::try_from(self.loops.len()).unwrap_or(u32::MAX)
+    }
+
+    /// The row that works these loops by a rule; the key's own word for a loop wins over it. Flat, the row is a
+    /// return row and takes the loops in reverse order; in the round it takes them in the order made.
+    ///
+    /// # Errors
+    /// Where a stated sentence does not fit the loops.
+    pub(super) fn derive(
+        &self,
+        rule: &Rule,
+        side: Side,
+        way: Way,
+        mirrored: bool,
+        stitches: &mut Stitches,
+    ) -> Result<Derived, Misfit> {
+        let mut loops = self.loops.clone();
+        if way == Way::Flat {
+            loops.reverse();
+        }
+        if let Rule::Stated(items) = rule {
+            let mut row = expand(items, stitches, self.count())?;
+            if mirrored {
+                row.reverse();
+                for id in &mut row {
+                    *id = stitches.mirror(*id).unwrap_or(*id);
+                }
+            }
+            let one_each = row.len() == loops.len()
+                && row.iter().all(|&id| stitches.get(id).uses == 1 && stitches.get(id).makes == 1);
+            if one_each {
+                for (id, one) in row.iter_mut().zip(&loops) {
+                    *id = one.on_return.unwrap_or(*id);
+                }
+            }
+            return Ok(Derived { stitches: row, doubled_against_rule: false });
+        }
+        let mut row = Vec::with_capacity(loops.len());
+        let mut doubled_against_rule = false;
+        let mut at = 0;
+        while let Some(one) = loops.get(at) {
+            // The two loops of a double yarn over stay two only if one of each is worked into them.
+            let next_doubled = loops.get(at + 1).is_some_and(|next| next.doubled);
+            let pair = if way == Way::Flat { one.face == Face::Over && next_doubled } else { one.doubled };
+            if pair && one.on_return.is_none() && at + 1 < loops.len() {
+                let (first, second) = match side {
+                    Side::Ws => (Stitches::P, Stitches::K),
+                    Side::Rs => (Stitches::K, Stitches::P),
+                };
+                row.extend([first, second]);
+                doubled_against_rule |= !matches!(rule, Rule::AsTheyAppear);
+                at += 2;
+                continue;
+            }
+            if let Some(own) = one.on_return {
+                let uses = stitches.get(own).uses.max(1) as usize;
+                row.push(own);
+                at += uses;
+                continue;
+            }
+            row.push(match (rule, one.face, side) {
+                (Rule::Purl, ..) => Stitches::P,
+                (Rule::Knit, ..) => Stitches::K,
+                (_, Face::Purl, Side::Ws) => Stitches::K,
+                (_, _, Side::Ws) => Stitches::P,
+                (_, Face::Purl, Side::Rs) => Stitches::P,
+                (_, _, Side::Rs) => Stitches::K,
+            });
+            at += 1;
+        }
+        Ok(Derived { stitches: row, doubled_against_rule })
+    }
+}

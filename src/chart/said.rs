@@ -1,0 +1,74 @@
+//! Settings that stand in the sheet itself: "Cast on: 23" in one cell, or "Cast on" and 23 in two.
+
+use super::sheet::Sheet;
+use crate::place::Address;
+use crate::problem::{Code, Finding};
+use crate::settings::{self, Settings};
+
+/// A setting found in a sheet.
+pub(super) struct Said {
+    /// Where it stands.
+    pub(super) at: Address,
+    /// The name of the setting.
+    pub(super) name: &'static str,
+    value: String,
+}
+
+/// Takes the settings of a sheet; bad values are findings.
+pub(super) fn take(sheet: &mut Sheet<'_>, findings: &mut Vec<Finding>) -> Vec<Said> {
+    let mut said = Vec::new();
+    let cells: Vec<(Address, String)> = sheet.texts().map(|(at, text)| (at, text.to_owned())).collect();
+    for (at, text) in cells {
+        if sheet.text(at).is_none() {
+            continue;
+        }
+        let (entry, value) = match settings::name_and_value(&text) {
+            Some((name, value)) => match settings::sheet_entry(name) {
+                Some(entry) => (entry, value.to_owned()),
+                None => continue,
+            },
+            None => {
+                let beside = sheet.after(at);
+                let Some(entry) = settings::sheet_entry(&text) else { continue };
+                let Some(value) = sheet.text(beside).map(str::to_owned) else { continue };
+                sheet.take(beside);
+                (entry, value)
+            }
+        };
+        sheet.take(at);
+        match entry.set(&mut Settings::default(), &[&value]) {
+            Ok(()) => said.push(Said { at, name: entry.name, value }),
+            Err(bad) => findings.push(
+                Finding::new(
+                    Code::WrongSetting,
+                    sheet.grid.place(at),
+                    format!("The setting \"{}\" can't be \"{value}\".", entry.name),
+                )
+                .found(&value)
+                .expected(entry.values)
+                .help(match bad.nearest {
+                    Some(nearest) => format!("Did you mean \"{nearest}\"? Write one of: {}.", entry.values),
+                    None => format!("Write one of: {}.", entry.values),
+                }),
+            ),
+        }
+    }
+    said
+}
+
+/// The settings that serve the chart whose rows begin at `top`, one of the charts of the sheet that begin at
+/// `tops`. A setting said once serves every chart of the sheet; said several times, each serves the next chart
+/// below it.
+pub(super) fn for_chart(said: &[Said], top: u32, tops: &[u32]) -> Settings {
+    let mut settings = Settings::default();
+    for one in said {
+        let again = said.iter().filter(|other| other.name == one.name).count() > 1;
+        let next = tops.iter().copied().filter(|&top| top > one.at.row).min();
+        let nearest = next.or_else(|| tops.iter().copied().max());
+        if !again || nearest == Some(top) {
+            // The value was proved when it was taken.
+            let _ = settings::in_sheet(&mut settings, one.name, &one.value);
+        }
+    }
+    settings
+}

@@ -1,0 +1,78 @@
+//! A sheet while it is being understood: the texts of its cells, taken one by one as their meaning is found.
+
+use std::collections::{BTreeMap, HashMap, HashSet};
+
+use crate::grid::{Grid, Value};
+use crate::place::{Address, Span};
+
+/// The texts of a sheet that are not yet understood.
+pub(super) struct Sheet<'a> {
+    pub(super) grid: &'a Grid,
+    texts: BTreeMap<Address, String>,
+    merged: HashMap<Address, Span>,
+}
+
+impl<'a> Sheet<'a> {
+    pub(super) fn new(grid: &'a Grid) -> Self {
+        let merged: HashMap<Address, Span> = grid.merges.iter().map(|span| (span.first, *span)).collect();
+        // Values under a merge are not shown by any program.
+        let hidden: HashSet<Address> = grid
+            .cells
+            .iter()
+            .map(|cell| cell.at)
+            .filter(|at| grid.merges.iter().any(|span| span.contains(*at) && span.first != *at))
+            .collect();
+        let texts = grid
+            .cells
+            .iter()
+            .filter(|cell| !hidden.contains(&cell.at))
+            .map(|cell| (cell.at, cell.value.text()))
+            .filter(|(_, text)| !text.is_empty())
+            .collect();
+        Self { grid, texts, merged }
+    }
+
+    /// The text at this address, if it is not taken.
+    pub(super) fn text(&self, at: Address) -> Option<&str> {
+        self.texts.get(&at).map(String::as_str)
+    }
+
+    /// The value at this address, taken or not.
+    pub(super) fn value(&self, at: Address) -> Option<&'a Value> {
+        self.grid.get(at).map(|cell| &cell.value)
+    }
+
+    /// The cells the one at this address covers: more than itself where it is merged.
+    pub(super) fn span(&self, at: Address) -> Span {
+        self.merged.get(&at).copied().unwrap_or(at.into())
+    }
+
+    /// Takes the text at this address: it is understood.
+    pub(super) fn take(&mut self, at: Address) -> Option<String> {
+        self.texts.remove(&at)
+    }
+
+    /// The texts not taken, in reading order.
+    pub(super) fn texts(&self) -> impl Iterator<Item = (Address, &str)> {
+        self.texts.iter().map(|(at, text)| (*at, text.as_str()))
+    }
+
+    /// The texts not taken in a row, from left to right.
+    pub(super) fn row(&self, row: u32) -> impl Iterator<Item = (Address, &str)> {
+        self.texts
+            .range(Address::new(row, 0)..=Address::new(row, u32::MAX))
+            .map(|(at, text)| (*at, text.as_str()))
+    }
+
+    /// The rows that hold a text not taken.
+    pub(super) fn rows(&self) -> Vec<u32> {
+        let mut rows: Vec<u32> = self.texts.keys().map(|at| at.row).collect();
+        rows.dedup();
+        rows
+    }
+
+    /// The address after the cell (or the merged cells) at this one.
+    pub(super) fn after(&self, at: Address) -> Address {
+        Address::new(at.row, self.span(at).last.column.saturating_add(1))
+    }
+}
