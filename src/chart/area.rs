@@ -62,6 +62,16 @@ struct Chain {
     labels: BTreeMap<u32, Label>,
 }
 
+impl Chain {
+    fn first(&self) -> (u32, Label) {
+        self.labels.first_key_value().map_or((0, Label::default()), |(row, label)| (*row, *label))
+    }
+
+    fn last(&self) -> (u32, Label) {
+        self.labels.last_key_value().map_or((0, Label::default()), |(row, label)| (*row, *label))
+    }
+}
+
 /// Finds the charts of a sheet in reading order, and takes their row numbers, column numbers and counts from it.
 /// The cells of the charts stay.
 pub(super) fn find(sheet: &mut Sheet<'_>, key: &mut Key, stitches: &mut Stitches) -> Vec<Area> {
@@ -287,33 +297,29 @@ fn is_chain(
     }
 }
 
-/// Columns of row numbers whose rows overlap belong to charts side by side, or to the two edges of one chart.
+/// Columns of row numbers whose rows overlap belong to charts side by side, or to the two edges of one chart. So do
+/// columns whose rows only meet, where the numbers go on: a chart of two rows numbered on alternating sides.
 fn groups(mut chains: Vec<Chain>) -> Vec<Vec<Chain>> {
-    let rows = |chain: &Chain| {
-        let first = chain.labels.keys().next().copied().unwrap_or(0);
-        let last = chain.labels.keys().next_back().copied().unwrap_or(0);
-        (first.saturating_sub(1), last + 1)
-    };
-    chains.sort_by_key(|chain| rows(chain).0);
-    let mut groups: Vec<(u32, Vec<Chain>)> = Vec::new();
+    chains.sort_by_key(|chain| chain.first().0);
+    let mut groups: Vec<Vec<Chain>> = Vec::new();
     for chain in chains {
-        let (first, last) = rows(&chain);
-        match groups.last_mut() {
-            // Neighbouring rows overlap by the one row of grace at each end.
-            Some((end, group)) if first + 1 < *end => {
-                *end = (*end).max(last);
-                group.push(chain);
-            }
-            _ => groups.push((last, vec![chain])),
+        let (first, label) = chain.first();
+        let joins = groups.last().is_some_and(|group| {
+            group.iter().any(|other| {
+                let (last, before) = other.last();
+                let meets = last + 1 == first && before.number.abs_diff(label.number) == 1;
+                first <= last || (meets && other.column != chain.column)
+            })
+        });
+        match groups.last_mut().filter(|_| joins) {
+            Some(group) => group.push(chain),
+            None => groups.push(vec![chain]),
         }
     }
+    for group in &mut groups {
+        group.sort_by_key(|chain| chain.column);
+    }
     groups
-        .into_iter()
-        .map(|(_, mut group)| {
-            group.sort_by_key(|chain| chain.column);
-            group
-        })
-        .collect()
 }
 
 /// Shares the columns between the row numbers of a group out to charts.

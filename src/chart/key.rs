@@ -321,9 +321,12 @@ fn no_stitch() -> StitchId {
     Stitches::every().find(|(_, stitch)| stitch.name == "ns").map_or(Stitches::K, |(id, _)| id)
 }
 
-/// The text without what hands vary: case, spaces, the kind of quotes and dashes.
+/// The text without what hands vary: case, spaces, the kind of quotes, a whole number's point.
 fn loosened(text: &str) -> String {
-    text.chars()
+    let whole = text.strip_suffix(".0").filter(|digits| digits.parse::<u32>().is_ok());
+    whole
+        .unwrap_or(text)
+        .chars()
         .filter(|c| !c.is_whitespace())
         .map(|c| match c {
             '\u{2018}' | '\u{2019}' | '\u{201b}' | '\u{2032}' | '`' => '\'',

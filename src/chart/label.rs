@@ -3,7 +3,7 @@
 use crate::pattern::Side;
 
 /// A row number, as printed beside a row of the chart.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub(super) struct Label {
     /// The number.
     pub(super) number: u32,

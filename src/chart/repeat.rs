@@ -193,17 +193,15 @@ pub(super) fn width(
         return Some(Width { times: *times, multiple });
     }
     let Some(cast_on) = settings.cast_on else {
-        let times = repeat.drawn.max(settings.repeats.unwrap_or(2));
+        let times = settings.repeats.unwrap_or(repeat.drawn);
+        let how = if times == repeat.drawn { "as drawn".to_owned() } else { format!("with the repeat {times} times") };
         findings.push(
             Finding::new(
                 Code::RepeatWrittenOut,
                 place,
-                format!(
-                    "No cast-on is stated: the repeat is written out {times} times, for {} sts.",
-                    widths(times)
-                ),
+                format!("No cast-on is stated: the chart is written {how}, for {} sts.", widths(times)),
             )
-            .help("Set cast-on for another width, or repeats for another number."),
+            .help("Set cast-on for another width, or repeats for another number of workings."),
         );
         return Some(Width { times, multiple });
     };
