@@ -142,6 +142,25 @@ impl Place {
     }
 }
 
+impl Place {
+    /// The line and column of a byte of the file's text.
+    pub fn in_text(file: &Arc<str>, text: &str, byte: usize) -> Self {
+        let before = text.get(..byte).unwrap_or(text);
+        let from_one = |count: usize| u32::try_from(count).unwrap_or(u32::MAX).saturating_add(1);
+        let column = before.rsplit('\n').next().unwrap_or_default().chars().count();
+        Self::line(file, from_one(before.matches('\n').count()), from_one(column))
+    }
+}
+
+/// The name of a file without its folders and its ending: what a thing is called that has no name of its own.
+pub fn stem(file: &str) -> &str {
+    let name = file.rsplit(['/', '\\']).next().unwrap_or(file);
+    match name.rsplit_once('.') {
+        Some((stem, _)) if !stem.is_empty() => stem,
+        _ => name,
+    }
+}
+
 impl fmt::Display for Place {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match &self.spot {
@@ -168,5 +187,28 @@ mod tests {
         }
         assert_eq!(Address::new(6, 2).to_string(), "C7");
         assert_eq!(Span::new(Address::new(6, 1), Address::new(6, 10)).to_string(), "B7:K7");
+    }
+
+    #[test]
+    fn bytes_of_a_text_have_lines_and_columns() {
+        let file = Arc::from("a.toml");
+        let text = "név = 1\n\nk = 2";
+        for (byte, line, column) in
+            [(0, 1, 1), (5, 1, 5), (8, 1, 8), (9, 2, 1), (10, 3, 1), (14, 3, 5), (99, 3, 6)]
+        {
+            assert_eq!(Place::in_text(&file, text, byte), Place::line(&file, line, column), "byte {byte}");
+        }
+    }
+
+    #[test]
+    fn a_file_lends_its_name() {
+        for (file, name) in [
+            ("a/scarf.v2.json", "scarf.v2"),
+            ("C:\\x\\scarf.csv", "scarf"),
+            (".hidden", ".hidden"),
+            ("-", "-"),
+        ] {
+            assert_eq!(stem(file), name);
+        }
     }
 }

@@ -2,9 +2,19 @@
 //!
 //! Every source gives a [`Settings`] with only what it says; [`Settings::over`] lays one over another.
 
+mod file;
+mod table;
+mod value;
+
+use std::sync::Arc;
+
 use crate::pattern::{Hand, Side, Worked};
 use crate::place::Place;
+use crate::problem::Finding;
 use crate::stitch::OwnStitch;
+
+pub use table::{Entry, Given, Section, TABLE};
+pub use value::{BadValue, nearest};
 
 /// Which rows the chart draws.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -142,6 +152,11 @@ pub struct Settings {
 }
 
 impl Settings {
+    /// What a settings file says, and what is wrong with it. Wrong settings are left out; the others hold.
+    pub fn parse(file: &Arc<str>, text: &str) -> (Self, Vec<Finding>) {
+        file::parse(file, text)
+    }
+
     /// These settings laid over others: what these say wins, key by key. A symbol explained here hides the entry
     /// for the same symbol below; so does an own stitch of the same name.
     #[must_use]
@@ -179,5 +194,114 @@ impl Settings {
             repeats: self.repeats.or(below.repeats),
             longest_float: self.longest_float.or(below.longest_float),
         }
+    }
+}
+
+/// The setting of this name, as the settings file and the options write it.
+pub fn named(name: &str) -> Option<&'static Entry> {
+    TABLE.iter().find(|entry| entry.name == name)
+}
+
+/// Gives a setting a value as text, as an option of the command line does.
+///
+/// # Errors
+/// Says what was found and what would be right, also where no setting has this name.
+pub fn set(settings: &mut Settings, name: &str, value: &str) -> Result<(), BadValue> {
+    let names = || TABLE.iter().filter(|entry| entry.in_file()).map(|entry| entry.name);
+    match named(name) {
+        Some(entry) => entry.set(settings, &[value]),
+        None => Err(BadValue {
+            found: name.to_owned(),
+            expected: value::either(names()),
+            nearest: nearest(name, names()).map(str::to_owned),
+        }),
+    }
+}
+
+/// Applies a `name: value` that stands in a sheet, in one cell or in two. Names are those of the settings file with
+/// spaces or hyphens, in any case: "Cast on", "cast-on". `None` means that the name is no setting: prose.
+pub fn in_sheet(settings: &mut Settings, name: &str, value: &str) -> Option<Result<(), BadValue>> {
+    let entry = sheet_entry(name)?;
+    Some(entry.set(settings, &[value]))
+}
+
+/// The setting that a name in a sheet means: "Cast on", "CAST-ON", "Return rows:".
+pub fn sheet_entry(name: &str) -> Option<&'static Entry> {
+    let wanted = value::plain(name.trim().trim_end_matches(':'));
+    TABLE.iter().find(|entry| entry.in_sheet() && value::plain(entry.name) == wanted)
+}
+
+/// Splits the text of a cell at its first colon: "Cast on: 23" is ("Cast on", "23"). `None` without a colon, and
+/// where either side is blank.
+pub fn name_and_value(text: &str) -> Option<(&str, &str)> {
+    let (name, value) = text.split_once(':')?;
+    let (name, value) = (name.trim(), value.trim());
+    (!name.is_empty() && !value.is_empty()).then_some((name, value))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn sheet(lines: &[&str]) -> Settings {
+        let mut settings = Settings::default();
+        for line in lines {
+            let (name, value) = name_and_value(line).unwrap();
+            in_sheet(&mut settings, name, value).unwrap().unwrap();
+        }
+        settings
+    }
+
+    #[test]
+    fn a_sheet_says_settings_in_plain_words() {
+        let said = sheet(&[
+            "Cast on: 23 sts",
+            "WORKED: In the round",
+            "first-side: WS",
+            "Return rows: K3, p to last 3 sts, k3",
+            "Repeat columns: 3-8",
+            "Sizes: S = 3, M = 4",
+            "Title: Sand Ripple",
+            "Hand: left-handed",
+        ]);
+        let expected = Settings {
+            title: Some("Sand Ripple".to_owned()),
+            worked: Some(Worked::Round),
+            first_side: Some(Side::Ws),
+            hand: Some(Hand::Left),
+            return_rows: Some(ReturnRows::Stated("K3, p to last 3 sts, k3".to_owned())),
+            cast_on: Some(23),
+            repeat_columns: Some(RepeatColumns { first: 3, last: 8 }),
+            sizes: Some(vec![("S".to_owned(), 3), ("M".to_owned(), 4)]),
+            ..Settings::default()
+        };
+        assert_eq!(said, expected);
+    }
+
+    #[test]
+    fn prose_in_a_sheet_is_no_setting() {
+        for name in ["Yarn", "Needles", "Style", "To", "Terms", "Caston and on"] {
+            assert!(in_sheet(&mut Settings::default(), name, "anything").is_none(), "{name}");
+        }
+    }
+
+    #[test]
+    fn a_wrong_value_names_the_right_ones() {
+        let bad = set(&mut Settings::default(), "worked", "flatt").unwrap_err();
+        assert_eq!(bad.expected, "\"flat\" or \"round\"");
+        assert_eq!(bad.nearest.as_deref(), Some("flat"));
+        let bad = set(&mut Settings::default(), "caston", "23").unwrap_err();
+        assert_eq!(bad.nearest.as_deref(), Some("cast-on"));
+    }
+
+    #[test]
+    fn the_nearer_settings_win_key_by_key() {
+        let mut near = Settings::default();
+        set(&mut near, "hand", "left").unwrap();
+        let mut far = Settings::default();
+        set(&mut far, "hand", "right").unwrap();
+        set(&mut far, "cast-on", "23").unwrap();
+        let both = near.over(&far);
+        assert_eq!((both.hand, both.cast_on), (Some(Hand::Left), Some(23)));
     }
 }

@@ -29,7 +29,8 @@ pub enum Face {
 }
 
 /// Which English terms are used.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Deserialize)]
+#[serde(rename_all = "lowercase")]
 pub enum Terms {
     /// US terms.
     #[default]

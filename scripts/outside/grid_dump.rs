@@ -1,0 +1,54 @@
+//! Prints the grids of spreadsheet files as JSON, a line for each file, for `second_reader.py` to compare with what
+//! other programs read.
+#![allow(clippy::disallowed_methods, clippy::print_stdout, missing_docs)]
+
+use std::error::Error;
+use std::sync::Arc;
+
+use longhand::grid::{Grid, Value};
+use longhand::read;
+use serde_json::{Value as Json, json};
+
+fn main() -> Result<(), Box<dyn Error>> {
+    for path in std::env::args().skip(1) {
+        let file: Arc<str> = path.as_str().into();
+        let (workbook, findings) = read::workbook(&file, &std::fs::read(&path)?, None);
+        let sheets: Option<Vec<Json>> = workbook.map(|book| book.sheets.iter().map(sheet).collect());
+        let findings: Vec<Json> = findings
+            .iter()
+            .map(|finding| json!({"code": finding.code.name(), "place": finding.place.to_string(), "message": finding.message}))
+            .collect();
+        println!("{}", json!({"file": path, "sheets": sheets, "findings": findings}));
+    }
+    Ok(())
+}
+
+fn sheet(grid: &Grid) -> Json {
+    let cells: Vec<Json> = grid
+        .cells
+        .iter()
+        .map(|cell| json!([cell.at.to_string(), kind(&cell.value), plain(&cell.value)]))
+        .collect();
+    let merges: Vec<String> = grid.merges.iter().map(ToString::to_string).collect();
+    json!({"name": grid.name().map(|name| &**name), "hidden": grid.hidden, "cells": cells, "merges": merges})
+}
+
+const fn kind(value: &Value) -> &'static str {
+    match value {
+        Value::Text(_) => "text",
+        Value::Number(_) => "number",
+        Value::Date { .. } => "date",
+        Value::Truth(_) => "truth",
+        Value::Error(_) => "error",
+    }
+}
+
+/// The value as it stands in the file, untrimmed.
+fn plain(value: &Value) -> Json {
+    match value {
+        Value::Text(text) | Value::Error(text) => json!(text),
+        Value::Number(number) => json!(number),
+        Value::Truth(truth) => json!(truth),
+        Value::Date { .. } => json!(value.text()),
+    }
+}

@@ -1,0 +1,236 @@
+#!/usr/bin/env python3
+"""Makes the spreadsheets in tests/fixtures with programs other than longhand.
+
+    python3 scripts/outside/make_fixtures.py [FOLDER]
+
+Needs the packages of requirements.txt, LibreOffice (soffice) for .ods, .fods and the re-saved files, and, for
+.xlsb, node with the package xlsx (its folder in NODE_PATH). What a tool is missing for is left as it is.
+openpyxl, xlwt and csv files come out the same every time; LibreOffice's differ in their dates.
+"""
+
+import datetime
+import io
+import os
+import pathlib
+import shutil
+import subprocess
+import sys
+import tempfile
+import zipfile
+
+import msoffcrypto.format.ooxml
+import openpyxl
+import openpyxl.cell.rich_text
+import openpyxl.styles
+import xlwt
+
+STAMP = datetime.datetime(2020, 1, 1)
+HOME = pathlib.Path(__file__).resolve().parents[2]
+OUT = pathlib.Path(sys.argv[1]) if len(sys.argv) > 1 else HOME / "tests" / "fixtures"
+
+# A small lace chart: title, rows numbered on both sides, a cable three cells wide in row 3.
+LEAVES = [
+    ["Small leaves"],
+    [],
+    ["", "k", "2/1 rc", "", "", "yo", "k", 3],
+    [2, "k", "k", "k", "k", "k", "k", ""],
+    ["", "k", "yo", "k2tog", "\u25cb", "/", "-", 1],
+    [],
+    ["Cast on: 6"],
+    ["Symbols", "<&>", "  k  ", "\u00a0", "\u2019", "line\nbreak", "\u8868"],
+]
+
+
+def stamped(path):
+    """Gives every part of a zipped file the same date, so that the file is the same every time."""
+    data = path.read_bytes()
+    out = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(data)) as source, zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as target:
+        for item in source.infolist():
+            info = zipfile.ZipInfo(item.filename, (2020, 1, 1, 0, 0, 0))
+            info.compress_type = item.compress_type
+            target.writestr(info, source.read(item.filename))
+    path.write_bytes(out.getvalue())
+
+
+def save(book, name):
+    book.properties.created = STAMP
+    book.properties.modified = STAMP
+    path = OUT / name
+    book.save(path)
+    # The library stamps the time of saving whatever it is told.
+    with zipfile.ZipFile(path) as source:
+        parts = {item: source.read(item) for item in source.namelist()}
+    core = parts["docProps/core.xml"].decode()
+    start = core.index("<dcterms:modified")
+    start = core.index(">", start) + 1
+    parts["docProps/core.xml"] = (core[:start] + "2020-01-01T00:00:00Z" + core[core.index("<", start) :]).encode()
+    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as target:
+        for item, data in parts.items():
+            target.writestr(zipfile.ZipInfo(item, (2020, 1, 1, 0, 0, 0)), data, zipfile.ZIP_DEFLATED)
+
+
+def fill_sheet(sheet):
+    for row, line in enumerate(LEAVES, 1):
+        for column, value in enumerate(line, 1):
+            if value != "":
+                sheet.cell(row, column, value)
+    sheet.merge_cells("C3:E3")
+
+
+def xlsx():
+    book = openpyxl.Workbook()
+    sheet = book.active
+    sheet.title = "Chart"
+    fill_sheet(sheet)
+    key = book.create_sheet("Key")
+    for row, (symbol, words) in enumerate([("k", "K on RS, P on WS"), ("\u25cb", "yarn over"), ("/", "k2tog")], 2):
+        key.cell(row, 2, symbol)
+        key.cell(row, 3, words)
+    away = book.create_sheet("Old")
+    away.sheet_state = "hidden"
+    away["B2"] = "k"
+    save(book, "leaves.xlsx")
+
+    # Every kind of value a cell may hold.
+    book = openpyxl.Workbook()
+    sheet = book.active
+    sheet.title = "Values"
+    for row, value in enumerate(
+        [3.0, 1.5, -2, 1e21, True, False, "text", "3", "=1+2", datetime.date(2026, 1, 2), datetime.date(1900, 3, 1)], 1
+    ):
+        sheet.cell(row, 1, value)
+    sheet["A12"] = datetime.datetime(2026, 2, 1, 12, 30)
+    sheet["A13"] = datetime.time(6, 0)
+    sheet["A14"] = 46024
+    sheet["A14"].number_format = "d/m"
+    sheet["A15"] = 46024
+    sheet["A15"].number_format = '"day "0'
+    sheet["A16"] = "#NAME?"
+    sheet["A17"] = openpyxl.cell.rich_text.CellRichText(
+        "k", openpyxl.cell.rich_text.TextBlock(openpyxl.cell.text.InlineFont(b=True), "2tog")
+    )
+    save(book, "values.xlsx")
+
+    # The far corner of the sheet, and a merged range down to its end.
+    book = openpyxl.Workbook()
+    sheet = book.active
+    sheet["A1"] = "k"
+    sheet["XFD1048576"] = "far"
+    sheet.merged_cells.add("C1:D1048576")
+    save(book, "far-corner.xlsx")
+
+    # Dates counted from 1904.
+    book = openpyxl.Workbook()
+    book.epoch = openpyxl.utils.datetime.CALENDAR_MAC_1904
+    book.active["B3"] = datetime.date(2026, 1, 2)
+    save(book, "mac-dates.xlsx")
+
+
+def xls():
+    def number_format(text):
+        style = xlwt.XFStyle()
+        style.num_format_str = text
+        return style
+
+    book = xlwt.Workbook(encoding="utf-8")
+    sheet = book.add_sheet("Chart")
+    for row, line in enumerate(LEAVES):
+        for column, value in enumerate(line):
+            if value != "" and (row, column) != (2, 2):
+                sheet.write(row, column, value)
+    sheet.write_merge(2, 2, 2, 4, "2/1 rc")
+    values = book.add_sheet("Values")
+    for row, value in enumerate([3.0, 1.5, -2, True, False, "3"]):
+        values.write(row + 4, 3, value)
+    values.write(10, 3, datetime.date(2026, 1, 2), number_format("d/m"))
+    values.write(11, 3, 46024, number_format('"day "0'))
+    values.write(12, 3, xlwt.Formula("1+2"))
+    away = book.add_sheet("Old")
+    away.visibility = 1
+    away.write(1, 1, "k")
+    book.save(str(OUT / "leaves.xls"))
+
+    book = xlwt.Workbook()
+    sheet = book.add_sheet("Colours")
+    sheet.write(0, 0, "k")
+    sheet.write(0, 1, "", xlwt.easyxf("pattern: pattern solid, fore_colour gray25"))
+    book.save(str(OUT / "filled.xls"))
+
+    book = xlwt.Workbook()
+    sheet = book.add_sheet("Corners")
+    sheet.write(0, 0, "k")
+    sheet.write(65535, 255, "k")
+    book.save(str(OUT / "far-corners.xls"))
+
+
+def csv_files():
+    rows = ["", "Small leaves;;;;;;;", "", ";k;2/1 rc;;;yo;k;3", "2;k;k;k;k;k;k;", ";k;;yo;k2tog;\u00d7;\u2013;1"]
+    text = "\r\n".join(rows) + "\r\n"
+    (OUT / "leaves-semicolons.csv").write_bytes(text.encode("utf-8"))
+    (OUT / "leaves-marked.csv").write_bytes(text.encode("utf-8-sig"))
+    (OUT / "leaves-western.csv").write_bytes(text.encode("cp1252"))
+    (OUT / "leaves-utf16.csv").write_bytes(b"\xff\xfe" + text.replace(";", "\t").encode("utf-16-le"))
+    (OUT / "leaves-unmarked-utf16.csv").write_bytes(text.replace("\r\n", "\n").encode("utf-16-be"))
+    (OUT / "leaves-old-mac.csv").write_bytes(text.replace(";", ",").replace("\r\n", "\r").encode("utf-8"))
+    (OUT / "leaves.tsv").write_bytes(text.replace(";", "\t").encode("utf-8"))
+    (OUT / "symbols.csv").write_text(
+        'sep=,\n3,k,;,|,"""",3\n2,;,k,"k,\n2",|,2\n1,|,";",k,k,1\n', encoding="utf-8", newline=""
+    )
+
+
+def office():
+    if not shutil.which("soffice"):
+        print("no soffice: .ods and .fods are left as they are", file=sys.stderr)
+        return
+    with tempfile.TemporaryDirectory() as home:
+        for name, ending, target in [
+            ("leaves.xlsx", "ods", "leaves.ods"),
+            ("leaves.xlsx", "fods", "leaves.fods"),
+            ("values.xlsx", "ods", "values.ods"),
+            ("leaves.xlsx", "xls", "leaves-office.xls"),
+            ("leaves.xlsx", "xlsx", "leaves-office.xlsx"),
+        ]:
+            subprocess.run(
+                ["soffice", f"-env:UserInstallation=file://{home}/user", "--headless", "--convert-to", ending]
+                + ["--outdir", home, str(OUT / name)],
+                check=True,
+                stdout=subprocess.DEVNULL,
+                stderr=subprocess.DEVNULL,
+            )
+            made = pathlib.Path(home) / f"{pathlib.Path(name).stem}.{ending}"
+            shutil.move(made, OUT / target)
+            if ending in ("ods", "xlsx"):
+                stamped(OUT / target)
+
+
+def xlsb():
+    script = """
+        const xlsx = require('xlsx');
+        const [source, target] = process.argv.slice(1);
+        xlsx.writeFile(xlsx.readFile(source, {cellDates: false, cellNF: true}), target, {bookType: 'xlsb'});
+    """
+    for name in ("leaves", "values"):
+        command = ["node", "-e", script, str(OUT / f"{name}.xlsx"), str(OUT / f"{name}.xlsb")]
+        if subprocess.run(command, env=os.environ, check=False, stderr=subprocess.DEVNULL).returncode:
+            print(f"no node with xlsx: {name}.xlsb is left as it is", file=sys.stderr)
+        else:
+            stamped(OUT / f"{name}.xlsb")
+
+
+def locked():
+    """Behind a password, with random salts: made once."""
+    target = OUT / "locked.xlsx"
+    if not target.exists():
+        with open(OUT / "mac-dates.xlsx", "rb") as source, open(target, "wb") as out:
+            msoffcrypto.format.ooxml.OOXMLFile(source).encrypt("yarn", out)
+
+
+if __name__ == "__main__":
+    OUT.mkdir(parents=True, exist_ok=True)
+    xlsx()
+    xls()
+    csv_files()
+    office()
+    xlsb()
+    locked()

@@ -1,0 +1,359 @@
+//! Reading the JSON again.
+
+use std::sync::Arc;
+
+use serde::Deserialize;
+use serde::de::IgnoredAny;
+use serde_json::value::RawValue;
+
+use super::model::{self, Document, Row, Work};
+use super::{FORMAT, repeat};
+use crate::nearest::nearest;
+use crate::pattern::{self, Hand, Pattern, Side};
+use crate::place::{Place, stem};
+use crate::problem::{Code, Finding};
+use crate::stitch::{StitchId, Stitches};
+use crate::written::{self, Extent, Item};
+
+/// Reads patterns from the bytes of a JSON file: one object, or an array of them. `stitches` knows the stitches of
+/// the user's own. A pattern with anything wrong in it is not returned; the findings say what, with the path in
+/// the JSON and the line. What a row says twice (its loops, its work) is proved against its stitches; whether the
+/// rows fit each other is not looked at here.
+pub fn read(file: &Arc<str>, bytes: &[u8], stitches: &Stitches) -> (Vec<Pattern>, Vec<Finding>) {
+    let bytes = bytes.strip_prefix("\u{feff}".as_bytes()).unwrap_or(bytes);
+    let text = match std::str::from_utf8(bytes) {
+        Ok(text) => text,
+        Err(error) => {
+            let before = String::from_utf8_lossy(bytes.get(..error.valid_up_to()).unwrap_or_default());
+            let finding = Finding::new(
+                Code::WrongJson,
+                Place::in_text(file, &before, before.len()),
+                "The file is not JSON: it holds bytes that are no text.",
+            )
+            .help("Save it as UTF-8.");
+            return (Vec::new(), vec![finding]);
+        }
+    };
+    let mut source = Source { file, text, findings: Vec::new() };
+    let parts: Vec<(String, &RawValue)> = if text.trim_start().starts_with('[') {
+        let Some(parts) = source.parse::<Vec<&RawValue>>(text, "") else {
+            return (Vec::new(), source.findings);
+        };
+        parts.into_iter().enumerate().map(|(index, part)| (format!("[{index}]"), part)).collect()
+    } else {
+        source.parse::<&RawValue>(text, "").map(|part| (String::new(), part)).into_iter().collect()
+    };
+    if parts.is_empty() && source.findings.is_empty() {
+        source.findings.push(source.fault(text, "", "The JSON holds no pattern").help(HELP));
+    }
+    let patterns =
+        parts.into_iter().filter_map(|(path, part)| source.pattern(&path, part, stitches)).collect();
+    (patterns, source.findings)
+}
+
+const HELP: &str = "Compare it with what `longhand write --to json` gives.";
+
+/// The text of the file and what was found in it.
+struct Source<'t> {
+    file: &'t Arc<str>,
+    text: &'t str,
+    findings: Vec<Finding>,
+}
+
+impl<'t> Source<'t> {
+    /// Parses a part of the text; a finding where it is not what it should be.
+    fn parse<T: Deserialize<'t>>(&mut self, part: &'t str, path: &str) -> Option<T> {
+        let mut json = serde_json::Deserializer::from_str(part);
+        let parsed = serde_path_to_error::deserialize(&mut json);
+        let error = match parsed {
+            Ok(value) => match json.end() {
+                Ok(()) => return Some(value),
+                Err(error) => (error, path.to_owned()),
+            },
+            Err(error) => {
+                let inner = error.path().to_string();
+                (error.into_inner(), join(path, &inner))
+            }
+        };
+        let (error, path) = error;
+        // The library counts lines from 1 and bytes in the line, the line's first being 1.
+        let lines = part.split_inclusive('\n').take(error.line().saturating_sub(1)).map(str::len);
+        let byte = lines.sum::<usize>() + error.column().saturating_sub(1);
+        let place = Place::in_text(self.file, self.text, self.offset(part) + byte);
+        let told = error.to_string();
+        let told = told.split(" at line ").next().unwrap_or_default();
+        self.findings.push(
+            Finding::new(Code::WrongJson, place, format!("The JSON is not a pattern{}: {told}.", at(&path)))
+                .help(HELP),
+        );
+        None
+    }
+
+    /// A finding about a part of the text.
+    fn fault(&self, part: &str, path: &str, message: &str) -> Finding {
+        Finding::new(Code::WrongJson, self.place(part), format!("{message}{}.", at(path)))
+    }
+
+    /// Where a part of the text begins in it, in bytes.
+    fn offset(&self, part: &str) -> usize {
+        (part.as_ptr() as usize).saturating_sub(self.text.as_ptr() as usize)
+    }
+
+    /// The place of a part of the text.
+    fn place(&self, part: &str) -> Place {
+        Place::in_text(self.file, self.text, self.offset(part))
+    }
+
+    fn pattern(&mut self, path: &str, part: &'t RawValue, stitches: &Stitches) -> Option<Pattern> {
+        let part = part.get();
+        // The format first: what is not ours is told as that, not by the first field it lacks.
+        let format = self.parse::<Format>(part, path)?.format;
+        if format.as_deref() != Some(FORMAT) {
+            let found = format.map_or("no format".to_owned(), |format| shorten(&format));
+            let message = format!("The JSON is not in the format {FORMAT}");
+            self.findings.push(self.fault(part, path, &message).found(found).expected(FORMAT).help(HELP));
+            return None;
+        }
+        let document = self.parse::<Document<&RawValue, IgnoredAny>>(part, path)?;
+        let mut stitches = stitches.clone();
+        let mut number = None;
+        let rows: Vec<Option<(pattern::Row, Vec<Item>)>> = document
+            .rows
+            .iter()
+            .enumerate()
+            .map(|(index, row)| {
+                let path = join(path, &format!("rows[{index}]"));
+                let Some((read, work)) = self.row(&path, row.get(), &mut stitches) else {
+                    // Which number is due after a row that can't be read is not known.
+                    number = None;
+                    return None;
+                };
+                self.in_its_place(&path, row.get(), &read, document.worked, &mut number)
+                    .then_some((read, work))
+            })
+            .collect();
+        let whole = rows.iter().all(Option::is_some);
+        let (mut rows, work): (Vec<pattern::Row>, Vec<Vec<Item>>) = rows.into_iter().flatten().unzip();
+        let Some(first) = rows.first().filter(|_| whole) else {
+            if whole {
+                let path = join(path, "rows");
+                self.findings.push(self.fault(part, &path, "The pattern has no rows").help(HELP));
+            }
+            return None;
+        };
+        if document.multiple.is_some_and(|multiple| multiple.of == 0) {
+            let path = join(path, "multiple.of");
+            self.findings.push(
+                self.fault(part, &path, "A multiple of 0 stitches is no width")
+                    .found(0)
+                    .help("Give the stitches of one repeat, or null where there is none."),
+            );
+            return None;
+        }
+        let cast_on = document.cast_on.unwrap_or_else(|| stitches.uses(&first.stitches));
+        if let Some(multiple) = document.multiple {
+            repeat::mark(&mut rows, &work, multiple.into(), cast_on, &stitches);
+        }
+        Some(Pattern {
+            title: document.title.unwrap_or_else(|| stem(self.file).to_owned()),
+            source: document.source.map_or_else(|| Arc::clone(self.file), Arc::from),
+            chart: document.chart.map(Arc::from),
+            worked: document.worked.into(),
+            hand: document.hand.map_or(Hand::Right, Into::into),
+            cast_on,
+            multiple: document.multiple.map(Into::into),
+            sizes: document.sizes.into_iter().map(Into::into).collect(),
+            rows,
+            notes: document.notes,
+            stitches,
+        })
+    }
+
+    /// A row and its folded work, empty where it has none.
+    fn row(
+        &mut self,
+        path: &str,
+        part: &'t str,
+        stitches: &mut Stitches,
+    ) -> Option<(pattern::Row, Vec<Item>)> {
+        let row: Row = self.parse(part, path)?;
+        let number = row.number;
+        let mut ids = Vec::with_capacity(row.stitches.len());
+        for (index, name) in row.stitches.iter().enumerate() {
+            match stitch(name, stitches) {
+                Some(id) => ids.push(id),
+                None => self.unknown(part, &format!("{path}.stitches[{index}]"), name, number, stitches),
+            }
+        }
+        if ids.len() < row.stitches.len() {
+            return None;
+        }
+        let before = self.findings.len();
+        for (field, said, is) in
+            [("uses", row.uses, stitches.uses(&ids)), ("makes", row.makes, stitches.makes(&ids))]
+        {
+            if let Some(said) = said.filter(|said| *said != is) {
+                let message =
+                    format!("Row {number} {field} {is} loops by its stitches, but {said} are given");
+                self.findings.push(
+                    self.fault(part, &format!("{path}.{field}"), &message)
+                        .row(number)
+                        .found(said)
+                        .expected(is)
+                        .help("Correct the stitches or the number, or leave the number out."),
+                );
+            }
+        }
+        let work = row.work.as_deref().map_or(Ok(Vec::new()), |work| folded(work, &ids, stitches));
+        if let Err(message) = &work {
+            self.findings.push(
+                self.fault(part, &format!("{path}.work"), &format!("In row {number} {message}"))
+                    .row(number)
+                    .help("Correct the stitches or the work, or leave the work out."),
+            );
+        }
+        let place = row.place.as_ref().map(model::Place::read);
+        if place == Some(None) {
+            self.findings.push(
+                self.fault(part, &format!("{path}.where"), "This names no place in a file")
+                    .row(number)
+                    .help("Give a file with a sheet and its cells, or with a line, or leave the place out."),
+            );
+        }
+        if self.findings.len() > before {
+            return None;
+        }
+        let row = pattern::Row {
+            number,
+            side: row.side.into(),
+            charted: row.charted,
+            stitches: ids,
+            place: place.flatten().unwrap_or_else(|| self.place(part)),
+            stated: row.stated,
+            repeat: None,
+        };
+        Some((row, work.ok()?))
+    }
+
+    /// Whether the row has the number after that of the row before, and a side that it can have.
+    fn in_its_place(
+        &mut self,
+        path: &str,
+        part: &str,
+        row: &pattern::Row,
+        worked: model::Worked,
+        number: &mut Option<u32>,
+    ) -> bool {
+        let before = self.findings.len();
+        let due = number.and_then(|last| last.checked_add(1));
+        *number = Some(row.number);
+        if let Some(due) = due.filter(|due| *due != row.number) {
+            self.findings.push(
+                self.fault(
+                    part,
+                    &format!("{path}.number"),
+                    &format!("Row {due} was due, not row {}", row.number),
+                )
+                .row(row.number)
+                .found(row.number)
+                .expected(due)
+                .help("Give every row, in the order they are worked, numbered one after the other."),
+            );
+        }
+        if matches!(worked, model::Worked::Round) && row.side == Side::Ws {
+            self.findings.push(
+                self.fault(part, &format!("{path}.side"), "Every round is worked from the right side")
+                    .row(row.number)
+                    .found("WS")
+                    .expected("RS")
+                    .help("Make the side \"RS\", or the pattern \"flat\"."),
+            );
+        }
+        self.findings.len() == before
+    }
+
+    fn unknown(&mut self, part: &str, path: &str, name: &str, row: u32, stitches: &Stitches) {
+        let name = shorten(name);
+        let mut fault = self
+            .fault(part, path, &format!("\"{name}\" is no stitch that longhand knows"))
+            .row(row)
+            .found(&name)
+            .help(format!(
+                "Use a name of `longhand list stitches`, or describe the stitch under [stitch.{name}] in the \
+                 settings."
+            ));
+        let known =
+            Stitches::every().map(|(_, stitch)| stitch).chain(stitches.own().map(|(_, stitch)| stitch));
+        let known = known.map(|stitch| stitch.name.as_str()).filter(|name| *name != "ns");
+        fault.expected = nearest(&name, known).map(str::to_owned);
+        self.findings.push(fault);
+    }
+}
+
+/// The `format` alone.
+#[derive(Deserialize)]
+struct Format {
+    #[serde(default)]
+    format: Option<String>,
+}
+
+/// The stitch of this name; "no stitch" never stands in a row.
+fn stitch(name: &str, stitches: &mut Stitches) -> Option<StitchId> {
+    let id = stitches.find(name)?;
+    let stitch = stitches.get(id);
+    (stitch.own || (stitch.uses, stitch.makes) != (0, 0)).then(|| stitches.plain(id))
+}
+
+/// The folded work of a row.
+///
+/// # Errors
+/// Says how it is another than the row's stitches.
+fn folded(work: &[Work], row: &[StitchId], stitches: &mut Stitches) -> Result<Vec<Item>, String> {
+    let items = items(work, stitches)?;
+    let worked = written::expand(&items, stitches, stitches.uses(row))
+        .map_err(|_| "the work uses other loops than the stitches")?;
+    if worked == row {
+        return Ok(items);
+    }
+    let same = worked.iter().zip(row).take_while(|(a, b)| a == b).count();
+    Err(format!("the work and the stitches differ from stitch {} on", same + 1))
+}
+
+fn items(work: &[Work], stitches: &mut Stitches) -> Result<Vec<Item>, String> {
+    work.iter()
+        .map(|piece| match (&piece.stitch, &piece.repeat) {
+            (Some(name), None) => {
+                let stitch = stitch(name, stitches)
+                    .ok_or_else(|| format!("the work holds \"{}\", which is no stitch", shorten(name)))?;
+                Ok(Item::Run { stitch, extent: Extent::Times(piece.times) })
+            }
+            (None, Some(work)) => {
+                Ok(Item::Repeat { items: items(work, stitches)?, extent: Extent::Times(piece.times) })
+            }
+            _ => Err("a piece of the work is neither one stitch nor one repeat".into()),
+        })
+        .collect()
+}
+
+/// " at PATH", nothing for the whole.
+fn at(path: &str) -> String {
+    if path.is_empty() || path == "." { String::new() } else { format!(" at {path}") }
+}
+
+fn join(path: &str, inner: &str) -> String {
+    match (path, inner) {
+        (path, "" | ".") => path.to_owned(),
+        ("", inner) => inner.to_owned(),
+        (path, inner) if inner.starts_with('[') => format!("{path}{inner}"),
+        (path, inner) => format!("{path}.{inner}"),
+    }
+}
+
+/// A value from the file, short enough for a message.
+fn shorten(text: &str) -> String {
+    const LONGEST: usize = 40;
+    match text.char_indices().nth(LONGEST) {
+        Some((at, _)) => format!("{}...", text.get(..at).unwrap_or_default()),
+        None => text.to_owned(),
+    }
+}

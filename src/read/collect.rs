@@ -1,0 +1,231 @@
+//! Collecting cells into grids under limits that hold for the file as a whole.
+
+use std::sync::Arc;
+
+use super::fault::Fault;
+use super::limits;
+use crate::grid::{Cell, Grid, Value};
+use crate::place::{Address, Span};
+use crate::problem::{Code, Finding};
+
+/// What the file may still hold.
+#[derive(Debug)]
+pub(super) struct Budget {
+    cells: usize,
+    text: usize,
+    merges: usize,
+    sheets: usize,
+}
+
+impl Default for Budget {
+    fn default() -> Self {
+        Self {
+            cells: limits::CELLS,
+            text: limits::TEXT_BYTES,
+            merges: limits::MERGES,
+            sheets: limits::SHEETS,
+        }
+    }
+}
+
+impl Budget {
+    /// Counts one more sheet.
+    pub(super) fn sheet(&mut self) -> Result<(), Fault> {
+        take(&mut self.sheets, 1, "sheets", limits::SHEETS)
+    }
+
+    /// Counts one more cell with this value.
+    fn cell(&mut self, value: &Value) -> Result<(), Fault> {
+        take(&mut self.cells, 1, "cells that hold something", limits::CELLS)?;
+        match value {
+            Value::Text(text) | Value::Error(text) => {
+                take(&mut self.text, text.len(), "bytes of text in its cells", limits::TEXT_BYTES)
+            }
+            Value::Number(_) | Value::Date { .. } | Value::Truth(_) => Ok(()),
+        }
+    }
+}
+
+fn take(left: &mut usize, amount: usize, what: &'static str, limit: usize) -> Result<(), Fault> {
+    *left = left.checked_sub(amount).ok_or(Fault::too_many(what, limit as u64))?;
+    Ok(())
+}
+
+/// A grid being filled. Cells may come in any order.
+#[derive(Debug)]
+pub(super) struct Sheet {
+    grid: Grid,
+    /// How many formulas have no stored result, and the first of them.
+    formulas: Option<(usize, Address)>,
+}
+
+impl Sheet {
+    /// Starts to fill a grid.
+    pub(super) const fn new(grid: Grid) -> Self {
+        Self { grid, formulas: None }
+    }
+
+    /// The sheet's name; empty for a csv file.
+    pub(super) fn name(&self) -> Arc<str> {
+        self.grid.name().map_or_else(|| Arc::from(""), Arc::clone)
+    }
+
+    /// Adds a cell. Text with nothing to see in it is a blank cell and left out.
+    pub(super) fn put(&mut self, budget: &mut Budget, at: Address, value: Value) -> Result<(), Fault> {
+        if let Value::Text(text) = &value
+            && text.chars().all(unseen)
+        {
+            return Ok(());
+        }
+        if at.row >= limits::ROWS {
+            return Err(Fault::too_many("rows", u64::from(limits::ROWS)));
+        }
+        if at.column >= limits::COLUMNS {
+            return Err(Fault::too_many("columns", u64::from(limits::COLUMNS)));
+        }
+        budget.cell(&value)?;
+        self.grid.cells.push(Cell { at, value });
+        Ok(())
+    }
+
+    /// Adds a cell with a formula whose result is not stored in the file. It is kept as an error that shows the
+    /// formula, so that it can't be taken for a blank cell.
+    pub(super) fn put_formula(
+        &mut self,
+        budget: &mut Budget,
+        at: Address,
+        formula: &str,
+    ) -> Result<(), Fault> {
+        let (count, first) = self.formulas.unwrap_or((0, at));
+        self.formulas = Some((count + 1, first));
+        let sign = if formula.starts_with('=') { "" } else { "=" };
+        self.put(budget, at, Value::Error(format!("{sign}{formula}")))
+    }
+
+    /// Says which formulas have no stored result.
+    pub(super) fn unresolved(&self) -> Option<Finding> {
+        let (count, first) = self.formulas?;
+        let message = if count == 1 {
+            "The formula in this cell has no stored result.".to_owned()
+        } else {
+            format!("The formulas in this cell and {} more have no stored result.", count - 1)
+        };
+        Some(
+            Finding::new(Code::NotSeen, self.grid.place(first), message)
+                .help("Open the file in a spreadsheet program and save it, which stores the results."),
+        )
+    }
+
+    /// Adds a merged range. A single cell is no merge.
+    pub(super) fn merge(&mut self, budget: &mut Budget, span: Span) -> Result<(), Fault> {
+        if span.first == span.last {
+            return Ok(());
+        }
+        take(&mut budget.merges, 1, "merged cells", limits::MERGES)?;
+        self.grid.merges.push(span);
+        Ok(())
+    }
+
+    /// Marks the sheet as hidden.
+    pub(super) const fn hide(&mut self, hidden: bool) {
+        self.grid.hidden = hidden;
+    }
+
+    /// The grid, in order. Of two cells with one address, the later one in the file counts. What merged cells cover
+    /// can't be seen and is left out.
+    pub(super) fn finish(self) -> Grid {
+        let mut grid = self.grid;
+        if !grid.cells.is_sorted_by(|a, b| a.at < b.at) {
+            grid.cells.sort_by_key(|cell| cell.at);
+            // Keeps the first of its kind, so the order is turned round to keep the last.
+            grid.cells.reverse();
+            grid.cells.dedup_by_key(|cell| cell.at);
+            grid.cells.reverse();
+        }
+        grid.merges.sort_unstable();
+        grid.merges.dedup();
+        uncover(&mut grid);
+        grid
+    }
+}
+
+/// Leaves out the cells that lie under a merged cell, going down the rows with the merges that reach each of them.
+fn uncover(grid: &mut Grid) {
+    let merges = std::mem::take(&mut grid.merges);
+    let mut coming = merges.iter().copied().peekable();
+    // The merges that reach the present row, by their first column. They do not overlap in a sound file.
+    let mut reaching: Vec<Span> = Vec::new();
+    let mut row = None;
+    grid.cells.retain(|cell| {
+        if row != Some(cell.at.row) {
+            row = Some(cell.at.row);
+            reaching.retain(|merge| merge.last.row >= cell.at.row);
+            while let Some(merge) = coming.next_if(|merge| merge.first.row <= cell.at.row) {
+                if merge.last.row >= cell.at.row {
+                    reaching.push(merge);
+                }
+            }
+            reaching.sort_unstable_by_key(|merge| merge.first.column);
+        }
+        let before = reaching.partition_point(|merge| merge.first.column <= cell.at.column);
+        let over = before.checked_sub(1).and_then(|index| reaching.get(index));
+        over.is_none_or(|merge| merge.first == cell.at || !merge.contains(cell.at))
+    });
+    grid.merges = merges;
+}
+
+/// Whether a character leaves no trace in a cell: spaces of every kind, marks without width.
+fn unseen(c: char) -> bool {
+    c.is_whitespace() || c.is_control() || matches!(c, '\u{200b}'..='\u{200f}' | '\u{2060}' | '\u{feff}')
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::place::column_letters;
+
+    #[test]
+    fn cells_come_out_in_reading_order_and_the_later_of_two_counts() {
+        let mut sheet = Sheet::new(Grid::sheet("a".into(), "S"));
+        let mut budget = Budget::default();
+        let text = |t: &str| Value::Text(t.into());
+        for (row, column, value) in
+            [(2, 0, "old"), (0, 1, "b"), (0, 0, "a"), (2, 0, "new"), (1, 0, " \u{a0}")]
+        {
+            sheet.put(&mut budget, Address::new(row, column), text(value)).unwrap();
+        }
+        let cells: Vec<_> =
+            sheet.finish().cells.into_iter().map(|cell| (cell.at.to_string(), cell.value)).collect();
+        assert_eq!(cells, [("A1".into(), text("a")), ("B1".into(), text("b")), ("A3".into(), text("new"))]);
+    }
+
+    #[test]
+    fn what_merged_cells_cover_is_left_out() {
+        let mut sheet = Sheet::new(Grid::sheet("a".into(), "S"));
+        let mut budget = Budget::default();
+        let span = |top, left, bottom, right| Span::new(Address::new(top, left), Address::new(bottom, right));
+        for merge in [span(1, 1, 2, 2), span(1, 4, 1, 5), span(0, 3, 9, 3), span(0, 0, 0, 0)] {
+            sheet.merge(&mut budget, merge).unwrap();
+        }
+        for (row, column) in (0..4).flat_map(|row| (0..7).map(move |column| (row, column))) {
+            sheet.put(&mut budget, Address::new(row, column), Value::Number(1.0)).unwrap();
+        }
+        let grid = sheet.finish();
+        let rows = (0..4).map(|row| {
+            let cells = grid.cells.iter().filter(|cell| cell.at.row == row);
+            cells.map(|cell| column_letters(cell.at.column)).collect::<String>()
+        });
+        assert_eq!(rows.collect::<Vec<_>>(), ["ABCDEFG", "ABEG", "AEFG", "ABCEFG"]);
+        assert_eq!(grid.merges, [span(0, 3, 9, 3), span(1, 1, 2, 2), span(1, 4, 1, 5)]);
+    }
+
+    #[test]
+    fn a_cell_beyond_every_spreadsheet_is_refused() {
+        let mut sheet = Sheet::new(Grid::lines("a".into()));
+        let mut budget = Budget::default();
+        let mut put = |row, column| sheet.put(&mut budget, Address::new(row, column), Value::Number(1.0));
+        assert_eq!(put(limits::ROWS - 1, limits::COLUMNS - 1), Ok(()));
+        assert!(matches!(put(limits::ROWS, 0), Err(Fault::TooLarge { what: "rows", .. })));
+        assert!(matches!(put(0, limits::COLUMNS), Err(Fault::TooLarge { what: "columns", .. })));
+    }
+}

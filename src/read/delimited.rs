@@ -1,0 +1,168 @@
+//! Reading delimited text: csv and its kin.
+
+use std::sync::Arc;
+
+use super::collect::{Budget, Sheet};
+use super::fault::Fault;
+use super::limits;
+use super::separator;
+use crate::grid::{Grid, Value, Workbook};
+use crate::place::Address;
+
+/// Reads a decoded text whose cells are separated. `usual` separates where the text itself does not show it.
+pub(super) fn read(file: &Arc<str>, text: &str, usual: u8) -> Result<Workbook, Fault> {
+    let (stated, body) = match separator::declared(text) {
+        Some((separator, rest)) => (Some(separator), rest),
+        None => (None, text),
+    };
+    // One kind of line end, so that lines can be counted; a lone CR ends a line too.
+    let body = body.replace("\r\n", "\n").replace('\r', "\n");
+    let separator = stated.or_else(|| separator::find(&body).map(|found| found.separator)).unwrap_or(usual);
+    survey(&body, separator)?;
+    let mut budget = Budget::default();
+    let mut sheet = Sheet::new(Grid::lines(Arc::clone(file)));
+    let mut reader = csv::ReaderBuilder::new()
+        .delimiter(separator)
+        .has_headers(false)
+        .flexible(true)
+        .from_reader(body.as_bytes());
+    let mut record = csv::StringRecord::new();
+    let mut lines = Lines { text: body.as_bytes(), at: 0, line: 0 };
+    loop {
+        let more = reader
+            .read_record(&mut record)
+            .map_err(|error| Fault::damaged(format!("its lines can't be read ({error})")))?;
+        if !more {
+            break;
+        }
+        let row = lines.starting_at(record.position().map_or(0, csv::Position::byte));
+        for (column, field) in (0..).zip(&record) {
+            if !field.is_empty() {
+                sheet.put(&mut budget, Address::new(row, column), Value::Text(field.to_owned()))?;
+            }
+        }
+    }
+    Ok(Workbook { file: Arc::clone(file), sheets: vec![sheet.finish()] })
+}
+
+/// Counts lines up to the start of each record.
+struct Lines<'a> {
+    text: &'a [u8],
+    at: usize,
+    line: u32,
+}
+
+impl Lines<'_> {
+    /// The line, from 0, on which the record starts that was read from this byte on; blank lines before it are
+    /// read with it.
+    fn starting_at(&mut self, byte: u64) -> u32 {
+        let mut start = usize::try_from(byte).unwrap_or(usize::MAX).min(self.text.len());
+        while self.text.get(start) == Some(&b'\n') {
+            start += 1;
+        }
+        let passed = self.text.get(self.at..start).unwrap_or_default();
+        let breaks = passed.iter().filter(|&&byte| byte == b'\n').count();
+        self.line = self.line.saturating_add(u32::try_from(breaks).unwrap_or(u32::MAX));
+        self.at = start;
+        self.line
+    }
+}
+
+/// Looks through a text before it is read: no record may have too many cells, and no quotation mark may be left
+/// open, since it would make one cell of all that follows.
+fn survey(text: &str, separator: u8) -> Result<(), Fault> {
+    // The line, from 1, on which the quotation mark stands that is open now.
+    let mut opened = None;
+    let mut line = 1;
+    let mut at_start = true;
+    let mut cells = 1;
+    for &byte in text.as_bytes() {
+        if byte == b'\n' {
+            line += 1;
+        }
+        match opened {
+            None if byte == b'"' && at_start => opened = Some(line),
+            None if byte == b'\n' => cells = 1,
+            None if byte == separator => {
+                cells += 1;
+                if cells > limits::COLUMNS {
+                    return Err(Fault::too_many("cells in a line", u64::from(limits::COLUMNS)));
+                }
+            }
+            // Of two marks in a row the second opens the cell again, so that they count as one inside it.
+            Some(_) if byte == b'"' => {
+                opened = None;
+                at_start = true;
+                continue;
+            }
+            _ => {}
+        }
+        at_start = opened.is_none() && (byte == separator || byte == b'\n');
+    }
+    match opened {
+        Some(line) => Err(Fault::DamagedLine {
+            line,
+            what:
+                "a quotation mark opens a cell here and none closes it; a cell that holds a quotation mark \
+                   must be written as four of them"
+                    .into(),
+        }),
+        None => Ok(()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn cells(text: &str) -> Vec<(String, String)> {
+        let book = read(&"a.csv".into(), text, b',').unwrap();
+        book.sheets[0].cells.iter().map(|cell| (cell.at.to_string(), cell.value.text())).collect()
+    }
+
+    fn named(cells: &[(&str, &str)]) -> Vec<(String, String)> {
+        cells.iter().map(|(at, text)| ((*at).to_owned(), (*text).to_owned())).collect()
+    }
+
+    /// RFC 4180 for quotes; lines counted by hand.
+    #[test]
+    fn rows_are_the_lines_their_records_start_on() {
+        let chart = "Leaves\n\n\nk,,o\n\"a \"\"b\"\"\nc\",k\n\nk,o,\n";
+        let expected = named(&[
+            ("A1", "Leaves"),
+            ("A4", "k"),
+            ("C4", "o"),
+            ("A5", "a \"b\" c"),
+            ("B5", "k"),
+            ("A8", "k"),
+            ("B8", "o"),
+        ]);
+        assert_eq!(cells(chart), expected);
+        assert_eq!(cells(&chart.replace('\n', "\r\n")), expected);
+        assert_eq!(cells(&chart.replace('\n', "\r")), expected);
+    }
+
+    #[test]
+    fn a_declared_separator_keeps_the_line_numbers() {
+        assert_eq!(cells("sep=|\r\nk|,|o\r\n"), named(&[("A2", "k"), ("B2", ","), ("C2", "o")]));
+    }
+
+    #[test]
+    fn blank_fields_of_any_kind_hold_nothing() {
+        assert_eq!(cells("k, ,\u{a0},o\n,,,\n"), named(&[("A1", "k"), ("D1", "o")]));
+        assert_eq!(cells(""), named(&[]));
+    }
+
+    #[test]
+    fn numbers_and_dates_stay_as_typed() {
+        assert_eq!(cells("3.0,1/1,-0\n"), named(&[("A1", "3.0"), ("B1", "1/1"), ("C1", "-0")]));
+    }
+
+    #[test]
+    fn a_quote_left_open_is_an_error_at_its_line() {
+        let read = |text| read(&"a.csv".into(), text, b',');
+        assert!(matches!(read("k,o\nk,\",k\nk,k\n"), Err(Fault::DamagedLine { line: 2, .. })));
+        assert!(read("k,\"\"\"\",k\n").is_ok());
+        assert!(read("5\" wide,k\n").is_ok());
+    }
+}

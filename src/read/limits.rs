@@ -1,0 +1,49 @@
+//! How large a file may be. The largest charts known (picture blankets) have some 120,000 cells; everything here
+//! leaves room for many of them in one file, and still lets a file made to exhaust the machine be refused within
+//! a second and 200 MB.
+
+/// Bytes of a file as it lies on disk.
+pub const FILE_BYTES: usize = 64 << 20;
+
+/// Bytes of a csv or tsv file. A million cells with a symbol each take 2 MB; reading holds the text several times.
+pub const DELIMITED_BYTES: usize = 16 << 20;
+
+/// Bytes that all parts of a zipped file may unpack to. A sheet of a million cells takes about 60 MB of XML.
+pub const UNPACKED_BYTES: u64 = 256 << 20;
+
+/// Bytes of one piece of XML: a tag with its attributes, or the text between two tags. It is held in memory
+/// whole. A cell's text has at most 32,767 characters.
+pub const XML_PIECE_BYTES: usize = 4 << 20;
+
+/// The same in a flat ods, which also holds pictures as text.
+pub const FLAT_PIECE_BYTES: usize = 32 << 20;
+
+/// Tags and texts between them, in all XML of a file. A cell takes five or fewer, a text seven.
+pub const XML_PIECES: u64 = 16_000_000;
+
+/// How deep XML elements may nest; spreadsheets stay below twenty.
+pub const XML_DEPTH: usize = 200;
+
+/// Bytes that a binary part, which is held in memory whole, may unpack to.
+pub const BINARY_PART_BYTES: u64 = 64 << 20;
+
+/// Cells that hold something, all sheets of a file together.
+pub const CELLS: usize = 1_000_000;
+
+/// Bytes of text, all cells of a file together.
+pub const TEXT_BYTES: usize = 64 << 20;
+
+/// Merged ranges, all sheets of a file together.
+pub const MERGES: usize = 100_000;
+
+/// Sheets of a file.
+pub const SHEETS: usize = 1_000;
+
+/// Columns of a sheet or of a csv file: what the widest spreadsheets have.
+pub const COLUMNS: u32 = 16_384;
+
+/// Rows of a sheet or lines of a csv file: what the longest spreadsheets have.
+pub const ROWS: u32 = 1_048_576;
+
+/// Entries of the tables that cells point into, such as the formats of a workbook.
+pub const TABLE_ENTRIES: usize = 100_000;

@@ -1,0 +1,138 @@
+//! The text of a cell: paragraphs, with blanks as OpenDocument keeps them.
+
+use std::io::BufRead;
+
+use quick_xml::events::Event;
+
+use crate::read::fault::Fault;
+use crate::read::xml::{Xml, attribute, push_text};
+
+/// The most blanks one element may stand for; a cell holds 32,767 characters.
+const BLANKS: usize = 32_767;
+
+/// The text of the cell whose start was read last, its paragraphs on lines of their own; `None` where it has none.
+/// Notes and drawings in the cell are no part of it.
+pub(super) fn paragraphs<R: BufRead>(xml: &mut Xml<R>) -> Result<Option<String>, Fault> {
+    let mut text: Option<String> = None;
+    loop {
+        let is_paragraph = match xml.next()? {
+            Event::Start(start) => start.name().as_ref() == "text:p",
+            Event::End(_) | Event::Eof => return Ok(text),
+            _ => continue,
+        };
+        if !is_paragraph {
+            xml.skip()?;
+            continue;
+        }
+        let read = paragraph(xml)?;
+        match &mut text {
+            Some(text) => {
+                text.push('\n');
+                text.push_str(&read);
+            }
+            None => text = Some(read),
+        }
+    }
+}
+
+/// A paragraph whose start was read last. Blanks typed in a row are elements of their own there; those between the
+/// letters of the XML count as one, and as none at either end.
+fn paragraph<R: BufRead>(xml: &mut Xml<R>) -> Result<String, Fault> {
+    let mut text = String::new();
+    let mut inside = 0usize;
+    // Whether a blank here would be one too many.
+    let mut after_blank = true;
+    loop {
+        let mut piece = String::new();
+        let skips = match xml.next()? {
+            Event::Start(start) => {
+                let skips = match start.name().as_ref() {
+                    "text:s" => {
+                        let count = attribute(&start, "c").and_then(|count| count.parse().ok()).unwrap_or(1);
+                        text.extend(std::iter::repeat_n(' ', count.min(BLANKS)));
+                        after_blank = false;
+                        false
+                    }
+                    "text:tab" => {
+                        text.push('\t');
+                        after_blank = false;
+                        false
+                    }
+                    "text:line-break" => {
+                        text.push('\n');
+                        after_blank = false;
+                        false
+                    }
+                    "text:ruby-text" | "text:note" | "office:annotation" => true,
+                    _ => false,
+                };
+                if !skips {
+                    inside += 1;
+                }
+                skips
+            }
+            Event::End(_) if inside > 0 => {
+                inside -= 1;
+                false
+            }
+            Event::End(_) | Event::Eof => break,
+            event => {
+                push_text(&mut piece, &event)?;
+                false
+            }
+        };
+        if skips {
+            xml.skip()?;
+        }
+        for c in piece.chars() {
+            let blank = matches!(c, ' ' | '\t' | '\n' | '\r');
+            if !blank {
+                text.push(c);
+            } else if !after_blank {
+                text.push(' ');
+            }
+            after_blank = blank;
+        }
+    }
+    // A blank of the XML's own at the end, not one that was typed.
+    if after_blank && text.ends_with(' ') {
+        text.pop();
+    }
+    Ok(text)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn shown(cell: &str) -> Option<String> {
+        let cell = format!("<c>{cell}</c>");
+        let mut xml = Xml::new(cell.as_bytes(), 10_000);
+        assert!(matches!(xml.next(), Ok(Event::Start(_))));
+        paragraphs(&mut xml).unwrap()
+    }
+
+    /// Source: OpenDocument 1.3 part 3, 6.1.2 (white space) and 6.1.3 to 6.1.5.
+    #[test]
+    fn blanks_are_those_that_were_typed() {
+        for (cell, text) in [
+            ("<text:p>k2tog</text:p>", "k2tog"),
+            ("<text:p>\n  k\n  2 </text:p>", "k 2"),
+            ("<text:p>k<text:s text:c=\"3\"/>p</text:p>", "k   p"),
+            ("<text:p><text:s/>k</text:p>", " k"),
+            ("<text:p>k<text:tab/>p<text:line-break/>k</text:p>", "k\tp\nk"),
+            ("<text:p>k<text:span>2<text:span>to</text:span></text:span>g</text:p>", "k2tog"),
+            ("<text:p>a</text:p><text:p/><text:p>b</text:p>", "a\n\nb"),
+            ("<text:p>&lt;&#x25CB;</text:p>", "<\u{25cb}"),
+            ("<draw:frame><text:p>no</text:p></draw:frame><text:p>k</text:p>", "k"),
+            (
+                "<text:p><text:ruby><text:ruby-base>表</text:ruby-base><text:ruby-text>x</text:ruby-text></text:ruby></text:p>",
+                "表",
+            ),
+        ] {
+            assert_eq!(shown(cell).as_deref(), Some(text), "{cell}");
+        }
+        assert_eq!(shown("<office:annotation><text:p>note</text:p></office:annotation>"), None);
+        assert_eq!(shown(""), None);
+    }
+}

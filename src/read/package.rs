@@ -1,0 +1,89 @@
+//! Zipped files: parts found by name, unpacked under a limit.
+
+use std::collections::HashMap;
+use std::io::{BufRead, BufReader, Cursor, Read};
+use std::rc::Rc;
+
+use zip::ZipArchive;
+use zip::result::ZipError;
+
+use super::fault::Fault;
+use super::limits;
+use super::xml::{Meter, Xml};
+
+/// A zipped file.
+pub(crate) struct Package<'a> {
+    zip: ZipArchive<Cursor<&'a [u8]>>,
+    /// Index of each part by its name in lower case, with `/` between folders and none in front.
+    parts: HashMap<String, usize>,
+    /// What may still be unpacked.
+    meter: Rc<Meter>,
+}
+
+impl<'a> Package<'a> {
+    /// Reads the table of contents.
+    pub(crate) fn open(bytes: &'a [u8]) -> Result<Self, Fault> {
+        let zip = ZipArchive::new(Cursor::new(bytes)).map_err(fault)?;
+        let parts = zip
+            .file_names()
+            .enumerate()
+            .filter_map(|(index, name)| Some((plain(&name.ok()?), index)))
+            .collect();
+        Ok(Self { zip, parts, meter: Rc::default() })
+    }
+
+    /// Whether there is such a part.
+    pub(crate) fn has(&self, name: &str) -> bool {
+        self.parts.contains_key(&plain(name))
+    }
+
+    /// A part that is XML; `None` where there is no such part.
+    pub(crate) fn xml<'p>(
+        &'p mut self,
+        name: &str,
+    ) -> Result<Option<Xml<impl BufRead + use<'p, 'a>>>, Fault> {
+        let Some(&index) = self.parts.get(&plain(name)) else { return Ok(None) };
+        let part = self.zip.by_index(index).map_err(fault)?;
+        Ok(Some(Xml::metered(BufReader::with_capacity(1 << 16, part), Rc::clone(&self.meter))))
+    }
+
+    /// The first `limit` bytes of a part; empty where there is no such part, or it can't be unpacked.
+    pub(crate) fn head(&mut self, name: &str, limit: u64) -> Vec<u8> {
+        let mut head = Vec::new();
+        if let Some(&index) = self.parts.get(&plain(name))
+            && let Ok(part) = self.zip.by_index(index)
+        {
+            // What can be had of a damaged part is enough to tell what it is.
+            let _ = part.take(limit).read_to_end(&mut head);
+        }
+        head
+    }
+
+    /// A part unpacked whole; `None` where there is no such part.
+    pub(crate) fn unpacked(&mut self, name: &str) -> Result<Option<Vec<u8>>, Fault> {
+        let Some(&index) = self.parts.get(&plain(name)) else { return Ok(None) };
+        let mut part = self.zip.by_index(index).map_err(fault)?;
+        let left = self.meter.bytes().min(limits::BINARY_PART_BYTES);
+        let mut whole = Vec::new();
+        let read = (&mut part)
+            .take(left.saturating_add(1))
+            .read_to_end(&mut whole)
+            .map_err(|error| Fault::damaged(format!("a part of it is damaged or cut short ({error})")))?;
+        if read as u64 > left {
+            return Err(Fault::too_many("bytes in a part, once unpacked", limits::BINARY_PART_BYTES));
+        }
+        self.meter.take(read as u64, 0)?;
+        Ok(Some(whole))
+    }
+}
+
+fn plain(name: &str) -> String {
+    name.replace('\\', "/").trim_start_matches('/').to_ascii_lowercase()
+}
+
+fn fault(error: ZipError) -> Fault {
+    match error {
+        ZipError::UnsupportedArchive(ZipError::PASSWORD_REQUIRED) => Fault::Encrypted,
+        error => Fault::damaged(format!("it is damaged or cut short ({error})")),
+    }
+}

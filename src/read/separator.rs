@@ -1,0 +1,167 @@
+//! Which character stands between the cells of a delimited text.
+//!
+//! Charts use `;`, `,` and `|` as symbols too, so counting characters is not enough. Between the cells of a chart
+//! stands the character that cuts most records into the same number of fields, and whose fields do not have
+//! another candidate in their midst.
+
+use std::collections::HashMap;
+
+/// What may stand between cells.
+const CANDIDATES: [u8; 4] = *b",;\t|";
+
+/// How much of the file is looked at, in bytes.
+const SAMPLE: usize = 256 << 10;
+
+/// A separator, and how well it cuts the text.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Found {
+    /// The character.
+    pub(super) separator: u8,
+    /// The share, from 0 to 1, of the records it cuts that it cuts into the same number of fields.
+    pub(super) alike: f64,
+    /// The share of its cuts after which a blank follows, as in prose.
+    pub(super) spaced: f64,
+    /// The share of all records that it cuts alike, less the share of fields it leaves uncut.
+    score: f64,
+    /// Into how many fields it cuts the text.
+    fields: usize,
+}
+
+/// The separator a first line such as `sep=;` declares, and the rest of the text.
+pub(super) fn declared(text: &str) -> Option<(u8, &str)> {
+    let (first, rest) = text.split_once(['\n', '\r'])?;
+    let named = first.trim_matches('"').get(..4).filter(|start| start.eq_ignore_ascii_case("sep="))?;
+    let separator = first.trim_matches('"').get(named.len()..)?;
+    match separator.as_bytes() {
+        [byte] if byte.is_ascii() && !byte.is_ascii_alphanumeric() && *byte != b'"' => {
+            // Keeps the line's end, so that the lines after it keep their numbers.
+            Some((*byte, &text[text.len() - rest.len() - 1..]))
+        }
+        _ => None,
+    }
+}
+
+/// The likeliest separator; `None` where no candidate stands in the text.
+pub(super) fn find(text: &str) -> Option<Found> {
+    let mut end = text.len().min(SAMPLE);
+    while !text.is_char_boundary(end) {
+        end -= 1;
+    }
+    let sample = &text[..end];
+    let mut best: Option<Found> = None;
+    for found in CANDIDATES.into_iter().filter_map(|separator| cut(sample, separator)) {
+        let better = best.is_none_or(|best| {
+            let level = (found.score - best.score).abs() <= 1e-9;
+            if level { found.fields > best.fields } else { found.score > best.score }
+        });
+        if better {
+            best = Some(found);
+        }
+    }
+    best
+}
+
+/// How a separator cuts the text; `None` where it does not stand in it.
+fn cut(sample: &str, separator: u8) -> Option<Found> {
+    let mut reader = csv::ReaderBuilder::new()
+        .delimiter(separator)
+        .has_headers(false)
+        .flexible(true)
+        .from_reader(sample.as_bytes());
+    let mut widths: Vec<usize> = Vec::new();
+    let (mut filled, mut clean) = (0usize, 0usize);
+    let (mut cuts, mut spaced) = (0usize, 0usize);
+    for record in reader.byte_records() {
+        // Reading from memory can't fail, and a flexible reader takes every record.
+        let Ok(record) = record else { break };
+        if record.iter().all(<[u8]>::is_empty) {
+            continue;
+        }
+        widths.push(record.len());
+        cuts += record.len() - 1;
+        spaced += record.iter().skip(1).filter(|field| field.len() > 1 && field.starts_with(b" ")).count();
+        for field in record.iter().filter(|field| !field.is_empty()) {
+            filled += 1;
+            clean += usize::from(!holds_another(field, separator));
+        }
+    }
+    // How many records have each number of fields.
+    let mut counts: HashMap<usize, usize> = HashMap::new();
+    for width in widths.iter().filter(|&&width| width > 1) {
+        *counts.entry(*width).or_default() += 1;
+    }
+    let alike = counts.values().copied().max()? as f64;
+    let several: usize = counts.values().sum();
+    Some(Found {
+        separator,
+        alike: alike / several as f64,
+        spaced: spaced as f64 / cuts as f64,
+        // Titles and notes stand in one field; where few records are cut at all, the character is part of prose.
+        score: alike / widths.len() as f64 * clean as f64 / filled as f64,
+        fields: widths.iter().sum(),
+    })
+}
+
+/// Whether a field still has another candidate in its midst, as it has where it should have been cut. A symbol
+/// stands alone in its cell; in prose a blank follows.
+fn holds_another(field: &[u8], separator: u8) -> bool {
+    field.len() > 1
+        && field.iter().enumerate().any(|(index, byte)| {
+            CANDIDATES.contains(byte)
+                && *byte != separator
+                && field.get(index + 1).is_none_or(|next| !next.is_ascii_whitespace() || *next == b'\t')
+        })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn found(text: &str) -> Option<char> {
+        find(text).map(|found| char::from(found.separator))
+    }
+
+    /// Worked out by hand; the charts are of the kinds met in practice.
+    #[test]
+    fn the_separator_is_told_from_symbols() {
+        for (text, separator) in [
+            ("k,o,k\nk,k,k\n", ','),
+            ("k;o;k\nk;k;k\n", ';'),
+            ("k\to\tk\nk\tk\tk\n", '\t'),
+            ("k|o|k\nk|k|k\n", '|'),
+            // Symbols that are candidates themselves.
+            ("k,;,k,1\n;,k,;,\n", ','),
+            ("k;,;k;1\n,;k;,;\n", ';'),
+            ("3;,;,;,;k\n2;,;,;,;,\n1;k;k;k;k\n", ';'),
+            ("|,k,|,3\n|,|,|,2\nk,|,k,1\n", ','),
+            ("k\t,\t;\tk\n,\t;\t,\tk\n", '\t'),
+            // Titles, notes and settings stand in a field of their own.
+            ("Leaves, small\n\nk;o;k\nk;k;k\nCast on: 3\n", ';'),
+            ("Leaves; small\n\nk,o,k\nk,k,k\nCast on: 3\n", ','),
+            // Rows cut short at their last cell.
+            ("o\nk,k\nk,k,k\nk,k,k\n", ','),
+            // Decimal commas.
+            ("3,0;k;o\n2,0;k;k\n1,0;k;k\n", ';'),
+            // Quoted cells.
+            ("\"k;k\",o,\"k\"\nk,k,\"a;b\"\nk,k,k\n", ','),
+        ] {
+            assert_eq!(found(text), Some(separator), "{text:?}");
+        }
+    }
+
+    #[test]
+    fn a_single_column_has_no_separator() {
+        assert_eq!(found("k\no\nk\n"), None);
+        assert_eq!(found(""), None);
+    }
+
+    #[test]
+    fn a_first_line_may_declare_the_separator() {
+        assert_eq!(declared("sep=;\r\nk;o\r\n"), Some((b';', "\r\nk;o\r\n")));
+        assert_eq!(declared("\"sep=|\"\nk|o"), Some((b'|', "\nk|o")));
+        assert_eq!(declared("SEP=\t\nk"), Some((b'\t', "\nk")));
+        for other in ["sep=\nk", "sep=k\nk", "separate;\nk", "sep=;", "k;o\n", "é", ""] {
+            assert_eq!(declared(other), None, "{other:?}");
+        }
+    }
+}

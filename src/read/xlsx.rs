@@ -1,0 +1,78 @@
+//! Reading Excel workbooks, `.xlsx` and `.xlsm`: zipped XML whose parts refer to each other.
+//!
+//! Parts are found by following the references from the package's root, never by their usual names.
+
+mod formats;
+mod links;
+mod sheet;
+mod strings;
+mod workbook;
+
+use std::sync::Arc;
+
+use super::collect::{Budget, Sheet};
+use super::fault::Fault;
+use super::package::Package;
+use crate::grid::{Grid, Workbook};
+use crate::problem::Finding;
+pub(super) use formats::{built_in_date, shows_date};
+pub(super) use links::Links;
+
+/// What the cells of all sheets refer to.
+struct Shared {
+    /// The texts, by number.
+    strings: Vec<Box<str>>,
+    /// Whether a number with this cell format is a date, by number of the format.
+    dates: Vec<bool>,
+    /// The day dates count from.
+    epoch: super::dates::Epoch,
+}
+
+/// Reads a workbook.
+pub(super) fn read(
+    file: &Arc<str>,
+    package: &mut Package<'_>,
+    notes: &mut Vec<Finding>,
+) -> Result<Workbook, Fault> {
+    let main = Links::of(package, "")?
+        .by_kind("officeDocument")
+        .map_or("xl/workbook.xml", |link| &link.part)
+        .to_owned();
+    let links = Links::of(package, &main)?;
+    let contents = workbook::read(package, &main)?;
+    let strings = match links.by_kind("sharedStrings") {
+        Some(link) => strings::read(package, &link.part)?,
+        None => Vec::new(),
+    };
+    let dates = match links.by_kind("styles") {
+        Some(link) => formats::read(package, &link.part)?,
+        None => Vec::new(),
+    };
+    let shared = Shared { strings, dates, epoch: contents.epoch };
+    let mut budget = Budget::default();
+    let mut sheets = Vec::new();
+    for entry in contents.sheets {
+        let Some(link) = links.by_id(&entry.link) else {
+            return Err(Fault::damaged(format!(
+                "the sheet \u{201c}{}\u{201d} has no part with its cells",
+                entry.name
+            )));
+        };
+        // Chart sheets and dialogs have no cells.
+        if link.kind != "worksheet" && link.kind != "xlMacrosheet" {
+            continue;
+        }
+        budget.sheet()?;
+        let mut sheet = Sheet::new(Grid::sheet(Arc::clone(file), entry.name));
+        sheet.hide(entry.hidden);
+        sheet::read(package, &link.part, &shared, &mut sheet, &mut budget)?;
+        notes.extend(sheet.unresolved());
+        sheets.push(sheet.finish());
+    }
+    Ok(Workbook { file: Arc::clone(file), sheets })
+}
+
+/// A part that must be there.
+fn missing(part: &str) -> Fault {
+    Fault::damaged(format!("its part {part} is missing"))
+}

@@ -1,0 +1,227 @@
+//! One sheet, in a single pass over its part.
+
+use std::io::BufRead;
+
+use quick_xml::events::{BytesStart, Event};
+
+use super::strings::{rich_text, unescaped};
+use super::{Shared, missing};
+use crate::grid::Value;
+use crate::place::{Address, Span};
+use crate::read::collect::{Budget, Sheet};
+use crate::read::dates;
+use crate::read::fault::Fault;
+use crate::read::package::Package;
+use crate::read::xml::{Xml, attribute, attributes};
+
+/// What the tag of a cell says.
+struct Tag {
+    at: Address,
+    kind: Kind,
+    format: usize,
+}
+
+/// How the text of a cell is to be taken.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Kind {
+    Number,
+    Shared,
+    Text,
+    Truth,
+    Error,
+    Date,
+}
+
+/// Reads the cells and merged ranges of a sheet.
+pub(super) fn read(
+    package: &mut Package<'_>,
+    part: &str,
+    shared: &Shared,
+    sheet: &mut Sheet,
+    budget: &mut Budget,
+) -> Result<(), Fault> {
+    let mut xml = package.xml(part)?.ok_or_else(|| missing(part))?;
+    // The address the next cell has if it does not say its own.
+    let mut next = Address::new(0, 0);
+    loop {
+        let tag = match xml.next()? {
+            Event::Start(start) => match start.local_name().as_ref() {
+                "row" => {
+                    let number = attribute(&start, "r").and_then(|number| number.trim().parse::<u32>().ok());
+                    next = Address::new(number.map_or(next.row, |number| number.saturating_sub(1)), 0);
+                    None
+                }
+                "c" => Some(tag(&start, next)?),
+                "mergeCell" => {
+                    let range = attribute(&start, "ref").unwrap_or_default();
+                    let span = span(&range).ok_or_else(|| {
+                        Fault::damaged(format!("it has a merged cell at \u{201c}{range}\u{201d}"))
+                    })?;
+                    sheet.merge(budget, span)?;
+                    None
+                }
+                _ => None,
+            },
+            Event::End(end) if end.local_name().as_ref() == "row" => {
+                next = Address::new(next.row.saturating_add(1), 0);
+                None
+            }
+            Event::Eof => return Ok(()),
+            _ => None,
+        };
+        if let Some(tag) = tag {
+            match value(&mut xml, &tag, shared, sheet)? {
+                Found::Value(value) => sheet.put(budget, tag.at, value)?,
+                Found::Formula(formula) => sheet.put_formula(budget, tag.at, &formula)?,
+                Found::Nothing => {}
+            }
+            next = Address::new(tag.at.row, tag.at.column.saturating_add(1));
+        }
+    }
+}
+
+fn tag(start: &BytesStart<'_>, next: Address) -> Result<Tag, Fault> {
+    let mut tag = Tag { at: next, kind: Kind::Number, format: 0 };
+    for (name, value) in attributes(start) {
+        match name {
+            "r" => {
+                tag.at = address(&value)
+                    .ok_or_else(|| Fault::damaged(format!("it has a cell at \u{201c}{value}\u{201d}")))?;
+            }
+            "s" => tag.format = value.parse().unwrap_or(0),
+            "t" => {
+                tag.kind = match &*value {
+                    "s" => Kind::Shared,
+                    "str" | "inlineStr" => Kind::Text,
+                    "b" => Kind::Truth,
+                    "e" => Kind::Error,
+                    "d" => Kind::Date,
+                    _ => Kind::Number,
+                };
+            }
+            _ => {}
+        }
+    }
+    Ok(tag)
+}
+
+/// What stands in a cell.
+enum Found {
+    Nothing,
+    Value(Value),
+    /// A formula without its result.
+    Formula(String),
+}
+
+/// What a cell holds, from the pieces inside it. Of a formula its stored result counts.
+fn value<R: BufRead>(xml: &mut Xml<R>, tag: &Tag, shared: &Shared, sheet: &Sheet) -> Result<Found, Fault> {
+    enum Piece {
+        Value,
+        Inline,
+        Formula,
+        Other,
+    }
+    let mut found = Found::Nothing;
+    loop {
+        let piece = match xml.next()? {
+            Event::Start(start) => match start.local_name().as_ref() {
+                "v" => Piece::Value,
+                "is" => Piece::Inline,
+                "f" => Piece::Formula,
+                _ => Piece::Other,
+            },
+            Event::End(_) | Event::Eof => return Ok(found),
+            _ => continue,
+        };
+        match piece {
+            Piece::Value => {
+                if let Some(value) = taken(xml.text()?, tag, shared, sheet)? {
+                    found = Found::Value(value);
+                }
+            }
+            Piece::Inline => found = Found::Value(Value::Text(rich_text(xml)?)),
+            Piece::Formula => found = Found::Formula(xml.text()?),
+            Piece::Other => xml.skip()?,
+        }
+    }
+}
+
+/// The value that the text of a cell stands for.
+fn taken(text: String, tag: &Tag, shared: &Shared, sheet: &Sheet) -> Result<Option<Value>, Fault> {
+    let trimmed = text.trim();
+    let value = match tag.kind {
+        Kind::Text => Value::Text(unescaped(text)),
+        _ if trimmed.is_empty() => return Ok(None),
+        Kind::Shared => {
+            let found = trimmed.parse::<usize>().ok().and_then(|index| shared.strings.get(index));
+            let Some(string) = found else {
+                return Err(Fault::DamagedCell {
+                    sheet: sheet.name(),
+                    at: tag.at,
+                    what: format!(
+                        "the cell refers to text number {trimmed} of a list of {}",
+                        shared.strings.len()
+                    ),
+                });
+            };
+            Value::Text(string.to_string())
+        }
+        Kind::Truth => Value::Truth(super::workbook::truth(trimmed)),
+        Kind::Error => Value::Error(trimmed.to_owned()),
+        Kind::Date => dates::iso(trimmed).unwrap_or(Value::Text(text)),
+        Kind::Number => match trimmed.parse::<f64>() {
+            Ok(number) if number.is_finite() => {
+                if shared.dates.get(tag.format).copied().unwrap_or(false) {
+                    dates::date(number, shared.epoch)
+                } else {
+                    Value::Number(number)
+                }
+            }
+            _ => Value::Text(text),
+        },
+    };
+    Ok(Some(value))
+}
+
+/// The cell called `C7`; `$` marks are passed over.
+fn address(name: &str) -> Option<Address> {
+    let (mut column, mut row) = (0u32, 0u32);
+    for byte in name.trim().bytes().filter(|&byte| byte != b'$') {
+        match byte {
+            b'A'..=b'Z' | b'a'..=b'z' if row == 0 => {
+                column =
+                    column.checked_mul(26)?.checked_add(u32::from(byte.to_ascii_uppercase() - b'A') + 1)?;
+            }
+            b'0'..=b'9' if column > 0 => row = row.checked_mul(10)?.checked_add(u32::from(byte - b'0'))?,
+            _ => return None,
+        }
+    }
+    Some(Address::new(row.checked_sub(1)?, column.checked_sub(1)?))
+}
+
+/// The cells called `B2:D2`.
+fn span(name: &str) -> Option<Span> {
+    let (first, last) = name.split_once(':').unwrap_or((name, name));
+    let (first, last) = (address(first)?, address(last)?);
+    // Corners may come in any order.
+    Some(Span::from(first).join(Span::from(last)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn addresses_are_read_as_spreadsheets_name_them() {
+        for (name, row, column) in
+            [("A1", 0, 0), ("C7", 6, 2), ("$AA$10", 9, 26), ("XFD1048576", 1_048_575, 16_383)]
+        {
+            assert_eq!(address(name), Some(Address::new(row, column)));
+        }
+        for name in ["", "A", "7", "A0", "7A", "A7B", "A-1", "A99999999999", "ZZZZZZZZZ1"] {
+            assert_eq!(address(name), None, "{name}");
+        }
+        assert_eq!(span("D2:B4"), Some(Span::new(Address::new(1, 1), Address::new(3, 3))));
+        assert_eq!(span("B2"), Some(Span::from(Address::new(1, 1))));
+    }
+}

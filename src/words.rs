@@ -1,0 +1,293 @@
+//! The language of knitting: words to stitches, and the text of a row to its items.
+//!
+//! [`stitch`] reads what names one stitch ("knit 2 together", "sl 1, k2tog, psso", "2/2 RC"); [`meaning`] reads what
+//! a key says of a symbol ("K on RS, P on WS"); [`row`] reads a whole row ("K3, p to last 3 sts, k3"). The words
+//! are data: the wording of each stitch in the dictionary, and `words/english.toml` for the rest.
+
+mod key;
+mod row;
+
+use std::collections::HashMap;
+use std::sync::LazyLock;
+
+use serde::Deserialize;
+
+use crate::stitch::{Stitch, StitchId, Stitches, Terms, Words};
+
+pub use key::{Looks, meaning};
+pub use row::{RowError, RowMistake, row};
+
+#[derive(Deserialize)]
+struct English {
+    boil: HashMap<String, String>,
+}
+
+/// Phrases by their first word, each with what it boils down to, longest first.
+struct Boil {
+    by_first: HashMap<String, Vec<(Vec<String>, Vec<String>)>>,
+}
+
+static BOIL: LazyLock<Boil> = LazyLock::new(|| {
+    // Compiled in and read by every test.
+    #[allow(clippy::expect_used)]
+    let english: English = toml::from_str(include_str!("words/english.toml")).expect("english.toml is well formed");
+    let mut by_first: HashMap<String, Vec<(Vec<String>, Vec<String>)>> = HashMap::new();
+    for (from, to) in english.boil {
+        let from = split(&from);
+        let to = split(&to);
+        if let Some(first) = from.first().cloned() {
+            by_first.entry(first).or_default().push((from, to));
+        }
+    }
+    for phrases in by_first.values_mut() {
+        phrases.sort_by_key(|(from, _)| std::cmp::Reverse(from.len()));
+    }
+    Boil { by_first }
+});
+
+/// Phrases of the built-in stitches in boiled form: exactly as they stand, and with one number left open (`#`).
+struct Phrases {
+    exact: HashMap<String, StitchId>,
+    counted: HashMap<String, StitchId>,
+}
+
+static PHRASES: LazyLock<Phrases> = LazyLock::new(|| {
+    let mut phrases = Phrases { exact: HashMap::new(), counted: HashMap::new() };
+    // Names come first: no other wording may take a canonical name away from its stitch.
+    for (id, stitch) in Stitches::every() {
+        phrases.exact.insert(stitch.name.clone(), id);
+    }
+    for (id, stitch) in Stitches::every() {
+        phrases.learn(stitch, id);
+    }
+    for (words, id) in Stitches::phrases() {
+        phrases.exact.entry(squeeze(&boil(words))).or_insert(*id);
+    }
+    phrases
+});
+
+impl Phrases {
+    fn learn(&mut self, stitch: &Stitch, id: StitchId) {
+        for terms in [Terms::Us, Terms::Uk] {
+            let Words { short, run, bare, whole, long, long_run, long_bare, .. } = stitch.words(terms);
+            for one in [Some(short), bare.as_ref(), whole.as_ref(), Some(long), long_bare.as_ref()].into_iter().flatten()
+            {
+                self.exact.entry(squeeze(&boil(one))).or_insert(id);
+            }
+            for many in [run, long_run].into_iter().flatten() {
+                // A number no wording has, so that its place can be found after boiling.
+                let open = squeeze(&boil(&many.replace("{n}", OPEN)));
+                self.counted.entry(open.replace(OPEN, "#")).or_insert(id);
+            }
+        }
+    }
+}
+
+/// Stands for a number while templates are boiled.
+const OPEN: &str = "987654321";
+
+/// The words of a text in lower case: runs of letters, runs of digits, and `/`; everything else only separates.
+fn split(text: &str) -> Vec<String> {
+    let mut words: Vec<String> = Vec::new();
+    let mut kind = 0u8;
+    for c in text.chars().flat_map(char::to_lowercase) {
+        let now = match c {
+            c if c.is_ascii_digit() => 1,
+            c if c.is_alphabetic() => 2,
+            '/' => 3,
+            _ => 0,
+        };
+        match words.last_mut() {
+            Some(word) if now == kind && (now == 1 || now == 2) => word.push(c),
+            _ if now != 0 => words.push(c.into()),
+            _ => {}
+        }
+        kind = now;
+    }
+    words
+}
+
+/// The words of a text with the phrases of `english.toml` boiled down to abbreviations.
+fn boil(text: &str) -> Vec<String> {
+    boil_words(&split(text))
+}
+
+fn boil_words(words: &[String]) -> Vec<String> {
+    let mut boiled = Vec::with_capacity(words.len());
+    let mut at = 0;
+    while at < words.len() {
+        let phrase = BOIL
+            .by_first
+            .get(&words[at])
+            .and_then(|phrases| phrases.iter().find(|(from, _)| words[at..].starts_with(from)));
+        if let Some((from, to)) = phrase {
+            boiled.extend(to.iter().cloned());
+            at += from.len();
+        } else {
+            boiled.push(words[at].clone());
+            at += 1;
+        }
+    }
+    boiled
+}
+
+fn squeeze(words: &[String]) -> String {
+    words.concat()
+}
+
+/// The stitch these words name, with nothing left over: a canonical name, an abbreviation, words, a cable in any
+/// of its usual spellings, or a stitch of the designer's own by its name or abbreviation.
+pub fn stitch(text: &str, stitches: &mut Stitches) -> Option<StitchId> {
+    let text = text.trim();
+    if let Some(id) = stitches.known(text) {
+        return Some(id);
+    }
+    let squeezed = squeeze(&boil(text));
+    if squeezed.is_empty() {
+        return None;
+    }
+    own(&squeezed, stitches)
+        .or_else(|| PHRASES.exact.get(&squeezed).copied())
+        .or_else(|| cable(&squeezed, stitches))
+}
+
+/// The stitch named by an abbreviation or by its words alone, not by the many other ways of writing it: what a
+/// chart's cell may hold without a key.
+pub fn named(text: &str, stitches: &mut Stitches) -> Option<StitchId> {
+    let plain: String = text.chars().filter(|c| !c.is_whitespace()).flat_map(char::to_lowercase).collect();
+    if let Some(id) = stitches.known(text.trim()) {
+        return Some(id);
+    }
+    let id = stitches.find(&plain)?;
+    stitches.get(id).form_of.is_none().then_some(id)
+}
+
+fn own(squeezed: &str, stitches: &Stitches) -> Option<StitchId> {
+    stitches
+        .own()
+        .find(|(_, stitch)| {
+            let words = stitch.words(Terms::Us);
+            [&stitch.name, &words.short, &words.long].into_iter().any(|form| squeeze(&boil(form)) == squeezed)
+        })
+        .map(|(id, _)| id)
+}
+
+/// A cable in its usual spellings, already squeezed: `2/2rc`, `2over2rc`, `c4b` and `c4f` (standards.md K10: the
+/// cable needle at the back is a right cross, at the front a left cross), `rt`.
+fn cable(squeezed: &str, stitches: &mut Stitches) -> Option<StitchId> {
+    let slashed = squeezed.replace("over", "/");
+    if let Some(id) = stitches.find(&slashed).filter(|&id| stitches.get(id).wide) {
+        return Some(id);
+    }
+    match squeezed {
+        "rt" => return stitches.find("1/1rt"),
+        "lt" => return stitches.find("1/1lt"),
+        _ => {}
+    }
+    let inner = squeezed.strip_prefix('c')?;
+    let (total, ending) = inner
+        .strip_suffix('b')
+        .map(|total| (total, "rc"))
+        .or_else(|| inner.strip_suffix('f').map(|total| (total, "lc")))?;
+    let total: u32 = total.parse().ok()?;
+    // The total alone can't tell how an uneven cross is split.
+    (total >= 2 && total % 2 == 0).then(|| stitches.find(&format!("{0}/{0}{ending}", total / 2)))?
+}
+
+/// Like [`stitch`], with the number of a run: "k3", "knit 3", "sl 2 wyib", "k2 tbl". One where none is said.
+fn counted(words: &[String], stitches: &mut Stitches) -> Option<(StitchId, u32)> {
+    let squeezed = squeeze(words);
+    if squeezed.is_empty() {
+        return None;
+    }
+    if let Some(id) = own(&squeezed, stitches) {
+        return Some((id, 1));
+    }
+    if let Some(id) = PHRASES.exact.get(&squeezed).copied().or_else(|| cable(&squeezed, stitches)) {
+        return Some((id, 1));
+    }
+    for (index, word) in words.iter().enumerate() {
+        let Ok(number) = word.parse::<u32>() else { continue };
+        let open: String =
+            words.iter().enumerate().map(|(at, word)| if at == index { "#" } else { word.as_str() }).collect();
+        if let Some(id) = PHRASES.counted.get(&open) {
+            return Some((*id, number));
+        }
+    }
+    None
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn name(words: &str) -> Option<String> {
+        let mut stitches = Stitches::built_in();
+        stitch(words, &mut stitches).map(|id| stitches.get(id).name.clone())
+    }
+
+    /// Wordings of keys in print: common practice; the abbreviations are those of standards.md section 1.
+    #[test]
+    fn trade_words_name_stitches() {
+        for (words, stitch) in [
+            ("k", "k"),
+            ("K1", "k"),
+            ("Knit", "k"),
+            ("purl 1", "p"),
+            ("yarn over", "yo"),
+            ("Yarn Over (yo)", ""),
+            ("double yo", "yo2"),
+            ("knit 2 together", "k2tog"),
+            ("Knit two stitches together", ""),
+            ("k2 tog", "k2tog"),
+            ("K2TOG", "k2tog"),
+            ("k tbl", "ktbl"),
+            ("knit through the back loop", "ktbl"),
+            ("slip, slip, knit", "ssk"),
+            ("Sl 1, k1, psso", "skp"),
+            ("skpo", "skp"),
+            ("sl 1, k2tog, psso", "sk2p"),
+            ("slip 1, knit 2 together, pass slipped stitch over", "sk2p"),
+            ("(k1, yo, k1) in one st", "kyok"),
+            ("(K1, p1, k1) into next stitch", "kpk"),
+            ("2/2 RC", "2/2rc"),
+            ("2 over 2 right cross", "2/2rc"),
+            ("2/1 LPC", "2/1lpc"),
+            ("C4B", "2/2rc"),
+            ("c6f", "3/3lc"),
+            ("C5F", ""),
+            ("C4", ""),
+            ("right twist", "1/1rt"),
+            ("no stitch", "ns"),
+            ("sl 1 wyif", "sl1wyif"),
+            ("slip 1 purlwise with yarn in back", "sl1wyib"),
+            ("M1L", "m1l"),
+            ("make 1 right", "m1r"),
+            ("bind off", "bo"),
+            ("cast off", "bo"),
+            ("dec 1", ""),
+            ("", ""),
+            ("xyzzy", ""),
+        ] {
+            assert_eq!(name(words).unwrap_or_default(), stitch, "{words:?}");
+        }
+    }
+
+    #[test]
+    fn every_wording_of_the_dictionary_is_read_as_its_stitch() {
+        for (id, entry) in Stitches::every() {
+            for terms in [Terms::Us, Terms::Uk] {
+                let words = entry.words(terms);
+                for form in [&words.short, &words.long] {
+                    let mut stitches = Stitches::built_in();
+                    assert_eq!(stitch(form, &mut stitches), Some(id), "{form:?} of {}", entry.name);
+                }
+                for form in [&words.run, &words.long_run].into_iter().flatten() {
+                    let mut stitches = Stitches::built_in();
+                    let text = form.replace("{n}", "17");
+                    assert_eq!(counted(&boil(&text), &mut stitches), Some((id, 17)), "{text:?}");
+                }
+            }
+        }
+    }
+}

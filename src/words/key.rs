@@ -1,0 +1,154 @@
+//! What a key says of a symbol.
+
+use super::{boil, squeeze, stitch};
+use crate::stitch::{StitchId, Stitches};
+
+/// What the words of a key entry give.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Looks {
+    /// A stitch and its usual opposite, as seen from the RS.
+    Stitch(StitchId),
+    /// What the hands do on each side, where the two are not each other's usual opposites.
+    Sides {
+        /// On RS rows.
+        rs: StitchId,
+        /// On WS rows.
+        ws: StitchId,
+    },
+}
+
+/// Reads what a key says of a symbol: "yarn over", "K on RS, P on WS", "RS: knit; WS: purl", "knit every row",
+/// "k2tog (knit 2 together)", "k2tog = knit 2 together". `None` where no stitch, or more than one, is named.
+pub fn meaning(text: &str, stitches: &mut Stitches) -> Option<Looks> {
+    let text = text.trim().trim_end_matches(['.', ';', ',']).trim_start_matches(['=', ':', '-', '–', '—']).trim();
+    if let Some(id) = stitch(text, stitches) {
+        return Some(Looks::Stitch(id));
+    }
+    both_sides(text, stitches).or_else(|| by_side(text, stitches)).or_else(|| glossed(text, stitches))
+}
+
+/// "Knit every row", "k on both sides".
+fn both_sides(text: &str, stitches: &mut Stitches) -> Option<Looks> {
+    const ENDINGS: [&[&str]; 8] = [
+        &["every", "row"],
+        &["on", "every", "row"],
+        &["all", "rows"],
+        &["on", "all", "rows"],
+        &["on", "both", "sides"],
+        &["both", "sides"],
+        &["on", "rs", "and", "ws"],
+        &["on", "rs", "and", "on", "ws"],
+    ];
+    let words = boil(text);
+    ENDINGS.iter().find_map(|ending| {
+        let stem = strip(&words, ending)?;
+        let id = stitch(&stem.join(" "), stitches)?;
+        Some(sides(id, id, stitches))
+    })
+}
+
+fn strip<'a>(words: &'a [String], ending: &[&str]) -> Option<&'a [String]> {
+    let at = words.len().checked_sub(ending.len())?;
+    words[at..].iter().zip(ending).all(|(word, end)| word == end).then(|| &words[..at])
+}
+
+/// "K on RS, P on WS", "RS: k, WS: p", "k (RS), p (WS)".
+fn by_side(text: &str, stitches: &mut Stitches) -> Option<Looks> {
+    let words = boil(text);
+    let rs = words.iter().position(|word| word == "rs");
+    let ws = words.iter().position(|word| word == "ws");
+    match (rs, ws) {
+        (Some(rs), Some(ws)) => {
+            let (first, second) = (rs.min(ws), rs.max(ws));
+            let label_first = bare(&words[..first]).is_empty();
+            let (one, two) = if label_first {
+                (bare(&words[first + 1..second]), bare(&words[second + 1..]))
+            } else {
+                (bare(&words[..first]), bare(&words[first + 1..second]))
+            };
+            let (one, two) = (stitch(&one.join(" "), stitches)?, stitch(&two.join(" "), stitches)?);
+            Some(if rs < ws { sides(one, two, stitches) } else { sides(two, one, stitches) })
+        }
+        (Some(rs), None) => {
+            let stem = [bare(&words[..rs]), bare(&words[rs + 1..])].concat();
+            stitch(&stem.join(" "), stitches).map(Looks::Stitch)
+        }
+        _ => None,
+    }
+}
+
+/// The words without the small ones that only join.
+fn bare(words: &[String]) -> Vec<String> {
+    let joins = |word: &&String| !matches!(word.as_str(), "on" | "and" | "rows" | "row" | "of" | "side" | "but");
+    words.iter().filter(joins).cloned().collect()
+}
+
+fn sides(rs: StitchId, ws: StitchId, stitches: &mut Stitches) -> Looks {
+    if stitches.opposite(rs) == Some(ws) { Looks::Stitch(rs) } else { Looks::Sides { rs, ws } }
+}
+
+/// Words that say the same thing twice: an abbreviation and what it means.
+fn glossed(text: &str, stitches: &mut Stitches) -> Option<Looks> {
+    let split = text
+        .split_once('(')
+        .map(|(head, tail)| (head, tail.trim_end_matches(')')))
+        .or_else(|| text.split_once([':', '=', '–', '—']))
+        .or_else(|| text.split_once(" - "))
+        .or_else(|| text.split_once("; "))?;
+    let (head, tail) = split;
+    if squeeze(&boil(head)).is_empty() || squeeze(&boil(tail)).is_empty() {
+        return None;
+    }
+    match (meaning(head, stitches), meaning(tail, stitches)) {
+        (Some(one), Some(two)) => (one == two).then_some(one),
+        (one, two) => one.or(two),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn says(text: &str) -> String {
+        let mut stitches = Stitches::built_in();
+        let looks = meaning(text, &mut stitches);
+        let name = |id| stitches.get(id).name.clone();
+        match looks {
+            None => String::new(),
+            Some(Looks::Stitch(id)) => name(id),
+            Some(Looks::Sides { rs, ws }) => format!("{} / {}", name(rs), name(ws)),
+        }
+    }
+
+    /// Source: domain.md sections 3 and 4, contract.md "Key words are read in the trade's language".
+    #[test]
+    fn keys_in_words() {
+        for (text, meaning) in [
+            ("yarn over", "yo"),
+            ("K on RS, P on WS", "k"),
+            ("knit on right side, purl on wrong side", "k"),
+            ("p on RS, k on WS", "p"),
+            ("RS: knit; WS: purl", "k"),
+            ("WS: p, RS: k", "k"),
+            ("k2tog on RS, p2tog on WS", "k2tog"),
+            ("k on RS, k on WS", "k / k"),
+            ("knit every row", "k / k"),
+            ("Knit on both sides", "k / k"),
+            ("purl every row", "p / p"),
+            ("k tbl", "ktbl"),
+            ("k2tog (knit 2 together)", "k2tog"),
+            ("k2tog = knit 2 together", "k2tog"),
+            ("yo: yarn over", "yo"),
+            ("= yarn over", "yo"),
+            ("sl 1, k2tog, psso", "sk2p"),
+            ("(k1, yo, k1) in one st", "kyok"),
+            ("2/2 RC", "2/2rc"),
+            ("no stitch", "ns"),
+            ("knit (purl)", ""),
+            ("k on Tuesdays", ""),
+            ("decrease", ""),
+        ] {
+            assert_eq!(says(text), meaning, "{text:?}");
+        }
+    }
+}

@@ -1,0 +1,229 @@
+//! The page: every line of a pattern in the words of a style, before it is laid out in a format.
+
+use std::collections::BTreeSet;
+
+use super::sizes;
+use super::work::{Worder, capital, one_line};
+use crate::pattern::{Hand, Side, Worked};
+use crate::stitch::StitchId;
+use crate::style::{Style, Value, When, Wording};
+use crate::written::{Label, Line, Written};
+
+/// A pattern in words. Nothing in it breaks a line.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Page {
+    /// Its title.
+    pub title: String,
+    /// How it is worked, its widths, its cast-on.
+    pub facts: Vec<String>,
+    /// The designer's notes under their heading, if there are any.
+    pub notes: Section<String>,
+    /// The rows; the heading may be empty.
+    pub rows: Section<String>,
+    /// The abbreviations used and what they mean.
+    pub list: Section<Entry>,
+    /// Headings of the two columns of the list.
+    pub columns: (String, String),
+}
+
+/// Lines under a heading.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Section<T> {
+    /// The heading.
+    pub heading: String,
+    /// The lines.
+    pub lines: Vec<T>,
+}
+
+/// An entry of the list.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Entry {
+    /// The abbreviation, or the stitch.
+    pub term: String,
+    /// What it means.
+    pub meaning: String,
+    /// Both in one line.
+    pub line: String,
+}
+
+/// The pattern in the words of the style.
+pub fn compose(written: &Written, style: &Style) -> Page {
+    let mut worder =
+        Worder { style, stitches: &written.stitches, worked: written.worked, used: BTreeSet::new() };
+    let facts = facts(written, &worder);
+    let rows: Vec<String> = written
+        .lines
+        .iter()
+        .zip(sizes::counts(written))
+        .map(|(line, in_sizes)| row(line, &in_sizes, &mut worder))
+        .collect();
+    let title = one_line(&written.title);
+    let notes =
+        written.notes.iter().flat_map(|note| note.lines()).map(one_line).filter(|note| !note.is_empty());
+    Page {
+        title: if title.is_empty() { style.head.untitled.clone() } else { title },
+        list: Section { heading: style.list.heading.clone(), lines: list(&facts, &rows, &worder) },
+        facts,
+        notes: Section { heading: style.head.notes.clone(), lines: notes.collect() },
+        rows: Section { heading: style.head.rows.clone(), lines: rows },
+        columns: (style.list.term.clone(), style.list.meaning.clone()),
+    }
+}
+
+fn facts(written: &Written, worder: &Worder<'_>) -> Vec<String> {
+    let head = &worder.style.head;
+    let mut facts = vec![match written.worked {
+        Worked::Flat => head.flat.clone(),
+        Worked::Round => head.round.clone(),
+    }];
+    if written.hand == Hand::Left {
+        facts.push(head.left.clone());
+    }
+    if !written.sizes.is_empty() {
+        let names: Vec<String> = written.sizes.iter().map(|size| one_line(&size.name)).collect();
+        facts.push(head.sizes.fill(&[("sizes", sized(&names, worder).into())]));
+    }
+    if let Some(multiple) = written.multiple {
+        let of = ("of", worder.number(multiple.of));
+        facts.push(match multiple.plus {
+            0 => head.multiple_even.fill(&[of]),
+            plus => head.multiple.fill(&[of, ("plus", worder.number(plus))]),
+        });
+    }
+    let cast_on = match &written.sizes[..] {
+        [] => worder.number(written.cast_on),
+        sizes => by_size(&sizes.iter().map(|size| size.cast_on).collect::<Vec<_>>(), worder),
+    };
+    facts.push(head.cast_on.fill(&[("n", cast_on)]));
+    facts.iter().map(|fact| worder.sentences(fact)).collect()
+}
+
+/// What differs by size: "23 (29, 35)".
+fn sized(values: &[String], worder: &Worder<'_>) -> String {
+    let head = &worder.style.head;
+    match values {
+        [] => String::new(),
+        [only] => only.clone(),
+        [first, rest @ ..] => head
+            .sized
+            .fill(&[("first", first.as_str().into()), ("rest", rest.join(&head.sized_between).into())]),
+    }
+}
+
+/// The numbers of each size.
+fn by_size(numbers: &[u32], worder: &Worder<'_>) -> Value {
+    let texts: Vec<String> = numbers.iter().map(|&n| worder.number(n).text).collect();
+    Value { text: sized(&texts, worder), one: numbers.iter().all(|&n| n == 1) }
+}
+
+/// A row; `in_sizes` holds its counts in each size, where the pattern has sizes.
+fn row(line: &Line, in_sizes: &[u32], worder: &mut Worder<'_>) -> String {
+    let work = worder.row(&line.items);
+    let mut text = label(&line.label, worder);
+    text.push_str(&work);
+    text.push_str(&worder.style.work.end);
+    let counted = match worder.style.count.when {
+        When::Never => false,
+        When::Changes => line.count_changes,
+        When::Every => true,
+    };
+    if let Some(count) = line.count.filter(|_| counted) {
+        let words = &worder.style.count;
+        text.push_str(&match in_sizes {
+            [first, _, ..] if *first == count => words.by_size.fill(&[("n", by_size(in_sizes, worder))]),
+            _ => words.words.fill(&[("n", worder.number(count))]),
+        });
+    }
+    worder.sentences(&text)
+}
+
+fn label(label: &Label, worder: &Worder<'_>) -> String {
+    let style = worder.style;
+    let words = &style.label;
+    match label {
+        Label::Row { number, side } => {
+            let side = match side {
+                Side::Rs => &style.sides.rs,
+                Side::Ws => &style.sides.ws,
+            };
+            worder
+                .by_way(&words.row, &words.round)
+                .fill(&[("n", worder.number(*number)), ("side", side.as_str().into())])
+        }
+        Label::Every { first, side, except } => {
+            let kind = match (worder.worked, side) {
+                (Worked::Flat, Side::Rs) => &style.kinds.rs,
+                (Worked::Flat, Side::Ws) => &style.kinds.ws,
+                (Worked::Round, _) if first % 2 == 0 => &style.kinds.even,
+                (Worked::Round, _) => &style.kinds.odd,
+            };
+            let except = match &except[..] {
+                [] => String::new(),
+                except => worder
+                    .by_way(&words.except_row, &words.except_round)
+                    .fill(&[("n", worder.numbers(except))]),
+            };
+            worder.by_way(&words.every_row, &words.every_round).fill(&[
+                ("n", worder.number(*first)),
+                ("kind", kind.as_str().into()),
+                ("except", except.into()),
+            ])
+        }
+    }
+}
+
+/// The abbreviations that stand in the text, in the order of the alphabet.
+fn list(facts: &[String], rows: &[String], worder: &Worder<'_>) -> Vec<Entry> {
+    let style = worder.style;
+    let mut terms: Vec<(String, String)> =
+        worder.used.iter().filter_map(|&stitch| stitch_entry(stitch, worder)).collect();
+    let words: BTreeSet<&str> =
+        facts.iter().chain(rows).flat_map(|line| line.split(|c: char| !c.is_alphanumeric())).collect();
+    terms.extend(
+        style
+            .list
+            .frame
+            .iter()
+            .filter(|frame| frame.words.iter().any(|word| words.contains(word.as_str())))
+            .map(|frame| (frame.term.clone(), frame.meaning.clone())),
+    );
+    terms.sort_by_key(|(term, meaning)| (term.to_lowercase(), term.clone(), meaning.clone()));
+    terms
+        .into_iter()
+        .map(|(term, meaning)| Entry {
+            line: worder.sentences(
+                &style
+                    .list
+                    .entry
+                    .fill(&[("term", term.as_str().into()), ("meaning", meaning.as_str().into())]),
+            ),
+            term,
+            meaning,
+        })
+        .collect()
+}
+
+/// What a stitch is called in the text and how it is worked; nothing where the name says all there is to say.
+fn stitch_entry(id: StitchId, worder: &Worder<'_>) -> Option<(String, String)> {
+    let words = worder.stitches.get(id).words(worder.style.terms);
+    let (term, meaning) = match worder.style.wording {
+        Wording::Short => {
+            (words.bare.as_ref().unwrap_or(&words.short), without_name(&words.explain, &[&words.short]))
+        }
+        Wording::Long => (
+            words.long_bare.as_ref().unwrap_or(&words.long),
+            without_name(&words.explain, &[&words.short, &words.long]),
+        ),
+    };
+    let meaning = if meaning.is_empty() { capital(&words.long) + "." } else { meaning };
+    let says_no_more = meaning.trim_end_matches('.').eq_ignore_ascii_case(term);
+    (!says_no_more).then(|| (worder.spoken(term), worder.spoken(&meaning)))
+}
+
+/// The explanation without the name it begins with, "Yarn over: ...", where that would say the term twice.
+fn without_name(explain: &str, names: &[&String]) -> String {
+    match explain.split_once(": ") {
+        Some((name, rest)) if names.iter().any(|own| own.eq_ignore_ascii_case(name)) => capital(rest),
+        _ => explain.to_owned(),
+    }
+}

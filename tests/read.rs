@@ -1,0 +1,376 @@
+//! Reading spreadsheet files: the same chart from every kind of file, and files that are damaged or hostile.
+#![allow(clippy::disallowed_methods, clippy::unwrap_used, missing_docs)]
+
+use std::io::{Cursor, Write};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use longhand::grid::{Grid, Value, Workbook};
+use longhand::problem::{Code, Finding, Severity};
+use longhand::read::{self, Format};
+use proptest::prelude::*;
+use zip::write::SimpleFileOptions;
+
+fn fixtures() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/fixtures")
+}
+
+fn fixture(name: &str) -> Vec<u8> {
+    std::fs::read(fixtures().join(name)).unwrap()
+}
+
+fn read_as(name: &str, bytes: &[u8]) -> (Option<Workbook>, Vec<Finding>) {
+    let file: Arc<str> = name.into();
+    let (workbook, findings) = read::workbook(&file, bytes, None);
+    // A file that can't be read says why; one that can be is not called wrong.
+    assert_eq!(workbook.is_none(), findings.iter().any(|finding| finding.severity() == Severity::Error));
+    for finding in &findings {
+        assert_eq!(finding.place.file, file);
+        assert!(finding.message.ends_with('.') && !finding.help.is_empty(), "{finding:?}");
+    }
+    (workbook, findings)
+}
+
+fn workbook(name: &str) -> Workbook {
+    let (workbook, findings) = read_as(name, &fixture(name));
+    workbook.unwrap_or_else(|| panic!("{name}: {findings:?}"))
+}
+
+/// The one error of a file that can't be read.
+fn refusal(name: &str, bytes: &[u8]) -> Finding {
+    let (workbook, mut findings) = read_as(name, bytes);
+    assert_eq!(workbook, None, "{name} was read");
+    findings.retain(|finding| finding.severity() == Severity::Error);
+    assert_eq!(findings.len(), 1);
+    findings.remove(0)
+}
+
+fn shown(grid: &Grid) -> Vec<String> {
+    grid.cells.iter().map(|cell| format!("{} {}", cell.at, cell.value.text())).collect()
+}
+
+/// What `scripts/outside/make_fixtures.py` puts into the sheet, written out by hand.
+const LEAVES: [&str; 27] = [
+    "A1 Small leaves",
+    "B3 k",
+    "C3 2/1 rc",
+    "F3 yo",
+    "G3 k",
+    "H3 3",
+    "A4 2",
+    "B4 k",
+    "C4 k",
+    "D4 k",
+    "E4 k",
+    "F4 k",
+    "G4 k",
+    "B5 k",
+    "C5 yo",
+    "D5 k2tog",
+    "E5 \u{25cb}",
+    "F5 /",
+    "G5 -",
+    "H5 1",
+    "A7 Cast on: 6",
+    "A8 Symbols",
+    "B8 <&>",
+    "C8 k",
+    "E8 \u{2019}",
+    "F8 line break",
+    "G8 \u{8868}",
+];
+
+#[test]
+fn one_chart_is_the_same_from_every_kind_of_workbook() {
+    let expected = LEAVES;
+    for name in [
+        "leaves.xlsx",
+        "leaves-office.xlsx",
+        "leaves.ods",
+        "leaves.fods",
+        "leaves.xls",
+        "leaves-office.xls",
+        "leaves.xlsb",
+    ] {
+        let book = workbook(name);
+        let chart = &book.sheets[0];
+        assert_eq!(chart.name().map(|name| &**name), Some("Chart"), "{name}");
+        assert_eq!(shown(chart), expected, "{name}");
+        assert_eq!(chart.merges.iter().map(ToString::to_string).collect::<Vec<_>>(), ["C3:E3"], "{name}");
+        let hidden: Vec<bool> = book.sheets.iter().map(|sheet| sheet.hidden).collect();
+        assert_eq!(hidden, [false, false, true], "{name}");
+    }
+}
+
+/// Numbers stay numbers, and what the user typed stays as it was.
+#[test]
+fn values_keep_their_kind() {
+    let date = Value::Date { year: 2026, month: 1, day: 2 };
+    let from_1900 = Value::Date { year: 1900, month: 3, day: 1 };
+    let expected = [
+        Value::Number(3.0),
+        Value::Number(1.5),
+        Value::Number(-2.0),
+        Value::Number(1e21),
+        Value::Truth(true),
+        Value::Truth(false),
+        Value::Text("text".into()),
+        Value::Text("3".into()),
+        Value::Error("=1+2".into()),
+        date.clone(),
+        from_1900,
+        Value::Date { year: 2026, month: 2, day: 1 },
+        Value::Number(0.25),
+        date.clone(),
+        Value::Number(46024.0),
+        Value::Error("#NAME?".into()),
+        Value::Text("k2tog".into()),
+    ];
+    let (book, findings) = read_as("values.xlsx", &fixture("values.xlsx"));
+    let cells: Vec<Value> = book.unwrap().sheets[0].cells.iter().map(|cell| cell.value.clone()).collect();
+    assert_eq!(cells, expected);
+    // The formula in A9 was never worked out.
+    assert_eq!(findings.iter().map(|finding| finding.code).collect::<Vec<_>>(), [Code::NotSeen]);
+    assert_eq!(findings[0].place.to_string(), "values.xlsx, sheet Values, cell A9");
+
+    let mac = workbook("mac-dates.xlsx");
+    assert_eq!(mac.sheets[0].cells[0].value, date);
+}
+
+#[test]
+fn a_far_corner_costs_nothing() {
+    let book = workbook("far-corner.xlsx");
+    assert_eq!(shown(&book.sheets[0]), ["A1 k", "XFD1048576 far"]);
+    assert_eq!(book.sheets[0].merges[0].to_string(), "C1:D1048576");
+    assert_eq!(refusal("far-corners.xls", &fixture("far-corners.xls")).code, Code::TooLarge);
+}
+
+#[test]
+fn one_chart_is_the_same_from_every_kind_of_text() {
+    let expected = [
+        "A2 Small leaves",
+        "B4 k",
+        "C4 2/1 rc",
+        "F4 yo",
+        "G4 k",
+        "H4 3",
+        "A5 2",
+        "B5 k",
+        "C5 k",
+        "D5 k",
+        "E5 k",
+        "F5 k",
+        "G5 k",
+        "B6 k",
+        "D6 yo",
+        "E6 k2tog",
+        "F6 \u{d7}",
+        "G6 \u{2013}",
+        "H6 1",
+    ];
+    for (name, assumed) in [
+        ("leaves-semicolons.csv", None),
+        ("leaves-marked.csv", None),
+        ("leaves-utf16.csv", None),
+        ("leaves-old-mac.csv", None),
+        ("leaves.tsv", None),
+        ("leaves-western.csv", Some("windows-1252")),
+        ("leaves-unmarked-utf16.csv", Some("UTF-16BE")),
+    ] {
+        let (book, findings) = read_as(name, &fixture(name));
+        assert_eq!(shown(&book.unwrap().sheets[0]), expected, "{name}");
+        let said = findings.first().and_then(|finding| finding.found.as_deref());
+        assert_eq!(said, assumed, "{name}");
+    }
+}
+
+#[test]
+fn fills_that_cannot_be_seen_are_said() {
+    let (book, findings) = read_as("filled.xls", &fixture("filled.xls"));
+    assert!(book.is_some());
+    assert_eq!(findings.iter().map(|finding| finding.code).collect::<Vec<_>>(), [Code::NotSeen]);
+    assert_eq!(read_as("leaves.xls", &fixture("leaves.xls")).1, []);
+}
+
+#[test]
+fn a_file_is_what_its_bytes_say() {
+    let leaves = fixture("leaves.ods");
+    assert!(read_as("leaves.xlsx", &leaves).0.is_some());
+    assert!(read_as("-", &leaves).0.is_some());
+    for (bytes, what) in [
+        (&b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR"[..], "a PNG picture"),
+        (b"%PDF-1.7\n", "a PDF"),
+        (b"", "an empty file"),
+        (&[0; 5_000], "no text and no kind of spreadsheet that is known"),
+    ] {
+        let finding = refusal("chart.xlsx", bytes);
+        assert_eq!((finding.code, finding.found.as_deref()), (Code::UnreadableFile, Some(what)));
+    }
+    let finding = refusal("rows.txt", b"Row 1: K2, yo.\n");
+    assert_eq!(finding.code, Code::UnreadableFile);
+    // What is asked for goes before what the bytes say.
+    let (book, _) = read::workbook(&"rows.txt".into(), b"k,o\nk,k\n", Some(Format::Csv));
+    assert_eq!(book.unwrap().sheets[0].cells.len(), 4);
+    let (book, findings) = read::workbook(&"a.csv".into(), b"k,o\nk,k\n", Some(Format::Xlsx));
+    assert!(book.is_none() && findings[0].code == Code::UnreadableFile);
+}
+
+/// An .xlsx with these parts beside the usual ones.
+fn xlsx(parts: &[(&str, &str)]) -> Vec<u8> {
+    let usual = [
+        (
+            "_rels/.rels",
+            r#"<Relationships><Relationship Id="r1" Type="http://x/officeDocument" Target="xl/workbook.xml"/></Relationships>"#,
+        ),
+        (
+            "xl/workbook.xml",
+            r#"<workbook xmlns:r="r"><sheets><sheet name="S" sheetId="1" r:id="r1"/></sheets></workbook>"#,
+        ),
+        (
+            "xl/_rels/workbook.xml.rels",
+            r#"<Relationships><Relationship Id="r1" Type="http://x/worksheet" Target="worksheets/one.xml"/>
+            <Relationship Id="r2" Type="http://x/sharedStrings" Target="/xl/strings.xml"/></Relationships>"#,
+        ),
+        ("xl/strings.xml", "<sst><si><t>k</t></si><si><t>yo</t></si></sst>"),
+    ];
+    let kept = usual.iter().filter(|(name, _)| !parts.iter().any(|(own, _)| own == name));
+    zipped(&kept.chain(parts).copied().collect::<Vec<_>>())
+}
+
+fn zipped(parts: &[(&str, &str)]) -> Vec<u8> {
+    let mut zip = zip::ZipWriter::new(Cursor::new(Vec::new()));
+    for (name, text) in parts {
+        zip.start_file(*name, SimpleFileOptions::default()).unwrap();
+        zip.write_all(text.as_bytes()).unwrap();
+    }
+    zip.finish().unwrap().into_inner()
+}
+
+fn sheet(rows: &str) -> Vec<u8> {
+    xlsx(&[("xl/worksheets/one.xml", &format!("<worksheet><sheetData>{rows}</sheetData></worksheet>"))])
+}
+
+#[test]
+fn cells_without_an_address_follow_each_other() {
+    let bytes = sheet(
+        r#"<row><c t="s"><v>0</v></c><c/><c t="s"><v>1</v></c></row><row r="4"><c r="C4"><v>1</v></c><c><v>2</v></c></row><row><c><v>3</v></c></row>"#,
+    );
+    let (book, _) = read_as("a.xlsx", &bytes);
+    assert_eq!(shown(&book.unwrap().sheets[0]), ["A1 k", "C1 yo", "C4 1", "D4 2", "A5 3"]);
+}
+
+#[test]
+fn prefixes_of_element_names_do_not_matter() {
+    let bytes = xlsx(&[(
+        "xl/worksheets/one.xml",
+        r#"<x:worksheet xmlns:x="x"><x:sheetData><x:row r="2"><x:c r="B2" t="inlineStr"><x:is><x:t>k</x:t></x:is></x:c></x:row></x:sheetData><x:mergeCells><x:mergeCell ref="B2:C2"/></x:mergeCells></x:worksheet>"#,
+    )]);
+    let (book, _) = read_as("a.xlsx", &bytes);
+    let book = book.unwrap();
+    assert_eq!(shown(&book.sheets[0]), ["B2 k"]);
+    assert_eq!(book.sheets[0].merges[0].to_string(), "B2:C2");
+}
+
+#[test]
+fn a_text_that_is_not_in_the_list_is_an_error_at_its_cell() {
+    for index in ["2", "-1", "99999999999999999999", "k"] {
+        let bytes = sheet(&format!(r#"<row r="3"><c r="B3" t="s"><v>{index}</v></c></row>"#));
+        let finding = refusal("a.xlsx", &bytes);
+        assert_eq!(finding.place.to_string(), "a.xlsx, sheet S, cell B3");
+    }
+}
+
+#[test]
+fn files_made_to_exhaust_the_machine_are_refused() {
+    let entities =
+        r#"<!DOCTYPE lolz [<!ENTITY a "aaaaaaaaaa"><!ENTITY b "&a;&a;&a;&a;&a;&a;&a;&a;&a;&a;">]>"#;
+    let part = format!(
+        r#"{entities}<worksheet><sheetData><row><c t="str"><v>&b;</v></c></row></sheetData></worksheet>"#
+    );
+    let bytes = xlsx(&[("xl/worksheets/one.xml", &part)]);
+    assert_eq!(refusal("a.xlsx", &bytes).code, Code::UnreadableFile);
+
+    let heavy = "k".repeat(17 << 20);
+    assert_eq!(refusal("a.csv", heavy.as_bytes()).code, Code::TooLarge);
+
+    let blanks = " ".repeat(5 << 20);
+    assert_eq!(refusal("a.xlsx", &sheet(&blanks)).code, Code::TooLarge);
+
+    let wide = ",".repeat(100_000);
+    assert_eq!(refusal("a.csv", wide.as_bytes()).code, Code::TooLarge);
+    let long = "k,k\n".repeat(600_000);
+    assert_eq!(refusal("a.csv", long.as_bytes()).code, Code::TooLarge);
+
+    let flat = |rows: &str| {
+        format!(
+            r#"<office:document office:mimetype="application/vnd.oasis.opendocument.spreadsheet"><office:body><office:spreadsheet><table:table table:name="S">{rows}</table:table></office:spreadsheet></office:body></office:document>"#
+        )
+    };
+    let repeated = r#"<table:table-row table:number-rows-repeated="1048576"><table:table-cell table:number-columns-repeated="16384" office:value-type="string"><text:p>k</text:p></table:table-cell></table:table-row>"#;
+    assert_eq!(refusal("a.fods", flat(repeated).as_bytes()).code, Code::TooLarge);
+    let blank = repeated.replace("<text:p>k</text:p>", "");
+    assert!(read_as("a.fods", flat(&blank).as_bytes()).0.is_some());
+    let deep = "<table:table-row-group>".repeat(100_000);
+    assert_eq!(refusal("a.fods", flat(&deep).as_bytes()).code, Code::TooLarge);
+}
+
+#[test]
+fn a_password_is_said() {
+    let container = |stream: &str| {
+        let mut file = cfb::CompoundFile::create(Cursor::new(Vec::new())).unwrap();
+        file.create_stream(stream).unwrap().write_all(&[1; 5_000]).unwrap();
+        file.flush().unwrap();
+        file.into_inner().into_inner()
+    };
+    assert_eq!(refusal("a.xlsx", &container("/EncryptedPackage")).code, Code::EncryptedFile);
+    let word = refusal("a.xls", &container("/WordDocument"));
+    assert_eq!(word.found.as_deref(), Some("a Word 97-2003 document"));
+    assert_eq!(refusal("locked.xlsx", &fixture("locked.xlsx")).code, Code::EncryptedFile);
+    // Source: OpenDocument 1.3 part 2, 3.4 and 4.8: an encrypted part is named in the manifest.
+    let manifest = r#"<manifest:manifest><manifest:file-entry manifest:full-path="content.xml" manifest:size="900"><manifest:encryption-data manifest:checksum="x"/></manifest:file-entry></manifest:manifest>"#;
+    let bytes = zipped(&[
+        ("mimetype", "application/vnd.oasis.opendocument.spreadsheet"),
+        ("content.xml", "\u{1}\u{2}\u{3}"),
+        ("META-INF/manifest.xml", manifest),
+    ]);
+    assert_eq!(refusal("locked.ods", &bytes).code, Code::EncryptedFile);
+}
+
+/// Every fixture, cut short after each twentieth of it.
+#[test]
+fn files_cut_short_are_told_or_read_in_part_never_a_crash() {
+    for entry in std::fs::read_dir(fixtures()).unwrap() {
+        let path = entry.unwrap().path();
+        let name = path.file_name().unwrap().to_str().unwrap();
+        let bytes = std::fs::read(&path).unwrap();
+        for part in 0..20 {
+            let (book, _) = read_as(name, &bytes[..bytes.len() * part / 20]);
+            let text = name.ends_with("csv") || name.ends_with("tsv");
+            assert!(text || book.is_none(), "{name} was read from {part} twentieths of it");
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 64, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn random_bytes_never_crash(bytes in prop::collection::vec(any::<u8>(), 0..2_000), ending in "(csv|xlsx|xls|xlsb|ods|fods|tsv|)") {
+        read_as(&format!("a.{ending}"), &bytes);
+        let format = Format::named(&ending);
+        read::workbook(&"a".into(), &bytes, format);
+    }
+
+    #[test]
+    fn changed_bytes_never_crash(pick in any::<prop::sample::Index>(), changes in prop::collection::vec((any::<prop::sample::Index>(), any::<u8>()), 1..20)) {
+        let mut names: Vec<PathBuf> = std::fs::read_dir(fixtures()).unwrap().map(|entry| entry.unwrap().path()).collect();
+        names.sort();
+        let path = pick.get(&names);
+        let mut bytes = std::fs::read(path).unwrap();
+        for (at, byte) in changes {
+            let at = at.index(bytes.len());
+            bytes[at] = byte;
+        }
+        read_as(path.file_name().unwrap().to_str().unwrap(), &bytes);
+    }
+}
