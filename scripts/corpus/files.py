@@ -63,7 +63,7 @@ STAMPS = [
     (re.compile(rb"(<dcterms:(created|modified)[^>]*>)[^<]*"), rb"\g<1>2020-01-01T00:00:00Z"),
     (re.compile(rb"(<(dc:date|meta:creation-date)>)[^<]*"), rb"\g<1>2020-01-01T00:00:00"),
     (re.compile(rb"(<meta:generator>)[^<]*"), rb"\g<1>Office"),
-    (re.compile(rb"(<(Application|AppVersion)>)[^<]*"), None),
+    (re.compile(rb"<text:(date|time)[ >].*?</text:(date|time)>", re.S), rb""),
     (re.compile(rb"(<config:config-item config:name=\"PrinterName\"[^>]*>)[^<]*"), rb"\g<1>"),
     (re.compile(rb"<meta:document-statistic[^>]*/>"), rb""),
 ]
@@ -71,8 +71,13 @@ STAMPS = [
 
 def same_text(data):
     for pattern, new in STAMPS:
-        if new is not None:
-            data = pattern.sub(new, data)
+        data = pattern.sub(new, data)
+    # LibreOffice lists the page styles of the sheets in any order.
+    pages = re.findall(rb"<style:master-page .*?</style:master-page>", data, re.S)
+    if pages:
+        start, end = data.index(pages[0]), data.rindex(pages[-1]) + len(pages[-1])
+        if data[start:end] == b"".join(pages):
+            data = data[:start] + b"".join(sorted(pages)) + data[end:]
     return data
 
 
@@ -139,10 +144,11 @@ def write_xlsb(sheets, path):
 
 
 def write(sheets, path, **how):
-    """By the file's ending."""
+    """By the file's ending, or the one named by `by` ("office" is LibreOffice's .xls)."""
     path.parent.mkdir(parents=True, exist_ok=True)
+    how = dict(how)
     by = how.pop("by", None)
-    ending = path.suffix[1:]
+    ending = by if by in ("csv", "xlsx") else path.suffix[1:]
     if ending == "csv":
         write_csv(sheets[0], path, **how)
     elif ending == "tsv":

@@ -182,6 +182,8 @@ CASES = {
     "windows-1252": (CSV, {"encoding": "cp1252", "newline": "\r\n"}, [("", Drawing())], None),
     "utf-16-big-endian": (CSV, {"encoding": "utf-16-be", "bom": True}, [("", Drawing())], None),
     "repeat-without-cast-on": (CSV, {}, [("", Drawing(returns="appear"))], None),
+    "csv-called-xlsx": (XLSX, {"by": "csv"}, [("", Drawing())], None),
+    "xlsx-called-csv": (CSV, {"by": "xlsx"}, [("", Drawing())], None),
     "left-handed": (CSV, {}, [("", Drawing(hand="left", numbers="sides"))], None),
 }
 
