@@ -297,10 +297,13 @@ fn cells_without_an_address_follow_each_other() {
 }
 
 #[test]
-fn prefixes_of_element_names_do_not_matter() {
+fn marks_and_prefixes_of_xml_do_not_matter() {
     let bytes = xlsx(&[(
         "xl/worksheets/one.xml",
-        r#"<x:worksheet xmlns:x="x"><x:sheetData><x:row r="2"><x:c r="B2" t="inlineStr"><x:is><x:t>k</x:t></x:is></x:c></x:row></x:sheetData><x:mergeCells><x:mergeCell ref="B2:C2"/></x:mergeCells></x:worksheet>"#,
+        concat!(
+            "\u{feff}<?xml version='1.0' encoding='utf-8'?>",
+            r#"<x:worksheet xmlns:x="x"><x:sheetData><x:row r="2"><x:c r="B2" t="inlineStr"><x:is><x:t>k</x:t></x:is></x:c></x:row></x:sheetData><x:mergeCells><x:mergeCell ref="B2:C2"/></x:mergeCells></x:worksheet>"#
+        ),
     )]);
     let (book, _) = read_as("a.xlsx", &bytes);
     let book = book.unwrap();

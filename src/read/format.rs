@@ -129,6 +129,12 @@ impl Format {
         if let Some((_, what)) = SIGNATURES.iter().find(|(signature, _)| bytes.starts_with(signature)) {
             return Err(Stranger(what));
         }
+        // These may begin a text too.
+        let binary = bytes.iter().take(512).any(|&byte| byte == 0);
+        if let Some((_, what)) = SHORT_SIGNATURES.iter().find(|(short, _)| binary && bytes.starts_with(short))
+        {
+            return Err(Stranger(what));
+        }
         textual(bytes, file)
     }
 }
@@ -137,24 +143,25 @@ impl Format {
 const OLE: [u8; 8] = [0xd0, 0xcf, 0x11, 0xe0, 0xa1, 0xb1, 0x1a, 0xe1];
 
 /// What other kinds of file begin with.
-const SIGNATURES: [(&[u8], &str); 16] = [
+const SIGNATURES: [(&[u8], &str); 13] = [
     (b"\x89PNG", "a PNG picture"),
     (b"\xff\xd8\xff", "a JPEG picture"),
     (b"GIF8", "a GIF picture"),
     (b"II*\0", "a TIFF picture"),
     (b"MM\0*", "a TIFF picture"),
-    (b"BM", "a BMP picture"),
-    (b"RIFF", "a picture, a sound or a film"),
     (b"\0\0\0\x1cftyp", "a picture or a film"),
     (b"%PDF", "a PDF"),
     (b"{\\rtf", "an RTF text"),
     (b"\x1f\x8b", "a gzip archive"),
     (b"7z\xbc\xaf\x27\x1c", "a 7-Zip archive"),
-    (b"Rar!", "a RAR archive"),
     (b"SQLite format 3", "a database"),
     (b"\x09\x08", "a workbook of Excel 95 or older"),
     (b"\x09\x04", "a workbook of Excel 95 or older"),
 ];
+
+/// The same, where letters could stand by chance.
+const SHORT_SIGNATURES: [(&[u8], &str); 3] =
+    [(b"BM", "a BMP picture"), (b"RIFF", "a picture, a sound or a film"), (b"Rar!", "a RAR archive")];
 
 /// What is in a zipped file. A damaged one is what its name says, so that its reader can say what is damaged.
 fn zipped(bytes: &[u8], file: &str) -> Result<Format, Stranger> {
@@ -211,8 +218,7 @@ fn office_part(package: &mut Package<'_>) -> Option<Result<Format, Stranger>> {
 fn textual(bytes: &[u8], file: &str) -> Result<Format, Stranger> {
     const SAMPLE: usize = 256 << 10;
     let ending = Format::by_ending(file);
-    // An even cut keeps the halves of UTF-16 together; half a letter at the end does no harm here.
-    let sample = encoding::decode(&bytes[..bytes.len().min(SAMPLE)]).text;
+    let sample = encoding::decode(&bytes[..cut(bytes, SAMPLE)]).text;
     let binary =
         |c: char| c.is_control() && !matches!(c, '\t' | '\n' | '\r' | '\x0b' | '\x0c' | '\x1a' | '\x1b');
     if sample.contains('\0') || sample.chars().filter(|&c| binary(c)).count() * 20 > sample.chars().count() {
@@ -249,6 +255,21 @@ fn textual(bytes: &[u8], file: &str) -> Result<Format, Stranger> {
         _ if is_json(&head) => Ok(Format::Json),
         _ => Ok(cells_or_lines(&sample)),
     }
+}
+
+/// The last place within so many bytes where the halves of a letter are not parted. The limit is even, as UTF-16
+/// needs it; in UTF-8 a letter begins with a byte that does not continue one.
+fn cut(bytes: &[u8], limit: usize) -> usize {
+    if bytes.len() <= limit {
+        return bytes.len();
+    }
+    let continues = |at: usize| bytes.get(at).is_some_and(|byte| byte & 0xc0 == 0x80);
+    // Four bytes a letter at most: past that it is no UTF-8.
+    (limit - 3..=limit)
+        .rev()
+        .find(|&at| !continues(at))
+        .filter(|_| std::str::from_utf8(bytes).is_ok())
+        .unwrap_or(limit)
 }
 
 /// Whether a text begins as JSON does; a symbol such as `[` or `{` may begin a csv file too.
@@ -346,6 +367,11 @@ mod tests {
         assert_eq!(Format::of(b"\x89PNG\r\n\x1a\n", "a.xlsx"), Err(Stranger("a PNG picture")));
         assert_eq!(Format::of(b"%PDF-1.7", "a.csv"), Err(Stranger("a PDF")));
         assert_eq!(Format::of(b"", "a.csv"), Err(Stranger("an empty file")));
+        assert_eq!(Format::of(b"BM,k\nk,k\n", "-"), Ok(Format::Csv));
+        let cyrillic = "\u{43b},\u{438}\n".repeat(60_000);
+        for text in [cyrillic.clone(), format!("k{cyrillic}")] {
+            assert_eq!(Format::of(text.as_bytes(), "-"), Ok(Format::Csv));
+        }
         assert!(Format::of(&[0; 100], "a.csv").is_err());
         assert!(Format::of(b"PK\x03\x04junk", "a").is_err());
         assert_eq!(Format::of(b"PK\x03\x04junk", "a.ods"), Ok(Format::Ods));

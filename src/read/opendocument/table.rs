@@ -14,9 +14,12 @@ use crate::read::fault::Fault;
 use crate::read::limits;
 use crate::read::xml::{Xml, attributes};
 
-/// How far cells that hold nothing are followed for their look, in rows and in columns. Past it they are a stretch
-/// filled down to the end of the sheet.
+/// How many alike cells that hold nothing, one beside or below the other, may belong to a chart. More are a stretch
+/// filled to the end of the sheet.
 const BLANKS: u32 = 1_000;
+
+/// How far such a stretch is followed.
+const STRETCH: u32 = 200;
 
 /// A sheet being read.
 pub(super) struct Table<'a> {
@@ -148,7 +151,7 @@ impl Table<'_> {
         for piece in pieces {
             let blank = matches!(piece.content, Content::Nothing) && piece.columns == 1 && piece.rows == 1;
             let (rows, columns) = if blank {
-                (repeated.min(BLANKS), piece.repeated.min(BLANKS))
+                (followed(repeated), followed(piece.repeated))
             } else {
                 (repeated, piece.repeated)
             };
@@ -179,6 +182,11 @@ impl Table<'_> {
         }
         Ok(())
     }
+}
+
+/// How many of so many alike cells that hold nothing are looked at.
+const fn followed(repeated: u32) -> u32 {
+    if repeated > BLANKS { STRETCH } else { repeated }
 }
 
 fn run(start: &BytesStart<'_>, repeats: &str) -> Run {
@@ -304,8 +312,8 @@ mod tests {
         };
         let (grey, white) = (Colour([0xd9; 3]).to_string(), Colour::WHITE.to_string());
         assert_eq!([fill(0, 0), fill(0, 2), fill(0, 3)], [String::new(), white.clone(), String::new()]);
-        assert_eq!([fill(2, 0), fill(2, 1), fill(2, 999)], [white, grey.clone(), grey.clone()]);
-        assert_eq!(fill(3, 0), grey);
+        assert_eq!([fill(2, 0), fill(2, 1), fill(2, 200)], [white.clone(), grey.clone(), grey.clone()]);
+        assert_eq!([fill(3, 0), fill(2, 201)], [grey, white]);
         let hidden = |bands: &crate::grid::Bands<()>| {
             bands.iter().map(|band| (band.first, band.last)).collect::<Vec<_>>()
         };
