@@ -44,20 +44,42 @@ pub enum Holds {
     Pattern,
 }
 
-/// The table of formats: name for `--from`, endings of file names, contents, and what a file of it is called.
-const TABLE: [(Format, &str, &[&str], Holds, &str); 12] = [
-    (Format::Csv, "csv", &["csv"], Holds::Cells, "a csv file"),
-    (Format::Tsv, "tsv", &["tsv", "tab"], Holds::Cells, "a tsv file"),
-    (Format::Xlsx, "xlsx", &["xlsx", "xlsm", "xltx", "xltm"], Holds::Cells, "an Excel workbook"),
-    (Format::Xls, "xls", &["xls", "xlt"], Holds::Cells, "an Excel 97-2003 workbook"),
-    (Format::Xlsb, "xlsb", &["xlsb"], Holds::Cells, "a binary Excel workbook"),
-    (Format::Ods, "ods", &["ods", "ots"], Holds::Cells, "an OpenDocument spreadsheet"),
-    (Format::Fods, "fods", &["fods"], Holds::Cells, "a flat OpenDocument spreadsheet"),
-    (Format::Json, "json", &["json"], Holds::Pattern, "a JSON file"),
-    (Format::Text, "txt", &["txt", "text"], Holds::Lines, "a text"),
-    (Format::Markdown, "md", &["md", "markdown"], Holds::Lines, "a markdown text"),
-    (Format::Html, "html", &["html", "htm", "xhtml"], Holds::Lines, "a web page"),
-    (Format::Docx, "docx", &["docx", "docm"], Holds::Lines, "a Word document"),
+/// What the table of formats says of one.
+struct Entry {
+    format: Format,
+    /// The name that `--from` takes.
+    name: &'static str,
+    /// Endings of file names, the usual one first.
+    endings: &'static [&'static str],
+    holds: Holds,
+    /// What a file of it is called, with its article.
+    called: &'static str,
+}
+
+const fn entry(
+    format: Format,
+    name: &'static str,
+    endings: &'static [&'static str],
+    holds: Holds,
+    called: &'static str,
+) -> Entry {
+    Entry { format, name, endings, holds, called }
+}
+
+/// The table of formats, in the order in which [`Format`] names them.
+static TABLE: [Entry; 12] = [
+    entry(Format::Csv, "csv", &["csv"], Holds::Cells, "a csv file"),
+    entry(Format::Tsv, "tsv", &["tsv", "tab"], Holds::Cells, "a tsv file"),
+    entry(Format::Xlsx, "xlsx", &["xlsx", "xlsm", "xltx", "xltm"], Holds::Cells, "an Excel workbook"),
+    entry(Format::Xls, "xls", &["xls", "xlt"], Holds::Cells, "an Excel 97-2003 workbook"),
+    entry(Format::Xlsb, "xlsb", &["xlsb"], Holds::Cells, "a binary Excel workbook"),
+    entry(Format::Ods, "ods", &["ods", "ots"], Holds::Cells, "an OpenDocument spreadsheet"),
+    entry(Format::Fods, "fods", &["fods"], Holds::Cells, "a flat OpenDocument spreadsheet"),
+    entry(Format::Json, "json", &["json"], Holds::Pattern, "a JSON file"),
+    entry(Format::Text, "txt", &["txt", "text"], Holds::Lines, "a text"),
+    entry(Format::Markdown, "md", &["md", "markdown"], Holds::Lines, "a markdown text"),
+    entry(Format::Html, "html", &["html", "htm", "xhtml"], Holds::Lines, "a web page"),
+    entry(Format::Docx, "docx", &["docx", "docm"], Holds::Lines, "a Word document"),
 ];
 
 /// A file that is none of the formats: what it looks like, with its article, such as "a PNG picture".
@@ -67,42 +89,38 @@ pub struct Stranger(pub &'static str);
 impl Format {
     /// Every format, in the order users are shown them.
     pub fn all() -> impl Iterator<Item = Self> {
-        TABLE.iter().map(|entry| entry.0)
+        TABLE.iter().map(|entry| entry.format)
     }
 
-    fn entry(self) -> (&'static str, &'static [&'static str], Holds, &'static str) {
-        TABLE
-            .iter()
-            .find(|entry| entry.0 == self)
-            .map_or(("", &[], Holds::Lines, ""), |&(_, name, endings, holds, called)| {
-                (name, endings, holds, called)
-            })
+    /// The table has a line for every format: a test holds it to that.
+    fn entry(self) -> &'static Entry {
+        &TABLE[self as usize]
     }
 
     /// The name that `--from` takes.
     pub fn name(self) -> &'static str {
-        self.entry().0
+        self.entry().name
     }
 
     /// Endings of file names, in lower case, the usual one first.
     pub fn endings(self) -> &'static [&'static str] {
-        self.entry().1
+        self.entry().endings
     }
 
     /// What a file of it holds.
     pub fn holds(self) -> Holds {
-        self.entry().2
+        self.entry().holds
     }
 
     /// What a file of it is called, with its article.
     pub fn called(self) -> &'static str {
-        self.entry().3
+        self.entry().called
     }
 
     /// The format with this name or ending.
     pub fn named(name: &str) -> Option<Self> {
         let name = name.trim_start_matches('.').to_ascii_lowercase();
-        TABLE.iter().find(|entry| entry.1 == name || entry.2.contains(&name.as_str())).map(|entry| entry.0)
+        TABLE.iter().find(|entry| entry.endings.contains(&name.as_str())).map(|entry| entry.format)
     }
 
     /// The format that the ending of a file's name speaks of.
@@ -309,13 +327,15 @@ mod tests {
     use super::*;
 
     #[test]
-    fn the_table_holds_every_format_once() {
-        let mut names: Vec<&str> = TABLE.iter().flat_map(|entry| entry.2).copied().collect();
+    fn the_table_holds_every_format_once_in_order() {
+        assert_eq!(Format::Docx as usize, TABLE.len() - 1, "the last format has the last line");
+        let mut names: Vec<&str> = TABLE.iter().flat_map(|entry| entry.endings).copied().collect();
         let count = names.len();
         names.sort_unstable();
         names.dedup();
         assert_eq!(names.len(), count);
-        for format in Format::all() {
+        for (index, format) in Format::all().enumerate() {
+            assert_eq!(format as usize, index);
             assert_eq!(Format::named(format.name()), Some(format));
             assert!(format.endings().contains(&format.name()), "{format:?}");
             assert!(format.called().starts_with('a'), "{format:?}");
