@@ -1,6 +1,10 @@
 //! The grid: what a spreadsheet holds, the same for every file format, each cell with its true address.
 
+mod look;
+
 use std::sync::Arc;
+
+pub use look::{Band, Bands, Colour, Edge, Look, Looks};
 
 use crate::place::{Address, Place, Span, Spot};
 
@@ -39,6 +43,12 @@ pub struct Grid {
     pub cells: Vec<Cell>,
     /// Ranges of cells merged into one, sorted; the value stands in the first cell.
     pub merges: Vec<Span>,
+    /// How cells look, as far as the file's format lets it be read.
+    pub looks: Looks,
+    /// Rows that are hidden, from 0.
+    pub hidden_rows: Bands<()>,
+    /// Columns that are hidden, from 0.
+    pub hidden_columns: Bands<()>,
 }
 
 /// A cell that holds something.
@@ -75,13 +85,25 @@ pub enum Value {
 impl Grid {
     /// An empty grid whose cells are named by sheet and cell.
     pub fn sheet(file: Arc<str>, sheet: impl Into<Arc<str>>) -> Self {
-        let addressing = Addressing::Cells { sheet: sheet.into() };
-        Self { file, addressing, hidden: false, cells: Vec::new(), merges: Vec::new() }
+        Self::empty(file, Addressing::Cells { sheet: sheet.into() })
     }
 
     /// An empty grid whose cells are named by line and field.
     pub fn lines(file: Arc<str>) -> Self {
-        Self { file, addressing: Addressing::Lines, hidden: false, cells: Vec::new(), merges: Vec::new() }
+        Self::empty(file, Addressing::Lines)
+    }
+
+    fn empty(file: Arc<str>, addressing: Addressing) -> Self {
+        Self {
+            file,
+            addressing,
+            hidden: false,
+            cells: Vec::new(),
+            merges: Vec::new(),
+            looks: Looks::default(),
+            hidden_rows: Bands::default(),
+            hidden_columns: Bands::default(),
+        }
     }
 
     /// The sheet's name; a csv file has none.

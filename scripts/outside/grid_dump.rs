@@ -5,7 +5,7 @@
 use std::error::Error;
 use std::sync::Arc;
 
-use longhand::grid::{Grid, Value};
+use longhand::grid::{Bands, Grid, Value};
 use longhand::read;
 use serde_json::{Value as Json, json};
 
@@ -30,7 +30,24 @@ fn sheet(grid: &Grid) -> Json {
         .map(|cell| json!([cell.at.to_string(), kind(&cell.value), plain(&cell.value)]))
         .collect();
     let merges: Vec<String> = grid.merges.iter().map(ToString::to_string).collect();
-    json!({"name": grid.name().map(|name| &**name), "hidden": grid.hidden, "cells": cells, "merges": merges})
+    let fills: Vec<Json> = grid
+        .looks
+        .cells
+        .iter()
+        .map(|(at, look)| json!([at.to_string(), look.fill.map(|fill| fill.to_string())]))
+        .collect();
+    let hidden = |bands: &Bands<()>| {
+        bands.iter().flat_map(|band| band.first..=band.last).take(1_000).collect::<Vec<_>>()
+    };
+    json!({
+        "name": grid.name().map(|name| &**name),
+        "hidden": grid.hidden,
+        "cells": cells,
+        "merges": merges,
+        "fills": fills,
+        "hidden_rows": hidden(&grid.hidden_rows),
+        "hidden_columns": hidden(&grid.hidden_columns),
+    })
 }
 
 const fn kind(value: &Value) -> &'static str {

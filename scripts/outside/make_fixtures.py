@@ -120,6 +120,37 @@ def xlsx():
     sheet.merged_cells.add("C1:D1048576")
     save(book, "far-corner.xlsx")
 
+    # Fills by colour, by theme and by palette, a red box, a hidden row and column, a filled column and row.
+    book = openpyxl.Workbook()
+    sheet = book.active
+    sheet.title = "Looks"
+    fill = openpyxl.styles.PatternFill
+    colour = openpyxl.styles.colors.Color
+    for row in range(2, 6):
+        for column in range(2, 7):
+            sheet.cell(row, column, "k")
+    sheet["B2"].fill = fill("solid", fgColor="D9D9D9")
+    sheet["C2"].fill = fill("solid", fgColor=colour(theme=4, tint=-0.249977111117893))
+    sheet["D2"].fill = fill("solid", fgColor=colour(indexed=22))
+    sheet["E2"].fill = fill("gray125")
+    sheet["F2"].fill = fill("solid", fgColor="FFFFFF")
+    red = openpyxl.styles.Side(style="thick", color="FF0000")
+    thin = openpyxl.styles.Side(style="thin")
+    for row in range(3, 6):
+        for column in range(3, 5):
+            sheet.cell(row, column).border = openpyxl.styles.Border(
+                left=red if column == 3 else thin,
+                right=red if column == 4 else thin,
+                top=red if row == 3 else thin,
+                bottom=red if row == 5 else thin,
+            )
+    sheet["H4"].fill = fill("solid", fgColor="1F4E79")
+    sheet.row_dimensions[7].hidden = True
+    sheet.column_dimensions["J"].hidden = True
+    sheet.column_dimensions["L"].fill = fill("solid", fgColor="FFFF00")
+    sheet.row_dimensions[9].fill = fill("solid", fgColor="00FF00")
+    save(book, "looks.xlsx")
+
     # Dates counted from 1904.
     book = openpyxl.Workbook()
     book.epoch = openpyxl.utils.datetime.CALENDAR_MAC_1904
@@ -188,6 +219,8 @@ def office():
             ("leaves.xlsx", "ods", "leaves.ods"),
             ("leaves.xlsx", "fods", "leaves.fods"),
             ("values.xlsx", "ods", "values.ods"),
+            ("looks.xlsx", "ods", "looks.ods"),
+            ("looks.xlsx", "fods", "looks.fods"),
             ("leaves.xlsx", "xls", "leaves-office.xls"),
             ("leaves.xlsx", "xlsx", "leaves-office.xlsx"),
         ]:

@@ -1,5 +1,6 @@
 #!/usr/bin/env python3
-"""Compares the grids longhand reads with what other programs read, cell by cell, merged cells and hidden sheets too.
+"""Compares the grids longhand reads with what other programs read, cell by cell: values, merged cells, plain fills,
+hidden sheets, rows and columns.
 
     python3 scripts/outside/second_reader.py [PATH ...]
 
@@ -79,8 +80,26 @@ def by_openpyxl(path):
                 if isinstance(value, str):
                     value = re.sub(r"_x([0-9A-Fa-f]{4})_", lambda code: chr(int(code[1], 16)), value)
                 cells[row.coordinate] = value
-        merges = {str(merge) for merge in sheet.merged_cells.ranges}
-        sheets.append({"name": sheet.title, "hidden": sheet.sheet_state != "visible", "cells": cells, "merges": merges})
+        fills = {}
+        for row in sheet._cells.values():
+            fill = row.fill if row.has_style else None
+            if fill and fill.fill_type == "solid" and fill.fgColor.type == "rgb":
+                fills[row.coordinate] = fill.fgColor.rgb[-6:].upper()
+        columns = set()
+        for column in sheet.column_dimensions.values():
+            if column.hidden:
+                columns |= set(range(column.min - 1, column.max))
+        sheets.append(
+            {
+                "name": sheet.title,
+                "hidden": sheet.sheet_state != "visible",
+                "cells": cells,
+                "merges": {str(merge) for merge in sheet.merged_cells.ranges},
+                "fills": fills,
+                "hidden_rows": {number - 1 for number, row in sheet.row_dimensions.items() if row.hidden},
+                "hidden_columns": columns,
+            }
+        )
     return sheets
 
 
@@ -182,7 +201,13 @@ READERS = {
 OFFICE = {".ods", ".fods", ".xlsb"}
 
 
-def differences(ours, theirs):
+def near(ours, theirs):
+    """Whether two colours are the same but for the rounding of shades."""
+    pairs = zip(bytes.fromhex(ours or ""), bytes.fromhex(theirs))
+    return ours is not None and all(abs(left - right) <= 1 for left, right in pairs)
+
+
+def differences(ours, theirs, compare_looks):
     names = [sheet["name"] for sheet in theirs]
     if [sheet["name"] for sheet in ours] != names:
         yield f"sheets: {[sheet['name'] for sheet in ours]}, not {names}"
@@ -193,6 +218,15 @@ def differences(ours, theirs):
             yield f"{name}: hidden is {left['hidden']}, not {right['hidden']}"
         if set(left["merges"]) != right["merges"]:
             yield f"{name}: merged {sorted(left['merges'])}, not {sorted(right['merges'])}"
+        # Readings without looks, and formats that longhand can't see them in, have none to compare.
+        if "fills" in right and compare_looks:
+            for kind in ("hidden_rows", "hidden_columns"):
+                if set(left[kind]) != {index for index in right[kind] if index < 1_000}:
+                    yield f"{name}: {kind} {left[kind]}, not {sorted(right[kind])}"
+            fills = {at: fill for at, fill in left["fills"]}
+            for at, fill in right["fills"].items():
+                if not near(fills.get(at), fill):
+                    yield f"{name} {at}: fill {fills.get(at)}, not {fill}"
         cells = {}
         for at, _, value in left["cells"]:
             value = plain(value)
@@ -233,7 +267,7 @@ def main():
                 told = (
                     [f"not read: {ours['findings']}"]
                     if ours["sheets"] is None
-                    else list(differences(ours["sheets"], theirs))
+                    else list(differences(ours["sheets"], theirs, path.suffix.lower() != ".xlsb"))
                 )
         passed += not told
         failed += bool(told)

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use super::fault::Fault;
 use super::limits;
-use crate::grid::{Cell, Grid, Value};
+use crate::grid::{Bands, Cell, Grid, Look, Value};
 use crate::place::{Address, Span};
 use crate::problem::{Code, Finding};
 
@@ -15,6 +15,9 @@ pub(super) struct Budget {
     text: usize,
     merges: usize,
     sheets: usize,
+    looks: usize,
+    looked_at: usize,
+    bands: usize,
 }
 
 impl Default for Budget {
@@ -24,6 +27,9 @@ impl Default for Budget {
             text: limits::TEXT_BYTES,
             merges: limits::MERGES,
             sheets: limits::SHEETS,
+            looks: limits::LOOKS,
+            looked_at: limits::LOOKED_AT,
+            bands: limits::BANDS,
         }
     }
 }
@@ -32,6 +38,20 @@ impl Budget {
     /// Counts one more sheet.
     pub(super) fn sheet(&mut self) -> Result<(), Fault> {
         take(&mut self.sheets, 1, "sheets", limits::SHEETS)
+    }
+
+    /// Says something of a run of rows or columns, and counts it unless it only makes another run longer.
+    fn band<T: PartialEq>(
+        &mut self,
+        bands: &mut Bands<T>,
+        first: u32,
+        last: u32,
+        value: T,
+    ) -> Result<(), Fault> {
+        let before = bands.len();
+        bands.add(first, last, value);
+        let what = "runs of rows and columns that are hidden or have a look of their own";
+        take(&mut self.bands, bands.len() - before, what, limits::BANDS)
     }
 
     /// Counts one more cell with this value.
@@ -73,7 +93,7 @@ impl Sheet {
     /// Adds a cell. Text with nothing to see in it is a blank cell and left out.
     pub(super) fn put(&mut self, budget: &mut Budget, at: Address, value: Value) -> Result<(), Fault> {
         if let Value::Text(text) = &value
-            && text.chars().all(unseen)
+            && is_blank(text)
         {
             return Ok(());
         }
@@ -126,6 +146,49 @@ impl Sheet {
         Ok(())
     }
 
+    /// Says how a cell looks, blank or not, once that is said of its row and column.
+    pub(super) fn put_look(&mut self, budget: &mut Budget, at: Address, look: Look) -> Result<(), Fault> {
+        take(&mut budget.looked_at, 1, "cells with a style", limits::LOOKED_AT)?;
+        if at.row >= limits::ROWS || at.column >= limits::COLUMNS || self.grid.looks.inherited(at) == look {
+            return Ok(());
+        }
+        take(&mut budget.looks, 1, "cells with a look of their own", limits::LOOKS)?;
+        self.grid.looks.cells.push((at, look));
+        Ok(())
+    }
+
+    /// Says how the cells of whole rows look.
+    pub(super) fn look_of_rows(
+        &mut self,
+        budget: &mut Budget,
+        first: u32,
+        last: u32,
+        look: Look,
+    ) -> Result<(), Fault> {
+        budget.band(&mut self.grid.looks.rows, first, last, look)
+    }
+
+    /// Says how the cells of whole columns look.
+    pub(super) fn look_of_columns(
+        &mut self,
+        budget: &mut Budget,
+        first: u32,
+        last: u32,
+        look: Look,
+    ) -> Result<(), Fault> {
+        budget.band(&mut self.grid.looks.columns, first, last, look)
+    }
+
+    /// Says that rows are hidden.
+    pub(super) fn hide_rows(&mut self, budget: &mut Budget, first: u32, last: u32) -> Result<(), Fault> {
+        budget.band(&mut self.grid.hidden_rows, first, last, ())
+    }
+
+    /// Says that columns are hidden.
+    pub(super) fn hide_columns(&mut self, budget: &mut Budget, first: u32, last: u32) -> Result<(), Fault> {
+        budget.band(&mut self.grid.hidden_columns, first, last, ())
+    }
+
     /// Marks the sheet as hidden.
     pub(super) const fn hide(&mut self, hidden: bool) {
         self.grid.hidden = hidden;
@@ -141,6 +204,11 @@ impl Sheet {
             grid.cells.reverse();
             grid.cells.dedup_by_key(|cell| cell.at);
             grid.cells.reverse();
+        }
+        let looks = &mut grid.looks.cells;
+        if !looks.is_sorted_by(|a, b| a.0 < b.0) {
+            looks.sort_by_key(|(at, _)| *at);
+            looks.dedup_by_key(|(at, _)| *at);
         }
         grid.merges.sort_unstable();
         grid.merges.dedup();
@@ -172,6 +240,11 @@ fn uncover(grid: &mut Grid) {
         over.is_none_or(|merge| merge.first == cell.at || !merge.contains(cell.at))
     });
     grid.merges = merges;
+}
+
+/// Whether a text has nothing to see in it.
+pub(super) fn is_blank(text: &str) -> bool {
+    text.chars().all(unseen)
 }
 
 /// Whether a character leaves no trace in a cell: spaces of every kind, marks without width.

@@ -9,7 +9,8 @@ use super::separator;
 use crate::grid::{Grid, Value, Workbook};
 use crate::place::Address;
 
-/// Reads a decoded text whose cells are separated. `usual` separates where the text itself does not show it.
+/// Reads a decoded text whose cells are separated. `usual` separates where the text itself does not show it; a tab,
+/// which is no symbol, wherever there is one.
 pub(super) fn read(file: &Arc<str>, text: &str, usual: u8) -> Result<Workbook, Fault> {
     let (stated, body) = match separator::declared(text) {
         Some((separator, rest)) => (Some(separator), rest),
@@ -17,7 +18,9 @@ pub(super) fn read(file: &Arc<str>, text: &str, usual: u8) -> Result<Workbook, F
     };
     // One kind of line end, so that lines can be counted; a lone CR ends a line too.
     let body = body.replace("\r\n", "\n").replace('\r', "\n");
-    let separator = stated.or_else(|| separator::find(&body).map(|found| found.separator)).unwrap_or(usual);
+    let tabs = (usual == b'\t' && body.contains('\t')).then_some(b'\t');
+    let found = || separator::find(&body).map(|found| found.separator);
+    let separator = stated.or(tabs).or_else(found).unwrap_or(usual);
     survey(&body, separator)?;
     let mut budget = Budget::default();
     let mut sheet = Sheet::new(Grid::lines(Arc::clone(file)));
@@ -145,6 +148,13 @@ mod tests {
     #[test]
     fn a_declared_separator_keeps_the_line_numbers() {
         assert_eq!(cells("sep=|\r\nk|,|o\r\n"), named(&[("A2", "k"), ("B2", ","), ("C2", "o")]));
+    }
+
+    #[test]
+    fn a_file_of_tabs_is_cut_at_tabs() {
+        let read = |text| read(&"a.tsv".into(), text, b'\t').unwrap().sheets[0].cells.len();
+        assert_eq!(read("k,p\tk;k,k\n"), 2);
+        assert_eq!(read("k;p;k\nk;k;k\n"), 6);
     }
 
     #[test]

@@ -118,6 +118,21 @@ mod tests {
         }
     }
 
+    /// Key words as a Japanese, a Russian and a French spreadsheet would save them.
+    #[test]
+    fn a_good_number_of_letters_tells_the_encoding() {
+        for (name, text) in [
+            ("Shift_JIS", "表目,裏目,かけ目\r\n右上二目一度,左上二目一度,中上三目一度\r\n"),
+            ("windows-1251", "лиц,изн,накид\r\nдве вместе лицевой,протяжка,кромочная петля\r\n"),
+            ("windows-1252", "répéter,jeté,à l'endroit\r\ndiminution à gauche,côtes,mailles lisière\r\n"),
+        ] {
+            let encoding = Encoding::for_label(name.as_bytes()).unwrap();
+            let decoded = decode(&encoding.encode(text).0);
+            assert_eq!((decoded.encoding.name(), decoded.text.as_str()), (name, text));
+            assert!(decoded.guessed);
+        }
+    }
+
     #[test]
     fn one_symbol_repeated_is_no_evidence_of_an_encoding() {
         let row = b"\xd7;\xb7;\xd7;\xb7;\xd7;\xb7;\xd7;\xb7;\xd7;\xb7\r\n".repeat(40);

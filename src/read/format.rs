@@ -44,20 +44,42 @@ pub enum Holds {
     Pattern,
 }
 
-/// The table of formats: name for `--from`, endings of file names, contents, and what a file of it is called.
-const TABLE: [(Format, &str, &[&str], Holds, &str); 12] = [
-    (Format::Csv, "csv", &["csv"], Holds::Cells, "a csv file"),
-    (Format::Tsv, "tsv", &["tsv", "tab"], Holds::Cells, "a tsv file"),
-    (Format::Xlsx, "xlsx", &["xlsx", "xlsm", "xltx", "xltm"], Holds::Cells, "an Excel workbook"),
-    (Format::Xls, "xls", &["xls", "xlt"], Holds::Cells, "an Excel 97-2003 workbook"),
-    (Format::Xlsb, "xlsb", &["xlsb"], Holds::Cells, "a binary Excel workbook"),
-    (Format::Ods, "ods", &["ods", "ots"], Holds::Cells, "an OpenDocument spreadsheet"),
-    (Format::Fods, "fods", &["fods"], Holds::Cells, "a flat OpenDocument spreadsheet"),
-    (Format::Json, "json", &["json"], Holds::Pattern, "a JSON file"),
-    (Format::Text, "txt", &["txt", "text"], Holds::Lines, "a text"),
-    (Format::Markdown, "md", &["md", "markdown"], Holds::Lines, "a markdown text"),
-    (Format::Html, "html", &["html", "htm", "xhtml"], Holds::Lines, "a web page"),
-    (Format::Docx, "docx", &["docx", "docm"], Holds::Lines, "a Word document"),
+/// What the table of formats says of one.
+struct Entry {
+    format: Format,
+    /// The name that `--from` takes.
+    name: &'static str,
+    /// Endings of file names, the usual one first.
+    endings: &'static [&'static str],
+    holds: Holds,
+    /// What a file of it is called, with its article.
+    called: &'static str,
+}
+
+const fn entry(
+    format: Format,
+    name: &'static str,
+    endings: &'static [&'static str],
+    holds: Holds,
+    called: &'static str,
+) -> Entry {
+    Entry { format, name, endings, holds, called }
+}
+
+/// The table of formats, in the order in which [`Format`] names them.
+static TABLE: [Entry; 12] = [
+    entry(Format::Csv, "csv", &["csv"], Holds::Cells, "a csv file"),
+    entry(Format::Tsv, "tsv", &["tsv", "tab"], Holds::Cells, "a tsv file"),
+    entry(Format::Xlsx, "xlsx", &["xlsx", "xlsm", "xltx", "xltm"], Holds::Cells, "an Excel workbook"),
+    entry(Format::Xls, "xls", &["xls", "xlt"], Holds::Cells, "an Excel 97-2003 workbook"),
+    entry(Format::Xlsb, "xlsb", &["xlsb"], Holds::Cells, "a binary Excel workbook"),
+    entry(Format::Ods, "ods", &["ods", "ots"], Holds::Cells, "an OpenDocument spreadsheet"),
+    entry(Format::Fods, "fods", &["fods"], Holds::Cells, "a flat OpenDocument spreadsheet"),
+    entry(Format::Json, "json", &["json"], Holds::Pattern, "a JSON file"),
+    entry(Format::Text, "txt", &["txt", "text"], Holds::Lines, "a text"),
+    entry(Format::Markdown, "md", &["md", "markdown"], Holds::Lines, "a markdown text"),
+    entry(Format::Html, "html", &["html", "htm", "xhtml"], Holds::Lines, "a web page"),
+    entry(Format::Docx, "docx", &["docx", "docm"], Holds::Lines, "a Word document"),
 ];
 
 /// A file that is none of the formats: what it looks like, with its article, such as "a PNG picture".
@@ -67,42 +89,38 @@ pub struct Stranger(pub &'static str);
 impl Format {
     /// Every format, in the order users are shown them.
     pub fn all() -> impl Iterator<Item = Self> {
-        TABLE.iter().map(|entry| entry.0)
+        TABLE.iter().map(|entry| entry.format)
     }
 
-    fn entry(self) -> (&'static str, &'static [&'static str], Holds, &'static str) {
-        TABLE
-            .iter()
-            .find(|entry| entry.0 == self)
-            .map_or(("", &[], Holds::Lines, ""), |&(_, name, endings, holds, called)| {
-                (name, endings, holds, called)
-            })
+    /// The table has a line for every format: a test holds it to that.
+    fn entry(self) -> &'static Entry {
+        &TABLE[self as usize]
     }
 
     /// The name that `--from` takes.
     pub fn name(self) -> &'static str {
-        self.entry().0
+        self.entry().name
     }
 
     /// Endings of file names, in lower case, the usual one first.
     pub fn endings(self) -> &'static [&'static str] {
-        self.entry().1
+        self.entry().endings
     }
 
     /// What a file of it holds.
     pub fn holds(self) -> Holds {
-        self.entry().2
+        self.entry().holds
     }
 
     /// What a file of it is called, with its article.
     pub fn called(self) -> &'static str {
-        self.entry().3
+        self.entry().called
     }
 
     /// The format with this name or ending.
     pub fn named(name: &str) -> Option<Self> {
         let name = name.trim_start_matches('.').to_ascii_lowercase();
-        TABLE.iter().find(|entry| entry.1 == name || entry.2.contains(&name.as_str())).map(|entry| entry.0)
+        TABLE.iter().find(|entry| entry.endings.contains(&name.as_str())).map(|entry| entry.format)
     }
 
     /// The format that the ending of a file's name speaks of.
@@ -129,6 +147,12 @@ impl Format {
         if let Some((_, what)) = SIGNATURES.iter().find(|(signature, _)| bytes.starts_with(signature)) {
             return Err(Stranger(what));
         }
+        // These may begin a text too.
+        let binary = bytes.iter().take(512).any(|&byte| byte == 0);
+        if let Some((_, what)) = SHORT_SIGNATURES.iter().find(|(short, _)| binary && bytes.starts_with(short))
+        {
+            return Err(Stranger(what));
+        }
         textual(bytes, file)
     }
 }
@@ -137,24 +161,25 @@ impl Format {
 const OLE: [u8; 8] = [0xd0, 0xcf, 0x11, 0xe0, 0xa1, 0xb1, 0x1a, 0xe1];
 
 /// What other kinds of file begin with.
-const SIGNATURES: [(&[u8], &str); 16] = [
+const SIGNATURES: [(&[u8], &str); 13] = [
     (b"\x89PNG", "a PNG picture"),
     (b"\xff\xd8\xff", "a JPEG picture"),
     (b"GIF8", "a GIF picture"),
     (b"II*\0", "a TIFF picture"),
     (b"MM\0*", "a TIFF picture"),
-    (b"BM", "a BMP picture"),
-    (b"RIFF", "a picture, a sound or a film"),
     (b"\0\0\0\x1cftyp", "a picture or a film"),
     (b"%PDF", "a PDF"),
     (b"{\\rtf", "an RTF text"),
     (b"\x1f\x8b", "a gzip archive"),
     (b"7z\xbc\xaf\x27\x1c", "a 7-Zip archive"),
-    (b"Rar!", "a RAR archive"),
     (b"SQLite format 3", "a database"),
     (b"\x09\x08", "a workbook of Excel 95 or older"),
     (b"\x09\x04", "a workbook of Excel 95 or older"),
 ];
+
+/// The same, where letters could stand by chance.
+const SHORT_SIGNATURES: [(&[u8], &str); 3] =
+    [(b"BM", "a BMP picture"), (b"RIFF", "a picture, a sound or a film"), (b"Rar!", "a RAR archive")];
 
 /// What is in a zipped file. A damaged one is what its name says, so that its reader can say what is damaged.
 fn zipped(bytes: &[u8], file: &str) -> Result<Format, Stranger> {
@@ -211,8 +236,7 @@ fn office_part(package: &mut Package<'_>) -> Option<Result<Format, Stranger>> {
 fn textual(bytes: &[u8], file: &str) -> Result<Format, Stranger> {
     const SAMPLE: usize = 256 << 10;
     let ending = Format::by_ending(file);
-    // An even cut keeps the halves of UTF-16 together; half a letter at the end does no harm here.
-    let sample = encoding::decode(&bytes[..bytes.len().min(SAMPLE)]).text;
+    let sample = encoding::decode(&bytes[..cut(bytes, SAMPLE)]).text;
     let binary =
         |c: char| c.is_control() && !matches!(c, '\t' | '\n' | '\r' | '\x0b' | '\x0c' | '\x1a' | '\x1b');
     if sample.contains('\0') || sample.chars().filter(|&c| binary(c)).count() * 20 > sample.chars().count() {
@@ -249,6 +273,21 @@ fn textual(bytes: &[u8], file: &str) -> Result<Format, Stranger> {
         _ if is_json(&head) => Ok(Format::Json),
         _ => Ok(cells_or_lines(&sample)),
     }
+}
+
+/// The last place within so many bytes where the halves of a letter are not parted. The limit is even, as UTF-16
+/// needs it; in UTF-8 a letter begins with a byte that does not continue one.
+fn cut(bytes: &[u8], limit: usize) -> usize {
+    if bytes.len() <= limit {
+        return bytes.len();
+    }
+    let continues = |at: usize| bytes.get(at).is_some_and(|byte| byte & 0xc0 == 0x80);
+    // Four bytes a letter at most: past that it is no UTF-8.
+    (limit - 3..=limit)
+        .rev()
+        .find(|&at| !continues(at))
+        .filter(|_| std::str::from_utf8(bytes).is_ok())
+        .unwrap_or(limit)
 }
 
 /// Whether a text begins as JSON does; a symbol such as `[` or `{` may begin a csv file too.
@@ -288,13 +327,15 @@ mod tests {
     use super::*;
 
     #[test]
-    fn the_table_holds_every_format_once() {
-        let mut names: Vec<&str> = TABLE.iter().flat_map(|entry| entry.2).copied().collect();
+    fn the_table_holds_every_format_once_in_order() {
+        assert_eq!(Format::Docx as usize, TABLE.len() - 1, "the last format has the last line");
+        let mut names: Vec<&str> = TABLE.iter().flat_map(|entry| entry.endings).copied().collect();
         let count = names.len();
         names.sort_unstable();
         names.dedup();
         assert_eq!(names.len(), count);
-        for format in Format::all() {
+        for (index, format) in Format::all().enumerate() {
+            assert_eq!(format as usize, index);
             assert_eq!(Format::named(format.name()), Some(format));
             assert!(format.endings().contains(&format.name()), "{format:?}");
             assert!(format.called().starts_with('a'), "{format:?}");
@@ -346,6 +387,11 @@ mod tests {
         assert_eq!(Format::of(b"\x89PNG\r\n\x1a\n", "a.xlsx"), Err(Stranger("a PNG picture")));
         assert_eq!(Format::of(b"%PDF-1.7", "a.csv"), Err(Stranger("a PDF")));
         assert_eq!(Format::of(b"", "a.csv"), Err(Stranger("an empty file")));
+        assert_eq!(Format::of(b"BM,k\nk,k\n", "-"), Ok(Format::Csv));
+        let cyrillic = "\u{43b},\u{438}\n".repeat(60_000);
+        for text in [cyrillic.clone(), format!("k{cyrillic}")] {
+            assert_eq!(Format::of(text.as_bytes(), "-"), Ok(Format::Csv));
+        }
         assert!(Format::of(&[0; 100], "a.csv").is_err());
         assert!(Format::of(b"PK\x03\x04junk", "a").is_err());
         assert_eq!(Format::of(b"PK\x03\x04junk", "a.ods"), Ok(Format::Ods));

@@ -36,6 +36,16 @@ pub const TEXT_BYTES: usize = 64 << 20;
 /// Merged ranges, all sheets of a file together.
 pub const MERGES: usize = 100_000;
 
+/// Cells with a look of their own, all sheets together.
+pub const LOOKS: usize = 1_000_000;
+
+/// Cells with a style, whether it makes them look different or not, all sheets together.
+pub const LOOKED_AT: usize = 20_000_000;
+
+/// Runs of rows and columns that are hidden or have a look of their own, all sheets together. They are kept in order
+/// whatever their order in the file, which is slow for very many.
+pub const BANDS: usize = 20_000;
+
 /// Sheets of a file.
 pub const SHEETS: usize = 1_000;
 

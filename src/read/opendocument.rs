@@ -1,9 +1,10 @@
 //! Reading OpenDocument spreadsheets: `.ods`, zipped, and `.fods`, the same in one XML file.
 
+mod cell;
+mod styles;
 mod table;
 mod text;
 
-use std::collections::HashSet;
 use std::io::BufRead;
 use std::sync::Arc;
 
@@ -17,6 +18,8 @@ use super::package::Package;
 use super::xml::{Xml, attribute};
 use crate::grid::{Grid, Workbook};
 use crate::problem::Finding;
+use styles::Styles;
+use table::Table;
 
 /// Reads a zipped spreadsheet.
 pub(super) fn zipped(
@@ -27,8 +30,21 @@ pub(super) fn zipped(
     if encrypted(package)? {
         return Err(Fault::Encrypted);
     }
+    // The styles that users give names to are kept apart from those of single cells.
+    let mut styles = Styles::default();
+    if let Some(mut xml) = package.xml("styles.xml")? {
+        loop {
+            match xml.next()? {
+                Event::Start(start) => {
+                    styles.note(&start)?;
+                }
+                Event::Eof => break,
+                _ => {}
+            }
+        }
+    }
     match package.xml("content.xml")? {
-        Some(mut xml) => document(file, &mut xml, notes),
+        Some(mut xml) => document(file, &mut xml, styles, notes),
         None => Err(Fault::damaged("its part content.xml is missing")),
     }
 }
@@ -37,10 +53,15 @@ pub(super) fn zipped(
 pub(super) fn flat(file: &Arc<str>, bytes: &[u8], notes: &mut Vec<Finding>) -> Result<Workbook, Fault> {
     if let Ok(text) = std::str::from_utf8(bytes) {
         let text = text.trim_start_matches('\u{feff}');
-        return document(file, &mut Xml::new(text.as_bytes(), limits::FLAT_PIECE_BYTES), notes);
+        return document(
+            file,
+            &mut Xml::new(text.as_bytes(), limits::FLAT_PIECE_BYTES),
+            Styles::default(),
+            notes,
+        );
     }
     let decoded = encoding::decode(bytes);
-    document(file, &mut Xml::new(decoded.text.as_bytes(), limits::FLAT_PIECE_BYTES), notes)
+    document(file, &mut Xml::new(decoded.text.as_bytes(), limits::FLAT_PIECE_BYTES), Styles::default(), notes)
 }
 
 /// Whether any part is encrypted, as the package's own list of parts says.
@@ -58,6 +79,7 @@ fn encrypted(package: &mut Package<'_>) -> Result<bool, Fault> {
 fn document<R: BufRead>(
     file: &Arc<str>,
     xml: &mut Xml<R>,
+    mut styles: Styles,
     notes: &mut Vec<Finding>,
 ) -> Result<Workbook, Fault> {
     enum Part {
@@ -66,8 +88,6 @@ fn document<R: BufRead>(
     }
     let mut sheets = Vec::new();
     let mut budget = Budget::default();
-    let mut hidden = HashSet::new();
-    let mut style = String::new();
     let mut in_spreadsheet = false;
     loop {
         let part = match xml.next()? {
@@ -76,25 +96,16 @@ fn document<R: BufRead>(
                     in_spreadsheet = true;
                     continue;
                 }
-                "style:style" => {
-                    style = attribute(&start, "name").unwrap_or_default().into_owned();
-                    continue;
-                }
-                "style:table-properties" => {
-                    if attribute(&start, "display").is_some_and(|display| display == "false")
-                        && hidden.len() < limits::TABLE_ENTRIES
-                    {
-                        hidden.insert(style.clone());
-                    }
-                    continue;
-                }
                 "table:table" if in_spreadsheet => Part::Table {
                     name: attribute(&start, "name").unwrap_or_default().into_owned(),
                     style: attribute(&start, "style-name").unwrap_or_default().into_owned(),
                 },
                 // Copies of tables elsewhere, old contents of changed cells.
                 "table:dde-links" | "table:tracked-changes" => Part::Aside,
-                _ => continue,
+                _ => {
+                    styles.note(&start)?;
+                    continue;
+                }
             },
             Event::Eof if in_spreadsheet => break,
             Event::Eof => return Err(Fault::damaged("it holds no spreadsheet")),
@@ -104,8 +115,8 @@ fn document<R: BufRead>(
             Part::Table { name, style } => {
                 budget.sheet()?;
                 let mut sheet = Sheet::new(Grid::sheet(Arc::clone(file), name));
-                sheet.hide(hidden.contains(&style));
-                table::read(xml, &mut sheet, &mut budget)?;
+                sheet.hide(styles.hides(&style));
+                Table { sheet: &mut sheet, budget: &mut budget, styles: &mut styles }.read(xml)?;
                 notes.extend(sheet.unresolved());
                 sheets.push(sheet.finish());
             }

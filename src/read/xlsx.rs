@@ -2,10 +2,12 @@
 //!
 //! Parts are found by following the references from the package's root, never by their usual names.
 
+mod colours;
 mod formats;
 mod links;
 mod sheet;
 mod strings;
+mod styles;
 mod workbook;
 
 use std::sync::Arc;
@@ -22,8 +24,8 @@ pub(super) use links::Links;
 struct Shared {
     /// The texts, by number.
     strings: Vec<Box<str>>,
-    /// Whether a number with this cell format is a date, by number of the format.
-    dates: Vec<bool>,
+    /// The cell formats, by number.
+    formats: Vec<styles::Format>,
     /// The day dates count from.
     epoch: super::dates::Epoch,
 }
@@ -44,11 +46,15 @@ pub(super) fn read(
         Some(link) => strings::read(package, &link.part)?,
         None => Vec::new(),
     };
-    let dates = match links.by_kind("styles") {
-        Some(link) => formats::read(package, &link.part)?,
+    let formats = match links.by_kind("styles") {
+        Some(link) => {
+            let theme = links.by_kind("theme").map(|link| link.part.as_str());
+            let colours = colours::Colours::read(package, theme)?;
+            styles::read(package, &link.part, colours)?
+        }
         None => Vec::new(),
     };
-    let shared = Shared { strings, dates, epoch: contents.epoch };
+    let shared = Shared { strings, formats, epoch: contents.epoch };
     let mut budget = Budget::default();
     let mut sheets = Vec::new();
     for entry in contents.sheets {

@@ -1,241 +1,233 @@
-//! One sheet: rows and cells, which say how often they are repeated.
+//! One sheet: columns, rows and cells, which say how often they are repeated.
 
 use std::io::BufRead;
 
 use quick_xml::events::{BytesStart, Event};
 
+use super::cell::{self, Content, count};
+use super::styles::Styles;
 use super::text;
-use crate::grid::Value;
+use crate::grid::Look;
 use crate::place::{Address, Span};
 use crate::read::collect::{Budget, Sheet};
-use crate::read::dates;
 use crate::read::fault::Fault;
 use crate::read::limits;
 use crate::read::xml::{Xml, attributes};
 
-/// Reads the table whose start was read last.
-pub(super) fn read<R: BufRead>(
-    xml: &mut Xml<R>,
-    sheet: &mut Sheet,
-    budget: &mut Budget,
-) -> Result<(), Fault> {
-    // Groups of rows and columns, which may nest.
-    let mut groups = 0usize;
-    let mut row = 0u32;
-    loop {
-        let repeated = match xml.next()? {
-            Event::Start(start) => match start.name().as_ref() {
-                "table:table-row" => Some(repeats(&start, "table:number-rows-repeated")),
-                "table:table-rows" | "table:table-row-group" | "table:table-header-rows" => {
-                    groups += 1;
-                    continue;
-                }
-                // Shapes, forms, links to other files; columns say nothing of the cells in them.
-                _ => None,
-            },
-            Event::End(_) if groups > 0 => {
-                groups -= 1;
-                continue;
-            }
-            Event::End(_) | Event::Eof => return Ok(()),
-            _ => continue,
-        };
-        match repeated {
-            Some(repeated) => {
-                put_row(&read_row(xml)?, row, repeated, sheet, budget)?;
-                row = row.saturating_add(repeated);
-            }
-            None => xml.skip()?,
-        }
-    }
+/// How many alike cells that hold nothing, one beside or below the other, may belong to a chart. More are a stretch
+/// filled to the end of the sheet.
+const BLANKS: u32 = 1_000;
+
+/// How far such a stretch is followed.
+const STRETCH: u32 = 200;
+
+/// A sheet being read.
+pub(super) struct Table<'a> {
+    /// Its cells.
+    pub(super) sheet: &'a mut Sheet,
+    /// What the file may still hold.
+    pub(super) budget: &'a mut Budget,
+    /// The file's styles.
+    pub(super) styles: &'a mut Styles,
 }
 
-/// A cell that holds something or spans several.
+/// A cell, or several alike side by side.
 struct Piece {
     column: u32,
     repeated: u32,
-    value: Option<Value>,
-    /// A formula without its result.
-    formula: Option<String>,
+    content: Content,
+    look: Option<Look>,
     columns: u32,
     rows: u32,
 }
 
-/// What the tag of a cell says.
-struct Tag {
-    kind: Kind,
-    value: Option<String>,
-    formula: Option<String>,
+/// What the tag of a row or a column says.
+struct Run {
     repeated: u32,
-    columns: u32,
-    rows: u32,
+    hidden: bool,
+    /// Name of the style of cells that have none of their own.
+    style: Option<String>,
 }
 
-/// How the contents of a cell are to be taken.
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Kind {
-    Text,
-    Number,
-    Date,
-    Time,
-    Truth,
-    Error,
-}
-
-fn read_row<R: BufRead>(xml: &mut Xml<R>) -> Result<Vec<Piece>, Fault> {
-    let mut pieces = Vec::new();
-    let mut column = 0u32;
-    loop {
-        let tag = match xml.next()? {
-            Event::Start(start) => match start.name().as_ref() {
-                "table:table-cell" => Ok(tag(&start)),
-                // Lies under a merged cell: what it still holds can't be seen.
-                "table:covered-table-cell" => Err(repeats(&start, "table:number-columns-repeated")),
-                _ => Err(0),
-            },
-            Event::End(_) | Event::Eof => return Ok(pieces),
-            _ => continue,
-        };
-        match tag {
-            Ok(tag) => {
-                let value = value(&tag, text::paragraphs(xml)?);
-                let formula = if value.is_none() { tag.formula.clone() } else { None };
-                if value.is_some() || formula.is_some() || tag.columns > 1 || tag.rows > 1 {
-                    if pieces.len() >= limits::COLUMNS as usize {
-                        return Err(Fault::too_many("columns", u64::from(limits::COLUMNS)));
+impl Table<'_> {
+    /// Reads the table whose start was read last.
+    pub(super) fn read<R: BufRead>(&mut self, xml: &mut Xml<R>) -> Result<(), Fault> {
+        enum Part {
+            Row(Run),
+            Column(Run),
+            Group,
+            Other,
+        }
+        // Groups of rows and columns may nest.
+        let mut groups = 0usize;
+        let (mut row, mut column) = (0u32, 0u32);
+        loop {
+            let part = match xml.next()? {
+                Event::Start(start) => match start.name().as_ref() {
+                    "table:table-row" => Part::Row(run(&start, "table:number-rows-repeated")),
+                    "table:table-column" => Part::Column(run(&start, "table:number-columns-repeated")),
+                    "table:table-rows"
+                    | "table:table-row-group"
+                    | "table:table-header-rows"
+                    | "table:table-columns"
+                    | "table:table-column-group"
+                    | "table:table-header-columns" => Part::Group,
+                    // Shapes, forms, links to other files.
+                    _ => Part::Other,
+                },
+                Event::End(_) if groups > 0 => {
+                    groups -= 1;
+                    continue;
+                }
+                Event::End(_) | Event::Eof => return Ok(()),
+                _ => continue,
+            };
+            match part {
+                Part::Row(run) => {
+                    let end = row.saturating_add(run.repeated);
+                    if run.hidden {
+                        self.sheet.hide_rows(self.budget, row, end - 1)?;
                     }
-                    let Tag { repeated, columns, rows, .. } = tag;
-                    pieces.push(Piece { column, repeated, value, formula, columns, rows });
+                    if let Some(style) = &run.style {
+                        let look = self.styles.look(style);
+                        self.sheet.look_of_rows(self.budget, row, end - 1, look)?;
+                    }
+                    let pieces = self.row(xml)?;
+                    self.put_row(&pieces, row, run.repeated)?;
+                    row = end;
                 }
-                column = column.saturating_add(tag.repeated);
-            }
-            Err(passed) => {
-                xml.skip()?;
-                column = column.saturating_add(passed);
+                Part::Column(run) => {
+                    let end = column.saturating_add(run.repeated);
+                    if run.hidden {
+                        self.sheet.hide_columns(self.budget, column, end - 1)?;
+                    }
+                    if let Some(style) = &run.style {
+                        let look = self.styles.look(style);
+                        self.sheet.look_of_columns(self.budget, column, end - 1, look)?;
+                    }
+                    column = end;
+                    xml.skip()?;
+                }
+                Part::Group => groups += 1,
+                Part::Other => xml.skip()?,
             }
         }
     }
-}
 
-/// Puts a row's cells where they stand, as often as they stand there.
-fn put_row(
-    pieces: &[Piece],
-    row: u32,
-    repeated: u32,
-    sheet: &mut Sheet,
-    budget: &mut Budget,
-) -> Result<(), Fault> {
-    if pieces.is_empty() {
-        return Ok(());
+    /// The cells of the row whose start was read last, as far as they hold something or have a style.
+    fn row<R: BufRead>(&mut self, xml: &mut Xml<R>) -> Result<Vec<Piece>, Fault> {
+        let mut pieces = Vec::new();
+        let mut column = 0u32;
+        loop {
+            let (tag, covered) = match xml.next()? {
+                Event::Start(start) => match start.name().as_ref() {
+                    "table:table-cell" => (cell::tag(&start), false),
+                    // Lies under a merged cell: what it still holds can't be seen, its edges can.
+                    "table:covered-table-cell" => (cell::tag(&start), true),
+                    _ => {
+                        xml.skip()?;
+                        continue;
+                    }
+                },
+                Event::End(_) | Event::Eof => return Ok(pieces),
+                _ => continue,
+            };
+            let shown = text::paragraphs(xml)?;
+            let content = if covered { Content::Nothing } else { tag.content(shown) };
+            let look = tag.style.as_ref().map(|style| self.styles.look(style));
+            let (columns, rows) = if covered { (1, 1) } else { (tag.columns, tag.rows) };
+            if !matches!(content, Content::Nothing) || look.is_some() || columns > 1 || rows > 1 {
+                if pieces.len() >= limits::COLUMNS as usize {
+                    return Err(Fault::too_many("columns", u64::from(limits::COLUMNS)));
+                }
+                pieces.push(Piece { column, repeated: tag.repeated, content, look, columns, rows });
+            }
+            column = column.saturating_add(tag.repeated);
+        }
     }
-    for row in row..row.saturating_add(repeated) {
+
+    /// Puts a row's cells where they stand, as often as they stand there.
+    fn put_row(&mut self, pieces: &[Piece], row: u32, repeated: u32) -> Result<(), Fault> {
         for piece in pieces {
-            for column in piece.column..piece.column.saturating_add(piece.repeated) {
-                let at = Address::new(row, column);
-                if let Some(value) = &piece.value {
-                    sheet.put(budget, at, value.clone())?;
-                } else if let Some(formula) = &piece.formula {
-                    sheet.put_formula(budget, at, formula)?;
-                }
-                if piece.columns > 1 || piece.rows > 1 {
-                    let last = Address::new(
-                        row.saturating_add(piece.rows - 1).min(limits::ROWS - 1),
-                        column.saturating_add(piece.columns - 1).min(limits::COLUMNS - 1),
-                    );
-                    sheet.merge(budget, Span::from(at).join(Span::from(last)))?;
+            let blank = matches!(piece.content, Content::Nothing) && piece.columns == 1 && piece.rows == 1;
+            let (rows, columns) = if blank {
+                (followed(repeated), followed(piece.repeated))
+            } else {
+                (repeated, piece.repeated)
+            };
+            for row in row..row.saturating_add(rows) {
+                for column in piece.column..piece.column.saturating_add(columns) {
+                    self.put(piece, Address::new(row, column))?;
                 }
             }
         }
+        Ok(())
     }
-    Ok(())
+
+    fn put(&mut self, piece: &Piece, at: Address) -> Result<(), Fault> {
+        match &piece.content {
+            Content::Nothing => {}
+            Content::Value(value) => self.sheet.put(self.budget, at, value.clone())?,
+            Content::Formula(formula) => self.sheet.put_formula(self.budget, at, formula)?,
+        }
+        if let Some(look) = piece.look {
+            self.sheet.put_look(self.budget, at, look)?;
+        }
+        if piece.columns > 1 || piece.rows > 1 {
+            let last = Address::new(
+                at.row.saturating_add(piece.rows - 1).min(limits::ROWS - 1),
+                at.column.saturating_add(piece.columns - 1).min(limits::COLUMNS - 1),
+            );
+            self.sheet.merge(self.budget, Span::from(at).join(Span::from(last)))?;
+        }
+        Ok(())
+    }
 }
 
-fn repeats(start: &BytesStart<'_>, name: &str) -> u32 {
-    attributes(start).find(|(key, _)| *key == name).map_or(1, |(_, value)| count(&value))
+/// How many of so many alike cells that hold nothing are looked at.
+const fn followed(repeated: u32) -> u32 {
+    if repeated > BLANKS { STRETCH } else { repeated }
 }
 
-/// How often, or how many; once where the number makes no sense.
-fn count(text: &str) -> u32 {
-    text.parse().unwrap_or(1).max(1)
-}
-
-fn tag(start: &BytesStart<'_>) -> Tag {
-    let mut tag = Tag { kind: Kind::Text, value: None, formula: None, repeated: 1, columns: 1, rows: 1 };
+fn run(start: &BytesStart<'_>, repeats: &str) -> Run {
+    let mut run = Run { repeated: 1, hidden: false, style: None };
     for (name, value) in attributes(start) {
         match name {
-            "table:number-columns-repeated" => tag.repeated = count(&value),
-            "table:number-columns-spanned" => tag.columns = count(&value),
-            "table:number-rows-spanned" => tag.rows = count(&value),
-            "table:formula" => tag.formula = Some(value.trim_start_matches("of:").to_owned()),
-            // An error is text to readers that know no errors, and said to be more to those that do.
-            "calcext:value-type" if value == "error" => tag.kind = Kind::Error,
-            "office:value-type" if tag.kind != Kind::Error => {
-                tag.kind = match &*value {
-                    "float" | "percentage" | "currency" => Kind::Number,
-                    "date" => Kind::Date,
-                    "time" => Kind::Time,
-                    "boolean" => Kind::Truth,
-                    _ => Kind::Text,
-                };
-            }
-            "office:value"
-            | "office:date-value"
-            | "office:time-value"
-            | "office:boolean-value"
-            | "office:string-value" => tag.value = Some(value.into_owned()),
+            "table:visibility" => run.hidden = matches!(&*value, "collapse" | "filter"),
+            "table:default-cell-style-name" => run.style = Some(value.into_owned()),
+            name if name == repeats => run.repeated = count(&value),
             _ => {}
         }
     }
-    tag
-}
-
-/// What a cell holds: the value its tag states, else the text shown in it.
-fn value(tag: &Tag, shown: Option<String>) -> Option<Value> {
-    let stated = tag.value.as_deref().map(str::trim);
-    let value = match tag.kind {
-        Kind::Error => return shown.map(Value::Error),
-        Kind::Text => None,
-        Kind::Number => stated
-            .and_then(|text| text.parse::<f64>().ok())
-            .filter(|number| number.is_finite())
-            .map(Value::Number),
-        Kind::Date => stated.and_then(dates::iso),
-        Kind::Time => stated.and_then(part_of_day).map(Value::Number),
-        Kind::Truth => stated.map(|text| Value::Truth(text == "true")),
-    };
-    // The stated text of a string cell goes before the shown one.
-    value.or_else(|| match tag.kind {
-        Kind::Text => tag.value.clone().or(shown).map(Value::Text),
-        _ => shown.or_else(|| tag.value.clone()).map(Value::Text),
-    })
-}
-
-/// A time such as `PT10H30M00S` as a part of a day, as other spreadsheets keep it.
-fn part_of_day(text: &str) -> Option<f64> {
-    let mut rest = text.strip_prefix("PT")?;
-    let mut seconds = 0.0;
-    for (unit, length) in [('H', 3_600.0), ('M', 60.0), ('S', 1.0)] {
-        if let Some((number, after)) = rest.split_once(unit) {
-            let number: f64 = number.replace(',', ".").parse().ok()?;
-            seconds += number * length;
-            rest = after;
-        }
-    }
-    (rest.is_empty() && seconds.is_finite()).then_some(seconds / 86_400.0)
+    run
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::grid::Grid;
+    use crate::grid::{Colour, Grid, Value};
 
     fn grid(rows: &str) -> Grid {
         let xml = format!("<table:table>{rows}</table:table>");
         let mut xml = Xml::new(xml.as_bytes(), 10_000);
         assert!(matches!(xml.next(), Ok(Event::Start(_))));
         let mut sheet = Sheet::new(Grid::sheet("a.fods".into(), "S"));
-        read(&mut xml, &mut sheet, &mut Budget::default()).unwrap();
+        let (mut budget, mut styles) = (Budget::default(), styles());
+        let mut table = Table { sheet: &mut sheet, budget: &mut budget, styles: &mut styles };
+        table.read(&mut xml).unwrap();
         sheet.finish()
+    }
+
+    /// Grey for `ce1`, white for `ce2`, nothing for `ce3`.
+    fn styles() -> Styles {
+        let mut styles = Styles::default();
+        for (name, fill) in [("ce1", "#d9d9d9"), ("ce2", "#ffffff"), ("ce3", "transparent")] {
+            let style = format!(r#"style:style style:name="{name}" style:family="table-cell""#);
+            styles.note(&BytesStart::from_content(style, "style:style".len())).unwrap();
+            let properties = format!(r#"style:table-cell-properties fo:background-color="{fill}""#);
+            styles.note(&BytesStart::from_content(properties, "style:table-cell-properties".len())).unwrap();
+        }
+        styles
     }
 
     fn shown(grid: &Grid) -> String {
@@ -304,5 +296,29 @@ mod tests {
                 Value::Text("7".into()),
             ]
         );
+    }
+    #[test]
+    fn looks_and_hidden_rows_and_columns_are_kept() {
+        let grid = grid(
+            r#"<table:table-column table:number-columns-repeated="2"/>
+            <table:table-column table:visibility="collapse" table:default-cell-style-name="ce2"/>
+            <table:table-column-group><table:table-column table:number-columns-repeated="16381" table:default-cell-style-name="ce3"/></table:table-column-group>
+            <table:table-row table:visibility="filter" table:number-rows-repeated="2"><table:table-cell/></table:table-row>
+            <table:table-row table:default-cell-style-name="ce2"><table:table-cell/><table:table-cell table:style-name="ce1" table:number-columns-repeated="16383"/></table:table-row>
+            <table:table-row table:number-rows-repeated="1048573"><table:table-cell table:style-name="ce1"/></table:table-row>"#,
+        );
+        let fill = |row, column| {
+            grid.looks.at(Address::new(row, column)).fill.map(|fill| fill.to_string()).unwrap_or_default()
+        };
+        let (grey, white) = (Colour([0xd9; 3]).to_string(), Colour::WHITE.to_string());
+        assert_eq!([fill(0, 0), fill(0, 2), fill(0, 3)], [String::new(), white.clone(), String::new()]);
+        assert_eq!([fill(2, 0), fill(2, 1), fill(2, 200)], [white.clone(), grey.clone(), grey.clone()]);
+        assert_eq!([fill(3, 0), fill(2, 201)], [grey, white]);
+        let hidden = |bands: &crate::grid::Bands<()>| {
+            bands.iter().map(|band| (band.first, band.last)).collect::<Vec<_>>()
+        };
+        assert_eq!(hidden(&grid.hidden_rows), [(0, 1)]);
+        assert_eq!(hidden(&grid.hidden_columns), [(2, 2)]);
+        assert_eq!(grid.cells, []);
     }
 }

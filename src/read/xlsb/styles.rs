@@ -44,7 +44,7 @@ pub(super) fn read(part: &[u8]) -> Result<Vec<Style>, Fault> {
                 let number_format = word_at(data, 2).unwrap_or(0);
                 let date = own.get(&number_format).copied();
                 styles.push(Style {
-                    date: date.unwrap_or_else(|| built_in_date(u32::from(number_format))),
+                    date: date.unwrap_or_else(|| built_in_date(usize::from(number_format))),
                     // The first two fills of every workbook are no fill and the dots Excel keeps beside it.
                     fill: word_at(data, 6).is_some_and(|fill| fill > 1),
                 });

@@ -5,8 +5,9 @@ use std::io::BufRead;
 use quick_xml::events::{BytesStart, Event};
 
 use super::strings::{rich_text, unescaped};
+use super::workbook::truth;
 use super::{Shared, missing};
-use crate::grid::Value;
+use crate::grid::{Look, Value};
 use crate::place::{Address, Span};
 use crate::read::collect::{Budget, Sheet};
 use crate::read::dates;
@@ -49,6 +50,11 @@ pub(super) fn read(
                 "row" => {
                     let number = attribute(&start, "r").and_then(|number| number.trim().parse::<u32>().ok());
                     next = Address::new(number.map_or(next.row, |number| number.saturating_sub(1)), 0);
+                    row(&start, next.row, shared, sheet, budget)?;
+                    None
+                }
+                "col" => {
+                    columns(&start, shared, sheet, budget)?;
                     None
                 }
                 "c" => Some(tag(&start, next)?),
@@ -70,6 +76,7 @@ pub(super) fn read(
             _ => None,
         };
         if let Some(tag) = tag {
+            sheet.put_look(budget, tag.at, look(shared, tag.format))?;
             match value(&mut xml, &tag, shared, sheet)? {
                 Found::Value(value) => sheet.put(budget, tag.at, value)?,
                 Found::Formula(formula) => sheet.put_formula(budget, tag.at, &formula)?,
@@ -78,6 +85,60 @@ pub(super) fn read(
             next = Address::new(tag.at.row, tag.at.column.saturating_add(1));
         }
     }
+}
+
+/// What the tag of a row says of its cells: whether they are hidden, and how those look that are not listed.
+fn row(
+    start: &BytesStart<'_>,
+    row: u32,
+    shared: &Shared,
+    sheet: &mut Sheet,
+    budget: &mut Budget,
+) -> Result<(), Fault> {
+    let (mut hidden, mut format, mut own_format) = (false, None, false);
+    for (name, value) in attributes(start) {
+        match name {
+            "hidden" => hidden = truth(&value),
+            "s" => format = value.parse::<usize>().ok(),
+            "customFormat" => own_format = truth(&value),
+            _ => {}
+        }
+    }
+    if hidden {
+        sheet.hide_rows(budget, row, row)?;
+    }
+    match format {
+        Some(format) if own_format => sheet.look_of_rows(budget, row, row, look(shared, format)),
+        _ => Ok(()),
+    }
+}
+
+/// What is said of columns: whether they are hidden, and how their cells look that are not listed.
+fn columns(
+    start: &BytesStart<'_>,
+    shared: &Shared,
+    sheet: &mut Sheet,
+    budget: &mut Budget,
+) -> Result<(), Fault> {
+    let number = |name| attribute(start, name).and_then(|number| number.parse::<u32>().ok());
+    // Columns count from 1 here.
+    let (Some(first), Some(last)) = (
+        number("min").and_then(|number| number.checked_sub(1)),
+        number("max").and_then(|number| number.checked_sub(1)),
+    ) else {
+        return Ok(());
+    };
+    if attribute(start, "hidden").is_some_and(|hidden| truth(&hidden)) {
+        sheet.hide_columns(budget, first, last)?;
+    }
+    match number("style") {
+        Some(format) => sheet.look_of_columns(budget, first, last, look(shared, format as usize)),
+        None => Ok(()),
+    }
+}
+
+fn look(shared: &Shared, format: usize) -> Look {
+    shared.formats.get(format).map(|format| format.look).unwrap_or_default()
 }
 
 fn tag(start: &BytesStart<'_>, next: Address) -> Result<Tag, Fault> {
@@ -166,12 +227,12 @@ fn taken(text: String, tag: &Tag, shared: &Shared, sheet: &Sheet) -> Result<Opti
             };
             Value::Text(string.to_string())
         }
-        Kind::Truth => Value::Truth(super::workbook::truth(trimmed)),
+        Kind::Truth => Value::Truth(truth(trimmed)),
         Kind::Error => Value::Error(trimmed.to_owned()),
         Kind::Date => dates::iso(trimmed).unwrap_or(Value::Text(text)),
         Kind::Number => match trimmed.parse::<f64>() {
             Ok(number) if number.is_finite() => {
-                if shared.dates.get(tag.format).copied().unwrap_or(false) {
+                if shared.formats.get(tag.format).is_some_and(|format| format.date) {
                     dates::date(number, shared.epoch)
                 } else {
                     Value::Number(number)
