@@ -1,4 +1,9 @@
 //! The `longhand` command.
-#![allow(clippy::disallowed_methods)]
 
-fn main() {}
+mod cli;
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    cli::run(std::env::args_os()).into()
+}

@@ -265,3 +265,55 @@ impl Finding {
 pub fn any_error(findings: &[Finding]) -> bool {
     findings.iter().any(|finding| finding.severity() == Severity::Error)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A page has a title, says what the problem means, shows an example, and ends with what to do.
+    #[test]
+    fn pages_are_whole() {
+        for &code in Code::ALL {
+            let page = code.page();
+            let mut lines = page.lines();
+            assert!(lines.next().is_some_and(|line| line.starts_with("# ")), "{code}: a title");
+            assert!(
+                !code.title().ends_with('.') && code.title() != code.name(),
+                "{code}: a title in plain words"
+            );
+            assert_eq!(lines.next(), Some(""), "{code}: a blank line after the title");
+            assert!(lines.next().is_some_and(|line| line.len() > 40), "{code}: what it means");
+            assert!(page.lines().any(|line| line.starts_with("    ")), "{code}: an example");
+            assert!(page.lines().any(|line| line.starts_with("What to do: ")), "{code}: what to do");
+            assert!(page.lines().all(|line| line.chars().count() <= 110), "{code}: lines that fit a screen");
+            assert!(page.ends_with('\n') && !page.contains('\t'), "{code}: plain text");
+        }
+    }
+
+    /// An example that shows a finding shows it under its own name and severity.
+    #[test]
+    fn examples_are_of_their_own_kind() {
+        for &code in Code::ALL {
+            for line in code.page().lines().filter(|line| line.starts_with("      ")) {
+                let mut words = line.split_whitespace();
+                let severity = words.next().unwrap_or_default();
+                if ["error", "warning", "note"].contains(&severity) {
+                    assert_eq!(severity, code.severity().word(), "{code}");
+                    assert_eq!(
+                        words.next().map(|word| word.trim_end_matches(',')),
+                        Some(code.name()),
+                        "{code}"
+                    );
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn names_stand_once() {
+        for (index, code) in Code::ALL.iter().enumerate() {
+            assert_eq!(Code::named(code.name()), Some(*code));
+            assert!(Code::ALL.iter().skip(index + 1).all(|other| other.name() != code.name()), "{code}");
+        }
+    }
+}

@@ -8,13 +8,14 @@ mod value;
 
 use std::sync::Arc;
 
+use crate::nearest::nearest;
 use crate::pattern::{Hand, Side, Worked};
 use crate::place::Place;
 use crate::problem::Finding;
 use crate::stitch::OwnStitch;
 
 pub use table::{Entry, Given, Section, TABLE};
-pub use value::{BadValue, nearest};
+pub use value::BadValue;
 
 /// Which rows the chart draws.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -7,7 +7,8 @@ use toml::de::{DeTable, DeValue};
 
 use super::table::TABLE;
 use super::value::{either, number};
-use super::{BadValue, Entry, KeyEntry, Meaning, Section, Settings, named, nearest};
+use super::{BadValue, Entry, KeyEntry, Meaning, Section, Settings, named};
+use crate::nearest::nearest;
 use crate::place::{Place, Spot};
 use crate::problem::{Code, Finding};
 use crate::stitch::{Face, OwnStitch, face_letter};
@@ -69,11 +70,7 @@ struct Reader<'a> {
 impl Reader<'_> {
     /// Line and column of a byte of the text.
     fn place(&self, offset: usize) -> Place {
-        let before = self.text.get(..offset).unwrap_or(self.text);
-        let line = before.matches('\n').count() + 1;
-        let column = before.rsplit('\n').next().unwrap_or_default().chars().count() + 1;
-        let count = |number: usize| u32::try_from(number).unwrap_or(u32::MAX);
-        Place::line(self.file, count(line), count(column))
+        Place::in_text(self.file, self.text, offset)
     }
 
     /// A line that the parser can't read, told without the parser's own words, which are for programmers.

@@ -2,6 +2,7 @@
 
 use super::table::RETURN_ROWS;
 use super::{RepeatColumns, ReturnRows};
+use crate::nearest::nearest;
 use crate::place::Place;
 use crate::problem::{Code, Finding};
 
@@ -34,21 +35,6 @@ impl BadValue {
 
 /// Words a setting can be: the word itself, other ways to say it, what it means.
 pub(super) type Choices<T> = &'static [(&'static str, &'static [&'static str], T)];
-
-/// How alike two words must be, from 0 to 1, for one to be a slip of the other.
-const LIKENESS: f64 = 0.72;
-
-/// The nearest of some words, if one is near enough to be what was meant.
-pub fn nearest<'a>(given: &str, words: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
-    let given = plain(given);
-    let alike = |word: &str| strsim::jaro_winkler(&given, &plain(word));
-    words
-        .into_iter()
-        .map(|word| (alike(word), word))
-        .filter(|(likeness, _)| *likeness >= LIKENESS)
-        .max_by(|one, other| one.0.total_cmp(&other.0))
-        .map(|(_, word)| word)
-}
 
 /// Lower case, hyphens and underscores as spaces, single spaces, no closing full stop.
 pub(super) fn plain(text: &str) -> String {

@@ -1,0 +1,125 @@
+//! Finding the files to read: files as named, folders walked in order.
+
+use std::collections::HashSet;
+use std::fs::File;
+use std::io::Read;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use longhand::problem::Finding;
+use longhand::read::{Format, Holds};
+use walkdir::{DirEntry, WalkDir};
+
+use super::super::failure::Failure;
+use super::{Input, capped, name, open, unreadable};
+
+/// What was found.
+#[derive(Debug, Default)]
+pub struct Found {
+    /// What is to be read, in order.
+    pub inputs: Vec<Input>,
+    /// Whether a folder was among the paths.
+    pub folder: bool,
+    /// Folders that could not be looked into.
+    pub findings: Vec<Finding>,
+}
+
+/// The inputs that the paths name, each once: files as they are, folders walked in the order of their names.
+/// Folders and files of `leave` (the results of this call) are not looked at; neither are hidden files, lock files
+/// of office programs, and files that hold no chart.
+///
+/// # Errors
+/// When a folder to be read is also the one to write to.
+pub fn find(paths: &[PathBuf], leave: &[&Path], from: Option<Format>) -> Result<Found, Failure> {
+    let leave: Vec<PathBuf> = leave.iter().filter_map(|path| path.canonicalize().ok()).collect();
+    let mut found = Found::default();
+    let mut seen = HashSet::new();
+    for path in paths {
+        if path.as_os_str() == "-" {
+            let below = PathBuf::from("standard-input");
+            found.inputs.push(Input { path: None, file: Arc::from("-"), below });
+        } else if path.is_dir() {
+            if path.canonicalize().is_ok_and(|path| leave.contains(&path)) {
+                return Err(Failure::new(
+                    format!("{} is both the folder to read and the folder to write to.", path.display()),
+                    "Name another folder after --out: the charts and the results are kept apart.",
+                ));
+            }
+            found.folder = true;
+            walk(path, &leave, from, &mut found);
+        } else {
+            let below = path.file_name().map_or_else(|| PathBuf::from("chart"), PathBuf::from);
+            found.inputs.push(Input { path: Some(path.clone()), file: name(path), below });
+        }
+    }
+    found.inputs.retain(|input| seen.insert(input.path.clone()));
+    Ok(found)
+}
+
+fn walk(folder: &Path, leave: &[PathBuf], from: Option<Format>, found: &mut Found) {
+    let left = |path: &Path| path.canonicalize().is_ok_and(|path| leave.contains(&path));
+    let wanted = |entry: &DirEntry| entry.depth() == 0 || !is_hidden(entry) && !left(entry.path());
+    let entries =
+        WalkDir::new(folder).follow_links(true).sort_by_file_name().into_iter().filter_entry(wanted);
+    for entry in entries {
+        match entry {
+            Ok(entry) if entry.file_type().is_file() => {
+                let path = entry.path();
+                if !holds_chart(path, from) {
+                    continue;
+                }
+                let below = path.strip_prefix(folder).unwrap_or(path).to_owned();
+                found.inputs.push(Input { path: Some(path.to_owned()), file: name(path), below });
+            }
+            Ok(_) => {}
+            // A link back to a folder above: its files have their place already.
+            Err(error) if error.loop_ancestor().is_some() => {}
+            Err(error) => {
+                let file = name(error.path().unwrap_or(folder));
+                if let Some(error) = error.io_error() {
+                    found.findings.push(unreadable(&file, error));
+                }
+            }
+        }
+    }
+}
+
+/// Hidden files and folders, and the lock files of office programs (`~$scarf.xlsx`, `.~lock.scarf.ods#`).
+fn is_hidden(entry: &DirEntry) -> bool {
+    let name = entry.file_name().to_string_lossy();
+    name.starts_with('.') || name.starts_with("~$")
+}
+
+/// Whether a file in a folder is one to read: by its name, else by its first bytes. JSON is one where it speaks of
+/// a longhand pattern.
+fn holds_chart(path: &Path, from: Option<Format>) -> bool {
+    let by_name = Format::by_ending(&name(path));
+    if let (Some(from), Some(by_name)) = (from, by_name) {
+        return from == by_name;
+    }
+    match by_name.map(Format::holds) {
+        Some(Holds::Cells) => true,
+        Some(Holds::Pattern) => speaks_of_a_pattern(path),
+        _ => is_workbook(path),
+    }
+}
+
+fn speaks_of_a_pattern(path: &Path) -> bool {
+    // A file that can't be opened is taken in, so that its reading says why.
+    open(path).and_then(capped).map_or(true, |bytes| {
+        let wanted = b"longhand.pattern";
+        bytes.windows(wanted.len()).any(|part| part == wanted)
+    })
+}
+
+/// Whether a file without a telling name is a workbook: packed as workbooks are, and one.
+fn is_workbook(path: &Path) -> bool {
+    let mut start = [0; 8];
+    let packed = File::open(path).and_then(|mut file| file.read_exact(&mut start)).is_ok_and(|()| {
+        start.starts_with(b"PK\x03\x04") || start == [0xd0, 0xcf, 0x11, 0xe0, 0xa1, 0xb1, 0x1a, 0xe1]
+    });
+    packed
+        && open(path).and_then(capped).is_ok_and(|bytes| {
+            Format::of(&bytes, &name(path)).is_ok_and(|format| format.holds() == Holds::Cells)
+        })
+}

@@ -1,0 +1,196 @@
+//! The names of results: `stem[.CHART][.STYLE].ending` below the folder of results.
+
+use std::collections::{HashMap, HashSet};
+use std::ffi::{OsStr, OsString};
+use std::path::{Path, PathBuf};
+
+/// A result to be named.
+#[derive(Clone, Copy, Debug)]
+pub struct Wanted<'a> {
+    /// The file it comes from, with the folders below a folder argument.
+    pub below: &'a Path,
+    /// The number of the input among the inputs of the call.
+    pub input: usize,
+    /// The letter of the chart, where its file has several.
+    pub chart: Option<&'a str>,
+    /// The name of the style, where there are several.
+    pub style: Option<&'a str>,
+    /// The ending, without its point.
+    pub ending: &'a str,
+}
+
+/// The longest name that every usual file system takes, in bytes.
+const LONGEST: usize = 255;
+
+/// Names for results, each its own. Inputs of one folder that share their stem keep their ending, `scarf.xlsx.txt`;
+/// so do inputs whose results still share a name. Where not even that tells them apart, they are numbered.
+pub fn names(inputs: &[&Path], wanted: &[Wanted]) -> Vec<PathBuf> {
+    let mut keep = alike(inputs.iter().map(|below| below.with_file_name(stem(below))));
+    loop {
+        let names: Vec<PathBuf> = wanted
+            .iter()
+            .map(|result| name(result, keep.get(result.input).copied().unwrap_or(false)))
+            .collect();
+        let again = alike(names.iter().cloned());
+        let mut changed = false;
+        for (result, again) in wanted.iter().zip(&again) {
+            if let Some(keep) = keep.get_mut(result.input).filter(|keep| *again && !**keep) {
+                *keep = true;
+                changed = true;
+            }
+        }
+        if !changed {
+            return numbered(names);
+        }
+    }
+}
+
+/// Which of some paths stand there more than once.
+fn alike(paths: impl Iterator<Item = PathBuf>) -> Vec<bool> {
+    let keys: Vec<OsString> = paths.map(|path| folded(&path)).collect();
+    let mut times: HashMap<&OsString, usize> = HashMap::with_capacity(keys.len());
+    for key in &keys {
+        *times.entry(key).or_default() += 1;
+    }
+    keys.iter().map(|key| times.get(key).is_some_and(|&times| times > 1)).collect()
+}
+
+/// A path as the file system tells names apart: on some, case does not matter.
+fn folded(path: &Path) -> OsString {
+    if cfg!(any(windows, target_os = "macos")) {
+        path.to_string_lossy().to_lowercase().into()
+    } else {
+        path.as_os_str().to_owned()
+    }
+}
+
+fn stem(below: &Path) -> &OsStr {
+    below.file_stem().unwrap_or(OsStr::new("chart"))
+}
+
+fn name(result: &Wanted, keep_ending: bool) -> PathBuf {
+    let stem = if keep_ending { result.below.file_name() } else { None }.unwrap_or(stem(result.below));
+    let mut tail = String::new();
+    for part in [result.chart, result.style].into_iter().flatten() {
+        tail.push('.');
+        tail.push_str(&plain(part));
+    }
+    tail.push('.');
+    tail.push_str(result.ending);
+    result.below.with_file_name(joined(stem, &tail))
+}
+
+/// A part of a name without what would make a path of it: a user's style may be called anything.
+fn plain(part: &str) -> String {
+    part.chars().map(|c| if c.is_alphanumeric() || "-_ ".contains(c) { c } else { '-' }).collect()
+}
+
+/// Stem and tail, the stem cut where the name would be too long for a file.
+fn joined(stem: &OsStr, tail: &str) -> OsString {
+    let mut stem = stem.to_owned();
+    if cfg!(windows) && is_reserved(&stem) {
+        stem.push("-chart");
+    }
+    if stem.len() + tail.len() > LONGEST {
+        let mut text = stem.to_string_lossy().into_owned();
+        while text.len() + tail.len() > LONGEST && text.pop().is_some() {}
+        stem = text.into();
+    }
+    stem.push(tail);
+    stem
+}
+
+/// Names that Windows keeps for devices, whatever follows their first point.
+fn is_reserved(stem: &OsStr) -> bool {
+    let name = stem.to_string_lossy().to_uppercase();
+    let name = name.split('.').next().unwrap_or_default().trim_end();
+    matches!(name, "CON" | "PRN" | "AUX" | "NUL")
+        || name
+            .strip_prefix("COM")
+            .or_else(|| name.strip_prefix("LPT"))
+            .is_some_and(|rest| rest.len() == 1 && rest.chars().all(|c| c.is_ascii_digit()))
+}
+
+/// Numbers what still shares a name: `scarf.txt`, `scarf.2.txt`.
+fn numbered(names: Vec<PathBuf>) -> Vec<PathBuf> {
+    let all: HashSet<OsString> = names.iter().map(|name| folded(name)).collect();
+    let mut given = HashSet::new();
+    let free = |name: PathBuf, given: &mut HashSet<OsString>| -> PathBuf {
+        if given.insert(folded(&name)) {
+            return name;
+        }
+        let ending =
+            name.extension().map(|ending| format!(".{}", ending.to_string_lossy())).unwrap_or_default();
+        let mut number = 2u32;
+        loop {
+            let own = name.with_file_name(joined(stem(&name), &format!(".{number}{ending}")));
+            if !all.contains(&folded(&own)) && given.insert(folded(&own)) {
+                return own;
+            }
+            number += 1;
+        }
+    };
+    names.into_iter().map(|name| free(name, &mut given)).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn one(below: &'static str, input: usize, chart: Option<&'static str>) -> Wanted<'static> {
+        Wanted { below: Path::new(below), input, chart, style: None, ending: "txt" }
+    }
+
+    fn named(wanted: &[Wanted]) -> Vec<String> {
+        let count = wanted.iter().map(|result| result.input + 1).max().unwrap_or_default();
+        let inputs: Vec<&Path> = (0..count)
+            .map(|input| wanted.iter().find(|result| result.input == input).unwrap().below)
+            .collect();
+        names(&inputs, wanted).iter().map(|name| name.to_str().unwrap().to_owned()).collect()
+    }
+
+    #[test]
+    fn charts_and_styles_stand_in_names_where_there_are_several() {
+        assert_eq!(named(&[one("scarf.xlsx", 0, None)]), ["scarf.txt"]);
+        assert_eq!(named(&[one("lace/scarf.v2.ods", 0, Some("AA"))]), ["lace/scarf.v2.AA.txt"]);
+        let styled = Wanted { style: Some("uk"), ..one("scarf.xlsx", 0, Some("A")) };
+        assert_eq!(named(&[styled]), ["scarf.A.uk.txt"]);
+    }
+
+    #[test]
+    fn inputs_with_one_stem_keep_their_endings() {
+        assert_eq!(
+            named(&[one("scarf.xlsx", 0, None), one("scarf.csv", 1, None), one("lace/scarf.csv", 2, None)]),
+            ["scarf.xlsx.txt", "scarf.csv.txt", "lace/scarf.txt"]
+        );
+        assert_eq!(
+            named(&[
+                one("scarf.xlsx", 0, Some("A")),
+                one("scarf.xlsx", 0, Some("B")),
+                one("scarf.A.csv", 1, None)
+            ]),
+            ["scarf.xlsx.A.txt", "scarf.xlsx.B.txt", "scarf.A.csv.txt"]
+        );
+    }
+
+    #[test]
+    fn no_two_results_share_a_name() {
+        assert_eq!(
+            named(&[one("scarf.csv", 0, None), one("scarf.csv", 1, None), one("scarf.csv.2.txt", 2, None)]),
+            ["scarf.csv.txt", "scarf.csv.3.txt", "scarf.csv.2.txt"]
+        );
+    }
+
+    #[test]
+    fn odd_names_make_good_ones() {
+        assert_eq!(named(&[one(".csv", 0, None)]), [".csv.txt"]);
+        assert_eq!(named(&[one("scarf", 0, None)]), ["scarf.txt"]);
+        let styled = Wanted { style: Some("../../etc"), ..one("scarf.xlsx", 0, None) };
+        assert_eq!(named(&[styled]), ["scarf.------etc.txt"]);
+        let long = "é".repeat(125) + ".csv";
+        let below: &'static str = long.leak();
+        assert_eq!(named(&[one(below, 0, Some("A"))]), ["é".repeat(124) + ".A.txt"]);
+        assert!(is_reserved(OsStr::new("aux.lace")) && is_reserved(OsStr::new("Com1")));
+        assert!(!is_reserved(OsStr::new("comet")));
+    }
+}

@@ -1,0 +1,53 @@
+//! Standard output and standard error: results on the one, findings and failures on the other.
+
+use std::io::{self, ErrorKind, Write};
+
+use anstream::{AutoStream, ColorChoice};
+
+use super::failure::Failure;
+use super::report;
+use super::status::Status;
+
+/// Where a call speaks.
+#[derive(Clone, Copy)]
+pub struct Terminal {
+    /// Whether to use colour.
+    pub color: ColorChoice,
+    /// Whether to keep to errors.
+    pub quiet: bool,
+}
+
+impl Terminal {
+    /// A terminal that decides on colour by itself.
+    pub fn plain() -> Self {
+        Self { color: ColorChoice::Auto, quiet: false }
+    }
+
+    /// Prints a result to standard output.
+    ///
+    /// # Errors
+    /// When standard output can't be written to. A reader that has seen enough, such as a pager, is no failure.
+    pub fn result(self, text: &str) -> Result<(), Failure> {
+        let mut out = AutoStream::new(io::stdout().lock(), self.color);
+        match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+            Err(error) if error.kind() != ErrorKind::BrokenPipe => Err(Failure::new(
+                format!("Standard output can't be written to: {}.", report::reason(&error)),
+                "",
+            )),
+            _ => Ok(()),
+        }
+    }
+
+    /// Says something on standard error.
+    pub fn say(self, text: &str) {
+        let mut err = AutoStream::new(io::stderr().lock(), self.color);
+        // Where not even standard error can be written to, there is nobody to tell.
+        let _ = err.write_all(text.as_bytes()).and_then(|()| err.flush());
+    }
+
+    /// Says why the call could not be carried out.
+    pub fn fail(self, failure: &Failure) -> Status {
+        self.say(&report::failure(failure));
+        Status::Failed
+    }
+}
