@@ -82,6 +82,7 @@ pub fn read(workbook: &Workbook, below: &Settings, above: &Settings) -> (Vec<Cha
             let heading = heading(&sheet, &areas, index, &settings, several_sheets);
             let pattern =
                 rows::pattern(&sheet, area, &settings, heading, &mut key, &mut stitches, &mut found);
+            found.extend(hidden_note(&sheet, area));
             rows::key_notes(&key, &sheet.grid.place(span(area)), &mut found);
             if index + 1 == areas.len() {
                 found.extend(key.unclear_unused());
@@ -108,6 +109,32 @@ pub fn read(workbook: &Workbook, below: &Settings, above: &Settings) -> (Vec<Cha
         );
     }
     (charts, findings)
+}
+
+/// Says which hidden rows and columns of the sheet were left out of a chart.
+fn hidden_note(sheet: &Sheet<'_>, area: &Area) -> Option<Finding> {
+    let rows: Vec<String> = (area.top()..=area.bottom())
+        .filter(|row| sheet.hidden_row(*row))
+        .map(|row| (u64::from(row) + 1).to_string())
+        .collect();
+    let columns: Vec<String> = (area.columns.0..=area.columns.1)
+        .filter(|column| sheet.hidden_column(*column))
+        .map(column_letters)
+        .collect();
+    let list = |kind: &str, names: &[String]| match names {
+        [] => None,
+        [one] => Some(format!("{kind} {one}")),
+        many => Some(format!("{kind}s {}", many.join(", "))),
+    };
+    let parts: Vec<String> = [list("row", &rows), list("column", &columns)].into_iter().flatten().collect();
+    (!parts.is_empty()).then(|| {
+        Finding::new(
+            Code::HiddenLeftOut,
+            sheet.grid.place(span(area)),
+            format!("Hidden in the sheet and left out of the chart: {}.", parts.join("; ")),
+        )
+        .help("Show them again if they belong to the chart.")
+    })
 }
 
 fn span(area: &Area) -> Span {

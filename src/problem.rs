@@ -138,6 +138,8 @@ problems! {
     MergedCell = "merged-cell", Error;
     /// A wide stitch with too few cells.
     WideStitchCut = "wide-stitch-cut", Error;
+    /// Hidden rows or columns, left out.
+    HiddenLeftOut = "hidden-left-out", Note;
     /// Cells beside the chart that are no part of it.
     CellsLeftAside = "cells-left-aside", Note;
 

@@ -6,6 +6,7 @@ mod file;
 mod table;
 mod value;
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use crate::nearest::nearest;
@@ -150,6 +151,8 @@ pub struct Settings {
     pub repeats: Option<u32>,
     /// Longest float in stitches, colour work.
     pub longest_float: Option<u32>,
+    /// Where the settings stand that the sheet itself states, by name.
+    pub places: BTreeMap<&'static str, Place>,
 }
 
 impl Settings {
@@ -194,6 +197,12 @@ impl Settings {
             to: self.to.clone().or_else(|| below.to.clone()),
             repeats: self.repeats.or(below.repeats),
             longest_float: self.longest_float.or(below.longest_float),
+            places: below
+                .places
+                .iter()
+                .chain(&self.places)
+                .map(|(name, place)| (*name, place.clone()))
+                .collect(),
         }
     }
 }

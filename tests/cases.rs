@@ -32,9 +32,12 @@ struct Row {
 }
 
 fn expected(text: &str) -> Expected {
-    let mut expected = Expected { title: None, worked: Worked::Flat, cast_on: 0, multiple: None, rows: Vec::new() };
+    let mut expected =
+        Expected { title: None, worked: Worked::Flat, cast_on: 0, multiple: None, rows: Vec::new() };
     for line in text.lines().map(str::trim).filter(|line| !line.is_empty() && !line.starts_with('#')) {
-        if let Some((name, value)) = line.split_once(": ").filter(|(name, _)| !name.starts_with(char::is_numeric)) {
+        if let Some((name, value)) =
+            line.split_once(": ").filter(|(name, _)| !name.starts_with(char::is_numeric))
+        {
             match name {
                 "title" => expected.title = Some(value.to_owned()),
                 "worked" => expected.worked = if value == "round" { Worked::Round } else { Worked::Flat },
@@ -55,7 +58,9 @@ fn expected(text: &str) -> Expected {
             side: if side == "RS" { Side::Rs } else { Side::Ws },
             charted: charted == "charted",
             makes: makes.parse().unwrap(),
-            stitches: stitches(&mut body.replace('(', " ( ").replace(')', " ) ").split_whitespace().peekable()),
+            stitches: stitches(
+                &mut body.replace('(', " ( ").replace(')', " ) ").split_whitespace().peekable(),
+            ),
         });
     }
     expected
@@ -172,7 +177,8 @@ fn read(file: &Path, settings: &Settings) -> convert::Charts {
 }
 
 fn sorted(folder: &Path) -> Vec<PathBuf> {
-    let mut paths: Vec<PathBuf> = std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
+    let mut paths: Vec<PathBuf> =
+        std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
     paths.sort();
     paths
 }
@@ -208,7 +214,8 @@ fn cases(kind: &str) {
     let mut count = 0;
     for folder in sorted(&root) {
         let settings = settings(&folder, &folder);
-        for file in sorted(&folder).iter().filter(|file| file.file_stem().is_some_and(|stem| stem == "chart")) {
+        for file in sorted(&folder).iter().filter(|file| file.file_stem().is_some_and(|stem| stem == "chart"))
+        {
             count += 1;
             let differences = compare(file, &settings, |letter| match letter {
                 None => folder.join("expected.rows"),
@@ -257,5 +264,100 @@ fn the_archive() {
         }
     }
     assert!(count > 10, "the archive is not there");
+    assert!(wrong.is_empty(), "\n{wrong}");
+}
+
+/// What a wrong input must be told.
+struct Told {
+    severity: String,
+    row: Option<u32>,
+    place: String,
+    line: String,
+}
+
+fn told(text: &str) -> Vec<Told> {
+    text.lines()
+        .filter(|line| !line.trim().is_empty() && !line.starts_with("exit") && !line.starts_with('#'))
+        .map(|line| {
+            let (severity, rest) = line.split_once("  ").unwrap_or_else(|| panic!("{line}"));
+            let (row, rest) = rest.trim_start().split_once("  ").unwrap_or_else(|| panic!("{line}"));
+            let (place, _) = rest.trim_start().split_once("  ").unwrap_or_else(|| panic!("{line}"));
+            Told {
+                severity: severity.to_owned(),
+                row: row.strip_prefix("row ").map(|row| row.parse().unwrap()),
+                place: place.to_owned(),
+                line: line.to_owned(),
+            }
+        })
+        .collect()
+}
+
+/// Whether a finding stands where the case says: `-` anywhere, `line 2 column 5`, `line 2`, `cell B7`, `cells B2:D2`,
+/// `sheet Key cell B3`.
+fn stands(place: &str, finding: &longhand::problem::Finding) -> bool {
+    let text = finding.place.to_string().replace(',', "");
+    let wanted: Vec<&str> = place.split_whitespace().collect();
+    let has =
+        |pair: &[&str]| text.split_whitespace().collect::<Vec<_>>().windows(2).any(|words| words == pair);
+    // A range is named by its first cell too.
+    let begins = |cell: &str| text.split_whitespace().any(|word| word.split(':').next() == Some(cell));
+    place == "-"
+        || wanted.chunks(2).all(|pair| {
+            has(pair)
+                || (pair[0] == "cells" && text.contains(pair[1]))
+                || (pair[0] == "cell" && begins(pair[1]))
+        })
+}
+
+#[test]
+fn wrong_inputs_are_told() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/cases/broken");
+    let mut wrong = String::new();
+    for folder in sorted(&root) {
+        let expected = std::fs::read_to_string(folder.join("expected.txt")).unwrap();
+        let mut said: Vec<longhand::problem::Finding> = Vec::new();
+        let mut settings = Settings::default();
+        if let Ok(text) = std::fs::read_to_string(folder.join("longhand.toml")) {
+            let (read, findings) = Settings::parse(&Arc::from("longhand.toml"), &text);
+            settings = read;
+            said.extend(findings);
+        }
+        if said.is_empty() {
+            for file in
+                sorted(&folder).iter().filter(|file| file.file_stem().is_some_and(|stem| stem == "chart"))
+            {
+                let read = read(file, &settings);
+                said.extend(read.findings);
+                said.extend(read.charts.into_iter().flat_map(|chart| chart.findings));
+            }
+        }
+        let mut problems = String::new();
+        let mut left: Vec<&longhand::problem::Finding> = said.iter().collect();
+        for told in told(&expected) {
+            let at = left.iter().position(|finding| {
+                finding.severity().word() == told.severity
+                    && told.row.is_none_or(|row| finding.row == Some(row))
+                    && stands(&told.place, finding)
+            });
+            match at {
+                Some(at) => {
+                    left.remove(at);
+                }
+                None => {
+                    let _ = writeln!(problems, "    not said: {}", told.line);
+                }
+            }
+        }
+        for finding in left.iter().filter(|finding| finding.severity() != longhand::problem::Severity::Note) {
+            let _ = writeln!(
+                problems,
+                "    said too: {} row {:?} {}: {}",
+                finding.code, finding.row, finding.place, finding.message
+            );
+        }
+        if !problems.is_empty() {
+            let _ = writeln!(wrong, "{}:\n{problems}", folder.file_name().unwrap().to_string_lossy());
+        }
+    }
     assert!(wrong.is_empty(), "\n{wrong}");
 }

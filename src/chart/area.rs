@@ -12,13 +12,17 @@ use crate::place::Address;
 use crate::stitch::Stitches;
 
 /// A chart found on a sheet: rows from top to bottom.
+#[derive(Clone)]
 pub(super) struct Area {
     pub(super) rows: Vec<AreaRow>,
     /// First and last column of its cells.
     pub(super) columns: (u32, u32),
     /// The number the chart itself gives each column, where it does.
     pub(super) column_numbers: BTreeMap<u32, u32>,
-    /// Whether row numbers bound it on this side, so that blank columns there belong to it.
+    /// The furthest columns that blank cells of it may take, left and right: up to its row numbers, or as far as
+    /// the sheet goes.
+    pub(super) room: (u32, u32),
+    /// Whether row numbers bound it on this side, so that blank columns up to them may belong to it.
     pub(super) bounded: (bool, bool),
 }
 
@@ -289,7 +293,16 @@ fn is_chain(
             let regular = steps.iter().filter(|other| **other == step).count();
             let steady = regular == steps.len() && (1..=2).contains(&step.abs());
             let interior = 2 * left >= labels.len() && 2 * right >= labels.len();
-            if keyed && !(steady && labels.len() >= 4 && !interior) {
+            // Digits may be symbols too. As row numbers they stand outermost and count down to the first row.
+            let outermost = |right: bool| {
+                labels.iter().all(|(row, _)| {
+                    !sheet
+                        .row(*row)
+                        .any(|(at, _)| if right { at.column > column } else { at.column < column })
+                })
+            };
+            let to_first = labels.iter().any(|(_, label)| label.number <= 2);
+            if keyed && !(steady && to_first && (outermost(true) || outermost(false))) {
                 return false;
             }
             explicit || (2 * regular >= steps.len() && (!interior || (steady && labels.len() >= 3)))
@@ -341,7 +354,7 @@ fn areas_of_group(
         let right = block(sheet, (top, bottom), chain.column + 1, next_column, Some(false), key, stitches);
         if let Some(columns) = left {
             // Numbers on the right of their chart.
-            areas.push(area(sheet, None, Some(chain), columns, (false, true), key, stitches));
+            areas.push(area(sheet, None, Some(chain), (from, columns), (false, true), key, stitches));
             from = chain.column + 1;
             at += 1;
         } else if let Some(columns) = right {
@@ -349,12 +362,20 @@ fn areas_of_group(
             match closing {
                 Some(closing) => {
                     let columns = (chain.column + 1, closing.column - 1);
-                    areas.push(area(sheet, Some(chain), Some(closing), columns, (true, true), key, stitches));
+                    areas.push(area(
+                        sheet,
+                        Some(chain),
+                        Some(closing),
+                        (from, columns),
+                        (true, true),
+                        key,
+                        stitches,
+                    ));
                     from = closing.column + 1;
                     at += 2;
                 }
                 None => {
-                    areas.push(area(sheet, Some(chain), None, columns, (true, false), key, stitches));
+                    areas.push(area(sheet, Some(chain), None, (from, columns), (true, false), key, stitches));
                     from = columns.1 + 1;
                     at += 1;
                 }
@@ -427,7 +448,7 @@ fn area(
     sheet: &Sheet<'_>,
     left: Option<&Chain>,
     right: Option<&Chain>,
-    columns: (u32, u32),
+    (room_from, columns): (u32, (u32, u32)),
     bounded: (bool, bool),
     key: &mut Key,
     stitches: &mut Stitches,
@@ -457,11 +478,15 @@ fn area(
             bottom += 1;
         }
     }
+    let room = (
+        left.map_or(room_from, |chain| chain.column + 1),
+        right.map_or(u32::MAX, |chain| chain.column.saturating_sub(1)),
+    );
     let rows = (top..=bottom)
         .filter(|row| labelled.contains(row) || holds(*row, key, stitches))
         .map(|row| AreaRow { row, left: placed(left, row), right: placed(right, row), stated: None })
         .collect();
-    Area { rows, columns, column_numbers: BTreeMap::new(), bounded }
+    Area { rows, columns, column_numbers: BTreeMap::new(), room, bounded }
 }
 
 /// Charts without row numbers: neighbouring rows of symbols.
@@ -510,6 +535,7 @@ fn unnumbered(sheet: &Sheet<'_>, areas: &mut Vec<Area>, key: &mut Key, stitches:
                 rows: band.iter().map(row).collect(),
                 columns: (first, last),
                 column_numbers: BTreeMap::new(),
+                room: (first, last),
                 bounded: (false, false),
             });
         }

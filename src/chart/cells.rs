@@ -108,6 +108,21 @@ fn pieces(
         let at = Address::new(row, column);
         let span = sheet.span(at);
         column = span.last.column.max(column) + 1;
+        if sheet.hidden_column(at.column) {
+            continue;
+        }
+        let fill = if sheet.text(at).is_none() { sheet.grid.looks.at(at).fill } else { None };
+        match fill.and_then(|fill| key.fill(fill)) {
+            Some(Matched::NoStitch) => {
+                pieces.push(Piece { span, cell: Cell::NoStitch });
+                continue;
+            }
+            Some(Matched::Works(works)) => {
+                pieces.push(Piece { span, cell: Cell::Stitch(works) });
+                continue;
+            }
+            _ => {}
+        }
         let Some(text) = sheet.text(at) else {
             if span.width() == 1 {
                 pieces.push(Piece { span, cell: Cell::Blank });

@@ -51,7 +51,10 @@ pub(super) fn stitches_of(
         let returning = Stand { first: stand.last, last: stand.first };
         match works.hands(row.side, stand, typed_as_worked, stitches) {
             Ok(stitch) => worked.push(Worked { stitch, on_return: works.on_return(returning), span: *span }),
-            Err(why) => match unworkable.iter_mut().find(|(_, other, _, _)| *other == works) {
+            Err(why) => match unworkable
+                .iter_mut()
+                .find(|(known, other, _, _)| *other == works && *known == why && why != Unworkable::Silent)
+            {
                 Some(known) => known.3 += 1,
                 None => unworkable.push((why, works, *span, 1)),
             },

@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 use std::rc::Rc;
 
-use crate::grid::Value;
+use crate::grid::{Colour, Value};
 use crate::pattern::Side;
 use crate::place::Place;
 use crate::problem::{Code, Finding};
@@ -185,6 +185,20 @@ impl Key {
     pub(super) fn blank(&mut self) -> Option<Matched> {
         let found = self.places.iter().enumerate().find_map(|(place, entries)| {
             entries.iter().position(|entry| entry.symbol.is_empty()).map(|index| (place, index))
+        });
+        found.map(|(place, index)| self.matched(place, index))
+    }
+
+    /// What a cell without text means by the colour it is filled with, where a key says so.
+    pub(super) fn fill(&mut self, fill: Colour) -> Option<Matched> {
+        let found = self.places.iter().enumerate().find_map(|(place, entries)| {
+            let of = |entry: &Entry| {
+                entry
+                    .symbol
+                    .strip_prefix("fill:")
+                    .and_then(|hex| Colour::from_hex(hex.trim_start_matches('#')))
+            };
+            entries.iter().position(|entry| of(entry) == Some(fill)).map(|index| (place, index))
         });
         found.map(|(place, index)| self.matched(place, index))
     }

@@ -299,6 +299,20 @@ fn gaps(
         let missing =
             if first == last { format!("Row {first} is") } else { format!("Rows {first} to {last} are") };
         let place = label_place(grid, area, &rows[index + 1]);
+        if let Some((hidden, at)) = hidden_number(grid, rows, first..=last) {
+            findings.push(
+                Finding::new(
+                    Code::RowNumberGap,
+                    grid.place(at),
+                    format!("Row {hidden} stands in a hidden row of the sheet; without it Row {number} follows Row {before}."),
+                )
+                .row(hidden)
+                .found(number)
+                .expected(before + step)
+                .help("Show the hidden rows, or delete them and number the rows anew."),
+            );
+            continue;
+        }
         findings.push(match fill {
             Some(fill) => Finding::new(
                 Code::SkippedRows,
@@ -311,12 +325,27 @@ fn gaps(
                 place,
                 format!("{missing} missing: Row {number} follows Row {before}."),
             )
-            .row(number)
+            .row(first)
             .found(number)
             .expected(before + step)
             .help("Correct the number, add the rows, or set skipped-rows = \"knit\" or \"purl\" if plain rows were left out."),
         });
     }
+}
+
+/// A row number among those missing that stands in a hidden row of the sheet, beside the numbers of the others.
+fn hidden_number(
+    grid: &Grid,
+    rows: &[AreaRow],
+    missing: std::ops::RangeInclusive<u32>,
+) -> Option<(u32, Address)> {
+    let columns: Vec<u32> =
+        rows.iter().flat_map(|row| [row.left, row.right]).flatten().map(|placed| placed.at.column).collect();
+    grid.cells
+        .iter()
+        .filter(|cell| grid.hidden_rows.get(cell.at.row).is_some() && columns.contains(&cell.at.column))
+        .filter_map(|cell| super::label::parse(&cell.value.text()).map(|label| (label.number, cell.at)))
+        .find(|(number, _)| missing.contains(number))
 }
 
 /// The side of row 1: as set, as printed, or as the places of the numbers tell.

@@ -5,9 +5,9 @@ use std::rc::Rc;
 use super::area::Area;
 use super::cells::Unit;
 use super::key::Works;
-use crate::grid::Grid;
+use super::sheet::Sheet;
 use crate::pattern::{Multiple, Side};
-use crate::place::{Address, Span};
+use crate::place::{Address, Place, Span};
 use crate::problem::{Code, Finding};
 use crate::settings::{RepeatColumns, Settings};
 
@@ -32,12 +32,14 @@ pub(super) struct Parts {
 impl Repeat {
     /// The repeat that the settings name, as far as every row allows it.
     pub(super) fn find(
-        grid: &Grid,
+        sheet: &Sheet<'_>,
         area: &Area,
         named: RepeatColumns,
+        place: Option<Place>,
         rows: &[(u32, &[Unit])],
         findings: &mut Vec<Finding>,
     ) -> Option<Self> {
+        let grid = sheet.grid;
         let column = |number: u32| match area.column_numbers.iter().find(|(_, n)| **n == number) {
             Some((column, _)) => Some(*column),
             None if !area.column_numbers.is_empty() => {
@@ -45,7 +47,7 @@ impl Repeat {
                 let (column, at) = area.column_numbers.iter().min_by_key(|(_, n)| n.abs_diff(number))?;
                 u32::try_from(i64::from(*column) + i64::from(*at) - i64::from(number)).ok()
             }
-            None => area.columns.1.checked_sub(number.checked_sub(1)?),
+            None => sheet.nth_column_from_right(area.columns.1, number),
         };
         let inside = |column: &u32| (area.columns.0..=area.columns.1).contains(column);
         let (right, left) = (column(named.first).filter(inside), column(named.last).filter(inside));
@@ -54,10 +56,12 @@ impl Repeat {
             findings.push(
                 Finding::new(
                     Code::RepeatColumns,
-                    grid.place(Span::new(
-                        Address::new(area.top(), area.columns.0),
-                        Address::new(area.bottom(), area.columns.1),
-                    )),
+                    place.unwrap_or_else(|| {
+                        grid.place(Span::new(
+                            Address::new(area.top(), area.columns.0),
+                            Address::new(area.bottom(), area.columns.1),
+                        ))
+                    }),
                     format!(
                         "The repeat is said to be columns {}-{}, but the chart has columns 1-{width}.",
                         named.first, named.last
@@ -156,7 +160,7 @@ pub(super) struct Width {
 /// write out where neither is known. `drawn_uses` are the loops row 1 uses as drawn, `unit_uses` those of one
 /// working.
 pub(super) fn width(
-    place: crate::place::Place,
+    place: Place,
     repeat: &Repeat,
     drawn_uses: u32,
     unit_uses: u32,
@@ -194,7 +198,11 @@ pub(super) fn width(
     }
     let Some(cast_on) = settings.cast_on else {
         let times = settings.repeats.unwrap_or(repeat.drawn);
-        let how = if times == repeat.drawn { "as drawn".to_owned() } else { format!("with the repeat {times} times") };
+        let how = if times == repeat.drawn {
+            "as drawn".to_owned()
+        } else {
+            format!("with the repeat {times} times")
+        };
         findings.push(
             Finding::new(
                 Code::RepeatWrittenOut,

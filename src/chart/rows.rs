@@ -7,7 +7,7 @@ use super::area::Area;
 use super::cells::{self, Reading, Unit};
 use super::chain::{self, Weight};
 use super::charted::{self, Worked};
-use super::key::{Key, Works, quoted};
+use super::key::{Key, Matched, Works, quoted};
 use super::order::{self, Numbered, Order, Undrawn, side_of};
 use super::repeat::{self, Repeat, Width};
 use super::returns::{Needle, Rule};
@@ -16,7 +16,7 @@ use crate::pattern::{Hand, Multiple, Pattern, Row, RowRepeat, Side, Size, Worked
 use crate::place::{Address, Place, Span};
 use crate::problem::{Code, Finding, any_error};
 use crate::settings::{ReturnRows, Settings, SkippedRows, Symbols};
-use crate::stitch::Stitches;
+use crate::stitch::{StitchId, Stitches};
 use crate::words::{self, RowError};
 use crate::written::Misfit;
 
@@ -46,6 +46,8 @@ pub(super) fn pattern(
 ) -> Option<Pattern> {
     let from = findings.len();
     let order = order::order(sheet.grid, area, settings, findings);
+    let first_row = order.as_ref().and_then(|order| order.rows.first()).map(|row| row.row.row);
+    let area = &settled(sheet, area, first_row, settings, key, stitches);
     let rule = rule(sheet, area, settings, stitches, findings);
     // The cells are read even where the numbers are wrong, so that every symbol without a meaning is named.
     let numbered = order.as_ref().map_or_else(|| unordered(area), |order| order.rows.clone());
@@ -55,7 +57,10 @@ pub(super) fn pattern(
     let rows: Vec<(u32, &[Unit])> =
         order.rows.iter().zip(&units).map(|(row, units)| (row.number, units.as_slice())).collect();
     let repeat = match settings.repeat_columns {
-        Some(named) => Some(Repeat::find(sheet.grid, area, named, &rows, findings)?),
+        Some(named) => {
+            let place = settings.places.get("repeat-columns").cloned();
+            Some(Repeat::find(sheet, area, named, place, &rows, findings)?)
+        }
         None => None,
     };
     let typed_as_worked = settings.symbols == Some(Symbols::AsWorked);
@@ -133,6 +138,55 @@ fn row_span(area: &Area, row: u32) -> Span {
     Span::new(Address::new(row, area.columns.0), Address::new(row, area.columns.1))
 }
 
+/// The chart with its outermost columns settled, where blank cells are stitches: blank columns up to the row numbers
+/// belong to it, and the cast-on decides how many stand at an edge that nothing marks.
+fn settled(
+    sheet: &Sheet<'_>,
+    area: &Area,
+    first_row: Option<u32>,
+    settings: &Settings,
+    key: &mut Key,
+    stitches: &mut Stitches,
+) -> Area {
+    let mut settled = area.clone();
+    if !matches!(key.blank(), Some(Matched::Works(_))) {
+        return settled;
+    }
+    let (first, last) = area.columns;
+    let up_to_numbers =
+        (if area.bounded.0 { area.room.0 } else { first }, if area.bounded.1 { area.room.1 } else { last });
+    settled.columns = up_to_numbers;
+    let (Some(row), Some(cast_on), None) = (first_row, settings.cast_on, settings.repeat_columns) else {
+        return settled;
+    };
+    let mut uses = |columns: (u32, u32)| {
+        let mut trial = area.clone();
+        trial.columns = columns;
+        let readings = cells::readings(sheet, &trial, row, 1, key, stitches, &mut Vec::new());
+        readings.first().map(|reading| {
+            reading
+                .units
+                .iter()
+                .filter_map(|unit| unit.works.as_ref()?.any())
+                .map(|id| stitches.get(id).uses)
+                .sum::<u32>()
+        })
+    };
+    let Some(plain) = uses(up_to_numbers).filter(|plain| *plain != cast_on) else { return settled };
+    let more = cast_on.saturating_sub(plain);
+    let candidates = [
+        (up_to_numbers.0.saturating_sub(more).max(area.room.0), up_to_numbers.1),
+        (up_to_numbers.0, up_to_numbers.1.saturating_add(more).min(area.room.1)),
+        (up_to_numbers.0, last),
+        (first, up_to_numbers.1),
+        (first, last),
+    ];
+    if let Some(fits) = candidates.into_iter().find(|columns| uses(*columns) == Some(cast_on)) {
+        settled.columns = fits;
+    }
+    settled
+}
+
 /// The stitches of every charted row from left to right, each row read so that the counts chain.
 fn units(
     sheet: &Sheet<'_>,
@@ -143,10 +197,12 @@ fn units(
     stitches: &mut Stitches,
     findings: &mut Vec<Finding>,
 ) -> Option<Vec<Vec<Unit>>> {
+    let from = findings.len();
     let readings: Vec<Vec<Reading>> = rows
         .iter()
         .map(|row| cells::readings(sheet, area, row.row.row, row.number, key, stitches, findings))
         .collect();
+    said_once(findings, from);
     if readings.iter().any(Vec::is_empty) {
         return None;
     }
@@ -194,6 +250,30 @@ fn units(
     Some(units)
 }
 
+/// Says of each symbol once what is wrong with it, at its first cell, and how often it stands elsewhere.
+fn said_once(findings: &mut Vec<Finding>, from: usize) {
+    let mut kept: Vec<(Finding, u32)> = Vec::new();
+    for finding in findings.drain(from..) {
+        let symbol = matches!(
+            finding.code,
+            Code::UnknownSymbol | Code::UnknownKeyWords | Code::AmbiguousSymbol | Code::AmbiguousDate
+        );
+        let same =
+            |other: &&mut (Finding, u32)| other.0.code == finding.code && other.0.found == finding.found;
+        match kept.iter_mut().find(|other| symbol && same(other)) {
+            Some((_, times)) => *times += 1,
+            None => kept.push((finding, 1)),
+        }
+    }
+    findings.extend(kept.into_iter().map(|(mut finding, times)| {
+        if times > 1 {
+            let (count, cells) = (times - 1, if times == 2 { "cell" } else { "cells" });
+            finding.message.push_str(&format!(" It stands in {count} more {cells} of the chart."));
+        }
+        finding
+    }));
+}
+
 /// The rule for return rows, its sentence read.
 fn rule(
     sheet: &Sheet<'_>,
@@ -217,11 +297,15 @@ fn rule(
                 words::RowMistake::NoExtent => "is not said to be worked any number of times",
                 words::RowMistake::Empty => "says nothing",
             };
-            let place = row_span(area, area.bottom());
+            let place = settings
+                .places
+                .get("return-rows")
+                .cloned()
+                .unwrap_or_else(|| sheet.grid.place(row_span(area, area.bottom())));
             findings.push(
                 Finding::new(
                     Code::ReturnRowWords,
-                    sheet.grid.place(place),
+                    place,
                     format!("The return row \"{sentence}\" can't be read: \"{words}\" {what}."),
                 )
                 .found(words)
@@ -281,7 +365,7 @@ impl Build<'_, '_> {
             |all| all.iter().map(|worked| self.stitches.get(worked.stitch).uses).sum(),
         );
         let unit = uses(&parts.unit, self.stitches);
-        let place = self.place(row);
+        let place = self.settings.places.get("cast-on").cloned().unwrap_or_else(|| self.place(row));
         repeat::width(place, repeat, drawn, unit, self.settings, self.findings)
     }
 
@@ -384,6 +468,9 @@ impl Build<'_, '_> {
                         return None;
                     }
                 };
+                if return_row {
+                    self.leftover(&made.stitches, rule, derived, &row.place, needle.count());
+                }
                 if made.doubled_against_rule {
                     doubled.push(derived);
                 }
@@ -470,7 +557,31 @@ impl Build<'_, '_> {
         Some((row, after))
     }
 
+    /// A stated return row must use every stitch there is.
+    fn leftover(&mut self, row: &[StitchId], rule: &Rule, number: u32, place: &Place, loops: u32) {
+        let uses = self.stitches.uses(row);
+        if !matches!(rule, Rule::Stated(_)) || uses == loops {
+            return;
+        }
+        let place = self.settings.places.get("return-rows").unwrap_or(place).clone();
+        self.findings.push(
+            Finding::new(
+                Code::ReturnRowFit,
+                place,
+                format!(
+                    "The stated return row uses {uses} sts on Row {number}, but Row {} leaves {loops}.",
+                    number - 1
+                ),
+            )
+            .row(number)
+            .found(format!("{uses} sts"))
+            .expected(format!("{loops} sts"))
+            .help("Correct return-rows: \"to end\" or \"to last 3 sts\" fits every width."),
+        );
+    }
+
     fn misfit(&mut self, misfit: Misfit, number: u32, place: Place, loops: u32) {
+        let place = self.settings.places.get("return-rows").cloned().unwrap_or(place);
         let why = match misfit {
             Misfit::TooFewLeft { wanted, left } => {
                 format!("it should be worked to the last {wanted} sts, but only {left} are left there")

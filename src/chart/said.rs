@@ -1,7 +1,7 @@
 //! Settings that stand in the sheet itself: "Cast on: 23" in one cell, or "Cast on" and 23 in two.
 
 use super::sheet::Sheet;
-use crate::place::Address;
+use crate::place::{Address, Place};
 use crate::problem::{Code, Finding};
 use crate::settings::{self, Settings};
 
@@ -12,6 +12,7 @@ pub(super) struct Said {
     /// The name of the setting.
     pub(super) name: &'static str,
     value: String,
+    place: Place,
 }
 
 /// Takes the settings of a sheet; bad values are findings.
@@ -37,7 +38,7 @@ pub(super) fn take(sheet: &mut Sheet<'_>, findings: &mut Vec<Finding>) -> Vec<Sa
         };
         sheet.take(at);
         match entry.set(&mut Settings::default(), &[&value]) {
-            Ok(()) => said.push(Said { at, name: entry.name, value }),
+            Ok(()) => said.push(Said { at, name: entry.name, value, place: sheet.grid.place(at) }),
             Err(bad) => findings.push(
                 Finding::new(
                     Code::WrongSetting,
@@ -68,6 +69,7 @@ pub(super) fn for_chart(said: &[Said], top: u32, tops: &[u32]) -> Settings {
         if !again || nearest == Some(top) {
             // The value was proved when it was taken.
             let _ = settings::in_sheet(&mut settings, one.name, &one.value);
+            settings.places.insert(one.name, one.place.clone());
         }
     }
     settings

@@ -25,7 +25,7 @@ impl<'a> Sheet<'a> {
         let texts = grid
             .cells
             .iter()
-            .filter(|cell| !hidden.contains(&cell.at))
+            .filter(|cell| !hidden.contains(&cell.at) && !is_hidden(grid, cell.at))
             .map(|cell| (cell.at, cell.value.text()))
             .filter(|(_, text)| !text.is_empty())
             .collect();
@@ -71,8 +71,28 @@ impl<'a> Sheet<'a> {
         rows
     }
 
+    /// Whether the column is hidden.
+    pub(super) fn hidden_column(&self, column: u32) -> bool {
+        self.grid.hidden_columns.get(column).is_some()
+    }
+
+    /// Whether the row is hidden.
+    pub(super) fn hidden_row(&self, row: u32) -> bool {
+        self.grid.hidden_rows.get(row).is_some()
+    }
+
+    /// The column with this number, counted from 1 at the right end, hidden columns left out.
+    pub(super) fn nth_column_from_right(&self, right: u32, number: u32) -> Option<u32> {
+        let steps = number.checked_sub(1)? as usize;
+        (0..=right).rev().filter(|column| !self.hidden_column(*column)).nth(steps)
+    }
+
     /// The address after the cell (or the merged cells) at this one.
     pub(super) fn after(&self, at: Address) -> Address {
         Address::new(at.row, self.span(at).last.column.saturating_add(1))
     }
+}
+
+fn is_hidden(grid: &Grid, at: Address) -> bool {
+    grid.hidden_rows.get(at.row).is_some() || grid.hidden_columns.get(at.column).is_some()
 }

@@ -251,6 +251,13 @@ impl Reader<'_> {
             match value.get_ref() {
                 DeValue::Table(parts) => {
                     let own = self.own_stitch(name, parts);
+                    // What a stitch of one's own does to the count is never guessed.
+                    for (part, given) in [("uses", own.uses), ("makes", own.makes)] {
+                        if given.is_none() && !parts.keys().any(|key| key.get_ref() == part) {
+                            let expected = format!("how many stitches it {part}: {part} = 1");
+                            self.bad(name, at, BadValue::new(format!("no \"{part}\""), expected));
+                        }
+                    }
                     self.settings.stitches.push(own);
                 }
                 _ => {
@@ -470,13 +477,17 @@ longest-float = 5
             slips("[key]\n\"E\" = { rs-frist = \"k\" }\n"),
             [slip("line 2, column 9", "rs-frist", "rs-first")]
         );
-        assert_eq!(slips("[stitch.mb]\nuse = 1\n"), [slip("line 2, column 1", "use", "uses")]);
+        assert_eq!(
+            slips("[stitch.mb]\nuses = 1\nmakes = 1\nuse = 1\n"),
+            [slip("line 4, column 1", "use", "uses")]
+        );
         for (text, line) in [
-            ("[stitch.mb]\nuses = -1\n", "line 2, column 8"),
-            ("[stitch.mb]\nmakes = 4000000000\n", "line 2, column 9"),
-            ("[stitch.mb]\nfaces = \"kx\"\n", "line 2, column 9"),
-            ("[stitch.mb]\nfaces = []\n", "line 2, column 9"),
+            ("[stitch.mb]\nmakes = 1\nuses = -1\n", "line 3, column 8"),
+            ("[stitch.mb]\nuses = 1\nmakes = 4000000000\n", "line 3, column 9"),
+            ("[stitch.mb]\nuses = 1\nmakes = 1\nfaces = \"kx\"\n", "line 4, column 9"),
+            ("[stitch.mb]\nuses = 1\nmakes = 1\nfaces = []\n", "line 4, column 9"),
             ("[stitch]\nmb = 1\n", "line 2, column 1"),
+            ("[stitch.mb]\nuses = 1\n", "line 1, column 9"),
             ("[chart]\ncast-on = 2.5\n", "line 2, column 11"),
             ("[chart]\ncast-on = [1, 2]\n", "line 2, column 11"),
             ("[key]\no = 1\n", "line 2, column 5"),
