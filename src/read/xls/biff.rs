@@ -28,8 +28,8 @@ const MULBLANK: u16 = 0x00be;
 const MULRK: u16 = 0x00bd;
 /// Records of one cell that holds something: numbers, texts, truth values, formulas.
 const SINGLE: [u16; 7] = [0x0203, 0x0204, 0x00d6, 0x0205, 0x027e, 0x00fd, 0x0006];
-/// Where a part of the stream begins, in the versions of the format.
-const BEGINS: [u16; 4] = [0x0809, 0x0409, 0x0209, 0x0009];
+/// Where a part of the stream begins.
+const BOF: u16 = 0x0809;
 
 /// What the library passes over.
 pub(super) struct Found {
@@ -48,22 +48,26 @@ pub(super) fn survey(stream: &mut [u8], budget: &mut Budget) -> Result<Found, Fa
         let kind = u16::from_le_bytes([header[0], header[1]]);
         let length = usize::from(u16::from_le_bytes([header[2], header[3]]));
         let Some(data) = stream.get_mut(at + 4..at + 4 + length) else {
+            // Behind the last part the stream is filled up with whatever was there.
+            if survey.part.is_none() {
+                break;
+            }
             return Err(Fault::damaged("it is cut short in the middle of a record"));
         };
-        // The stream is filled up with zeros behind the last sheet.
-        if kind == 0 && length == 0 {
-            break;
-        }
         if kind == DIMENSIONS {
             data.fill(0);
         }
         survey.record(at, kind, data, budget)?;
         at += 4 + length;
     }
-    survey.end_of_part()?;
+    if survey.part.is_some() {
+        return Err(Fault::damaged("it is cut short"));
+    }
     let mut parts: HashMap<u32, Grid> = survey.parts.into_iter().collect();
-    let empty = || Grid::sheet(Arc::from(""), "");
-    let grids = survey.listed.iter().map(|start| parts.remove(start).unwrap_or_else(empty)).collect();
+    // Where no part begins, the library would read records that were not looked at here.
+    let astray = || Fault::damaged("its list of sheets leads astray");
+    let grids = survey.listed.iter().map(|start| parts.remove(start).ok_or_else(astray));
+    let grids = grids.collect::<Result<_, _>>()?;
     Ok(Found { grids, unseen_fills: survey.unseen_fills })
 }
 
@@ -102,7 +106,7 @@ impl Survey {
             BOUNDSHEET => self
                 .listed
                 .extend(data.get(..4).and_then(|start| start.try_into().ok()).map(u32::from_le_bytes)),
-            _ if BEGINS.contains(&kind) => {
+            BOF => {
                 if self.part.is_some() {
                     self.inside += 1;
                 } else {
@@ -272,6 +276,12 @@ mod tests {
         let mut cut = stream(&[&[number(0, 0, 0)]]);
         cut.truncate(cut.len() - 6);
         assert!(matches!(survey(&mut cut, &mut Budget::default()), Err(Fault::Damaged(_))));
+        let mut astray = stream(&[&[number(0, 0, 0)]]);
+        // The position in the only entry of the list of sheets, behind the formats.
+        astray[72] += 1;
+        assert!(matches!(survey(&mut astray, &mut Budget::default()), Err(Fault::Damaged(_))));
+        let padded = [stream(&[&[number(0, 0, 0)]]), vec![0; 40], vec![0xff; 3]].concat();
+        assert!(survey(&mut padded.clone(), &mut Budget::default()).is_ok());
     }
 
     /// Source: MS-XLS 2.4.53 (ColInfo), 2.4.221 (Row), 2.4.174 (MulBlank), from memory; the second sheet's records.
