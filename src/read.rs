@@ -5,6 +5,7 @@
 //! cell in which nothing can be seen, not even a number, is blank and absent from the grid.
 
 mod collect;
+mod colours;
 mod dates;
 mod delimited;
 pub mod encoding;
@@ -67,7 +68,7 @@ fn read(
         }
         Format::Xlsx => xlsx::read(file, &mut Package::open(bytes)?, notes),
         Format::Xls => xls::read(file, bytes, notes),
-        Format::Xlsb => xlsb::read(file, &mut Package::open(bytes)?, notes),
+        Format::Xlsb => xlsb::read(file, &mut Package::open(bytes)?),
         Format::Ods => opendocument::zipped(file, &mut Package::open(bytes)?, notes),
         Format::Fods => opendocument::flat(file, bytes, notes),
         Format::Json | Format::Text | Format::Markdown | Format::Html | Format::Docx => {

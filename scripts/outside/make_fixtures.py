@@ -221,6 +221,7 @@ def office():
             ("values.xlsx", "ods", "values.ods"),
             ("looks.xlsx", "ods", "looks.ods"),
             ("looks.xlsx", "fods", "looks.fods"),
+            ("looks.xlsx", "xls", "looks.xls"),
             ("leaves.xlsx", "xls", "leaves-office.xls"),
             ("leaves.xlsx", "xlsx", "leaves-office.xlsx"),
         ]:
@@ -241,14 +242,57 @@ def xlsb():
     script = """
         const xlsx = require('xlsx');
         const [source, target] = process.argv.slice(1);
-        xlsx.writeFile(xlsx.readFile(source, {cellDates: false, cellNF: true}), target, {bookType: 'xlsb'});
+        xlsx.writeFile(xlsx.readFile(source, {cellDates: false, cellNF: true, cellStyles: true}), target, {bookType: 'xlsb'});
     """
-    for name in ("leaves", "values"):
+    for name in ("leaves", "values", "looks"):
         command = ["node", "-e", script, str(OUT / f"{name}.xlsx"), str(OUT / f"{name}.xlsb")]
         if subprocess.run(command, env=os.environ, check=False, stderr=subprocess.DEVNULL).returncode:
             print(f"no node with xlsx: {name}.xlsb is left as it is", file=sys.stderr)
         else:
+            if name == "looks":
+                xlsb_styles(OUT / "looks.xlsb")
             stamped(OUT / f"{name}.xlsb")
+
+
+def xlsb_styles(path):
+    """Puts one look on all cells, since the program that writes the file writes no looks: filled with the theme's
+    white a little darker, thick red above, a thin line on the left. LibreOffice shows it so.
+    """
+
+    def record(kind, data=b""):
+        head = bytes([kind]) if kind < 128 else bytes([kind & 127 | 128, kind >> 7])
+        return head + bytes([len(data)]) + data
+
+    def group(first, last, *entries):
+        return record(first, len(entries).to_bytes(4, "little")) + b"".join(entries) + record(last)
+
+    auto = bytes(8)
+    darker_white = bytes([7, 0]) + (-4916).to_bytes(2, "little", signed=True) + b"\xff\xff\xff\xff"
+    red = b"\x05\0\0\0\xff\0\0\xff"
+    rest = bytes(48)
+    fills = [number.to_bytes(4, "little") + colour + auto + rest for number, colour in ((0, auto), (17, auto), (1, darker_white))]
+    line = [bytes(10), b"\x05\0" + red, b"\x01\0" + auto]
+    borders = [b"\0" + line[0] * 5, b"\0" + line[1] + line[0] + line[2] + line[0] * 2]
+    font = (220).to_bytes(2, "little") + b"\0\0" + (400).to_bytes(2, "little") + bytes(6) + b"\x07\x01" + bytes(6) + b"\0\x05\0\0\0" + "Arial".encode("utf-16-le")
+
+    def xf(parent, fill, border):
+        words = (parent, 0, 0, fill, border)
+        return b"".join(word.to_bytes(2, "little") for word in words) + b"\0\0" + b"\x10\x10" + b"\x3f\0"
+
+    styles = (
+        record(278)
+        + group(611, 612, record(43, font))
+        + group(603, 604, *(record(45, fill) for fill in fills))
+        + group(613, 614, *(record(46, border) for border in borders))
+        + group(626, 627, record(47, xf(0xFFFF, 0, 0)))
+        + group(617, 618, record(47, xf(0, 2, 1)))
+        + record(279)
+    )
+    with zipfile.ZipFile(path) as source:
+        parts = {item: source.read(item) for item in source.namelist()}
+    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as target:
+        for item, data in parts.items():
+            target.writestr(item, styles if item == "xl/styles.bin" else data)
 
 
 def locked():

@@ -56,7 +56,7 @@ fn check(call: &Call) -> Result<Status, Failure> {
     }
     if !call.terminal.quiet {
         let sound =
-            done.iter().flat_map(|done| &done.charts.charts).filter(|chart| run::is_whole(chart)).count();
+            done.iter().flat_map(|done| &done.charts.charts).filter(|chart| chart.sound().is_some()).count();
         let all: usize = done.iter().map(|done| done.charts.charts.len()).sum();
         text.push_str(&found.closing(done.len(), &format!("{sound} of {} add up", number_of(all, "chart"))));
     }
@@ -68,7 +68,7 @@ fn check(call: &Call) -> Result<Status, Failure> {
 /// A line for each chart of a file that adds up.
 fn sound(done: &Done<()>, file: &str, heading: bool) -> String {
     let mut text = String::new();
-    for chart in done.charts.charts.iter().filter(|chart| run::is_whole(chart)) {
+    for chart in done.charts.charts.iter().filter(|chart| chart.sound().is_some()) {
         let Some(pattern) = &chart.pattern else { continue };
         if heading && text.is_empty() {
             text.push_str(&report::heading(report::called(file)));

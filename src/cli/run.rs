@@ -4,8 +4,8 @@
 use std::path::{Path, PathBuf};
 
 use indicatif::{ProgressBar, ProgressStyle};
-use longhand::convert::{self, Chart, Charts};
-use longhand::problem::{Code, Finding, Severity, any_error};
+use longhand::convert::{self, Charts};
+use longhand::problem::{Code, Finding, Severity};
 use longhand::settings::Settings;
 use rayon::ThreadPoolBuilder;
 use rayon::prelude::*;
@@ -49,11 +49,6 @@ impl<T> Done<T> {
     pub fn findings(&self) -> impl Iterator<Item = &Finding> {
         self.charts.findings.iter().chain(self.charts.charts.iter().flat_map(|chart| &chart.findings))
     }
-}
-
-/// Whether a chart is whole: it has rows, and no error.
-pub fn is_whole(chart: &Chart) -> bool {
-    chart.pattern.is_some() && !any_error(&chart.findings)
 }
 
 /// Finds the inputs of a call and the settings that hold for each.

@@ -7,6 +7,7 @@ use std::sync::Arc;
 use clap::{Arg, ArgMatches, Command, value_parser};
 use longhand::convert::{self, Chart, Charts, Format};
 use longhand::nearest::nearest;
+use longhand::place::column_letters;
 use longhand::problem::Finding;
 use longhand::settings::Settings;
 use longhand::style::{self, Style};
@@ -168,7 +169,7 @@ fn to_screen(call: &Call, tasks: &Tasks, plans: &[Plan]) -> Result<Status, Failu
     }
     let done = run::convert(call, &tasks.tasks, |_, _| ())?;
     let charts: Vec<&Chart> =
-        done.iter().flat_map(|done| &done.charts.charts).filter(|chart| run::is_whole(chart)).collect();
+        done.iter().flat_map(|done| &done.charts.charts).filter(|chart| chart.sound().is_some()).collect();
     let found = run::gather(call, tasks, &done);
     if let (false, Some(&format), Some(style)) =
         (charts.is_empty(), first.formats.first(), first.styles.first())
@@ -212,11 +213,14 @@ fn to_files(call: &Call, tasks: &Tasks, plans: &[Plan], out: &Path) -> Result<St
 /// The texts of an input: each whole chart in each style and format.
 fn results(charts: &Charts, plan: &Plan) -> Vec<Text> {
     let mut results = Vec::new();
-    for chart in charts.charts.iter().filter(|chart| run::is_whole(chart)) {
+    let several = charts.charts.len() > 1;
+    for (index, chart) in charts.charts.iter().enumerate().filter(|(_, chart)| chart.sound().is_some()) {
+        // A lone chart needs no letter, even where its JSON brings one along; in a list each has its own.
+        let letter = chart.letter.clone().unwrap_or_else(|| column_letters(index as u32).into());
         for style in &plan.styles {
             for &format in &plan.formats {
                 results.push(Text {
-                    chart: chart.letter.clone(),
+                    chart: several.then(|| Arc::clone(&letter)),
                     style: (plan.styles.len() > 1).then(|| Arc::clone(style)),
                     format,
                     text: convert::output(&[chart], format, style),

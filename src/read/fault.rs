@@ -91,12 +91,12 @@ impl Fault {
     }
 }
 
-/// Says that cells have a look that can't be seen in this kind of file.
-pub(super) fn looks_not_seen(file: &Arc<str>, called: &str) -> Finding {
+/// Says that cells have a look that can't be seen, since the workbook is too old.
+pub(super) fn looks_not_seen(file: &Arc<str>) -> Finding {
     Finding::new(
         Code::NotSeen,
         Place::file(file),
-        format!("Cells of this file have coloured fills, which can't be read from {called}."),
+        "Cells of this file have coloured fills, which can't be read from a workbook of Excel 95 or older.",
     )
     .help("If the fills mean something, such as no stitch or a colour, save the file as .xlsx.")
 }

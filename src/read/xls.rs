@@ -5,6 +5,7 @@
 
 mod biff;
 mod guard;
+mod look;
 
 use std::io::{self, Cursor, Read, Write};
 use std::sync::Arc;
@@ -18,22 +19,22 @@ use super::limits;
 use crate::grid::{Grid, Value, Workbook};
 use crate::place::{Address, Span};
 use crate::problem::Finding;
-use biff::Survey;
+use biff::Found;
 use guard::guarded;
 
 /// Reads a workbook; what can't be seen of it is said in `notes`.
 pub(super) fn read(file: &Arc<str>, bytes: &[u8], notes: &mut Vec<Finding>) -> Result<Workbook, Fault> {
-    let (clean, survey) = guarded(|| prepared(bytes))?;
-    let workbook = guarded(|| cells(file, clean))?;
-    if survey.fills {
-        notes.push(looks_not_seen(file, "an .xls file"));
+    let (clean, found) = guarded(|| prepared(bytes))?;
+    let workbook = guarded(|| cells(file, clean, &found))?;
+    if found.unseen_fills {
+        notes.push(looks_not_seen(file));
     }
     Ok(workbook)
 }
 
 /// The workbook alone in a container of our own making, so that nothing in the file's container can lead the
 /// library astray, and what was found on the way.
-fn prepared(bytes: &[u8]) -> Result<(Vec<u8>, Survey), Fault> {
+fn prepared(bytes: &[u8]) -> Result<(Vec<u8>, Found), Fault> {
     let damaged = |error: io::Error| Fault::damaged(format!("it is damaged or cut short ({error})"));
     let mut container = cfb::CompoundFile::open(Cursor::new(bytes)).map_err(damaged)?;
     if container.exists("/EncryptedPackage") {
@@ -52,16 +53,16 @@ fn prepared(bytes: &[u8]) -> Result<(Vec<u8>, Survey), Fault> {
     let mut stream = Vec::new();
     let limit = limits::FILE_BYTES as u64;
     container.open_stream(name).map_err(damaged)?.take(limit).read_to_end(&mut stream).map_err(damaged)?;
-    let survey = biff::survey(&mut stream)?;
+    let found = biff::survey(&mut stream, &mut Budget::default())?;
     // The library reads the older version of the container only.
     let mut clean =
         cfb::CompoundFile::create_with_version(cfb::Version::V3, Cursor::new(Vec::new())).map_err(damaged)?;
     clean.create_stream(name).and_then(|mut out| out.write_all(&stream)).map_err(damaged)?;
     clean.flush().map_err(damaged)?;
-    Ok((clean.into_inner().into_inner(), survey))
+    Ok((clean.into_inner().into_inner(), found))
 }
 
-fn cells(file: &Arc<str>, container: Vec<u8>) -> Result<Workbook, Fault> {
+fn cells(file: &Arc<str>, container: Vec<u8>, found: &Found) -> Result<Workbook, Fault> {
     let damaged = |error: calamine::XlsError| Fault::damaged(format!("its records are damaged ({error})"));
     let mut book: Xls<_> = Xls::new(Cursor::new(container)).map_err(damaged)?;
     let epoch = if book.has_1904_epoch() { Epoch::Y1904 } else { Epoch::Y1900 };
@@ -72,7 +73,13 @@ fn cells(file: &Arc<str>, container: Vec<u8>) -> Result<Workbook, Fault> {
             continue;
         }
         budget.sheet()?;
-        let mut sheet = Sheet::new(Grid::sheet(Arc::clone(file), entry.name));
+        let mut grid = Grid::sheet(Arc::clone(file), entry.name);
+        if let Some(looks) = found.grids.get(index) {
+            grid.looks = looks.looks.clone();
+            grid.hidden_rows = looks.hidden_rows.clone();
+            grid.hidden_columns = looks.hidden_columns.clone();
+        }
+        let mut sheet = Sheet::new(grid);
         sheet.hide(entry.visible != SheetVisible::Visible);
         let merges = book.merge_cells_by_sheet_id(index).unwrap_or_default();
         if let Some(range) = book.worksheet_range_at(index) {

@@ -7,13 +7,13 @@ mod styles;
 use std::sync::Arc;
 
 use super::collect::{Budget, Sheet};
+use super::colours::Colours;
 use super::dates::Epoch;
-use super::fault::{Fault, looks_not_seen};
+use super::fault::Fault;
 use super::limits;
 use super::package::Package;
 use super::xlsx::Links;
 use crate::grid::{Grid, Workbook};
-use crate::problem::Finding;
 use records::{Records, number_at, text_at};
 use styles::Style;
 
@@ -38,12 +38,8 @@ struct Entry {
     link: String,
 }
 
-/// Reads a workbook; what can't be seen of it is said in `notes`.
-pub(super) fn read(
-    file: &Arc<str>,
-    package: &mut Package<'_>,
-    notes: &mut Vec<Finding>,
-) -> Result<Workbook, Fault> {
+/// Reads a workbook.
+pub(super) fn read(file: &Arc<str>, package: &mut Package<'_>) -> Result<Workbook, Fault> {
     let main = Links::of(package, "")?
         .by_kind("officeDocument")
         .map_or("xl/workbook.bin", |link| &link.part)
@@ -55,13 +51,16 @@ pub(super) fn read(
         None => Vec::new(),
     };
     let styles = match links.by_kind("styles") {
-        Some(link) => styles::read(&part(package, &link.part)?)?,
+        Some(link) => {
+            let theme = links.by_kind("theme").map(|link| link.part.as_str());
+            let colours = Colours::read(package, theme)?;
+            styles::read(&part(package, &link.part)?, colours)?
+        }
         None => Vec::new(),
     };
     let shared = Shared { strings, styles, epoch };
     let mut budget = Budget::default();
     let mut sheets = Vec::new();
-    let mut fills = false;
     for entry in entries {
         let link = links.by_id(&entry.link).ok_or_else(|| {
             Fault::damaged(format!("the sheet \u{201c}{}\u{201d} has no part with its cells", entry.name))
@@ -73,11 +72,8 @@ pub(super) fn read(
         budget.sheet()?;
         let mut sheet = Sheet::new(Grid::sheet(Arc::clone(file), entry.name));
         sheet.hide(entry.hidden);
-        fills |= sheet::read(&part(package, &link.part)?, &shared, &mut sheet, &mut budget)?;
+        sheet::read(&part(package, &link.part)?, &shared, &mut sheet, &mut budget)?;
         sheets.push(sheet.finish());
-    }
-    if fills {
-        notes.push(looks_not_seen(file, "an .xlsb file"));
     }
     Ok(Workbook { file: Arc::clone(file), sheets })
 }

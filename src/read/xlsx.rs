@@ -2,7 +2,6 @@
 //!
 //! Parts are found by following the references from the package's root, never by their usual names.
 
-mod colours;
 mod formats;
 mod links;
 mod sheet;
@@ -13,6 +12,7 @@ mod workbook;
 use std::sync::Arc;
 
 use super::collect::{Budget, Sheet};
+use super::colours::Colours;
 use super::fault::Fault;
 use super::package::Package;
 use crate::grid::{Grid, Workbook};
@@ -49,7 +49,7 @@ pub(super) fn read(
     let formats = match links.by_kind("styles") {
         Some(link) => {
             let theme = links.by_kind("theme").map(|link| link.part.as_str());
-            let colours = colours::Colours::read(package, theme)?;
+            let colours = Colours::read(package, theme)?;
             styles::read(package, &link.part, colours)?
         }
         None => Vec::new(),

@@ -1,109 +1,221 @@
-//! The records of an `.xls` workbook, looked at before the library reads them.
+//! The records of an `.xls` workbook, looked at before the library reads them: for what could lead it astray, and for
+//! the looks of cells, which it passes over. Source of the layouts: MS-XLS 2.4.
 
-use std::collections::HashSet;
+use std::collections::HashMap;
+use std::sync::Arc;
 
+use super::look::{self, Format};
+use crate::grid::{Grid, Look};
 use crate::place::{Address, Span};
+use crate::read::collect::{Budget, Sheet};
+use crate::read::colours::Colours;
 use crate::read::fault::Fault;
-use crate::read::limits;
 
 /// The most cells that all sheets of a file may stretch over, from the first that holds something to the last,
 /// blank ones between them included: the library keeps a place for each.
 const AREA: u64 = 2_000_000;
 
-/// What was found in the records.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub(super) struct Survey {
-    /// Whether a cell has a fill.
-    pub(super) fills: bool,
-}
-
 const FILEPASS: u16 = 0x002f;
 const XF: u16 = 0x00e0;
+const PALETTE: u16 = 0x0092;
+const BOUNDSHEET: u16 = 0x0085;
 const DIMENSIONS: u16 = 0x0200;
+const COLINFO: u16 = 0x007d;
+const ROW: u16 = 0x0208;
 const EOF: u16 = 0x000a;
 const BLANK: u16 = 0x0201;
 const MULBLANK: u16 = 0x00be;
 const MULRK: u16 = 0x00bd;
 /// Records of one cell that holds something: numbers, texts, truth values, formulas.
 const SINGLE: [u16; 7] = [0x0203, 0x0204, 0x00d6, 0x0205, 0x027e, 0x00fd, 0x0006];
-/// Where a part of the stream begins, in the versions of the format.
-const BEGINS: [u16; 4] = [0x0809, 0x0409, 0x0209, 0x0009];
+/// Where a part of the stream begins.
+const BOF: u16 = 0x0809;
+
+/// What the library passes over.
+pub(super) struct Found {
+    /// The looks of the sheets, in the order in which the workbook lists them, in grids that hold nothing else.
+    pub(super) grids: Vec<Grid>,
+    /// Whether there are fills in a format too old to be read.
+    pub(super) unseen_fills: bool,
+}
 
 /// Looks through the records, and takes out of them the stated size of each sheet, for which the library would set
 /// memory aside unseen.
-pub(super) fn survey(stream: &mut [u8]) -> Result<Survey, Fault> {
+pub(super) fn survey(stream: &mut [u8], budget: &mut Budget) -> Result<Found, Fault> {
     let mut survey = Survey::default();
-    let mut filled_formats: HashSet<u16> = HashSet::new();
-    let mut formats = 0u16;
-    let mut area = 0u64;
-    let mut used: Option<Span> = None;
     let mut at = 0usize;
-    while let Some([type_low, type_high, length_low, length_high]) =
-        stream.get(at..at + 4).map(|h| [h[0], h[1], h[2], h[3]])
-    {
-        let kind = u16::from_le_bytes([type_low, type_high]);
-        let length = usize::from(u16::from_le_bytes([length_low, length_high]));
+    while let Some(header) = stream.get(at..at + 4) {
+        let kind = u16::from_le_bytes([header[0], header[1]]);
+        let length = usize::from(u16::from_le_bytes([header[2], header[3]]));
         let Some(data) = stream.get_mut(at + 4..at + 4 + length) else {
+            // Behind the last part the stream is filled up with whatever was there.
+            if survey.part.is_none() {
+                break;
+            }
             return Err(Fault::damaged("it is cut short in the middle of a record"));
         };
-        at += 4 + length;
-        // The stream is filled up with zeros behind the last sheet.
-        if kind == 0 && length == 0 {
-            break;
+        if kind == DIMENSIONS {
+            data.fill(0);
         }
+        survey.record(at, kind, data, budget)?;
+        at += 4 + length;
+    }
+    if survey.part.is_some() {
+        return Err(Fault::damaged("it is cut short"));
+    }
+    let mut parts: HashMap<u32, Grid> = survey.parts.into_iter().collect();
+    // Where no part begins, the library would read records that were not looked at here.
+    let astray = || Fault::damaged("its list of sheets leads astray");
+    let grids = survey.listed.iter().map(|start| parts.remove(start).ok_or_else(astray));
+    let grids = grids.collect::<Result<_, _>>()?;
+    Ok(Found { grids, unseen_fills: survey.unseen_fills })
+}
+
+/// What was found so far.
+#[derive(Default)]
+struct Survey {
+    formats: Vec<Format>,
+    unseen_fills: bool,
+    colours: Colours,
+    /// The look of each format, once the formats and the palette are known.
+    looks: Vec<Look>,
+    /// Where the sheets begin that the workbook lists.
+    listed: Vec<u32>,
+    /// The part being read, with where it begins, and how many parts inside it are open, such as charts.
+    part: Option<(u32, Sheet)>,
+    inside: usize,
+    /// The parts that were read.
+    parts: Vec<(u32, Grid)>,
+    /// The cells of the present part that hold something.
+    used: Option<Span>,
+    area: u64,
+}
+
+impl Survey {
+    fn record(&mut self, at: usize, kind: u16, data: &[u8], budget: &mut Budget) -> Result<(), Fault> {
         let word = |offset: usize| Some(u16::from_le_bytes([*data.get(offset)?, *data.get(offset + 1)?]));
-        let mut cells = None;
+        let last_word = data.len().checked_sub(2).and_then(word);
         match kind {
             FILEPASS => return Err(Fault::Encrypted),
-            // The upper six bits of byte 17 are the pattern of the fill (BIFF8, 20 bytes).
-            XF => {
-                if length >= 20 && data.get(17).is_some_and(|byte| byte >> 2 != 0) {
-                    filled_formats.insert(formats);
+            XF => match Format::of(data) {
+                Some(format) => self.formats.push(format),
+                // The formats of Excel 5 and 95 have the pattern of the fill there.
+                None => self.unseen_fills |= data.get(14).is_some_and(|byte| byte & 0x3f != 0),
+            },
+            PALETTE => self.colours.own_palette = look::palette(data),
+            BOUNDSHEET => self
+                .listed
+                .extend(data.get(..4).and_then(|start| start.try_into().ok()).map(u32::from_le_bytes)),
+            BOF => {
+                if self.part.is_some() {
+                    self.inside += 1;
+                } else {
+                    budget.sheet()?;
+                    let grid = Grid::sheet(Arc::from(""), "");
+                    self.part = Some((u32::try_from(at).unwrap_or(u32::MAX), Sheet::new(grid)));
                 }
-                formats = formats.saturating_add(1);
             }
-            DIMENSIONS => data.fill(0),
-            BLANK => survey.fills |= word(4).is_some_and(|format| filled_formats.contains(&format)),
-            MULBLANK => {
-                let mut formats = (4..length.saturating_sub(2)).step_by(2).filter_map(word);
-                survey.fills |= formats.any(|format| filled_formats.contains(&format));
-            }
-            MULRK => {
-                if let (Some(row), Some(first), Some(last)) =
-                    (word(0), word(2), length.checked_sub(2).and_then(word))
-                {
-                    cells = Some(span(row, first, last));
+            EOF if self.inside > 0 => self.inside -= 1,
+            EOF => self.end_of_part()?,
+            // Charts in a sheet have cells of their own.
+            _ if self.inside > 0 => {}
+            ROW => self.row(word(0), word(12), word(14), budget)?,
+            COLINFO => self.columns([word(0), word(2), word(6), word(8)], budget)?,
+            BLANK => self.cell(word(0), word(2), word(4), budget)?,
+            MULBLANK | MULRK => {
+                let step = if kind == MULRK { 6 } else { 2 };
+                let formats = (4..data.len().saturating_sub(2)).step_by(step).map(word);
+                for (column, format) in (word(2).unwrap_or(0)..=u16::MAX).zip(formats) {
+                    self.cell(word(0), Some(column), format, budget)?;
                 }
-                let mut formats = (4..length.saturating_sub(2)).step_by(6).filter_map(word);
-                survey.fills |= formats.any(|format| filled_formats.contains(&format));
+                if kind == MULRK {
+                    self.holds(word(0), word(2), last_word);
+                }
             }
             _ if SINGLE.contains(&kind) => {
-                if let (Some(row), Some(column)) = (word(0), word(2)) {
-                    cells = Some(span(row, column, column));
-                }
-                survey.fills |= word(4).is_some_and(|format| filled_formats.contains(&format));
+                self.cell(word(0), word(2), word(4), budget)?;
+                self.holds(word(0), word(2), word(2));
             }
             _ => {}
         }
-        if let Some(cells) = cells {
-            used = Some(used.map_or(cells, |used| used.join(cells)));
+        Ok(())
+    }
+
+    fn end_of_part(&mut self) -> Result<(), Fault> {
+        // The first part holds the formats and the palette for all others.
+        if self.looks.is_empty() {
+            self.looks = self.formats.iter().map(|format| format.look(&self.colours)).collect();
         }
-        if kind == EOF || BEGINS.contains(&kind) {
-            area += used.take().map_or(0, |used| u64::from(used.width()) * u64::from(used.height()));
-            if area > AREA {
-                return Err(Fault::too_many(
-                    "cells between the first and the last that hold something",
-                    AREA.min(limits::CELLS as u64 * 2),
-                ));
-            }
+        if let Some((start, sheet)) = self.part.take() {
+            self.parts.push((start, sheet.finish()));
+        }
+        self.area += self.used.take().map_or(0, |used| u64::from(used.width()) * u64::from(used.height()));
+        if self.area > AREA {
+            return Err(Fault::too_many("cells between the first and the last that hold something", AREA));
+        }
+        Ok(())
+    }
+
+    /// Cells of a row that hold something.
+    fn holds(&mut self, row: Option<u16>, first: Option<u16>, last: Option<u16>) {
+        if let (Some(row), Some(first), Some(last)) = (row, first, last) {
+            let corner = |column: u16| Span::from(Address::new(u32::from(row), u32::from(column)));
+            let cells = corner(first).join(corner(last));
+            self.used = Some(self.used.map_or(cells, |used| used.join(cells)));
         }
     }
-    Ok(survey)
-}
 
-fn span(row: u16, first: u16, last: u16) -> Span {
-    let cell = |column: u16| Span::from(Address::new(u32::from(row), u32::from(column)));
-    cell(first).join(cell(last))
+    fn look(&self, format: Option<u16>) -> Look {
+        format.and_then(|format| self.looks.get(usize::from(format))).copied().unwrap_or_default()
+    }
+
+    fn cell(
+        &mut self,
+        row: Option<u16>,
+        column: Option<u16>,
+        format: Option<u16>,
+        budget: &mut Budget,
+    ) -> Result<(), Fault> {
+        let look = self.look(format);
+        match (&mut self.part, row, column) {
+            (Some((_, sheet)), Some(row), Some(column)) => {
+                sheet.put_look(budget, Address::new(u32::from(row), u32::from(column)), look)
+            }
+            _ => Ok(()),
+        }
+    }
+
+    fn row(
+        &mut self,
+        row: Option<u16>,
+        flags: Option<u16>,
+        format: Option<u16>,
+        budget: &mut Budget,
+    ) -> Result<(), Fault> {
+        const HIDDEN: u16 = 0x20;
+        const OWN_FORMAT: u16 = 0x80;
+        let look = self.look(format.map(|format| format & 0x0fff));
+        let (Some((_, sheet)), Some(row), Some(flags)) = (&mut self.part, row.map(u32::from), flags) else {
+            return Ok(());
+        };
+        if flags & HIDDEN != 0 {
+            sheet.hide_rows(budget, row, row)?;
+        }
+        if flags & OWN_FORMAT != 0 { sheet.look_of_rows(budget, row, row, look) } else { Ok(()) }
+    }
+
+    fn columns(&mut self, words: [Option<u16>; 4], budget: &mut Budget) -> Result<(), Fault> {
+        let [first, last, format, flags] = words;
+        let look = self.look(format);
+        let (Some((_, sheet)), Some(first), Some(last)) = (&mut self.part, first, last) else {
+            return Ok(());
+        };
+        let (first, last) = (u32::from(first), u32::from(last));
+        if flags.is_some_and(|flags| flags & 1 != 0) {
+            sheet.hide_columns(budget, first, last)?;
+        }
+        sheet.look_of_columns(budget, first, last, look)
+    }
 }
 
 #[cfg(test)]
@@ -123,41 +235,71 @@ mod tests {
         record(0x0203, &data)
     }
 
+    /// A workbook of these sheets, with a plain format and one filled red by the palette's number 10.
     fn stream(sheets: &[&[Vec<u8>]]) -> Vec<u8> {
         let mut xf = [0u8; 20];
-        let mut bytes = [record(0x0809, &[0; 16]), record(XF, &xf)].concat();
+        let mut start = [record(0x0809, &[0; 16]), record(XF, &xf)].concat();
         xf[17] = 1 << 2;
-        bytes.extend([record(XF, &xf), record(EOF, &[])].concat());
-        for sheet in sheets {
-            bytes.extend([record(0x0809, &[0; 16]), sheet.concat(), record(EOF, &[])].concat());
+        xf[18] = 10;
+        start.extend(record(XF, &xf));
+        let parts =
+            sheets.iter().map(|sheet| [record(0x0809, &[0; 16]), sheet.concat(), record(EOF, &[])].concat());
+        let parts: Vec<Vec<u8>> = parts.collect();
+        let mut position = start.len() + parts.len() * 8 + 4;
+        for part in &parts {
+            start.extend(record(BOUNDSHEET, &(position as u32).to_le_bytes()));
+            position += part.len();
         }
-        bytes
+        [start, record(EOF, &[]), parts.concat()].concat()
     }
 
-    /// Source: MS-XLS, 2.4.90 (Dimensions), 2.4.180 (Number), 2.4.353 (XF), from memory.
+    fn surveyed(sheets: &[&[Vec<u8>]]) -> Result<Vec<Grid>, Fault> {
+        survey(&mut stream(sheets), &mut Budget::default()).map(|found| found.grids)
+    }
+
+    /// Source: MS-XLS, 2.4.90 (Dimensions), 2.4.180 (Number), from memory.
     #[test]
     fn far_corners_are_refused_and_stated_sizes_taken_out() {
         let near = number(3, 2, 0);
         let far = number(65_535, 255, 0);
-        assert_eq!(
-            survey(&mut stream(&[std::slice::from_ref(&near), std::slice::from_ref(&far)])),
-            Ok(Survey::default())
-        );
-        assert!(matches!(survey(&mut stream(&[&[number(0, 0, 0), far]])), Err(Fault::TooLarge { .. })));
+        assert!(surveyed(&[std::slice::from_ref(&near), std::slice::from_ref(&far)]).is_ok());
+        assert!(matches!(surveyed(&[&[number(0, 0, 0), far]]), Err(Fault::TooLarge { .. })));
 
         let mut bytes = stream(&[&[record(DIMENSIONS, &[0xff; 14]), near]]);
-        survey(&mut bytes).unwrap();
+        survey(&mut bytes, &mut Budget::default()).unwrap();
         assert!(!bytes.windows(14).any(|window| window == [0xff; 14]));
     }
 
     #[test]
-    fn fills_passwords_and_cut_streams_are_seen() {
-        assert_eq!(survey(&mut stream(&[&[number(0, 0, 1)]])), Ok(Survey { fills: true }));
-        let blank = record(BLANK, &[0, 0, 0, 0, 1, 0]);
-        assert_eq!(survey(&mut stream(&[&[blank]])), Ok(Survey { fills: true }));
-        assert_eq!(survey(&mut stream(&[&[record(FILEPASS, &[0; 6])]])), Err(Fault::Encrypted));
+    fn passwords_and_cut_streams_are_seen() {
+        assert_eq!(surveyed(&[&[record(FILEPASS, &[0; 6])]]), Err(Fault::Encrypted));
         let mut cut = stream(&[&[number(0, 0, 0)]]);
         cut.truncate(cut.len() - 6);
-        assert!(matches!(survey(&mut cut), Err(Fault::Damaged(_))));
+        assert!(matches!(survey(&mut cut, &mut Budget::default()), Err(Fault::Damaged(_))));
+        let mut astray = stream(&[&[number(0, 0, 0)]]);
+        // The position in the only entry of the list of sheets, behind the formats.
+        astray[72] += 1;
+        assert!(matches!(survey(&mut astray, &mut Budget::default()), Err(Fault::Damaged(_))));
+        let padded = [stream(&[&[number(0, 0, 0)]]), vec![0; 40], vec![0xff; 3]].concat();
+        assert!(survey(&mut padded.clone(), &mut Budget::default()).is_ok());
+    }
+
+    /// Source: MS-XLS 2.4.53 (ColInfo), 2.4.221 (Row), 2.4.174 (MulBlank), from memory; the second sheet's records.
+    #[test]
+    fn looks_of_blank_cells_rows_and_columns_are_read() {
+        let blank = record(BLANK, &[2, 0, 1, 0, 1, 0]);
+        let blanks = record(MULBLANK, &[3, 0, 4, 0, 1, 0, 0, 0, 1, 0, 6, 0]);
+        let columns = record(COLINFO, &[7, 0, 8, 0, 0, 0, 1, 0, 1, 0, 0, 0]);
+        let row = record(ROW, &[5, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0xa0, 0, 1, 0]);
+        let grids = surveyed(&[&[number(0, 0, 0)], &[columns, row, blank, blanks]]).unwrap();
+        assert!(grids[0].looks.cells.is_empty());
+        let filled = |row, column| grids[1].looks.at(Address::new(row, column)).fill.is_some();
+        let cells = [(2, 1), (3, 4), (3, 6), (5, 0), (0, 7), (0, 8)];
+        assert!(cells.into_iter().all(|(row, column)| filled(row, column)));
+        assert!(![(2, 0), (3, 5), (4, 0), (0, 9)].into_iter().any(|(row, column)| filled(row, column)));
+        let colour = grids[1].looks.at(Address::new(2, 1)).fill.map(|fill| fill.to_string());
+        assert_eq!(colour.as_deref(), Some("FF0000"));
+        assert!(grids[1].hidden_rows.get(5).is_some() && grids[1].hidden_rows.get(4).is_none());
+        assert!(grids[1].hidden_columns.get(8).is_some() && grids[1].hidden_columns.get(9).is_none());
     }
 }

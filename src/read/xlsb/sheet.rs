@@ -2,13 +2,14 @@
 
 use super::Shared;
 use super::records::{Records, number_at, text_at};
-use crate::grid::Value;
+use crate::grid::{Look, Value};
 use crate::place::{Address, Span};
 use crate::read::collect::{Budget, Sheet};
 use crate::read::dates;
 use crate::read::fault::Fault;
 
 const ROW: u32 = 0;
+const COLUMNS: u32 = 60;
 const MERGED: u32 = 176;
 
 /// How a kind of record keeps a cell's value.
@@ -53,8 +54,7 @@ pub(super) fn read(
     shared: &Shared,
     sheet: &mut Sheet,
     budget: &mut Budget,
-) -> Result<bool, Fault> {
-    let mut fills = false;
+) -> Result<(), Fault> {
     let mut row = 0;
     let mut next_column = 0u32;
     let mut records = Records::new(part);
@@ -62,6 +62,9 @@ pub(super) fn read(
         if kind == ROW {
             row = number_at(data, 0).ok_or_else(|| Fault::damaged("one of its rows is damaged"))?;
             next_column = 0;
+            row_looks(data, row, shared, sheet, budget)?;
+        } else if kind == COLUMNS {
+            column_looks(data, shared, sheet, budget)?;
         } else if kind == MERGED {
             let corner =
                 |row, column| Some(Span::from(Address::new(number_at(data, row)?, number_at(data, column)?)));
@@ -76,7 +79,7 @@ pub(super) fn read(
             let data = data.get(if names_column { 4 } else { 0 }..).unwrap_or_default();
             let style = number_at(data, 0).map_or(0, |number| number & 0x00ff_ffff);
             let style = shared.styles.get(style as usize).copied().unwrap_or_default();
-            fills |= style.fill;
+            sheet.put_look(budget, at, style.look)?;
             let data = data.get(4..).unwrap_or_default();
             if kept == Kept::Nothing {
                 continue;
@@ -89,7 +92,41 @@ pub(super) fn read(
             sheet.put(budget, at, value)?;
         }
     }
-    Ok(fills)
+    Ok(())
+}
+
+/// Whether a row is hidden, and how its cells look that are not listed. Source: MS-XLSB 2.4.741 (BrtRowHdr).
+fn row_looks(
+    data: &[u8],
+    row: u32,
+    shared: &Shared,
+    sheet: &mut Sheet,
+    budget: &mut Budget,
+) -> Result<(), Fault> {
+    const HIDDEN: u8 = 0x10;
+    const OWN_FORMAT: u8 = 0x40;
+    let marks = data.get(11).copied().unwrap_or(0);
+    if marks & HIDDEN != 0 {
+        sheet.hide_rows(budget, row, row)?;
+    }
+    if marks & OWN_FORMAT != 0 {
+        sheet.look_of_rows(budget, row, row, look(data, 4, shared))?;
+    }
+    Ok(())
+}
+
+/// Whether columns are hidden, and how their cells look that are not listed. Source: MS-XLSB 2.4.323 (BrtColInfo).
+fn column_looks(data: &[u8], shared: &Shared, sheet: &mut Sheet, budget: &mut Budget) -> Result<(), Fault> {
+    let (Some(first), Some(last)) = (number_at(data, 0), number_at(data, 4)) else { return Ok(()) };
+    if data.get(16).is_some_and(|marks| marks & 1 != 0) {
+        sheet.hide_columns(budget, first, last)?;
+    }
+    sheet.look_of_columns(budget, first, last, look(data, 12, shared))
+}
+
+fn look(data: &[u8], at: usize, shared: &Shared) -> Look {
+    let style = number_at(data, at).and_then(|style| shared.styles.get(style as usize));
+    style.map(|style| style.look).unwrap_or_default()
 }
 
 fn value(kept: Kept, data: &[u8], date: bool, shared: &Shared) -> Option<Value> {
@@ -158,7 +195,7 @@ mod tests {
         let shared =
             Shared { strings: vec!["k".into(), "yo".into()], styles: Vec::new(), epoch: Default::default() };
         let mut sheet = Sheet::new(Grid::sheet("a".into(), "S"));
-        assert_eq!(read(&part, &shared, &mut sheet, &mut Budget::default()), Ok(false));
+        assert_eq!(read(&part, &shared, &mut sheet, &mut Budget::default()), Ok(()));
         let cells: Vec<String> =
             sheet.finish().cells.iter().map(|cell| format!("{}={}", cell.at, cell.value.text())).collect();
         assert_eq!(cells, ["C5=k", "D5=yo", "F5=yo"]);

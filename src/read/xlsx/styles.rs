@@ -5,10 +5,10 @@ use std::io::BufRead;
 
 use quick_xml::events::{BytesStart, Event};
 
-use super::colours::Colours;
 use super::formats::{built_in_date, shows_date};
 use super::missing;
 use crate::grid::{Colour, Edge, Look};
+use crate::read::colours::{Colours, Pattern, mixed};
 use crate::read::fault::Fault;
 use crate::read::limits;
 use crate::read::package::Package;
@@ -145,28 +145,7 @@ fn fill<R: BufRead>(xml: &mut Xml<R>, colours: &Colours) -> Result<Option<Colour
     if let (Some(&first), Some(&last)) = (stops.first(), stops.last()) {
         return Ok(Some(mixed(first, last, 0.5)));
     }
-    let share = match pattern.as_str() {
-        "none" | "" => return Ok(None),
-        "solid" => return Ok(Some(front.unwrap_or(Colour::BLACK))),
-        "gray0625" => 0.0625,
-        "gray125" => 0.125,
-        "lightGray" => 0.25,
-        "mediumGray" => 0.5,
-        "darkGray" => 0.75,
-        light if light.starts_with("light") => 0.25,
-        // Dark lines and grids.
-        _ => 0.5,
-    };
-    Ok(Some(mixed(front.unwrap_or(Colour::BLACK), back.unwrap_or(Colour::WHITE), share)))
-}
-
-/// So much of one colour over another, as seen from afar.
-fn mixed(front: Colour, back: Colour, share: f64) -> Colour {
-    let mut parts = [0; 3];
-    for (part, (front, back)) in parts.iter_mut().zip(front.0.into_iter().zip(back.0)) {
-        *part = (f64::from(front) * share + f64::from(back) * (1.0 - share)).round() as u8;
-    }
-    Colour(parts)
+    Ok(Pattern::named(&pattern).fill(front, back))
 }
 
 /// The edges of a border whose start was read last.

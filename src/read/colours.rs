@@ -2,11 +2,11 @@
 
 use quick_xml::events::{BytesStart, Event};
 
+use super::fault::Fault;
+use super::limits;
+use super::package::Package;
+use super::xml::{attribute, attributes};
 use crate::grid::Colour;
-use crate::read::fault::Fault;
-use crate::read::limits;
-use crate::read::package::Package;
-use crate::read::xml::{attribute, attributes};
 
 /// The colours that workbooks refer to by number.
 #[derive(Debug)]
@@ -37,6 +37,12 @@ const PALETTE: [u32; 56] = [
 const fn colour(number: u32) -> Colour {
     let [_, red, green, blue] = number.to_be_bytes();
     Colour([red, green, blue])
+}
+
+impl Default for Colours {
+    fn default() -> Self {
+        Self { theme: OFFICE_THEME.map(colour).to_vec(), own_palette: Vec::new() }
+    }
 }
 
 impl Colours {
@@ -92,11 +98,12 @@ impl Colours {
     }
 
     /// Light and dark stand the other way round in cells than in the theme's part.
-    fn themed(&self, index: usize) -> Option<Colour> {
+    pub(super) fn themed(&self, index: usize) -> Option<Colour> {
         self.theme.get(if index < 4 { index ^ 1 } else { index }).copied()
     }
 
-    fn indexed(&self, index: usize) -> Option<Colour> {
+    /// A colour of the palette.
+    pub(super) fn indexed(&self, index: usize) -> Option<Colour> {
         match index {
             64 => Some(Colour::BLACK),
             65 => Some(Colour::WHITE),
@@ -110,7 +117,7 @@ impl Colours {
 
 /// A colour made lighter (up to 1) or darker (down to -1), its hue and its saturation kept.
 /// Source: ECMA-376 part 1, 18.8.19 (tint).
-fn tinted(colour: Colour, tint: f64) -> Colour {
+pub(super) fn tinted(colour: Colour, tint: f64) -> Colour {
     if tint == 0.0 || !tint.is_finite() {
         return colour;
     }
@@ -127,6 +134,67 @@ fn tinted(colour: Colour, tint: f64) -> Colour {
         let part = new_light + (part - light) * spread;
         (part * 255.0).round().clamp(0.0, 255.0) as u8
     }))
+}
+
+/// How much of a filled cell shows the colour in front, from 0 to 1.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Pattern(f64);
+
+impl Pattern {
+    /// No fill.
+    const NONE: Self = Self(0.0);
+
+    /// The pattern with this name. Source: ECMA-376 part 1, 18.18.55.
+    pub(super) fn named(name: &str) -> Self {
+        match name {
+            "none" | "" => Self::NONE,
+            "solid" => Self(1.0),
+            "gray0625" => Self(0.0625),
+            "gray125" => Self(0.125),
+            "darkGray" => Self(0.75),
+            light if light.starts_with("light") => Self(0.25),
+            // Medium grey, dark lines and grids.
+            _ => Self(0.5),
+        }
+    }
+
+    /// The pattern with this number in binary workbooks. Source: MS-XLS 2.5.157 (FillPattern).
+    pub(super) const fn numbered(number: u32) -> Self {
+        match number {
+            0 => Self::NONE,
+            1 => Self(1.0),
+            3 => Self(0.75),
+            4 | 11..=16 => Self(0.25),
+            17 => Self(0.125),
+            18 => Self(0.0625),
+            _ => Self(0.5),
+        }
+    }
+
+    /// The fill it makes of two colours; those that are not said are black on white.
+    pub(super) fn fill(self, front: Option<Colour>, back: Option<Colour>) -> Option<Colour> {
+        let (front, back) = (front.unwrap_or(Colour::BLACK), back.unwrap_or(Colour::WHITE));
+        (self != Self::NONE).then(|| mixed(front, back, self.0))
+    }
+}
+
+/// So much of one colour over another, as seen from afar.
+pub(super) fn mixed(front: Colour, back: Colour, share: f64) -> Colour {
+    let mut parts = [0; 3];
+    for (part, (front, back)) in parts.iter_mut().zip(front.0.into_iter().zip(back.0)) {
+        *part = (f64::from(front) * share + f64::from(back) * (1.0 - share)).round() as u8;
+    }
+    Colour(parts)
+}
+
+/// Whether a style of line is heavy; `None` for no line. Source: MS-XLS 2.5.11 (BorderStyle).
+pub(super) const fn heavy(style: u32) -> Option<bool> {
+    match style {
+        0 => None,
+        // Medium, thick, double, and medium lines with gaps.
+        2 | 5 | 6 | 8 | 10 | 12 | 13 => Some(true),
+        _ => Some(false),
+    }
 }
 
 #[cfg(test)]
@@ -158,7 +226,7 @@ mod tests {
 
     #[test]
     fn numbers_lead_to_the_theme_and_the_palette() {
-        let colours = Colours { theme: OFFICE_THEME.map(colour).to_vec(), own_palette: Vec::new() };
+        let colours = Colours::default();
         let of = |attributes: &str| colours.of(&BytesStart::from_content(format!("c {attributes}"), 1));
         for (attributes, digits) in [
             ("rgb=\"FF1F4E79\"", "1F4E79"),

@@ -1,0 +1,12 @@
+//! The command as users call it: what it prints, what it writes, how it ends. Each test lays out a folder of
+//! charts and runs the program in it.
+#![allow(clippy::disallowed_methods, clippy::unwrap_used, clippy::panic)]
+
+#[path = "cli/bench.rs"]
+mod bench;
+#[path = "cli/output.rs"]
+mod output;
+#[path = "cli/settings.rs"]
+mod settings;
+#[path = "cli/talk.rs"]
+mod talk;

@@ -1,0 +1,83 @@
+//! Settings files, options, styles of one's own.
+
+use super::bench::{Bench, SCARF};
+
+/// A repeat of two stitches between two edges of one: 4 stitches as drawn, any even number when repeated.
+const REPEAT: &str = "Rib\n\n,k,p,k,p,2\n,p,k,p,k,1\n";
+
+#[test]
+fn the_nearest_settings_file_wins_key_by_key() {
+    let bench = Bench::with(&[
+        ("longhand.toml", "[write]\nstyle = \"uk\"\n[key]\n\"o\" = \"yo\"\n\"x\" = \"p\"\n"),
+        ("lace/longhand.toml", "[key]\n\"x\" = \"k\"\n"),
+        ("lace/scarf.csv", "Scarf\n\n,x,o,k2tog,x,x,1\n"),
+    ]);
+    let out = bench.run(&["write", "lace/scarf.csv"]).ended(0).out;
+    assert!(
+        out.contains("K2, k2tog, yfwd, k1."),
+        "x from the nearer file, o and the style from above: {out}"
+    );
+}
+
+#[test]
+fn an_option_wins_over_the_settings_file() {
+    let bench = Bench::with(&[
+        ("rib.csv", REPEAT),
+        ("longhand.toml", "[chart]\nrepeat-columns = \"2-3\"\ncast-on = 8\n"),
+        ("more.toml", "[chart]\ncast-on = 10\n"),
+    ]);
+    let cast_on = |more: &[&str]| {
+        let call: Vec<&str> = ["write", "rib.csv", "--to", "json"].iter().chain(more).copied().collect();
+        let chart: serde_json::Value = serde_json::from_str(&bench.run(&call).ended(0).out).unwrap();
+        chart["cast_on"].as_u64()
+    };
+    assert_eq!(cast_on(&[]), Some(8));
+    assert_eq!(cast_on(&["--settings", "more.toml"]), Some(10));
+    assert_eq!(cast_on(&["--settings", "more.toml", "--cast-on", "12"]), Some(12));
+    bench.run(&["write", "rib.csv", "--cast-on", "9"]).ended(1).said("repeat-does-not-fit");
+}
+
+#[test]
+fn a_wrong_settings_file_is_a_failed_call() {
+    let bench = Bench::with(&[("in/scarf.csv", SCARF), ("longhand.toml", "[chart]\n\ncast_on = 23\n")]);
+    for call in [&["write", "in/scarf.csv"][..], &["check", "in"], &["write", "in", "--out", "rows"]] {
+        let run = bench.run(call).ended(2).said("longhand.toml\n  error wrong-setting, line 3, column 1");
+        assert!(run.err.contains("Did you mean \"cast-on\"?"), "{}", run.err);
+        assert_eq!(run.out, "");
+    }
+    assert!(bench.tree("rows").is_empty());
+    bench.put("longhand.toml", "");
+    bench.run(&["write", "in/scarf.csv", "--settings", "no.toml"]).ended(2).said("no.toml");
+}
+
+#[test]
+fn a_wrong_option_is_a_failed_call() {
+    let bench = Bench::with(&[("scarf.csv", SCARF)]);
+    for (option, value, said) in [
+        ("--worked", "rund", "Did you mean \"round\"?"),
+        ("--cast-on", "many", "a number of stitches"),
+        ("--style", "abreviated", "Did you mean abbreviated?"),
+        ("--style", "no.toml", "no.toml"),
+        ("--to", "jason", "Did you mean json?"),
+        ("--from", "xslx", "xlsx"),
+        ("--jobs", "0", "0"),
+        ("--report", "report.html", "can't be written yet"),
+        ("--report", "report", ".csv"),
+        ("--cst-on", "5", "--cast-on"),
+    ] {
+        bench.run(&["write", "scarf.csv", option, value]).ended(2).said(said);
+    }
+}
+
+#[test]
+fn a_style_of_ones_own_is_named_by_its_file() {
+    let bench = Bench::with(&[
+        ("styles/house.toml", "about = \"ours\"\nlike = \"uk\"\n"),
+        ("longhand.toml", "[write]\nstyle = \"styles/house.toml\"\n"),
+        ("in/scarf.csv", SCARF),
+    ]);
+    let out = bench.run(&["write", "in/scarf.csv"]).ended(0).out;
+    assert!(out.contains("yfwd"), "beside the settings file that names it: {out}");
+    bench.put("styles/house.toml", "lke = \"uk\"\n");
+    bench.run(&["write", "in/scarf.csv"]).ended(2).said("styles/house.toml");
+}
