@@ -7,7 +7,7 @@ mod open;
 mod row;
 
 use crate::pattern::{Pattern, Row};
-use crate::stitch::{StitchId, Stitches};
+use crate::stitch::{StitchId, Stitches, Terms};
 use crate::written::{Extent, Item};
 
 pub use lines::{Options, written};
@@ -32,8 +32,14 @@ fn closed_row(row: &Row, worded: &[StitchId], stitches: &Stitches, nesting: u8) 
     if body.chunks(repeat.length).any(|chunk| chunk != unit) {
         return free;
     }
-    // A row of one or a few runs needs no repeat: "purl" serves every width as it is.
-    let plain = free.iter().all(|item| matches!(item, Item::Run { .. }));
+    // A row of one or a few runs needs no repeat: "purl" serves every width as it is. A run of decreases does: it is
+    // the repeat that tells how many there are at every width.
+    let plain = free.iter().all(|item| match item {
+        Item::Run { stitch, extent } => {
+            *extent == Extent::Times(1) || stitches.get(*stitch).words(Terms::Us).bare.is_some()
+        }
+        Item::Repeat { .. } => false,
+    });
     let mut boxed = fold(&worded[..repeat.start], stitches, nesting);
     boxed.push(Item::Repeat {
         items: fold(unit, stitches, nesting.saturating_sub(1)),

@@ -24,15 +24,18 @@ struct English {
 
 /// Phrases by their first word, each with what it boils down to, longest first.
 struct Boil {
-    by_first: HashMap<String, Vec<(Vec<String>, Vec<String>)>>,
+    by_first: HashMap<String, Vec<Boiled>>,
 }
+
+/// The words of a phrase, and what they boil down to.
+type Boiled = (Vec<String>, Vec<String>);
 
 static BOIL: LazyLock<Boil> = LazyLock::new(|| {
     // Compiled in and read by every test.
     #[allow(clippy::expect_used)]
     let english: English =
         toml::from_str(include_str!("words/english.toml")).expect("english.toml is well formed");
-    let mut by_first: HashMap<String, Vec<(Vec<String>, Vec<String>)>> = HashMap::new();
+    let mut by_first: HashMap<String, Vec<Boiled>> = HashMap::new();
     for (from, to) in english.boil {
         let from = split(&from);
         let to = split(&to);
@@ -194,7 +197,7 @@ fn cable(squeezed: &str, stitches: &mut Stitches) -> Option<StitchId> {
         .or_else(|| inner.strip_suffix('f').map(|total| (total, "lc")))?;
     let total: u32 = total.parse().ok()?;
     // The total alone can't tell how an uneven cross is split.
-    (total >= 2 && total % 2 == 0).then(|| stitches.find(&format!("{0}/{0}{ending}", total / 2)))?
+    (total >= 2 && total.is_multiple_of(2)).then(|| stitches.find(&format!("{0}/{0}{ending}", total / 2)))?
 }
 
 /// Like [`stitch`], with the number of a run: "k3", "knit 3", "sl 2 wyib", "k2 tbl". One where none is said.

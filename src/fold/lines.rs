@@ -126,7 +126,7 @@ fn sentence(pattern: &Pattern, folded: &[Folded]) -> Option<Sentence> {
     let kind = rows_of_a_kind(pattern)?;
     let first = &pattern.rows[*kind.first()?];
     let last = pattern.rows.last()?;
-    if first.number % 2 == 0 && last.number % 2 == 1 {
+    if first.number.is_multiple_of(2) && !last.number.is_multiple_of(2) {
         return None;
     }
     // Each way to word each row, and the rows it is true of.

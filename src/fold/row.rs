@@ -230,7 +230,9 @@ mod tests {
                     continue;
                 }
                 for unit in 1..part.len() {
-                    if part.len() % unit == 0 && part.chunks(unit).all(|chunk| chunk == &part[..unit]) {
+                    if part.len().is_multiple_of(unit)
+                        && part.chunks(unit).all(|chunk| chunk == &part[..unit])
+                    {
                         let inside = cheapest(&part[..unit], stitches, nesting - 1);
                         best[at] = best[at].min(REPEAT + inside + best[end]);
                     }
