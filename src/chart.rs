@@ -10,6 +10,7 @@ mod area;
 mod cells;
 mod chain;
 mod charted;
+mod drawn;
 mod key;
 mod keyblock;
 mod label;
@@ -55,7 +56,10 @@ pub fn read(workbook: &Workbook, below: &Settings, above: &Settings) -> (Vec<Cha
     for grid in &workbook.sheets {
         let mut sheet = Sheet::new(grid);
         if grid.name().is_some_and(|name| keyblock::is_key_sheet(name)) {
-            key_sheet.extend(keyblock::take_sheet(&mut sheet));
+            key_sheet.extend(keyblock::take_sheet(
+                &mut sheet,
+                &mut Stitches::with_own(&above.over(below).stitches),
+            ));
         } else if !grid.hidden {
             sheets.push(sheet);
         }
@@ -68,6 +72,7 @@ pub fn read(workbook: &Workbook, below: &Settings, above: &Settings) -> (Vec<Cha
         let block = keyblock::take(&mut sheet, &mut stitches);
         // Places and shapes are found with the key as far as it can be read; what is wrong with it is said per chart.
         let mut finder = Key::new(&[&block, &key_sheet, &below.key], &mut stitches, &mut Vec::new());
+        let nearly = sheet.see_fills(&finder);
         let areas = area::find(&mut sheet, &mut finder, &mut stitches);
         let tops: Vec<u32> = areas.iter().map(Area::top).collect();
         for (index, area) in areas.iter().enumerate() {
@@ -83,6 +88,16 @@ pub fn read(workbook: &Workbook, below: &Settings, above: &Settings) -> (Vec<Cha
             let pattern =
                 rows::pattern(&sheet, area, &settings, heading, &mut key, &mut stitches, &mut found);
             found.extend(hidden_note(&sheet, area));
+            found.extend(nearly.iter().filter(|(at, ..)| span(area).contains(*at)).map(|(at, fill, meant)| {
+                Finding::new(
+                    Code::ShadeMatched,
+                    sheet.grid.place(*at),
+                    format!("The fill {fill} is not in the key; it was taken as {meant}, which is almost the same."),
+                )
+                .found(fill)
+                .expected(meant)
+                .help("Fill the cell as the key has it, or add the fill to the key.")
+            }));
             rows::key_notes(&key, &sheet.grid.place(span(area)), &mut found);
             if index + 1 == areas.len() {
                 found.extend(key.unclear_unused());
@@ -168,7 +183,9 @@ fn heading(
     let left = if first_beside { 0 } else { area.columns.0.saturating_sub(1) };
     let prose: Vec<(Address, String)> = sheet
         .texts()
-        .filter(|(at, _)| !in_chart(*at) && (left..right).contains(&at.column))
+        .filter(|(at, text)| {
+            !in_chart(*at) && (left..right).contains(&at.column) && !text.starts_with(key::FILL)
+        })
         .filter(|(at, _)| above.is_none_or(|above| at.row > above))
         .filter(|(at, _)| below.is_none_or(|below| at.row < below))
         .map(|(at, text)| (at, text.to_owned()))

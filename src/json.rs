@@ -37,6 +37,7 @@ pub fn pattern(pattern: &Pattern, work: &[Vec<Item>], findings: &[Finding]) -> V
             uses: Some(pattern.uses(row)),
             makes: Some(pattern.makes(row)),
             stitches: row.stitches.iter().map(|&id| name(id)).collect(),
+            colours: colours(&row.stitches, stitches),
             work: Some(folded.unwrap_or_else(|| runs(&row.stitches, stitches))),
             place: Some(model::Place::from(&row.place)),
             stated: row.stated,
@@ -57,6 +58,13 @@ pub fn pattern(pattern: &Pattern, work: &[Vec<Item>], findings: &[Finding]) -> V
         findings: findings.iter().map(model::Finding::from).collect(),
     };
     value(&document)
+}
+
+/// The colour of each stitch, where any has one.
+fn colours(row: &[StitchId], stitches: &Stitches) -> Option<Vec<Option<String>>> {
+    let colours: Vec<Option<String>> =
+        row.iter().map(|&id| stitches.get(id).colour.as_deref().map(str::to_owned)).collect();
+    colours.iter().any(Option::is_some).then_some(colours)
 }
 
 /// Findings as JSON, an array.

@@ -106,6 +106,8 @@ problems! {
     AmbiguousSymbol = "ambiguous-symbol", Error;
     /// A symbol matched by setting case, spaces or quotes aside.
     SymbolMatchedLoosely = "symbol-matched-loosely", Note;
+    /// A fill taken as one of the key that is almost the same.
+    ShadeMatched = "shade-matched", Note;
     /// A date that stands where a symbol such as 1/1 was typed, with more than one reading.
     AmbiguousDate = "ambiguous-date", Error;
     /// A date read back as the symbol that was typed.
@@ -166,6 +168,8 @@ problems! {
     RepeatCutsStitch = "repeat-cuts-stitch", Error;
     /// A cast-on that the repeat can't fill.
     RepeatDoesNotFit = "repeat-does-not-fit", Error;
+    /// A repeat that the sheet draws or tells in its own way.
+    RepeatDrawn = "repeat-drawn", Note;
     /// No cast-on is stated: written for some widths of the repeat.
     RepeatWrittenOut = "repeat-written-out", Note;
 

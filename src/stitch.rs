@@ -64,6 +64,8 @@ pub struct Stitch {
     pub wide: bool,
     /// Whether the designer made it up.
     pub own: bool,
+    /// The colour it is worked in, in colour work; it is then a form of the plain stitch.
+    pub colour: Option<Arc<str>>,
     us: Arc<Words>,
     uk: Arc<Words>,
 }
@@ -245,6 +247,7 @@ impl Entry {
             yarn_in_front,
             wide: false,
             own: false,
+            colour: None,
             us: Arc::new(us),
             uk: Arc::new(uk),
         }
@@ -317,13 +320,38 @@ impl Stitches {
     /// The stitch worked on a WS row for the same look from the RS, if there is a usual one.
     pub fn opposite(&mut self, id: StitchId) -> Option<StitchId> {
         let name = self.get(id).ws.clone()?;
-        self.find(&name)
+        let opposite = self.find(&name)?;
+        self.in_colour_of(opposite, id)
     }
 
     /// The stitch of a knitter who works mirror-wise, if there is a usual one.
     pub fn mirror(&mut self, id: StitchId) -> Option<StitchId> {
         let name = self.get(id).mirror.clone()?;
-        self.find(&name)
+        let mirror = self.find(&name)?;
+        self.in_colour_of(mirror, id)
+    }
+
+    /// The stitch worked in a colour: a form of the plain stitch, alike in all but its colour.
+    pub fn coloured(&mut self, id: StitchId, colour: &str) -> Option<StitchId> {
+        let plain = self.plain(id);
+        // No name of a stitch can hold this mark, so that names stay the plain stitches'.
+        let name = format!("{}\u{1f}{colour}", self.get(plain).name);
+        if let Some(id) = self.known(&name) {
+            return Some(id);
+        }
+        let new = self.next_id()?;
+        let stitch = self.get(plain).clone();
+        let form_of = Some(stitch.name.clone());
+        self.more.push(Stitch { name, form_of, own: false, colour: Some(colour.into()), ..stitch });
+        Some(new)
+    }
+
+    /// The stitch in the colour of another, where that has one.
+    pub fn in_colour_of(&mut self, id: StitchId, other: StitchId) -> Option<StitchId> {
+        match self.get(other).colour.clone() {
+            Some(colour) => self.coloured(id, &colour),
+            None => Some(id),
+        }
     }
 
     /// The stitch that this one is another word for, or itself.
@@ -396,6 +424,7 @@ impl OwnStitch {
             form_of: None,
             wide: false,
             own: true,
+            colour: None,
             us: Arc::clone(&words),
             uk: words,
         }

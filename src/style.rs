@@ -195,6 +195,8 @@ pub struct Work {
     pub end: String,
     /// A row without stitches.
     pub empty: String,
+    /// A `{stitch}` worked in a `{colour}`.
+    pub coloured: Template,
     /// A `{stitch}` worked `{until}` few enough are left.
     pub run_to: Template,
     /// `{items}` worked `{until}` few enough are left.
@@ -341,6 +343,7 @@ impl Style {
             ("label.every-round", &label.every_round, &["n", "kind", "except"], &[]),
             ("label.except-row", &label.except_row, &["n"], &[]),
             ("label.except-round", &label.except_round, &["n"], &[]),
+            ("work.coloured", &work.coloured, &["stitch", "colour"], &[]),
             ("work.run-to", &work.run_to, &["stitch", "until"], &[]),
             ("work.open", &work.open, &["items", "until"], &[]),
             ("work.open-inside", &work.open_inside, &["items", "until"], &[]),

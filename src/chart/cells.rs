@@ -6,7 +6,7 @@
 use std::rc::Rc;
 
 use super::area::Area;
-use super::key::{Key, Matched, Works, quoted};
+use super::key::{FILL, Key, Matched, Works, quoted};
 use super::sheet::Sheet;
 use crate::place::{Address, Span, column_letters};
 use crate::problem::{Code, Finding};
@@ -111,18 +111,6 @@ fn pieces(
         if sheet.hidden_column(at.column) {
             continue;
         }
-        let fill = if sheet.text(at).is_none() { sheet.grid.looks.at(at).fill } else { None };
-        match fill.and_then(|fill| key.fill(fill)) {
-            Some(Matched::NoStitch) => {
-                pieces.push(Piece { span, cell: Cell::NoStitch });
-                continue;
-            }
-            Some(Matched::Works(works)) => {
-                pieces.push(Piece { span, cell: Cell::Stitch(works) });
-                continue;
-            }
-            _ => {}
-        }
         let Some(text) = sheet.text(at) else {
             if span.width() == 1 {
                 pieces.push(Piece { span, cell: Cell::Blank });
@@ -135,7 +123,7 @@ fn pieces(
             continue;
         };
         let cell = match key.matches(text, sheet.value(at), stitches) {
-            Matched::Works(works) => Cell::Stitch(works),
+            Matched::Works(works) => Cell::Stitch(in_colour(sheet, at, works, key)),
             Matched::NoStitch => Cell::NoStitch,
             other => {
                 findings.push(unexplained(sheet, span, text, number, other));
@@ -189,6 +177,15 @@ fn pieces(
     pieces
 }
 
+/// A stitch typed into a filled cell is worked in the fill's colour.
+fn in_colour(sheet: &Sheet<'_>, at: Address, works: Rc<Works>, key: &Key) -> Rc<Works> {
+    let colour = sheet.fill(at).and_then(|fill| key.colour_of(fill)).filter(|_| works.colour.is_none());
+    match colour {
+        Some(colour) => Rc::new(works.in_colour(colour)),
+        None => works,
+    }
+}
+
 fn unexplained(sheet: &Sheet<'_>, span: Span, text: &str, number: u32, why: Matched) -> Finding {
     let place = sheet.grid.place(span);
     let symbol = quoted(text);
@@ -219,6 +216,11 @@ fn unexplained(sheet: &Sheet<'_>, span: Span, text: &str, number: u32, why: Matc
         )
         .expected("the name or the words of one stitch")
         .help("Say it in a stitch's name or words (\"longhand list stitches\" shows them), or describe a stitch of your own in the settings."),
+        _ if text.starts_with(FILL) => {
+            Finding::new(Code::UnknownSymbol, place, format!("No key explains {symbol}."))
+                .expected("a fill that the key explains")
+                .help(format!("Add \"{text}\" to [key] in longhand.toml, or fill the cell as the key has it."))
+        }
         _ => Finding::new(Code::UnknownSymbol, place, format!("No key explains the symbol {symbol}."))
             .expected("a symbol of the key, or the name of a stitch")
             .help(format!(

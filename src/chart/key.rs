@@ -25,6 +25,8 @@ pub(super) struct Works {
     rs_last: Option<StitchId>,
     ws_first: Option<StitchId>,
     ws_last: Option<StitchId>,
+    /// The colour it is worked in.
+    pub(super) colour: Option<String>,
 }
 
 /// Where a stitch stands in its row as worked.
@@ -54,7 +56,13 @@ impl Works {
             rs_last: None,
             ws_first: None,
             ws_last: None,
+            colour: None,
         }
+    }
+
+    /// The same worked in a colour.
+    pub(super) fn in_colour(&self, colour: &str) -> Self {
+        Self { colour: Some(colour.to_owned()), ..self.clone() }
     }
 
     /// Any stitch it stands for, to know its width.
@@ -70,6 +78,17 @@ impl Works {
 
     /// What the hands do on a row of this side. `as_worked` says that WS rows are typed as they are worked.
     pub(super) fn hands(
+        &self,
+        side: Side,
+        stand: Stand,
+        as_worked: bool,
+        stitches: &mut Stitches,
+    ) -> Result<StitchId, Unworkable> {
+        let id = self.plain_hands(side, stand, as_worked, stitches)?;
+        Ok(self.colour.as_ref().and_then(|colour| stitches.coloured(id, colour)).unwrap_or(id))
+    }
+
+    fn plain_hands(
         &self,
         side: Side,
         stand: Stand,
@@ -189,18 +208,20 @@ impl Key {
         found.map(|(place, index)| self.matched(place, index))
     }
 
-    /// What a cell without text means by the colour it is filled with, where a key says so.
-    pub(super) fn fill(&mut self, fill: Colour) -> Option<Matched> {
-        let found = self.places.iter().enumerate().find_map(|(place, entries)| {
-            let of = |entry: &Entry| {
-                entry
-                    .symbol
-                    .strip_prefix("fill:")
-                    .and_then(|hex| Colour::from_hex(hex.trim_start_matches('#')))
-            };
-            entries.iter().position(|entry| of(entry) == Some(fill)).map(|index| (place, index))
-        });
-        found.map(|(place, index)| self.matched(place, index))
+    /// The fills that a key explains.
+    pub(super) fn fills(&self) -> Vec<Colour> {
+        self.places
+            .iter()
+            .flatten()
+            .filter_map(|entry| Colour::from_hex(entry.symbol.strip_prefix(FILL)?))
+            .collect()
+    }
+
+    /// The colour that a key gives a fill.
+    pub(super) fn colour_of(&self, fill: Colour) -> Option<&str> {
+        let symbol = format!("{FILL}{fill}");
+        let entry = self.places.iter().flatten().find(|entry| entry.symbol == symbol)?;
+        entry.works.as_ref()?.colour.as_deref()
     }
 
     /// Whether a key explains this text, or it names a stitch.
@@ -316,13 +337,20 @@ enum How {
     ByName,
 }
 
+/// What the symbol of a fill begins with; the colour follows in six digits.
+pub(super) const FILL: &str = "fill:";
+
 fn is_fill(symbol: &str) -> bool {
-    symbol.starts_with("fill:")
+    symbol.starts_with(FILL)
 }
 
-/// A symbol in quotes, or "a blank cell".
+/// A symbol in quotes, or "a blank cell", or "the fill 1F4E79".
 pub(super) fn quoted(symbol: &str) -> String {
-    if symbol.is_empty() { "a blank cell".to_owned() } else { format!("\"{symbol}\"") }
+    match symbol.strip_prefix(FILL) {
+        Some(colour) => format!("the fill {colour}"),
+        None if symbol.is_empty() => "a blank cell".to_owned(),
+        None => format!("\"{symbol}\""),
+    }
 }
 
 fn works_or_none(works: &Rc<Works>) -> Matched {
@@ -362,6 +390,7 @@ fn works(entry: &KeyEntry, stitches: &mut Stitches) -> Option<Works> {
         rs_last: None,
         ws_first: None,
         ws_last: None,
+        colour: meaning.colour.clone(),
     };
     if let Some(words) = &meaning.stitch {
         match words::meaning(words, stitches)? {

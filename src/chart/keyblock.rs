@@ -1,5 +1,6 @@
 //! Finding the key: a block of symbols and words beside or below a chart, or a sheet of its own.
 
+use super::key::FILL;
 use super::sheet::Sheet;
 use crate::place::Address;
 use crate::settings::{KeyEntry, Meaning};
@@ -37,10 +38,10 @@ pub(super) fn is_key_sheet(name: &str) -> bool {
 }
 
 /// Takes the whole sheet as a key: pairs of a symbol and its words.
-pub(super) fn take_sheet(sheet: &mut Sheet<'_>) -> Vec<KeyEntry> {
+pub(super) fn take_sheet(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Vec<KeyEntry> {
     let mut entries = Vec::new();
     for row in sheet.rows() {
-        take_row(sheet, row, 0, &mut entries);
+        take_row(sheet, row, 0, stitches, &mut entries);
     }
     entries
 }
@@ -55,7 +56,7 @@ pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Vec<KeyEnt
         .map(|(at, _)| at)
         .collect();
     for heading in headings {
-        under_heading(sheet, heading, &mut entries);
+        under_heading(sheet, heading, stitches, &mut entries);
     }
     free_lines(sheet, stitches, &mut entries);
     free_pairs(sheet, stitches, &mut entries);
@@ -63,7 +64,12 @@ pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Vec<KeyEnt
 }
 
 /// The entries below a heading, down to the first row where nothing stands under it or beside.
-fn under_heading(sheet: &mut Sheet<'_>, heading: Address, entries: &mut Vec<KeyEntry>) {
+fn under_heading(
+    sheet: &mut Sheet<'_>,
+    heading: Address,
+    stitches: &mut Stitches,
+    entries: &mut Vec<KeyEntry>,
+) {
     sheet.take(heading);
     let beside = Address::new(heading.row, heading.column + 1);
     // "Symbol | Meaning" heads two columns.
@@ -76,11 +82,16 @@ fn under_heading(sheet: &mut Sheet<'_>, heading: Address, entries: &mut Vec<KeyE
         row += 1;
     }
     while stands(sheet, row, heading.column) {
-        if take_row(sheet, row, heading.column, entries) == 0 {
+        if take_row(sheet, row, heading.column, stitches, entries) == 0 {
             break;
         }
         row += 1;
     }
+}
+
+/// The symbol of a square of a key that holds no text: its fill, or a blank cell.
+fn square(sheet: &Sheet<'_>, at: Address) -> String {
+    sheet.look(at).map_or_else(String::new, |fill| format!("{FILL}{fill}"))
 }
 
 fn stands(sheet: &Sheet<'_>, row: u32, column: u32) -> bool {
@@ -88,7 +99,13 @@ fn stands(sheet: &Sheet<'_>, row: u32, column: u32) -> bool {
 }
 
 /// Takes the pairs of one row of a key from a column on, up to the first gap; gives how many cells it took.
-fn take_row(sheet: &mut Sheet<'_>, row: u32, column: u32, entries: &mut Vec<KeyEntry>) -> usize {
+fn take_row(
+    sheet: &mut Sheet<'_>,
+    row: u32,
+    column: u32,
+    stitches: &mut Stitches,
+    entries: &mut Vec<KeyEntry>,
+) -> usize {
     let cells: Vec<(Address, String)> = sheet
         .row(row)
         .filter(|(at, _)| at.column >= column)
@@ -111,8 +128,11 @@ fn take_row(sheet: &mut Sheet<'_>, row: u32, column: u32, entries: &mut Vec<KeyE
         }
         let joined = |text: &str| matches!(text, "=" | ":" | "-" | "–" | "—");
         let (symbol, words, words_at) = if !alone {
-            // An empty square with words beside it.
-            (String::new(), text.clone(), *first)
+            // A square without text, with words beside it.
+            let empty = Address::new(row, first.column.saturating_sub(1));
+            let symbol = square(sheet, empty);
+            sheet.pass(empty);
+            (symbol, text.clone(), *first)
         } else {
             let mut next = rest.peek().copied().filter(|(next, _)| next.column == sheet.after(*first).column);
             // "o | = | yarn over", but "- | purl" and "= | k2tog" are entries of their own.
@@ -143,19 +163,22 @@ fn take_row(sheet: &mut Sheet<'_>, row: u32, column: u32, entries: &mut Vec<KeyE
         sheet.take(words_at);
         taken += 1;
         at = Address::new(row, sheet.after(words_at).column);
-        entries.push(entry(sheet, symbol, words, words_at));
+        entries.push(entry(sheet, symbol, words, words_at, stitches));
     }
     taken
 }
 
-fn entry(sheet: &Sheet<'_>, symbol: String, words: String, at: Address) -> KeyEntry {
+fn entry(sheet: &Sheet<'_>, symbol: String, words: String, at: Address, stitches: &mut Stitches) -> KeyEntry {
     let symbol = if BLANKS.contains(&plain(&symbol).as_str()) { String::new() } else { symbol };
     let words = words.trim_start_matches(['=', ':']).trim().to_owned();
-    KeyEntry {
-        symbol,
-        meaning: Meaning { stitch: Some(words), ..Meaning::default() },
-        place: sheet.grid.place(at),
-    }
+    // Beside a filled square, words that name no stitch name a colour, worked in knit stitches as colour work is.
+    let colour = symbol.starts_with(FILL) && words::meaning(&words, stitches).is_none();
+    let meaning = if colour {
+        Meaning { stitch: Some("k".to_owned()), colour: Some(words), ..Meaning::default() }
+    } else {
+        Meaning { stitch: Some(words), ..Meaning::default() }
+    };
+    KeyEntry { symbol, meaning, place: sheet.grid.place(at) }
 }
 
 /// "o = yarn over", "o: yarn over", "o - yarn over" in one cell.
@@ -177,7 +200,7 @@ fn free_lines(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut Vec<
         let short = symbol.chars().count() <= 6 || BLANKS.contains(&plain(&symbol).as_str());
         if short && words::meaning(&words, stitches).is_some() {
             sheet.take(at);
-            entries.push(entry(sheet, symbol, words, at));
+            entries.push(entry(sheet, symbol, words, at, stitches));
         }
     }
 }
@@ -210,7 +233,7 @@ fn free_pairs(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut Vec<
         pairs.iter().filter(|pair| wordy(pair) || stacked(pair)).copied().collect();
     for (at, words_at) in chosen {
         if let (Some(symbol), Some(words)) = (sheet.take(at), sheet.take(words_at)) {
-            entries.push(entry(sheet, symbol, words, words_at));
+            entries.push(entry(sheet, symbol, words, words_at, stitches));
         }
     }
 }

@@ -1,25 +1,25 @@
 //! The repeat of a chart: the columns it takes, the widths it allows, and a chart written out to one of them.
 
+use std::collections::BTreeMap;
 use std::rc::Rc;
 
 use super::area::Area;
 use super::cells::Unit;
 use super::key::Works;
 use super::sheet::Sheet;
+use crate::grid::Grid;
 use crate::pattern::{Multiple, Side};
 use crate::place::{Address, Place, Span};
 use crate::problem::{Code, Finding};
 use crate::settings::{RepeatColumns, Settings};
 
 /// The repeat as drawn: how many workings the chart shows side by side, and the sheet columns of them all.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub(super) struct Repeat {
-    /// First and last sheet column of the drawn workings.
-    columns: (u32, u32),
-    /// Columns of one working.
-    width: u32,
-    /// Workings drawn.
-    pub(super) drawn: u32,
+    /// First and last sheet column of one working, in each row of the sheet.
+    unit: BTreeMap<u32, (u32, u32)>,
+    /// Further workings drawn on the left and on the right of it.
+    copies: (u32, u32),
 }
 
 /// A row cut at the repeat, each part in the order worked.
@@ -30,16 +30,14 @@ pub(super) struct Parts {
 }
 
 impl Repeat {
-    /// The repeat that the settings name, as far as every row allows it.
-    pub(super) fn find(
+    /// The repeat in these columns, as the chart numbers them.
+    pub(super) fn named(
         sheet: &Sheet<'_>,
         area: &Area,
         named: RepeatColumns,
         place: Option<Place>,
-        rows: &[(u32, &[Unit])],
         findings: &mut Vec<Finding>,
     ) -> Option<Self> {
-        let grid = sheet.grid;
         let column = |number: u32| match area.column_numbers.iter().find(|(_, n)| **n == number) {
             Some((column, _)) => Some(*column),
             None if !area.column_numbers.is_empty() => {
@@ -50,51 +48,74 @@ impl Repeat {
             None => sheet.nth_column_from_right(area.columns.1, number),
         };
         let inside = |column: &u32| (area.columns.0..=area.columns.1).contains(column);
-        let (right, left) = (column(named.first).filter(inside), column(named.last).filter(inside));
-        let (Some(one), Some(two)) = (left, right) else {
-            let width = area.columns.1 - area.columns.0 + 1;
-            findings.push(
-                Finding::new(
-                    Code::RepeatColumns,
-                    place.unwrap_or_else(|| {
-                        grid.place(Span::new(
-                            Address::new(area.top(), area.columns.0),
-                            Address::new(area.bottom(), area.columns.1),
-                        ))
-                    }),
-                    format!(
-                        "The repeat is said to be columns {}-{}, but the chart has columns 1-{width}.",
-                        named.first, named.last
-                    ),
-                )
-                .found(format!("{}-{}", named.first, named.last))
-                .expected(format!("columns within 1-{width}"))
-                .help("Correct repeat-columns; columns count from the right."),
-            );
-            return None;
-        };
-        let columns = (one.min(two), one.max(two));
+        if let (Some(one), Some(two)) =
+            (column(named.last).filter(inside), column(named.first).filter(inside))
+        {
+            return Some(Self::columns(area, (one.min(two), one.max(two))));
+        }
+        let width = area.columns.1 - area.columns.0 + 1;
+        let whole =
+            Span::new(Address::new(area.top(), area.columns.0), Address::new(area.bottom(), area.columns.1));
+        findings.push(
+            Finding::new(
+                Code::RepeatColumns,
+                place.unwrap_or_else(|| sheet.grid.place(whole)),
+                format!(
+                    "The repeat is said to be columns {}-{}, but the chart has columns 1-{width}.",
+                    named.first, named.last
+                ),
+            )
+            .found(format!("{}-{}", named.first, named.last))
+            .expected(format!("columns within 1-{width}"))
+            .help("Correct repeat-columns; columns count from the right."),
+        );
+        None
+    }
+
+    /// The repeat in these columns of the sheet in every row.
+    pub(super) fn columns(area: &Area, columns: (u32, u32)) -> Self {
+        Self { unit: area.rows.iter().map(|row| (row.row, columns)).collect(), copies: (0, 0) }
+    }
+
+    /// The repeat that a box draws, row by row of the sheet.
+    pub(super) fn boxed(rows: BTreeMap<u32, (u32, u32)>) -> Self {
+        Self { unit: rows, copies: (0, 0) }
+    }
+
+    /// The columns where they are the same in every row.
+    fn steady(&self) -> Option<(u32, u32)> {
+        let first = *self.unit.values().next()?;
+        self.unit.values().all(|columns| *columns == first).then_some(first)
+    }
+
+    /// The repeat as far as every row allows it: no stitch may be cut. Neighbouring columns that show the same are
+    /// further workings of it. Rows are given by number, row of the sheet, and cells.
+    pub(super) fn fit(
+        mut self,
+        grid: &Grid,
+        area: &Area,
+        rows: &[(u32, u32, &[Unit])],
+        findings: &mut Vec<Finding>,
+    ) -> Option<Self> {
         let mut whole = true;
-        for (number, units) in rows {
+        for (number, row, units) in rows {
+            let Some(columns) = self.unit.get(row) else { continue };
             for unit in *units {
                 let (first, last) = (unit.span.first.column, unit.span.last.column);
                 let cuts = |edge: u32| first < edge && edge <= last;
                 if cuts(columns.0) || cuts(columns.1 + 1) {
                     whole = false;
-                    let name = unit
-                        .works
-                        .as_ref()
-                        .map_or_else(String::new, |works| format!(" \"{}\"", works.symbol));
+                    let symbol = unit.works.as_ref().map(|works| works.symbol.as_str()).unwrap_or_default();
                     findings.push(
                         Finding::new(
                             Code::RepeatCutsStitch,
                             grid.place(unit.span),
                             format!(
-                                "The edge of the repeat (columns {}-{}) cuts through the stitch{name} on Row {number}.",
-                                named.first, named.last
+                                "The edge of the repeat cuts through the stitch \"{symbol}\" on Row {number}."
                             ),
                         )
                         .row(*number)
+                        .found(symbol)
                         .help("Move the repeat so that every stitch lies whole inside or outside it."),
                     );
                 }
@@ -103,35 +124,45 @@ impl Repeat {
         if !whole {
             return None;
         }
-        let width = columns.1 - columns.0 + 1;
-        let mut repeat = Self { columns, width, drawn: 1 };
-        // Neighbouring columns that show the same again are further workings of it.
-        while let Some(left) = repeat.columns.0.checked_sub(width).filter(|left| *left >= area.columns.0)
-            && same(rows, left, columns.0, width)
-        {
-            repeat.columns.0 = left;
-            repeat.drawn += 1;
+        if let Some((first, last)) = self.steady() {
+            let width = last - first + 1;
+            let cells: Vec<(u32, &[Unit])> =
+                rows.iter().map(|(number, _, units)| (*number, *units)).collect();
+            let left =
+                |copies: u32| first.checked_sub(width * copies).filter(|column| *column >= area.columns.0);
+            while left(self.copies.0 + 1).is_some_and(|column| same(&cells, column, first, width)) {
+                self.copies.0 += 1;
+            }
+            let right = |copies: u32| last + width * copies <= area.columns.1;
+            while right(self.copies.1 + 1) && same(&cells, first + width * (self.copies.1 + 1), first, width)
+            {
+                self.copies.1 += 1;
+            }
         }
-        while repeat.columns.1 + width <= area.columns.1 && same(rows, repeat.columns.1 + 1, columns.0, width)
-        {
-            repeat.columns.1 += width;
-            repeat.drawn += 1;
-        }
-        Some(repeat)
+        Some(self)
     }
 
-    /// Cuts a row at the repeat, in the order worked.
-    pub(super) fn cut(&self, units: &[Unit], side: Side) -> Parts {
-        let one = (self.columns.0, self.columns.0 + self.width - 1);
-        let part = |from: u32, to: u32| {
-            let part: Vec<Unit> =
-                units.iter().filter(|unit| (from..=to).contains(&unit.span.first.column)).cloned().collect();
+    /// Workings drawn side by side.
+    pub(super) fn drawn(&self) -> u32 {
+        1 + self.copies.0 + self.copies.1
+    }
+
+    /// Cuts a row of the sheet at the repeat, in the order worked.
+    pub(super) fn cut(&self, units: &[Unit], side: Side, row: u32) -> Parts {
+        let part = |keep: &dyn Fn(u32) -> bool| {
+            let part: Vec<Unit> = units.iter().filter(|unit| keep(unit.span.first.column)).cloned().collect();
             super::charted::as_worked(&part, side)
         };
-        let left = if self.columns.0 == 0 { Vec::new() } else { part(0, self.columns.0 - 1) };
-        let right = part(self.columns.1 + 1, u32::MAX);
+        let Some(&(first, last)) = self.unit.get(&row) else {
+            return Parts { before: part(&|_| true), unit: Vec::new(), after: Vec::new() };
+        };
+        let width = last - first + 1;
+        let (from, to) = (first - width * self.copies.0, last + width * self.copies.1);
+        let left = part(&|column| column < from);
+        let right = part(&|column| column > to);
+        let unit = part(&|column| (first..=last).contains(&column));
         let (before, after) = if side == Side::Rs { (right, left) } else { (left, right) };
-        Parts { before, unit: part(one.0, one.1), after }
+        Parts { before, unit, after }
     }
 }
 
@@ -167,7 +198,7 @@ pub(super) fn width(
     settings: &Settings,
     findings: &mut Vec<Finding>,
 ) -> Option<Width> {
-    let plus = drawn_uses.saturating_sub(unit_uses * repeat.drawn);
+    let plus = drawn_uses.saturating_sub(unit_uses * repeat.drawn());
     let multiple = Multiple { of: unit_uses, plus };
     let widths = |times: u32| unit_uses.saturating_mul(times).saturating_add(plus);
     if unit_uses == 0 {
@@ -197,8 +228,8 @@ pub(super) fn width(
         return Some(Width { times: *times, multiple });
     }
     let Some(cast_on) = settings.cast_on else {
-        let times = settings.repeats.unwrap_or(repeat.drawn);
-        let how = if times == repeat.drawn {
+        let times = settings.repeats.unwrap_or(repeat.drawn());
+        let how = if times == repeat.drawn() {
             "as drawn".to_owned()
         } else {
             format!("with the repeat {times} times")

@@ -19,6 +19,8 @@ struct Loop {
     face: Face,
     /// What the key says it is worked with on the return row.
     on_return: Option<StitchId>,
+    /// The stitch that made it, whose colour it has.
+    made_by: Option<StitchId>,
     /// Whether it is the first of the two loops of a double yarn over.
     doubled: bool,
 }
@@ -61,7 +63,7 @@ impl Needle {
             for index in 0..stitches.get(worked.stitch).makes {
                 let Some(face) = shown.next() else { break };
                 let doubled = worked.stitch == Stitches::YO2 && index == 0;
-                loops.push(Loop { face, on_return: worked.on_return, doubled });
+                loops.push(Loop { face, on_return: worked.on_return, made_by: Some(worked.stitch), doubled });
             }
         }
         Self { loops }
@@ -70,12 +72,22 @@ impl Needle {
     /// The loops after a derived row.
     pub(super) fn after_derived(&self, row: &[StitchId], side: Side, way: Way, stitches: &Stitches) -> Self {
         let faces = faces_after(stitches, row, side, &self.faces(), way == Way::Round);
-        Self { loops: faces.into_iter().map(|face| Loop { face, on_return: None, doubled: false }).collect() }
+        Self {
+            loops: faces
+                .into_iter()
+                .map(|face| Loop { face, on_return: None, made_by: None, doubled: false })
+                .collect(),
+        }
     }
 
     /// Loops all alike: those of a cast-on of which only the number is known.
     pub(super) fn plain(count: u32) -> Self {
-        Self { loops: vec![Loop { face: Face::Knit, on_return: None, doubled: false }; count as usize] }
+        Self {
+            loops: vec![
+                Loop { face: Face::Knit, on_return: None, made_by: None, doubled: false };
+                count as usize
+            ],
+        }
     }
 
     fn faces(&self) -> Vec<Face> {
@@ -144,14 +156,16 @@ impl Needle {
                 at += uses;
                 continue;
             }
-            row.push(match (rule, one.face, side) {
+            let worked = match (rule, one.face, side) {
                 (Rule::Purl, ..) => Stitches::P,
                 (Rule::Knit, ..) => Stitches::K,
                 (_, Face::Purl, Side::Ws) => Stitches::K,
                 (_, _, Side::Ws) => Stitches::P,
                 (_, Face::Purl, Side::Rs) => Stitches::P,
                 (_, _, Side::Rs) => Stitches::K,
-            });
+            };
+            // In colour work a loop is worked in the colour it shows.
+            row.push(one.made_by.and_then(|by| stitches.in_colour_of(worked, by)).unwrap_or(worked));
             at += 1;
         }
         Ok(Derived { stitches: row, doubled_against_rule })

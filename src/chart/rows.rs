@@ -7,6 +7,7 @@ use super::area::Area;
 use super::cells::{self, Reading, Unit};
 use super::chain::{self, Weight};
 use super::charted::{self, Worked};
+use super::drawn::{self, Drawn};
 use super::key::{Key, Matched, Works, quoted};
 use super::order::{self, Numbered, Order, Undrawn, side_of};
 use super::repeat::{self, Repeat, Width};
@@ -54,13 +55,24 @@ pub(super) fn pattern(
     let units = units(sheet, area, &numbered, settings, key, stitches, findings);
     let order = order?;
     let units = units?;
-    let rows: Vec<(u32, &[Unit])> =
-        order.rows.iter().zip(&units).map(|(row, units)| (row.number, units.as_slice())).collect();
+    let rows: Vec<(u32, u32, &[Unit])> = order
+        .rows
+        .iter()
+        .zip(&units)
+        .map(|(row, units)| (row.number, row.row.row, units.as_slice()))
+        .collect();
     let repeat = match settings.repeat_columns {
         Some(named) => {
             let place = settings.places.get("repeat-columns").cloned();
-            Some(Repeat::find(sheet, area, named, place, &rows, findings)?)
+            Some(Repeat::named(sheet, area, named, place, findings)?)
         }
+        None => match drawn::find(sheet, area) {
+            Some(drawn) => Some(drawn_repeat(sheet, area, drawn, findings)?),
+            None => None,
+        },
+    };
+    let repeat = match repeat {
+        Some(repeat) => Some(repeat.fit(sheet.grid, area, &rows, findings)?),
         None => None,
     };
     let typed_as_worked = settings.symbols == Some(Symbols::AsWorked);
@@ -106,6 +118,46 @@ pub(super) fn pattern(
         notes: heading.notes,
         stitches: stitches.clone(),
     })
+}
+
+/// The repeat that the sheet draws or tells, with a note of how it was understood.
+fn drawn_repeat(sheet: &Sheet<'_>, area: &Area, drawn: Drawn, findings: &mut Vec<Finding>) -> Option<Repeat> {
+    let from_right = |column: u32| area.columns.1 - column + 1;
+    let (place, what) = match &drawn {
+        Drawn::Box(rows) => {
+            let widths: Vec<(u32, u32)> = rows.values().copied().collect();
+            let steady = widths.iter().all(|columns| *columns == widths[0]);
+            let columns = widths.first()?;
+            let place = Span::new(
+                Address::new(area.top(), widths.iter().map(|columns| columns.0).min()?),
+                Address::new(area.bottom(), widths.iter().map(|columns| columns.1).max()?),
+            );
+            let what = if steady {
+                format!("The box around columns {}-{}", from_right(columns.1), from_right(columns.0))
+            } else {
+                "The box, which moves from row to row,".to_owned()
+            };
+            (place, what)
+        }
+        Drawn::Bracket(span, columns) => {
+            let what =
+                format!("The bracket over columns {}-{}", from_right(columns.1), from_right(columns.0));
+            (*span, what)
+        }
+        Drawn::Sentence(at, columns) => {
+            (Span::from(*at), format!("The sentence that names columns {}-{}", columns.first, columns.last))
+        }
+    };
+    let place = sheet.grid.place(place);
+    findings.push(
+        Finding::new(Code::RepeatDrawn, place.clone(), format!("{what} was read as the repeat."))
+            .help("Nothing, if that is so; repeat-columns says otherwise."),
+    );
+    match drawn {
+        Drawn::Box(rows) => Some(Repeat::boxed(rows)),
+        Drawn::Bracket(_, columns) => Some(Repeat::columns(area, columns)),
+        Drawn::Sentence(_, columns) => Repeat::named(sheet, area, columns, Some(place), findings),
+    }
 }
 
 fn sizes(settings: &Settings, multiple: Option<Multiple>) -> Vec<Size> {
@@ -159,6 +211,9 @@ fn settled(
     let (Some(row), Some(cast_on), None) = (first_row, settings.cast_on, settings.repeat_columns) else {
         return settled;
     };
+    if drawn::find(sheet, &settled).is_some() {
+        return settled;
+    }
     let mut uses = |columns: (u32, u32)| {
         let mut trial = area.clone();
         trial.columns = columns;
@@ -356,7 +411,7 @@ impl Build<'_, '_> {
         let all = self.stitches_of(row, &symbols);
         // Said again when the row itself is read.
         self.findings.truncate(quiet);
-        let parts = repeat.cut(units, row.side);
+        let parts = repeat.cut(units, row.side, row.row.row);
         let uses = |symbols: &[(Rc<Works>, Span)], stitches: &Stitches| -> u32 {
             symbols.iter().filter_map(|(works, _)| works.any()).map(|id| stitches.get(id).uses).sum()
         };
@@ -382,7 +437,7 @@ impl Build<'_, '_> {
             let (symbols, cut) = match repeat {
                 None => (charted::as_worked(units, row.side), None),
                 Some((repeat, width)) => {
-                    let parts = repeat.cut(units, row.side);
+                    let parts = repeat.cut(units, row.side, row.row.row);
                     let mut symbols = parts.before.clone();
                     for _ in 0..width.times {
                         symbols.extend(parts.unit.iter().cloned());

@@ -2,7 +2,8 @@
 
 use std::collections::{BTreeMap, HashMap, HashSet};
 
-use crate::grid::{Grid, Value};
+use super::key::{FILL, Key};
+use crate::grid::{Colour, Grid, Value};
 use crate::place::{Address, Span};
 
 /// The texts of a sheet that are not yet understood.
@@ -10,6 +11,17 @@ pub(super) struct Sheet<'a> {
     pub(super) grid: &'a Grid,
     texts: BTreeMap<Address, String>,
     merged: HashMap<Address, Span>,
+    /// Fills of cells, as the key has them.
+    fills: HashMap<Address, Colour>,
+    /// Cells that hold nothing more to understand.
+    understood: HashSet<Address>,
+}
+
+/// How far two colours may be apart, in any of red, green and blue, to be meant as one.
+const ALMOST_EQUAL: u8 = 16;
+
+fn distance(one: Colour, two: Colour) -> u8 {
+    one.0.iter().zip(two.0).map(|(one, two)| one.abs_diff(two)).max().unwrap_or(0)
 }
 
 impl<'a> Sheet<'a> {
@@ -29,7 +41,55 @@ impl<'a> Sheet<'a> {
             .map(|cell| (cell.at, cell.value.text()))
             .filter(|(_, text)| !text.is_empty())
             .collect();
-        Self { grid, texts, merged }
+        Self { grid, texts, merged, fills: HashMap::new(), understood: HashSet::new() }
+    }
+
+    /// Gives blank cells whose fill a key explains a symbol of their own, `fill:1F4E79`, so that a chart may be drawn
+    /// in fills alone. A shade that is almost that of the key counts as it; those are given back, with a cell that
+    /// has it. Where a key names colours to work in, every other fill is a symbol too, which nothing explains.
+    pub(super) fn see_fills(&mut self, key: &Key) -> Vec<(Address, Colour, Colour)> {
+        let keyed = key.fills();
+        let mut nearly = Vec::new();
+        if keyed.is_empty() {
+            return nearly;
+        }
+        let colour_work = keyed.iter().any(|fill| key.colour_of(*fill).is_some());
+        for (at, look) in &self.grid.looks.cells {
+            let Some(fill) = look.fill else { continue };
+            let nearest = keyed.iter().copied().min_by_key(|keyed| distance(*keyed, fill));
+            let meant = nearest.filter(|keyed| distance(*keyed, fill) <= ALMOST_EQUAL);
+            if let Some(meant) = meant {
+                self.fills.insert(*at, meant);
+                if meant != fill && !nearly.iter().any(|(_, seen, _)| *seen == fill) {
+                    nearly.push((*at, fill, meant));
+                }
+            }
+            let shown = meant.or((colour_work && fill != Colour::WHITE).then_some(fill));
+            let covered = self.grid.merges.iter().any(|span| span.contains(*at) && span.first != *at);
+            if let Some(shown) = shown
+                && !covered
+                && !is_hidden(self.grid, *at)
+                && !self.understood.contains(at)
+            {
+                self.texts.entry(*at).or_insert_with(|| format!("{FILL}{shown}"));
+            }
+        }
+        nearly
+    }
+
+    /// The fill of a cell, as the key has it.
+    pub(super) fn fill(&self, at: Address) -> Option<Colour> {
+        self.fills.get(&at).copied()
+    }
+
+    /// The colour a cell is filled with, other than white.
+    pub(super) fn look(&self, at: Address) -> Option<Colour> {
+        self.grid.looks.at(at).fill.filter(|fill| *fill != Colour::WHITE)
+    }
+
+    /// Marks a cell as understood although it holds no text: the filled square of a key.
+    pub(super) fn pass(&mut self, at: Address) {
+        self.understood.insert(at);
     }
 
     /// The text at this address, if it is not taken.
@@ -49,6 +109,7 @@ impl<'a> Sheet<'a> {
 
     /// Takes the text at this address: it is understood.
     pub(super) fn take(&mut self, at: Address) -> Option<String> {
+        self.understood.insert(at);
         self.texts.remove(&at)
     }
 

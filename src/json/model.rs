@@ -61,6 +61,9 @@ pub(super) struct Row {
     pub(super) makes: Option<u32>,
     /// Every stitch by its name, in the order worked.
     pub(super) stitches: Vec<String>,
+    /// The colour of each stitch, in colour work; null where a stitch has none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub(super) colours: Option<Vec<Option<String>>>,
     /// The same folded; proved against the stitches where said.
     #[serde(default)]
     pub(super) work: Option<Vec<Work>>,

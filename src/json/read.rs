@@ -223,6 +223,21 @@ impl<'t> Source<'t> {
         if self.findings.len() > before {
             return None;
         }
+        if let Some(colours) = &row.colours {
+            if colours.len() != ids.len() {
+                let message =
+                    format!("Row {number} has {} stitches, but {} colours", ids.len(), colours.len());
+                self.findings.push(
+                    self.fault(part, &format!("{path}.colours"), &message)
+                        .row(number)
+                        .help("Give a colour, or null, for each stitch."),
+                );
+                return None;
+            }
+            for (id, colour) in ids.iter_mut().zip(colours) {
+                *id = colour.as_deref().and_then(|colour| stitches.coloured(*id, colour)).unwrap_or(*id);
+            }
+        }
         let row = pattern::Row {
             number,
             side: row.side.into(),

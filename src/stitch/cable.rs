@@ -71,6 +71,7 @@ impl Cables {
             form_of: None,
             wide: true,
             own: false,
+            colour: None,
             us: Arc::clone(&words),
             uk: words,
         })

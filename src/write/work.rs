@@ -39,6 +39,7 @@ impl Worder<'_> {
     pub(super) fn row(&mut self, items: &[Item]) -> String {
         if let [Item::Run { stitch, extent: Extent::ToLast(0) }] = items
             && self.style.wording == Wording::Short
+            && self.stitches.get(*stitch).colour.is_none()
             && let Some(whole) = &self.stitches.get(*stitch).words(self.style.terms).whole
         {
             return self.begin(whole.clone(), items);
@@ -88,7 +89,18 @@ impl Worder<'_> {
     }
 
     fn run(&mut self, stitch: StitchId, extent: Extent, depth: Depth) -> Piece {
-        self.used.insert(stitch);
+        // A stitch in a colour is explained once, as itself.
+        let plain = self.stitches.get(stitch).colour.is_some();
+        self.used.insert(if plain { self.stitches.plain(stitch) } else { stitch });
+        let colour = self.stitches.get(stitch).colour.clone();
+        let coloured = |text: String| match &colour {
+            Some(colour) => self
+                .style
+                .work
+                .coloured
+                .fill(&[("stitch", text.into()), ("colour", colour.to_string().into())]),
+            None => text,
+        };
         let words = self.stitches.get(stitch).words(self.style.terms);
         let (one, many, bare) = match self.style.wording {
             Wording::Short => (&words.short, &words.run, &words.bare),
@@ -96,14 +108,14 @@ impl Worder<'_> {
         };
         let one = self.spoken(one);
         let text = match (extent, many, bare) {
-            (Extent::Times(1), ..) => one,
-            (Extent::Times(n), Some(many), _) => self.spoken(&many.replace("{n}", &n.to_string())),
+            (Extent::Times(1), ..) => coloured(one),
+            (Extent::Times(n), Some(many), _) => coloured(self.spoken(&many.replace("{n}", &n.to_string()))),
             (Extent::ToLast(left), _, Some(bare)) => self
                 .style
                 .work
                 .run_to
-                .fill(&[("stitch", self.spoken(bare).into()), ("until", self.until(left).into())]),
-            (extent, ..) => return self.repeat(&one, extent, depth),
+                .fill(&[("stitch", coloured(self.spoken(bare)).into()), ("until", self.until(left).into())]),
+            (extent, ..) => return self.repeat(&coloured(one), extent, depth),
         };
         Piece { text, repeat: false }
     }

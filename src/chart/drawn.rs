@@ -1,0 +1,166 @@
+//! Repeats that the sheet draws or tells: a heavy or coloured box around columns, a bracket under them, a sentence.
+
+use std::collections::BTreeMap;
+
+use super::area::Area;
+use super::sheet::Sheet;
+use crate::grid::{Colour, Edge};
+use crate::place::{Address, Span};
+use crate::settings::RepeatColumns;
+
+/// A repeat found on the sheet.
+pub(super) enum Drawn {
+    /// The columns of the box in each row of the sheet; the box may move from row to row.
+    Box(BTreeMap<u32, (u32, u32)>),
+    /// A merged cell above or below the chart that says so, over these columns.
+    Bracket(Span, (u32, u32)),
+    /// A sentence that names columns as the chart numbers them.
+    Sentence(Address, RepeatColumns),
+}
+
+/// How far a colour must be from grey to set a line apart from an ordinary grid.
+const VIVID: u8 = 96;
+
+/// Finds the repeat that the sheet draws or tells beside a chart.
+pub(super) fn find(sheet: &Sheet<'_>, area: &Area) -> Option<Drawn> {
+    boxed(sheet, area).map(Drawn::Box).or_else(|| bracket(sheet, area)).or_else(|| sentence(sheet, area))
+}
+
+fn vivid(colour: Colour) -> bool {
+    let [red, green, blue] = colour.0;
+    let most = red.max(green).max(blue);
+    most - red.min(green).min(blue) >= VIVID
+}
+
+fn strong(edge: Option<Edge>) -> bool {
+    edge.is_some_and(|edge| edge.heavy || vivid(edge.colour))
+}
+
+/// The box: in each row, the two columns between which lines set some cells apart.
+fn boxed(sheet: &Sheet<'_>, area: &Area) -> Option<BTreeMap<u32, (u32, u32)>> {
+    let (first, last) = area.columns;
+    let looks = &sheet.grid.looks;
+    if looks.is_empty() || last <= first {
+        return None;
+    }
+    // The line on the left of a column is an edge of its cell or of the one before.
+    let line = |row: u32, column: u32, test: &dyn Fn(Option<Edge>) -> bool| {
+        let before = column.checked_sub(1).map(|before| looks.at(Address::new(row, before)).right);
+        test(looks.at(Address::new(row, column)).left) || before.is_some_and(test)
+    };
+    let all =
+        |row: u32| -> Vec<u32> { (first + 1..=last).filter(|column| line(row, *column, &strong)).collect() };
+    let places = area.rows.len() * (last - first) as usize;
+    let lines: usize = area.rows.iter().map(|row| all(row.row).len()).sum();
+    // A chart ruled with heavy lines all over shows no box.
+    if 2 * lines > places {
+        return None;
+    }
+    let mut found = BTreeMap::new();
+    for row in &area.rows {
+        let row = row.row;
+        let inside = all(row);
+        let (left, right) = (line(row, first, &strong), line(row, last + 1, &strong));
+        let columns = match inside[..] {
+            [one, two] => Some((one, two - 1)),
+            // Two lines with a frame around the chart are told above; one line reaches to the edge that has its own.
+            [one] if left && !right => Some((first, one - 1)),
+            [one] if right && !left => Some((one, last)),
+            [one] => edge_of_box(sheet, area, one),
+            [one, two, ..] => {
+                let steady = inside.windows(2).all(|pair| pair[1] - pair[0] == two - one);
+                steady.then_some((one, two - 1))
+            }
+            [] => {
+                let coloured = |edge: Option<Edge>| edge.is_some_and(|edge| vivid(edge.colour));
+                (line(row, first, &coloured) && line(row, last + 1, &coloured)).then_some((first, last))
+            }
+        };
+        if let Some(columns) = columns {
+            found.insert(row, columns);
+        }
+    }
+    if 2 * found.len() < area.rows.len() {
+        return None;
+    }
+    // Rows that the box leaves open go with the row below them.
+    let mut known = found.values().next_back().copied()?;
+    for row in area.rows.iter().rev() {
+        match found.get(&row.row) {
+            Some(columns) => known = *columns,
+            None => {
+                found.insert(row.row, known);
+            }
+        }
+    }
+    Some(found)
+}
+
+/// Where a single line inside a framed chart divides it: the box is the part whose upper or lower edge is drawn in a
+/// colour or weight of its own.
+fn edge_of_box(sheet: &Sheet<'_>, area: &Area, line: u32) -> Option<(u32, u32)> {
+    let (first, last) = area.columns;
+    let looks = &sheet.grid.looks;
+    let drawn = |columns: std::ops::RangeInclusive<u32>| {
+        columns.clone().all(|column| {
+            let top = looks.at(Address::new(area.top(), column)).top;
+            let bottom = looks.at(Address::new(area.bottom(), column)).bottom;
+            strong(top) || strong(bottom)
+        })
+    };
+    match (drawn(first..=line - 1), drawn(line..=last)) {
+        (true, false) => Some((first, line - 1)),
+        (false, true) => Some((line, last)),
+        _ => None,
+    }
+}
+
+/// "6-st repeat" in a merged cell right above or below the chart.
+fn bracket(sheet: &Sheet<'_>, area: &Area) -> Option<Drawn> {
+    let near = |row: u32| {
+        (row < area.top() && area.top() - row <= 3) || (row > area.bottom() && row - area.bottom() <= 3)
+    };
+    sheet
+        .texts()
+        .filter(|(at, text)| near(at.row) && says_repeat(text))
+        .map(|(at, _)| sheet.span(at))
+        .find(|span| {
+            span.width() > 1
+                && span.height() == 1
+                && area.columns.0 <= span.first.column
+                && span.last.column <= area.columns.1
+        })
+        .map(|span| Drawn::Bracket(span, (span.first.column, span.last.column)))
+}
+
+/// "Repeat columns 3-8.", "Rep sts 3 to 8": two numbers, and a word that says they are columns.
+fn sentence(sheet: &Sheet<'_>, area: &Area) -> Option<Drawn> {
+    let inside = |at: Address| {
+        (area.top()..=area.bottom()).contains(&at.row)
+            && (area.columns.0..=area.columns.1).contains(&at.column)
+    };
+    sheet.texts().filter(|(at, text)| !inside(*at) && says_repeat(text)).find_map(|(at, text)| {
+        let lower = text.to_lowercase();
+        let has =
+            |words: &[&str]| lower.split(|c: char| !c.is_alphabetic()).any(|word| words.contains(&word));
+        if !has(&["column", "columns", "col", "cols", "sts", "stitches"])
+            || has(&["row", "rows", "rnd", "rounds"])
+        {
+            return None;
+        }
+        let numbers: Vec<u32> =
+            lower.split(|c: char| !c.is_ascii_digit()).filter_map(|word| word.parse().ok()).collect();
+        match numbers[..] {
+            [one, two] if one >= 1 && one != two => {
+                Some(Drawn::Sentence(at, RepeatColumns { first: one.min(two), last: one.max(two) }))
+            }
+            _ => None,
+        }
+    })
+}
+
+fn says_repeat(text: &str) -> bool {
+    text.to_lowercase()
+        .split(|c: char| !c.is_alphabetic())
+        .any(|word| matches!(word, "repeat" | "rep" | "repeated"))
+}
