@@ -6,7 +6,6 @@ use std::sync::Arc;
 
 use clap::{Arg, ArgMatches, Command, value_parser};
 use longhand::convert::{self, Chart, Charts, Format};
-use longhand::nearest::nearest;
 use longhand::place::column_letters;
 use longhand::problem::Finding;
 use longhand::settings::Settings;
@@ -14,7 +13,7 @@ use longhand::style::{self, Style};
 
 use super::call::{self, Call};
 use super::failure::Failure;
-use super::files::{self, Saved, Store, is_file_name};
+use super::files::{self, Saved, Store};
 use super::names::{Wanted, names};
 use super::report::{self, number_of};
 use super::run::{self, Done, Findings, Tasks};
@@ -92,7 +91,8 @@ fn plans(call: &Call, tasks: &Tasks) -> Result<Vec<Plan>, Failure> {
             }
         }
         for name in &to {
-            let format = format(name)?;
+            // The settings take no names that are no format.
+            let Some(format) = Format::named(name) else { continue };
             if !plan.formats.iter().any(|other| other.name() == format.name()) {
                 plan.formats.push(format);
             }
@@ -100,23 +100,6 @@ fn plans(call: &Call, tasks: &Tasks) -> Result<Vec<Plan>, Failure> {
         Ok(plan)
     });
     plans.collect()
-}
-
-fn format(name: &str) -> Result<Format, Failure> {
-    Format::named(&name.to_lowercase()).ok_or_else(|| {
-        let names: Vec<&str> = Format::all().map(Format::name).collect();
-        let message = format!("Rows can't be written as \"{name}\".");
-        Failure::new(message, meant(name, &names))
-    })
-}
-
-/// "Did you mean uk? There is abbreviated, bracketed, uk."
-fn meant(name: &str, names: &[&str]) -> String {
-    let all = names.join(", ");
-    match nearest(name, names.iter().copied()) {
-        Some(near) => format!("Did you mean {near}? There is {all}."),
-        None => format!("There is {all}."),
-    }
 }
 
 /// The styles asked for, each read once.
@@ -132,14 +115,10 @@ impl Styles {
         }
         let style = match style::named(name) {
             Some(style) => style.clone(),
-            None if is_file_name(name) => {
+            // The settings take no other names than those of built-in styles and of files.
+            None => {
                 let text = files::text(Path::new(name)).map_err(|finding| Failure::from(vec![finding]))?;
                 Style::parse(&text, &Arc::from(name)).map_err(|finding| Failure::from(vec![finding]))?
-            }
-            None => {
-                let names: Vec<&str> = style::built_in().iter().map(|style| style.name.as_str()).collect();
-                let help = meant(name, &names) + " A style of your own is named by its file, house.toml.";
-                return Err(Failure::new(format!("There is no style called \"{name}\"."), help));
             }
         };
         let style = Arc::new(style);
