@@ -138,25 +138,25 @@ fn to_screen(call: &Call, tasks: &Tasks, plans: &[Plan]) -> Result<Status, Failu
     if tasks.folder {
         return Err(needs_out("The charts of a folder"));
     }
-    let first = plans.first().ok_or_else(|| needs_out("Nothing"))?;
-    let same = |plan: &Plan| plan.formats.iter().all(|format| format.name() == first.formats[0].name());
-    if first.formats.len() != 1 || !plans.iter().all(same) {
-        return Err(needs_out("Several formats"));
+    let mut pairs: Vec<(&Arc<Style>, Format)> = Vec::new();
+    for plan in plans {
+        for (style, &format) in
+            plan.styles.iter().flat_map(|style| plan.formats.iter().map(move |to| (style, to)))
+        {
+            if !pairs.iter().any(|(known, to)| *known == style && to.name() == format.name()) {
+                pairs.push((style, format));
+            }
+        }
     }
-    if first.styles.len() != 1 || plans.iter().any(|plan| plan.styles != first.styles) {
-        return Err(needs_out("Several styles"));
-    }
+    let [(style, format)] = pairs[..] else { return Err(needs_out("Several styles or formats")) };
     let done = run::convert(call, &tasks.tasks, |_, _| ())?;
     let charts: Vec<&Chart> =
         done.iter().flat_map(|done| &done.charts.charts).filter(|chart| chart.sound().is_some()).collect();
     let found = run::gather(call, tasks, &done);
-    if let (false, Some(&format), Some(style)) =
-        (charts.is_empty(), first.formats.first(), first.styles.first())
-    {
+    if !charts.is_empty() {
         call.terminal.result(&convert::output(&charts, format, style))?;
     }
-    let status = finish(call, tasks, &found, done.len(), &number_of(charts.len(), "chart"), "written")?;
-    Ok(status)
+    finish(call, tasks, &found, done.len(), &number_of(charts.len(), "chart"))
 }
 
 /// A text and what its file is to be called after.
@@ -186,7 +186,7 @@ fn to_files(call: &Call, tasks: &Tasks, plans: &[Plan], out: &Path) -> Result<St
         }
     }
     let what = format!("{} in {}", number_of(written, "file"), out.display());
-    Ok(status.max(finish(call, tasks, &found, done.len(), &what, "written")?))
+    Ok(status.max(finish(call, tasks, &found, done.len(), &what)?))
 }
 
 /// The texts of an input: each whole chart in each style and format.
@@ -238,13 +238,12 @@ fn finish(
     tasks: &Tasks,
     found: &Findings,
     files: usize,
-    what: &str,
-    verb: &str,
+    written: &str,
 ) -> Result<Status, Failure> {
     let shown: Vec<&Finding> = found.shown(call).collect();
     call.terminal.say(&report::findings(shown.into_iter()));
     if !call.terminal.quiet {
-        call.terminal.say(&found.closing(files, &format!("{what} {verb}")));
+        call.terminal.say(&found.closing(files, &format!("{written} written")));
     }
     found.report(call, tasks)?;
     Ok(found.status)
