@@ -15,8 +15,8 @@ use crate::place::Place;
 use crate::problem::Finding;
 use crate::stitch::OwnStitch;
 
-pub use table::{Entry, Given, Section, TABLE};
-pub use value::BadValue;
+pub use table::{Entry, FORMATS, Given, Section, TABLE};
+pub use value::{BadValue, is_file_name};
 
 /// Which rows the chart draws.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -18,7 +18,7 @@ use longhand::read::limits::FILE_BYTES;
 use super::report::reason;
 
 pub use find::find;
-pub use settings::{SettingsFiles, is_file_name};
+pub use settings::SettingsFiles;
 pub use store::{Saved, Store};
 
 /// Something to be read.

@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 use indicatif::{ProgressBar, ProgressStyle};
 use longhand::convert::{self, Charts};
 use longhand::problem::{Code, Finding, Severity};
+use longhand::read::Format;
 use longhand::settings::Settings;
 use rayon::ThreadPoolBuilder;
 use rayon::prelude::*;
@@ -108,9 +109,20 @@ pub fn convert<T: Send>(
 
 fn charts(call: &Call, task: &Task) -> Charts {
     match task.input.read() {
-        Ok(bytes) => convert::charts(&task.input.file, &bytes, call.from, &task.below, &call.above),
+        Ok(bytes) => {
+            let file = &task.input.file;
+            let from = call.from.or_else(|| as_cells(&bytes, file));
+            convert::charts(file, &bytes, from, &task.below, &call.above)
+        }
         Err(finding) => Charts { charts: Vec::new(), findings: vec![finding] },
     }
+}
+
+/// Bytes can't always tell cells from lines of text. Where no name does either, as on standard input, they are
+/// taken as cells: these commands read charts.
+fn as_cells(bytes: &[u8], file: &str) -> Option<Format> {
+    let unnamed = Format::by_ending(file).is_none();
+    (unnamed && Format::of(bytes, file) == Ok(Format::Text)).then_some(Format::Csv)
 }
 
 /// Whether anything could be made out of a file: it need not hold a chart.

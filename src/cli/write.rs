@@ -6,7 +6,6 @@ use std::sync::Arc;
 
 use clap::{Arg, ArgMatches, Command, value_parser};
 use longhand::convert::{self, Chart, Charts, Format};
-use longhand::nearest::nearest;
 use longhand::place::column_letters;
 use longhand::problem::Finding;
 use longhand::settings::Settings;
@@ -14,7 +13,7 @@ use longhand::style::{self, Style};
 
 use super::call::{self, Call};
 use super::failure::Failure;
-use super::files::{self, Saved, Store, is_file_name};
+use super::files::{self, Saved, Store};
 use super::names::{Wanted, names};
 use super::report::{self, number_of};
 use super::run::{self, Done, Findings, Tasks};
@@ -92,7 +91,8 @@ fn plans(call: &Call, tasks: &Tasks) -> Result<Vec<Plan>, Failure> {
             }
         }
         for name in &to {
-            let format = format(name)?;
+            // The settings take no names that are no format.
+            let Some(format) = Format::named(name) else { continue };
             if !plan.formats.iter().any(|other| other.name() == format.name()) {
                 plan.formats.push(format);
             }
@@ -100,23 +100,6 @@ fn plans(call: &Call, tasks: &Tasks) -> Result<Vec<Plan>, Failure> {
         Ok(plan)
     });
     plans.collect()
-}
-
-fn format(name: &str) -> Result<Format, Failure> {
-    Format::named(&name.to_lowercase()).ok_or_else(|| {
-        let names: Vec<&str> = Format::all().map(Format::name).collect();
-        let message = format!("Rows can't be written as \"{name}\".");
-        Failure::new(message, meant(name, &names))
-    })
-}
-
-/// "Did you mean uk? There is abbreviated, bracketed, uk."
-fn meant(name: &str, names: &[&str]) -> String {
-    let all = names.join(", ");
-    match nearest(name, names.iter().copied()) {
-        Some(near) => format!("Did you mean {near}? There is {all}."),
-        None => format!("There is {all}."),
-    }
 }
 
 /// The styles asked for, each read once.
@@ -132,14 +115,10 @@ impl Styles {
         }
         let style = match style::named(name) {
             Some(style) => style.clone(),
-            None if is_file_name(name) => {
+            // The settings take no other names than those of built-in styles and of files.
+            None => {
                 let text = files::text(Path::new(name)).map_err(|finding| Failure::from(vec![finding]))?;
                 Style::parse(&text, &Arc::from(name)).map_err(|finding| Failure::from(vec![finding]))?
-            }
-            None => {
-                let names: Vec<&str> = style::built_in().iter().map(|style| style.name.as_str()).collect();
-                let help = meant(name, &names) + " A style of your own is named by its file, house.toml.";
-                return Err(Failure::new(format!("There is no style called \"{name}\"."), help));
             }
         };
         let style = Arc::new(style);
@@ -159,25 +138,25 @@ fn to_screen(call: &Call, tasks: &Tasks, plans: &[Plan]) -> Result<Status, Failu
     if tasks.folder {
         return Err(needs_out("The charts of a folder"));
     }
-    let first = plans.first().ok_or_else(|| needs_out("Nothing"))?;
-    let same = |plan: &Plan| plan.formats.iter().all(|format| format.name() == first.formats[0].name());
-    if first.formats.len() != 1 || !plans.iter().all(same) {
-        return Err(needs_out("Several formats"));
+    let mut pairs: Vec<(&Arc<Style>, Format)> = Vec::new();
+    for plan in plans {
+        for (style, &format) in
+            plan.styles.iter().flat_map(|style| plan.formats.iter().map(move |to| (style, to)))
+        {
+            if !pairs.iter().any(|(known, to)| *known == style && to.name() == format.name()) {
+                pairs.push((style, format));
+            }
+        }
     }
-    if first.styles.len() != 1 || plans.iter().any(|plan| plan.styles != first.styles) {
-        return Err(needs_out("Several styles"));
-    }
+    let [(style, format)] = pairs[..] else { return Err(needs_out("Several styles or formats")) };
     let done = run::convert(call, &tasks.tasks, |_, _| ())?;
     let charts: Vec<&Chart> =
         done.iter().flat_map(|done| &done.charts.charts).filter(|chart| chart.sound().is_some()).collect();
     let found = run::gather(call, tasks, &done);
-    if let (false, Some(&format), Some(style)) =
-        (charts.is_empty(), first.formats.first(), first.styles.first())
-    {
+    if !charts.is_empty() {
         call.terminal.result(&convert::output(&charts, format, style))?;
     }
-    let status = finish(call, tasks, &found, done.len(), &number_of(charts.len(), "chart"), "written")?;
-    Ok(status)
+    finish(call, tasks, &found, done.len(), &number_of(charts.len(), "chart"))
 }
 
 /// A text and what its file is to be called after.
@@ -207,7 +186,7 @@ fn to_files(call: &Call, tasks: &Tasks, plans: &[Plan], out: &Path) -> Result<St
         }
     }
     let what = format!("{} in {}", number_of(written, "file"), out.display());
-    Ok(status.max(finish(call, tasks, &found, done.len(), &what, "written")?))
+    Ok(status.max(finish(call, tasks, &found, done.len(), &what)?))
 }
 
 /// The texts of an input: each whole chart in each style and format.
@@ -259,13 +238,12 @@ fn finish(
     tasks: &Tasks,
     found: &Findings,
     files: usize,
-    what: &str,
-    verb: &str,
+    written: &str,
 ) -> Result<Status, Failure> {
     let shown: Vec<&Finding> = found.shown(call).collect();
     call.terminal.say(&report::findings(shown.into_iter()));
     if !call.terminal.quiet {
-        call.terminal.say(&found.closing(files, &format!("{what} {verb}")));
+        call.terminal.say(&found.closing(files, &format!("{written} written")));
     }
     found.report(call, tasks)?;
     Ok(found.status)

@@ -254,8 +254,12 @@ impl Reader<'_> {
                     // What a stitch of one's own does to the count is never guessed.
                     for (part, given) in [("uses", own.uses), ("makes", own.makes)] {
                         if given.is_none() && !parts.keys().any(|key| key.get_ref() == part) {
-                            let expected = format!("how many stitches it {part}: {part} = 1");
-                            self.bad(name, at, BadValue::new(format!("no \"{part}\""), expected));
+                            let message =
+                                format!("The stitch \"{name}\" does not say how many stitches it {part}.");
+                            let finding = Finding::new(Code::WrongSetting, self.place(at), message)
+                                .expected(format!("{part} = 1"))
+                                .help(format!("Add a line below its heading: `{part} = 1`."));
+                            self.findings.push(finding);
                         }
                     }
                     self.settings.stitches.push(own);

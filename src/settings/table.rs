@@ -4,6 +4,7 @@
 use super::value::{self, BadValue};
 use super::{Charted, FirstRow, ReturnRows, Settings, SkippedRows, Symbols};
 use crate::pattern::{Hand, Side, Worked};
+use crate::{style, terms};
 
 /// The heading of the settings file that a setting stands under.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -129,6 +130,9 @@ const SKIPPED: value::Choices<SkippedRows> = &[
     ("knit", &["k", "knit all", "knit plain"], SkippedRows::Knit),
     ("purl", &["p", "purl all"], SkippedRows::Purl),
 ];
+
+/// The formats that rows are written in; the writers themselves are on a higher floor, and a test compares.
+pub const FORMATS: &[&str] = &["text", "markdown", "json"];
 
 /// The most stitches a setting may ask for; no row of knitting is as long.
 const MOST_STITCHES: u32 = 100_000;
@@ -281,7 +285,8 @@ pub const TABLE: &[Entry] = &[
         given: Given::OutsideSheets,
         many: false,
         set: |settings, given| {
-            value::text(given, "a name or a file").map(|terms| settings.terms = Some(terms))
+            let names = terms::built_in().iter().map(|terms| terms.name.as_str());
+            value::named(given, names.collect()).map(|terms| settings.terms = terms.into_iter().next())
         },
     },
     Entry {
@@ -294,7 +299,8 @@ pub const TABLE: &[Entry] = &[
         given: Given::OutsideSheets,
         many: true,
         set: |settings, given| {
-            value::list(given, "a name or a file").map(|styles| settings.styles = Some(styles))
+            let names = style::built_in().iter().map(|style| style.name.as_str());
+            value::named(given, names.collect()).map(|styles| settings.styles = Some(styles))
         },
     },
     Entry {
@@ -306,7 +312,7 @@ pub const TABLE: &[Entry] = &[
         example: "[\"text\"]",
         given: Given::OutsideSheets,
         many: true,
-        set: |settings, given| value::list(given, "the name of a format").map(|to| settings.to = Some(to)),
+        set: |settings, given| value::words(given, FORMATS).map(|to| settings.to = Some(to)),
     },
     Entry {
         section: Section::Write,

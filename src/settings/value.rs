@@ -91,12 +91,45 @@ pub(super) fn text(given: &[&str], what: &str) -> Result<String, BadValue> {
     if given.is_empty() { Err(BadValue::new(given, what)) } else { Ok(given.to_owned()) }
 }
 
-/// Texts that are not empty.
-pub(super) fn list(given: &[&str], what: &str) -> Result<Vec<String>, BadValue> {
+/// Words, each one of those known.
+pub(super) fn words(given: &[&str], known: &[&str]) -> Result<Vec<String>, BadValue> {
+    let bad = |word: &str| BadValue {
+        found: word.to_owned(),
+        expected: either(known.iter().copied()),
+        nearest: nearest(word, known.iter().copied()).map(str::to_owned),
+    };
     if given.is_empty() {
-        return Err(BadValue::new("", what));
+        return Err(bad(""));
     }
-    given.iter().map(|one| text(&[one], what)).collect()
+    given
+        .iter()
+        .map(|word| word.trim())
+        .map(|word| known.iter().find(|known| plain(known) == plain(word)).ok_or_else(|| bad(word)))
+        .map(|known| known.map(|known| (*known).to_owned()))
+        .collect()
+}
+
+/// Styles or vocabularies: names, each one of those known, or files of the user's own.
+pub(super) fn named(given: &[&str], known: Vec<&str>) -> Result<Vec<String>, BadValue> {
+    let (files, names): (Vec<&str>, Vec<&str>) = given.iter().partition(|name| is_file_name(name.trim()));
+    if !names.is_empty() || files.is_empty() {
+        words(&names, &known).map_err(|bad| BadValue {
+            expected: format!("{}, or a file such as \"house.toml\"", bad.expected),
+            ..bad
+        })?;
+    }
+    let canonical = |name: &&str| {
+        known
+            .iter()
+            .find(|known| plain(known) == plain(name))
+            .map_or_else(|| name.trim().to_owned(), |k| (*k).to_owned())
+    };
+    Ok(given.iter().map(canonical).collect())
+}
+
+/// Whether a style or a vocabulary is named by its file.
+pub fn is_file_name(name: &str) -> bool {
+    name.contains(['/', '\\']) || name.to_lowercase().ends_with(".toml")
 }
 
 /// Return rows: one of the words, or a row said in words.

@@ -35,6 +35,10 @@ fn several_charts_follow_one_another() {
 fn standard_input_is_known_by_its_bytes() {
     let bench = Bench::with(&[]);
     assert!(bench.run_on(&["write", "-"], SCARF).ended(0).out.contains(SCARF_ROWS));
+    // More words than cells: its bytes alone would be taken for a text.
+    let wordy =
+        format!("{SCARF}\n\"Return rows: K3, p to last 3 sts, k3\"\n\"Yarn: what is left, held double\"\n");
+    assert!(bench.run_on(&["write", "-"], &wordy).ended(0).out.contains(SCARF_ROWS));
     assert!(bench.run_on(&["write", "-"], JSON).ended(0).out.contains("Row 2 (WS): Purl."));
     let run = bench.run_on(&["write", "-", "--from", "json"], SCARF).ended(1);
     assert!(run.err.contains("wrong-json") && run.err.contains("standard input"), "{}", run.err);

@@ -51,14 +51,33 @@ fn a_wrong_settings_file_is_a_failed_call() {
 }
 
 #[test]
+fn a_style_or_format_that_is_none_is_a_wrong_setting() {
+    let bench = Bench::with(&[("scarf.csv", SCARF)]);
+    for (text, place, meant) in [
+        ("[write]\nstyle = \"abreviated\"\n", "line 2, column 9", "Did you mean \"abbreviated\"?"),
+        ("[write]\nto = [\"text\", \"jason\"]\n", "line 2, column 6", "Did you mean \"json\"?"),
+        ("[read]\nterms = \"usa\"\n", "line 2, column 9", "Did you mean \"us\"?"),
+    ] {
+        bench.put("longhand.toml", text);
+        bench.run(&["write", "scarf.csv"]).ended(2).said(place).said(meant);
+    }
+}
+
+#[test]
+fn the_formats_of_the_settings_are_those_of_the_writers() {
+    let formats: Vec<&str> = longhand::convert::Format::all().map(|format| format.name()).collect();
+    assert_eq!(formats, longhand::settings::FORMATS);
+}
+
+#[test]
 fn a_wrong_option_is_a_failed_call() {
     let bench = Bench::with(&[("scarf.csv", SCARF)]);
     for (option, value, said) in [
         ("--worked", "rund", "Did you mean \"round\"?"),
         ("--cast-on", "many", "a number of stitches"),
-        ("--style", "abreviated", "Did you mean abbreviated?"),
+        ("--style", "abreviated", "Did you mean \"abbreviated\"?"),
         ("--style", "no.toml", "no.toml"),
-        ("--to", "jason", "Did you mean json?"),
+        ("--to", "jason", "Did you mean \"json\"?"),
         ("--from", "xslx", "xlsx"),
         ("--jobs", "0", "0"),
         ("--report", "report.html", "can't be written yet"),

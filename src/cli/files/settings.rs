@@ -4,7 +4,7 @@ use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 
 use longhand::problem::Finding;
-use longhand::settings::Settings;
+use longhand::settings::{Settings, is_file_name};
 
 use super::{Input, name, text};
 
@@ -74,11 +74,6 @@ impl SettingsFiles {
         }
         settings
     }
-}
-
-/// Whether a style or a vocabulary is named by its file.
-pub fn is_file_name(name: &str) -> bool {
-    name.contains(['/', '\\']) || name.to_lowercase().ends_with(".toml")
 }
 
 /// A path as short as the user would type it: from the current folder where it lies below.
