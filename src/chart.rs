@@ -15,6 +15,7 @@ mod key;
 mod keyblock;
 mod label;
 mod order;
+mod reading;
 mod repeat;
 mod returns;
 mod rows;
@@ -30,6 +31,8 @@ use crate::problem::{Code, Finding};
 use crate::settings::{KeyEntry, Settings};
 use crate::stitch::Stitches;
 
+pub use reading::{ReadRow, Reading, Symbol};
+
 use area::Area;
 use key::Key;
 use sheet::Sheet;
@@ -43,6 +46,8 @@ pub struct Chart {
     pub pattern: Option<Pattern>,
     /// The settings it was understood by.
     pub settings: Settings,
+    /// How it was understood; none where it was not read from a sheet.
+    pub reading: Option<Reading>,
     /// What was found about it.
     pub findings: Vec<Finding>,
 }
@@ -68,15 +73,20 @@ pub fn read(workbook: &Workbook, below: &Settings, above: &Settings) -> (Vec<Cha
     let mut charts = Vec::new();
     for mut sheet in sheets {
         let mut stitches = Stitches::with_own(&above.over(below).stitches);
-        let said = said::take(&mut sheet, &mut findings);
+        let mut wrong_settings = Vec::new();
+        let said = said::take(&mut sheet, &mut wrong_settings);
         let block = keyblock::take(&mut sheet, &mut stitches);
         // Places and shapes are found with the key as far as it can be read; what is wrong with it is said per chart.
         let mut finder = Key::new(&[&block, &key_sheet, &below.key], &mut stitches, &mut Vec::new());
         let nearly = sheet.see_fills(&finder);
         let areas = area::find(&mut sheet, &mut finder, &mut stitches);
+        if areas.is_empty() {
+            findings.append(&mut wrong_settings);
+        }
         let tops: Vec<u32> = areas.iter().map(Area::top).collect();
         for (index, area) in areas.iter().enumerate() {
-            let mut found = Vec::new();
+            // A setting that can't be read might have changed any of the sheet's charts.
+            let mut found = wrong_settings.clone();
             let settings = above.over(&said::for_chart(&said, area.top(), &tops)).over(below);
             let mut problems = Vec::new();
             let mut key = Key::new(&[&block, &key_sheet, &below.key], &mut stitches, &mut problems);
@@ -87,7 +97,7 @@ pub fn read(workbook: &Workbook, below: &Settings, above: &Settings) -> (Vec<Cha
             let heading = heading(&sheet, &areas, index, &settings, several_sheets);
             let pattern =
                 rows::pattern(&sheet, area, &settings, heading, &mut key, &mut stitches, &mut found);
-            found.extend(hidden_note(&sheet, area));
+            found.extend(hidden_note(&sheet, area).filter(|_| pattern.is_some()));
             found.extend(nearly.iter().filter(|(at, ..)| span(area).contains(*at)).map(|(at, fill, meant)| {
                 Finding::new(
                     Code::ShadeMatched,
@@ -102,7 +112,9 @@ pub fn read(workbook: &Workbook, below: &Settings, above: &Settings) -> (Vec<Cha
             if index + 1 == areas.len() {
                 found.extend(key.unclear_unused());
             }
-            charts.push(Chart { letter: None, pattern, settings, findings: found });
+            let order = order::order(sheet.grid, area, &settings, &mut Vec::new());
+            let reading = Some(reading::gather(&sheet, area, order.as_ref(), &mut key, &mut stitches));
+            charts.push(Chart { letter: None, pattern, settings, reading, findings: found });
         }
     }
     if charts.len() > 1 {

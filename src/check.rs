@@ -58,7 +58,7 @@ pub fn check(pattern: &Pattern) -> Vec<Finding> {
                     row.place.clone(),
                     format!(
                         "{} are stated for Row {}, but it makes {}: {}.",
-                        capital(&stitches(stated)),
+                        stitches(stated),
                         row.number,
                         stitches(makes),
                         difference(makes, stated)
@@ -75,8 +75,36 @@ pub fn check(pattern: &Pattern) -> Vec<Finding> {
     findings
 }
 
-fn capital(text: &str) -> String {
-    text.to_owned()
+/// Notes on strands carried further than `longest` stitches behind the work, in rows of more than one colour.
+pub fn floats(pattern: &Pattern, longest: u32) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    for row in &pattern.rows {
+        let colours: Vec<_> =
+            row.stitches.iter().map(|&id| pattern.stitches.get(id).colour.as_deref()).collect();
+        if colours.windows(2).all(|pair| pair[0] == pair[1]) {
+            continue;
+        }
+        // While one colour is worked the others float behind it.
+        let run = colours.chunk_by(|one, two| one == two).max_by_key(|run| run.len());
+        let Some(run) = run.filter(|run| run.len() > longest as usize) else { continue };
+        let colour = run.first().copied().flatten().unwrap_or("one colour");
+        findings.push(
+            Finding::new(
+                Code::LongFloat,
+                row.place.clone(),
+                format!(
+                    "Row {} works {} sts of {colour} together: the other yarn floats behind all of them.",
+                    row.number,
+                    run.len()
+                ),
+            )
+            .row(row.number)
+            .found(stitches(u32::try_from(run.len()).unwrap_or(u32::MAX)))
+            .expected(format!("{longest} sts or fewer"))
+            .help("Catch the float, or set longest-float."),
+        );
+    }
+    findings
 }
 
 fn stitches(n: u32) -> String {
@@ -114,5 +142,6 @@ fn likeliest(pattern: &Pattern, number: u32, uses: u32, made: u32) -> String {
     } else {
         "a missing cell here, or an increase too many before"
     };
-    format!("{help}look for {missing}.")
+    let look = if help.is_empty() { "Look" } else { "look" };
+    format!("{help}{look} for {missing}.")
 }

@@ -7,6 +7,7 @@ mod failure;
 mod files;
 mod list;
 mod names;
+mod reading;
 mod report;
 mod run;
 mod status;

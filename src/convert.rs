@@ -63,6 +63,9 @@ impl Format {
     }
 }
 
+/// The longest float, in stitches, where nothing is set.
+const LONGEST_FLOAT: u32 = 5;
+
 /// The charts of a file, understood and proved. `below` are the settings files', `above` those of the call.
 ///
 /// A chart whose rows can't all be made out has no pattern. One whose rows don't add up has a pattern and findings:
@@ -91,7 +94,9 @@ pub fn charts(
     for chart in &mut charts.charts {
         if let Some(pattern) = &chart.pattern {
             let letter = chart.letter.clone();
-            chart.findings.extend(check::check(pattern).into_iter().map(|mut finding| {
+            let longest = chart.settings.longest_float.unwrap_or(LONGEST_FLOAT);
+            let found = check::check(pattern).into_iter().chain(check::floats(pattern, longest));
+            chart.findings.extend(found.map(|mut finding| {
                 finding.chart.clone_from(&letter);
                 finding
             }));
@@ -111,6 +116,7 @@ fn from_json(file: &Arc<str>, bytes: &[u8], settings: &Settings) -> Charts {
             letter: pattern.chart.clone(),
             pattern: Some(pattern),
             settings: settings.clone(),
+            reading: None,
             findings: Vec::new(),
         })
         .collect();

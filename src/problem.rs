@@ -178,6 +178,8 @@ problems! {
     CountMismatch = "count-mismatch", Error;
     /// A cast-on that row 1 does not use.
     CastOnMismatch = "cast-on-mismatch", Error;
+    /// A strand carried far behind the work.
+    LongFloat = "long-float", Note;
     /// A stated count that is not what the row makes.
     StatedCount = "stated-count", Error;
 }

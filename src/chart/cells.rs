@@ -166,7 +166,7 @@ fn pieces(
                     )
                     .row(number)
                     .found(format!("{width} cells"))
-                    .expected(format!("{fits} cells"))
+                    .expected(if fits == "1" { "1 cell".to_owned() } else { format!("{fits} cells") })
                     .help("Merge as many cells as the stitch is wide, or unmerge them."),
                 );
                 continue;
@@ -306,7 +306,7 @@ fn whole_stitches(
                     ),
                 )
                 .row(number)
-                .found(format!("{run} cells"))
+                .found(if run == 1 { "1 cell".to_owned() } else { format!("{run} cells") })
                 .expected(format!("{width} cells, or a multiple of it"))
                 .help("Give the stitch all its cells: merge them, type the symbol into each, or leave the rest blank."),
             );

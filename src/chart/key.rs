@@ -8,7 +8,7 @@ use crate::pattern::Side;
 use crate::place::Place;
 use crate::problem::{Code, Finding};
 use crate::settings::{KeyEntry, Meaning};
-use crate::stitch::{StitchId, Stitches};
+use crate::stitch::{StitchId, Stitches, Terms};
 use crate::words::{self, Looks};
 
 /// What the hands do for one symbol.
@@ -58,6 +58,34 @@ impl Works {
             ws_last: None,
             colour: None,
         }
+    }
+
+    /// What it means, in words: "yo, yarn over"; "k on RS rows, k on WS rows".
+    pub(super) fn in_words(&self, stitches: &Stitches) -> String {
+        let name = |id: StitchId| stitches.get(id).name.clone();
+        let said = [
+            ("RS rows", self.rs),
+            ("WS rows", self.ws),
+            ("first on RS rows", self.rs_first),
+            ("last on RS rows", self.rs_last),
+            ("first on WS rows", self.ws_first),
+            ("last on WS rows", self.ws_last),
+        ];
+        let mut words: Vec<String> = self
+            .shows
+            .iter()
+            .map(|&id| {
+                let long = &stitches.get(id).words(Terms::Us).long;
+                if *long == name(id) { long.clone() } else { format!("{}, {long}", name(id)) }
+            })
+            .collect();
+        words.extend(said.iter().filter_map(|(when, id)| {
+            id.map(|id| {
+                format!("{} on {when}", name(id)).replace("on first", "first").replace("on last", "last")
+            })
+        }));
+        words.extend(self.colour.iter().map(|colour| format!("in {colour}")));
+        words.join("; ")
     }
 
     /// The same worked in a colour.
@@ -206,6 +234,12 @@ impl Key {
             entries.iter().position(|entry| entry.symbol.is_empty()).map(|index| (place, index))
         });
         found.map(|(place, index)| self.matched(place, index))
+    }
+
+    /// Where the entry of a symbol stands, in the place that wins.
+    pub(super) fn entry_of(&self, symbol: &str) -> Option<&Place> {
+        let entry = self.places.iter().flatten().find(|entry| entry.symbol == symbol)?;
+        Some(&entry.place)
     }
 
     /// The fills that a key explains.

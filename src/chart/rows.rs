@@ -261,23 +261,15 @@ fn units(
     if readings.iter().any(Vec::is_empty) {
         return None;
     }
-    let weigh = |reading: &Reading, side: Side| {
-        let (mut uses, mut makes) = (0, 0);
-        for works in reading.units.iter().filter_map(|unit| unit.works.as_ref()) {
-            // A stitch and its opposite weigh the same, so the side hardly matters here.
-            let id = works.hands(side, super::key::Stand::default(), true, &mut Stitches::built_in()).ok();
-            if let Some(id) = id.or(works.any()) {
-                uses += stitches.get(id).uses;
-                makes += stitches.get(id).makes;
-            }
-        }
+    let weigh = |reading: &Reading| {
+        // A stitch and its opposite weigh the same: the side does not matter here.
+        let ids = || reading.units.iter().filter_map(|unit| unit.works.as_ref()?.any());
+        let uses = ids().map(|id| stitches.get(id).uses).sum();
+        let makes = ids().map(|id| stitches.get(id).makes).sum();
         Weight { uses, makes, cost: reading.cost }
     };
-    let weights: Vec<Vec<Weight>> = rows
-        .iter()
-        .zip(&readings)
-        .map(|(row, readings)| readings.iter().map(|reading| weigh(reading, row.side)).collect())
-        .collect();
+    let weights: Vec<Vec<Weight>> =
+        readings.iter().map(|readings| readings.iter().map(weigh).collect()).collect();
     let start = if settings.repeat_columns.is_some() { None } else { settings.cast_on };
     let chosen = chain::choose(&weights, start);
     let picked = chain::pick(readings, &chosen);

@@ -2,7 +2,7 @@
 
 use super::sheet::Sheet;
 use crate::place::{Address, Place};
-use crate::problem::{Code, Finding};
+use crate::problem::Finding;
 use crate::settings::{self, Settings};
 
 /// A setting found in a sheet.
@@ -39,19 +39,7 @@ pub(super) fn take(sheet: &mut Sheet<'_>, findings: &mut Vec<Finding>) -> Vec<Sa
         sheet.take(at);
         match entry.set(&mut Settings::default(), &[&value]) {
             Ok(()) => said.push(Said { at, name: entry.name, value, place: sheet.grid.place(at) }),
-            Err(bad) => findings.push(
-                Finding::new(
-                    Code::WrongSetting,
-                    sheet.grid.place(at),
-                    format!("The setting \"{}\" can't be \"{value}\".", entry.name),
-                )
-                .found(&value)
-                .expected(entry.values)
-                .help(match bad.nearest {
-                    Some(nearest) => format!("Did you mean \"{nearest}\"? Write one of: {}.", entry.values),
-                    None => format!("Write one of: {}.", entry.values),
-                }),
-            ),
+            Err(bad) => findings.push(bad.finding(entry.name, sheet.grid.place(at))),
         }
     }
     said

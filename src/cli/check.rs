@@ -1,11 +1,12 @@
 //! `longhand check`: reads charts and proves every count; writes nothing.
 
-use clap::{ArgMatches, Command};
+use clap::{Arg, ArgAction, ArgMatches, Command};
 use longhand::pattern::{Pattern, Worked};
 use longhand::problem::{Finding, Severity};
 
 use super::call::{self, Call};
 use super::failure::Failure;
+use super::reading::reading;
 use super::report::{self, number_of};
 use super::run::{self, Done};
 use super::status::Status;
@@ -17,6 +18,8 @@ Examples:
       does every row use what the row before it made?
   longhand check archive --report findings.csv
       a whole folder, the findings as a table as well
+  longhand check odd.xlsx --explain-reading
+      how was this sheet understood? The grid, the symbols, what was assumed
   longhand check scarf.xlsx --cast-on 41
       does the repeat fit 41 stitches?
 
@@ -28,7 +31,11 @@ not be carried out.";
 pub fn command() -> Command {
     let command =
         Command::new("check").about("Proves every count of charts, and writes nothing").after_help(EXAMPLES);
-    call::arguments(command, "Files or folders of charts; - for standard input", false)
+    call::arguments(command, "Files or folders of charts; - for standard input", false).arg(
+        Arg::new("explain-reading").long("explain-reading").action(ArgAction::SetTrue).help(
+            "Shows how each chart was understood: where it is, which way it runs, what its symbols mean",
+        ),
+    )
 }
 
 /// Carries it out.
@@ -37,10 +44,10 @@ pub fn run(matches: &ArgMatches) -> Status {
         Ok(call) => call,
         Err(failure) => return Terminal::plain().fail(&failure),
     };
-    check(&call).unwrap_or_else(|failure| call.terminal.fail(&failure))
+    check(&call, matches.get_flag("explain-reading")).unwrap_or_else(|failure| call.terminal.fail(&failure))
 }
 
-fn check(call: &Call) -> Result<Status, Failure> {
+fn check(call: &Call, explain: bool) -> Result<Status, Failure> {
     let tasks = run::tasks(call, None)?;
     let done = run::convert(call, &tasks.tasks, |_, _| ())?;
     let found = run::gather(call, &tasks, &done);
@@ -50,8 +57,16 @@ fn check(call: &Call) -> Result<Status, Failure> {
         let shown: Vec<&Finding> =
             done.findings().filter(|finding| !quiet || finding.severity() == Severity::Error).collect();
         text.push_str(&report::findings(shown.iter().copied()));
+        if explain {
+            if shown.is_empty() {
+                text.push_str(&report::heading(report::called(&task.input.file)));
+            }
+            for chart in &done.charts.charts {
+                text.push_str(&reading(chart));
+            }
+        }
         if !quiet {
-            text.push_str(&sound(done, &task.input.file, shown.is_empty()));
+            text.push_str(&sound(done, &task.input.file, shown.is_empty() && !explain));
         }
     }
     if !call.terminal.quiet {

@@ -1,0 +1,104 @@
+//! How a chart was understood, for a user who wonders: where it is, which way it runs, what its symbols mean.
+
+use std::collections::BTreeMap;
+
+use super::area::Area;
+use super::key::{Key, Matched};
+use super::order::Order;
+use super::sheet::Sheet;
+use crate::pattern::Side;
+use crate::place::{Address, Place, Span};
+use crate::stitch::Stitches;
+
+/// How a chart was understood.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Reading {
+    /// The cells it was found in.
+    pub place: Place,
+    /// Its rows as they stand on the sheet, from top to bottom.
+    pub rows: Vec<ReadRow>,
+    /// Its symbols, the commonest first.
+    pub symbols: Vec<Symbol>,
+}
+
+/// A row of the chart as it stands on the sheet.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ReadRow {
+    /// Its number, where the order of the rows could be made out.
+    pub number: Option<u32>,
+    /// Its side.
+    pub side: Option<Side>,
+    /// What stands in its cells, from left to right; empty for a blank cell. What a merged cell covers repeats it.
+    pub cells: Vec<String>,
+}
+
+/// A symbol of the chart and what it was taken for.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Symbol {
+    /// As typed; empty for a blank cell.
+    pub symbol: String,
+    /// What it means, in words; `None` where nothing explains it.
+    pub meaning: Option<String>,
+    /// How many cells hold it.
+    pub cells: usize,
+    /// The key entry that explains it; `None` where it is a stitch's own name, or unexplained.
+    pub entry: Option<Place>,
+}
+
+/// Gathers how a chart was understood.
+pub(super) fn gather(
+    sheet: &Sheet<'_>,
+    area: &Area,
+    order: Option<&Order>,
+    key: &mut Key,
+    stitches: &mut Stitches,
+) -> Reading {
+    let columns: Vec<u32> =
+        (area.columns.0..=area.columns.1).filter(|column| !sheet.hidden_column(*column)).collect();
+    let mut counts: BTreeMap<String, usize> = BTreeMap::new();
+    let mut rows = Vec::new();
+    for row in &area.rows {
+        let mut cells = Vec::with_capacity(columns.len());
+        let mut covered: Option<Span> = None;
+        for &column in &columns {
+            let at = Address::new(row.row, column);
+            if let Some(span) = covered.filter(|span| span.contains(at)) {
+                let text = sheet.text(span.first).unwrap_or_default();
+                cells.push(text.to_owned());
+                continue;
+            }
+            covered = Some(sheet.span(at));
+            let text = sheet.text(at).unwrap_or_default().to_owned();
+            *counts.entry(text.clone()).or_default() += 1;
+            cells.push(text);
+        }
+        let numbered = order.and_then(|order| order.rows.iter().find(|other| other.row.row == row.row));
+        rows.push(ReadRow {
+            number: numbered
+                .map(|numbered| numbered.number)
+                .or(row.label().map(|placed| placed.label.number)),
+            side: numbered.map(|numbered| numbered.side),
+            cells,
+        });
+    }
+    let mut symbols: Vec<Symbol> = counts
+        .into_iter()
+        .map(|(symbol, cells)| {
+            let matched =
+                if symbol.is_empty() { key.blank() } else { Some(key.matches(&symbol, None, stitches)) };
+            let (meaning, entry) = match matched {
+                Some(Matched::Works(works)) => {
+                    (Some(works.in_words(stitches)), key.entry_of(&works.symbol).cloned())
+                }
+                Some(Matched::NoStitch) => (Some("no stitch".to_owned()), key.entry_of(&symbol).cloned()),
+                None => (Some("outside the shape, or part of the stitch before".to_owned()), None),
+                Some(_) => (None, None),
+            };
+            Symbol { symbol, meaning, cells, entry }
+        })
+        .collect();
+    symbols.sort_by_key(|symbol| std::cmp::Reverse(symbol.cells));
+    let span =
+        Span::new(Address::new(area.top(), area.columns.0), Address::new(area.bottom(), area.columns.1));
+    Reading { place: sheet.grid.place(span), rows, symbols }
+}
