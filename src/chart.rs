@@ -25,7 +25,7 @@ mod sheet;
 use std::sync::Arc;
 
 use crate::grid::Workbook;
-use crate::pattern::Pattern;
+use crate::pattern::{Pattern, Worked};
 use crate::place::{Address, Place, Span, column_letters, stem};
 use crate::problem::{Code, Finding};
 use crate::settings::{KeyEntry, Settings};
@@ -87,7 +87,19 @@ pub fn read(workbook: &Workbook, below: &Settings, above: &Settings) -> (Vec<Cha
         for (index, area) in areas.iter().enumerate() {
             // A setting that can't be read might have changed any of the sheet's charts.
             let mut found = wrong_settings.clone();
-            let settings = above.over(&said::for_chart(&said, area.top(), &tops)).over(below);
+            let mut settings = above.over(&said::for_chart(&said, area.top(), &tops)).over(below);
+            let rounds = |row: &area::AreaRow| row.label().is_some_and(|placed| placed.label.round);
+            if settings.worked.is_none() && area.rows.iter().all(rounds) {
+                settings.worked = Some(Worked::Round);
+                found.push(
+                    Finding::new(
+                        Code::RoundsAssumed,
+                        sheet.grid.place(span(area)),
+                        "The numbers say \"Rnd\": the chart was taken as worked in the round.",
+                    )
+                    .help("Nothing, if that is so; worked = \"flat\" says otherwise."),
+                );
+            }
             let mut problems = Vec::new();
             let mut key = Key::new(&[&block, &key_sheet, &below.key], &mut stitches, &mut problems);
             // The key serves all charts of the sheet: what is wrong with it is said with the first.
@@ -97,6 +109,7 @@ pub fn read(workbook: &Workbook, below: &Settings, above: &Settings) -> (Vec<Cha
             let heading = heading(&sheet, &areas, index, &settings, several_sheets);
             let pattern =
                 rows::pattern(&sheet, area, &settings, heading, &mut key, &mut stitches, &mut found);
+            found.extend(beside_note(&sheet, &areas, index));
             found.extend(hidden_note(&sheet, area).filter(|_| pattern.is_some()));
             found.extend(nearly.iter().filter(|(at, ..)| span(area).contains(*at)).map(|(at, fill, meant)| {
                 Finding::new(
@@ -138,6 +151,30 @@ pub fn read(workbook: &Workbook, below: &Settings, above: &Settings) -> (Vec<Cha
     (charts, findings)
 }
 
+/// Says which cells beside a chart were understood as no part of it; they are kept as notes of the pattern.
+fn beside_note(sheet: &Sheet<'_>, areas: &[Area], index: usize) -> Option<Finding> {
+    let area = &areas[index];
+    let mut cells = sheet.texts().filter(|(at, text)| {
+        (area.top()..=area.bottom()).contains(&at.row)
+            && !areas.iter().any(|area| span(area).contains(*at))
+            && !text.starts_with(key::FILL)
+    });
+    let (first, text) = cells.next()?;
+    let more = cells.count();
+    let more = if more > 0 { format!(", and {more} more") } else { String::new() };
+    // Charts side by side share what stands between them: it is said with the first.
+    let said = areas[..index].iter().any(|other| (other.top()..=other.bottom()).contains(&first.row));
+    (!said).then(|| {
+        Finding::new(
+            Code::CellsLeftAside,
+            sheet.grid.place(first),
+            format!("Beside the chart, and taken as no part of it: \"{text}\"{more}."),
+        )
+        .found(text)
+        .help("Nothing, if it is a remark; symbols of the chart must stand in one block with it.")
+    })
+}
+
 /// Says which hidden rows and columns of the sheet were left out of a chart.
 fn hidden_note(sheet: &Sheet<'_>, area: &Area) -> Option<Finding> {
     let rows: Vec<String> = (area.top()..=area.bottom())
@@ -166,6 +203,15 @@ fn hidden_note(sheet: &Sheet<'_>, area: &Area) -> Option<Finding> {
 
 fn span(area: &Area) -> Span {
     Span::new(Address::new(area.top(), area.columns.0), Address::new(area.bottom(), area.columns.1))
+}
+
+/// Whether a blank line of the sheet lies between two rows; lines that were understood as something else count as
+/// written.
+fn blank_between(sheet: &Sheet<'_>, above: u32, below: u32) -> bool {
+    (above + 1..below).any(|row| {
+        let at = sheet.grid.cells.partition_point(|cell| cell.at.row < row);
+        sheet.grid.cells.get(at).is_none_or(|cell| cell.at.row != row)
+    })
 }
 
 /// Title and notes of a chart: the block of lines nearest above the grid holds the title; all prose of the sheet
@@ -205,7 +251,7 @@ fn heading(
     // The block nearest above: lines without a blank line between them.
     let mut block: Vec<&(Address, String)> = Vec::new();
     for line in prose.iter().rev().filter(|(at, _)| at.row < area.top()) {
-        if block.last().is_none_or(|(next, _)| next.row - line.0.row <= 1) {
+        if block.last().is_none_or(|(next, _)| !blank_between(sheet, line.0.row, next.row)) {
             block.push(line);
         } else {
             break;

@@ -132,6 +132,8 @@ problems! {
     RightSideOnly = "right-side-only", Note;
     /// The first row is a WS row, told by the sheet.
     FirstSideAssumed = "first-side-assumed", Note;
+    /// Worked in the round, told by the numbers.
+    RoundsAssumed = "rounds-assumed", Note;
     /// A chart without row numbers.
     RowsNotNumbered = "rows-not-numbered", Note;
     /// Rows left out of the numbers and filled in as a setting says.

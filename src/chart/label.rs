@@ -9,6 +9,8 @@ pub(super) struct Label {
     pub(super) number: u32,
     /// The side, where it is printed.
     pub(super) side: Option<Side>,
+    /// Whether it says that it numbers a round ("Rnd 3").
+    pub(super) round: bool,
     /// Whether it says that it is a row number ("Row 3"), or is only a number.
     pub(super) explicit: bool,
 }
@@ -28,11 +30,12 @@ pub(super) fn parse(text: &str) -> Option<Label> {
     if !text.chars().all(|c| c.is_alphanumeric() || marks(c)) {
         return None;
     }
-    let mut label = Label { number: 0, side: None, explicit: false };
+    let mut label = Label::default();
     let mut numbers = 0;
     for word in words(&text.to_lowercase()) {
         match word.as_str() {
-            "row" | "rows" | "rnd" | "round" | "r" | "rd" | "no" => label.explicit = true,
+            "row" | "rows" | "r" | "no" => label.explicit = true,
+            "rnd" | "round" | "rd" => (label.explicit, label.round) = (true, true),
             "st" | "nd" | "th" if numbers == 1 => label.explicit = true,
             "rs" => label.side = Some(Side::Rs),
             "ws" => label.side = Some(Side::Ws),
