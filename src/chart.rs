@@ -3,7 +3,7 @@
 //! A sheet is understood piece by piece: first the settings it states (`said.rs`), then its keys (`keyblock.rs`),
 //! then the charts and their row numbers (`area.rs`); what is left is title and notes. Each chart is then put in
 //! order (`order.rs`), its cells joined into stitches (`cells.rs`) that chain (`chain.rs`), written out to its width
-//! (`repeat.rs`), turned into what the hands do (`charted.rs`), and joined by the rows it does not draw
+//! (`repeat.rs`, `wider.rs`), turned into what the hands do (`charted.rs`), and joined by the rows it does not draw
 //! (`returns.rs`).
 
 mod area;
@@ -21,6 +21,7 @@ mod returns;
 mod rows;
 mod said;
 mod sheet;
+mod wider;
 
 use std::sync::Arc;
 

@@ -5,8 +5,9 @@
 mod lines;
 mod open;
 mod row;
+mod widths;
 
-use crate::pattern::{Pattern, Row};
+use crate::pattern::{Pattern, Row, RowRepeat};
 use crate::stitch::{StitchId, Stitches, Terms};
 use crate::written::{Extent, Item};
 
@@ -40,11 +41,19 @@ fn closed_row(row: &Row, worded: &[StitchId], stitches: &Stitches, nesting: u8) 
         }
         Item::Repeat { .. } => false,
     });
-    let mut boxed = fold(&worded[..repeat.start], stitches, nesting);
-    boxed.push(Item::Repeat {
-        items: fold(unit, stitches, nesting.saturating_sub(1)),
+    let boxed = boxed(worded, repeat, stitches, nesting);
+    if plain && cost(&free, stitches) <= cost(&boxed, stitches) { free } else { boxed }
+}
+
+/// The row folded with the repeat as it stands, edges and what is repeated each on their own.
+fn boxed(worded: &[StitchId], repeat: RowRepeat, stitches: &Stitches, nesting: u8) -> Vec<Item> {
+    let end = repeat.start + repeat.length * repeat.times;
+    let part = |from: usize, to: usize| worded.get(from..to).unwrap_or_default();
+    let mut items = fold(part(0, repeat.start), stitches, nesting);
+    items.push(Item::Repeat {
+        items: fold(part(repeat.start, repeat.start + repeat.length), stitches, nesting.saturating_sub(1)),
         extent: Extent::Times(u32::try_from(repeat.times).unwrap_or(u32::MAX)),
     });
-    boxed.extend(fold(&worded[end..], stitches, nesting));
-    if plain && cost(&free, stitches) <= cost(&boxed, stitches) { free } else { boxed }
+    items.extend(fold(part(end, worded.len()), stitches, nesting));
+    items
 }

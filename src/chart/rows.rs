@@ -13,6 +13,7 @@ use super::order::{self, Numbered, Order, Undrawn, side_of};
 use super::repeat::{self, Repeat, Width};
 use super::returns::{Needle, Rule};
 use super::sheet::Sheet;
+use super::wider;
 use crate::pattern::{Hand, Multiple, Pattern, Row, RowRepeat, Side, Size, Worked as Way};
 use crate::place::{Address, Place, Span};
 use crate::problem::{Code, Finding, any_error};
@@ -94,7 +95,10 @@ pub(super) fn pattern(
         }
     };
     let charted = build.charted(&order, &units, repeat.as_ref().zip(width.as_ref()));
-    let rows = build.all_rows(&order, &charted?, rule.as_ref()?)?;
+    let mut rows = build.all_rows(&order, &charted?, rule.as_ref()?)?;
+    if let (Some(repeat), Some(width)) = (&repeat, &width) {
+        build.mark_repeats(&mut rows, &order, &units, rule.as_ref()?, repeat, width);
+    }
     if any_error(&findings[from..]) {
         return None;
     }
@@ -464,6 +468,28 @@ impl Build<'_, '_> {
             rows.push(Charted { numbered: row.clone(), worked, repeat: cut, place });
         }
         whole.then_some(rows)
+    }
+
+    /// Marks the repeat in the rows whose columns don't tell it, by the rows of a chart one repeat wider.
+    fn mark_repeats(
+        &mut self,
+        rows: &mut [Row],
+        order: &Order,
+        units: &[Vec<Unit>],
+        rule: &Rule,
+        repeat: &Repeat,
+        width: &Width,
+    ) {
+        let said = self.findings.len();
+        let wider = Width { times: width.times.saturating_add(1), multiple: width.multiple };
+        let wide = self
+            .charted(order, units, Some((repeat, &wider)))
+            .and_then(|charted| self.all_rows(order, &charted, rule));
+        // What is to be said of these rows was said of those of the chart's own width.
+        self.findings.truncate(said);
+        if let Some(wide) = wide {
+            wider::mark(rows, &wide, self.settings.worked.unwrap_or_default(), self.stitches);
+        }
     }
 
     /// The charted rows with the derived ones between them.

@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use super::{closed_row, open};
+use super::{closed_row, open, widths};
 use crate::pattern::{Pattern, Row, Side, Worked};
 use crate::stitch::{StitchId, Stitches};
 use crate::written::{Item, Label, Line, Written};
@@ -29,13 +29,13 @@ pub fn written(pattern: &Pattern, options: Options) -> Written {
         .rows
         .iter()
         .map(|row| {
-            let worded = if options.yarn_overs_by_position {
-                by_position(&row.stitches, stitches)
-            } else {
-                row.stitches.clone()
+            let worded = |row: &[StitchId]| {
+                if options.yarn_overs_by_position { by_position(row, stitches) } else { row.to_vec() }
             };
+            let wide = widths::wider(row).map(|wide| worded(&wide));
+            let worded = worded(&row.stitches);
             let closed = closed_row(row, &worded, stitches, options.nesting);
-            Folded { worded, closed }
+            Folded { worded, wide, closed }
         })
         .collect();
     let sentence = if options.one_sentence { sentence(pattern, &rows) } else { None };
@@ -54,7 +54,7 @@ pub fn written(pattern: &Pattern, options: Options) -> Written {
             continue;
         }
         let items = if opened {
-            open::open(&folded.closed, &folded.worded, stitches)
+            widths::open(row, folded, stitches, options.nesting)
         } else {
             open::open_whole(&folded.closed, &folded.worded, stitches)
         };
@@ -74,9 +74,12 @@ pub fn written(pattern: &Pattern, options: Options) -> Written {
     }
 }
 
-struct Folded {
-    worded: Vec<StitchId>,
-    closed: Vec<Item>,
+/// A row as it will be worded.
+pub(super) struct Folded {
+    pub(super) worded: Vec<StitchId>,
+    /// The same row with the chart's repeat worked once more, where it has one.
+    pub(super) wide: Option<Vec<StitchId>>,
+    pub(super) closed: Vec<Item>,
 }
 
 /// The row with its yarn overs named by their neighbours: yarn overs beside each other look past one another, and
@@ -133,10 +136,11 @@ fn sentence(pattern: &Pattern, folded: &[Folded]) -> Option<Sentence> {
     let mut wordings: Vec<(Vec<Item>, Vec<usize>)> = Vec::new();
     let mut known: HashMap<Vec<Item>, usize> = HashMap::new();
     for &index in &kind {
-        let Folded { worded, closed } = &folded[index];
+        let Folded { worded, closed, .. } = &folded[index];
         let mut ways = vec![open::open(closed, worded, stitches)];
         ways.extend(open::every_opening(&runs(worded), worded, stitches));
         ways.extend(open::every_opening(closed, worded, stitches));
+        widths::keep_serving(&mut ways, &folded[index], stitches);
         for way in ways {
             let at = *known.entry(way.clone()).or_insert_with(|| {
                 wordings.push((way, Vec::new()));

@@ -1,0 +1,76 @@
+//! The repeat of every row, told by the chart written one repeat wider: what a row then works once more.
+//!
+//! The columns of the repeat tell it for most charted rows. They don't for rows that the chart does not draw, nor
+//! where two yarn overs meet at the edge of the repeat and are worked as one double yarn over.
+
+use crate::pattern::{Row, RowRepeat, Worked};
+use crate::stitch::{StitchId, Stitches};
+
+/// Marks the repeat in the rows that have none yet. `wide` are the same rows with the repeat worked once more.
+pub(super) fn mark(rows: &mut [Row], wide: &[Row], way: Worked, stitches: &Stitches) {
+    // Where the repeat of the row before stands, in loops: first loop of it, and how many loops follow it.
+    let mut edges: Option<(u32, u32)> = None;
+    for (row, wide) in rows.iter_mut().zip(wide) {
+        if row.repeat.is_none() {
+            // A row that is not drawn mostly works the loops one by one, and follows the row before. Otherwise the
+            // edge stitches come before the repeat, as editors have them.
+            let wanted = match (edges.filter(|_| !row.charted), way) {
+                (Some((_, after)), Worked::Flat) => after,
+                (Some((before, _)), Worked::Round) => before,
+                (None, _) => u32::MAX,
+            };
+            row.repeat = inserted(&row.stitches, &wide.stitches, wanted as usize);
+        }
+        edges = row.repeat.map(|repeat| {
+            let end = repeat.start + repeat.length * repeat.times;
+            let makes = |part: Option<&[StitchId]>| stitches.makes(part.unwrap_or_default());
+            (makes(row.stitches.get(..repeat.start)), makes(row.stitches.get(end..)))
+        });
+    }
+}
+
+/// The repeat of a row that is `wide` once it is worked once more. The same row may be cut in several places; the
+/// one nearest to `wanted` is chosen.
+fn inserted(row: &[StitchId], wide: &[StitchId], wanted: usize) -> Option<RowRepeat> {
+    let length = wide.len().checked_sub(row.len()).filter(|length| *length > 0)?;
+    let same = |pair: &(&StitchId, &StitchId)| pair.0 == pair.1;
+    let prefix = row.iter().zip(wide).take_while(same).count();
+    let suffix = row.iter().rev().zip(wide.iter().rev()).take_while(same).count();
+    // The stitches that recur `length` later in the wider row.
+    let first = row.len() - suffix;
+    let times = prefix.checked_sub(first)? / length;
+    if times == 0 {
+        return None;
+    }
+    let start = wanted.clamp(first, prefix - times * length);
+    Some(RowRepeat { start, length, times })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn row(names: &str) -> Vec<StitchId> {
+        let mut stitches = Stitches::built_in();
+        names.split_whitespace().map(|name| stitches.find(name).unwrap()).collect()
+    }
+
+    /// Worked out by hand: p4, (p1, k1, p2) twice and three times, p2; it may also be cut at p5, (k1, p3), p1.
+    #[test]
+    fn the_repeat_is_what_a_wider_row_works_once_more() {
+        let narrow = row("p p p p p k p p p k p p p p");
+        let wide = row("p p p p p k p p p k p p p k p p p p");
+        for (wanted, start) in [(0, 2), (4, 4), (5, 5), (9, 5)] {
+            let repeat = inserted(&narrow, &wide, wanted);
+            assert_eq!(repeat, Some(RowRepeat { start, length: 4, times: 2 }), "{wanted}");
+        }
+    }
+
+    #[test]
+    fn rows_that_do_not_widen_have_no_repeat() {
+        assert_eq!(inserted(&row("k k"), &row("k k"), 0), None);
+        assert_eq!(inserted(&row("k p k"), &row("k yo yo k"), 0), None);
+        assert_eq!(inserted(&row("k k k"), &row("k k"), 0), None);
+        assert_eq!(inserted(&row("k k"), &row("k p k k"), 0), None);
+    }
+}
