@@ -15,7 +15,11 @@ pub(super) fn open(items: &[Item], row: &[StitchId], stitches: &Stitches) -> Vec
         }
         _ => false,
     });
-    let widest = repeats.max_by_key(|(at, item)| (weight(item), *at)).map(|(at, _)| at);
+    // "To last 95 sts" helps nobody: a repeat is opened where it makes up half of the row.
+    let widest = repeats
+        .max_by_key(|(at, item)| (weight(item), *at))
+        .filter(|(_, item)| 2 * weight(item) >= stitches.uses(row))
+        .map(|(at, _)| at);
     let run = || {
         let last = items.len().checked_sub(1)?;
         let at = if items.len() == 3 && plain_edges(items, stitches) { 1 } else { last };
