@@ -26,7 +26,7 @@ use std::sync::Arc;
 use crate::grid::Workbook;
 use crate::pattern::Pattern;
 use crate::place::{Address, Place, Span, column_letters, stem};
-use crate::problem::{Code, Finding};
+use crate::problem::{Code, Finding, any_error};
 use crate::settings::{KeyEntry, Settings};
 use crate::stitch::Stitches;
 
@@ -65,7 +65,10 @@ pub fn read(workbook: &Workbook, below: &Settings, above: &Settings) -> (Vec<Cha
     let mut charts = Vec::new();
     for mut sheet in sheets {
         let mut stitches = Stitches::with_own(&above.over(below).stitches);
+        let before = findings.len();
         let said = said::take(&mut sheet, &mut findings);
+        // What a wrong setting was meant to say is not known: the charts it stands beside are not written.
+        let wrong_setting = any_error(&findings[before..]);
         let block = keyblock::take(&mut sheet, &mut stitches);
         // Places and shapes are found with the key as far as it can be read; what is wrong with it is said per chart.
         let mut finder = Key::new(&[&block, &key_sheet, &below.key], &mut stitches, &mut Vec::new());
@@ -77,12 +80,16 @@ pub fn read(workbook: &Workbook, below: &Settings, above: &Settings) -> (Vec<Cha
             let mut problems = Vec::new();
             let mut key = Key::new(&[&block, &key_sheet, &below.key], &mut stitches, &mut problems);
             // The key serves all charts of the sheet: what is wrong with it is said with the first.
+            let wrong_key = any_error(&problems);
             if index == 0 {
                 found.append(&mut problems);
             }
-            let heading = heading(&sheet, &areas, index, &settings, several_sheets);
+            let mut symbol = |text: &str| finder.knows(text, &mut stitches);
+            let (heading, aside) = heading(&sheet, &areas, index, &settings, several_sheets, &mut symbol);
             let pattern =
                 rows::pattern(&sheet, area, &settings, heading, &mut key, &mut stitches, &mut found);
+            let pattern = pattern.filter(|_| !wrong_key && !wrong_setting);
+            found.extend(aside_note(&sheet, &aside));
             found.extend(hidden_note(&sheet, area));
             rows::key_notes(&key, &sheet.grid.place(span(area)), &mut found);
             if index + 1 == areas.len() {
@@ -150,9 +157,13 @@ fn heading(
     index: usize,
     settings: &Settings,
     several_sheets: bool,
-) -> rows::Heading {
+    symbol: &mut dyn FnMut(&str) -> bool,
+) -> (rows::Heading, Vec<Address>) {
     let area = &areas[index];
-    let in_chart = |at: Address| areas.iter().any(|area| span(area).contains(at));
+    // A line of prose between the rows of a chart is no part of it.
+    let in_chart = |at: Address| {
+        areas.iter().any(|area| span(area).contains(at) && area.rows.iter().any(|row| row.row == at.row))
+    };
     let above = areas.iter().map(Area::bottom).filter(|bottom| *bottom < area.top()).max();
     let below = areas.iter().map(Area::top).filter(|top| *top > area.bottom()).min();
     // Charts side by side share out what stands above them by its column.
@@ -167,6 +178,12 @@ fn heading(
         other.columns.0 >= area.columns.0 || other.bottom() < area.top() || other.top() > area.bottom()
     });
     let left = if first_beside { 0 } else { area.columns.0.saturating_sub(1) };
+    // What follows a chart directly belongs to it; what stands nearer to the next may be that one's title.
+    let nearer_above =
+        |at: Address| at.row < area.top() && above.is_some_and(|above| at.row - above < area.top() - at.row);
+    let nearer_below = |at: Address| {
+        at.row > area.bottom() && below.is_some_and(|below| below - at.row <= at.row - area.bottom())
+    };
     let prose: Vec<(Address, String)> = sheet
         .texts()
         .filter(|(at, _)| !in_chart(*at) && (left..right).contains(&at.column))
@@ -191,15 +208,18 @@ fn heading(
         .or_else(|| sheet.grid.name().filter(|_| several_sheets).map(|name| name.to_string()))
         .unwrap_or_else(|| stem(&sheet.grid.file).to_owned());
     let mut notes: Vec<String> = Vec::new();
+    let mut aside: Vec<Address> = Vec::new();
     let mut last_row = None;
     for (at, text) in &prose {
         if settings.title.is_none() && title_line.as_ref().is_some_and(|(title, _)| title == at) {
             continue;
         }
-        // What follows a chart directly belongs to it; before the next chart it may be the next one's title.
-        let nearer_next =
-            below.is_some_and(|below| at.row > area.bottom() && below - at.row <= at.row - area.bottom());
-        if nearer_next {
+        if nearer_below(*at) || nearer_above(*at) {
+            continue;
+        }
+        // Numbers and symbols alone are no prose.
+        if text.chars().all(|c| c.is_ascii_digit() || c == '.') || (!text.contains(' ') && symbol(text)) {
+            aside.push(*at);
             continue;
         }
         match notes.last_mut() {
@@ -211,5 +231,29 @@ fn heading(
         }
         last_row = Some(at.row);
     }
-    rows::Heading { title, notes }
+    (rows::Heading { title, notes }, aside)
+}
+
+/// Says which cells that may belong to a chart were left out of it.
+fn aside_note(sheet: &Sheet<'_>, cells: &[Address]) -> Option<Finding> {
+    const SHOWN: usize = 6;
+    let (first, rest) = cells.split_first()?;
+    let shown: Vec<String> =
+        cells.iter().take(SHOWN).filter_map(|at| sheet.text(*at)).map(key::quoted).collect();
+    let more = if cells.len() > SHOWN { ", ..." } else { "" };
+    let whole = rest.iter().fold(Span::from(*first), |span, at| span.join((*at).into()));
+    Some(
+        Finding::new(
+            Code::CellsLeftAside,
+            sheet.grid.place(whole),
+            format!(
+                "Beside the chart and not taken as part of it: {}{more} ({} {}).",
+                shown.join(", "),
+                cells.len(),
+                if cells.len() == 1 { "cell" } else { "cells" }
+            ),
+        )
+        .found(shown.join(", "))
+        .help("Nothing, if they are no part of it; otherwise number the rows they stand in, or head counts of stitches \"sts\"."),
+    )
 }

@@ -48,8 +48,8 @@ pub(super) fn take(sheet: &mut Sheet<'_>, findings: &mut Vec<Finding>) -> Vec<Sa
                 .found(&value)
                 .expected(entry.values)
                 .help(match bad.nearest {
-                    Some(nearest) => format!("Did you mean \"{nearest}\"? Write one of: {}.", entry.values),
-                    None => format!("Write one of: {}.", entry.values),
+                    Some(nearest) => format!("Did you mean \"{nearest}\"? Write {}.", entry.values),
+                    None => format!("Write {}.", entry.values),
                 }),
             ),
         }
