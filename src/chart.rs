@@ -28,7 +28,7 @@ use std::sync::Arc;
 use crate::grid::Workbook;
 use crate::pattern::{Pattern, Worked};
 use crate::place::{Address, Place, Span, column_letters, stem};
-use crate::problem::{Code, Finding};
+use crate::problem::{Code, Finding, any_error};
 use crate::settings::{KeyEntry, Settings};
 use crate::stitch::Stitches;
 
@@ -104,13 +104,16 @@ pub fn read(workbook: &Workbook, below: &Settings, above: &Settings) -> (Vec<Cha
             let mut problems = Vec::new();
             let mut key = Key::new(&[&block, &key_sheet, &below.key], &mut stitches, &mut problems);
             // The key serves all charts of the sheet: what is wrong with it is said with the first.
+            let wrong_key = any_error(&problems);
             if index == 0 {
                 found.append(&mut problems);
             }
-            let heading = heading(&sheet, &areas, index, &settings, several_sheets);
+            let mut symbol = |text: &str| finder.knows(text, &mut stitches);
+            let (heading, aside) = heading(&sheet, &areas, index, &settings, several_sheets, &mut symbol);
             let pattern =
                 rows::pattern(&sheet, area, &settings, heading, &mut key, &mut stitches, &mut found);
-            found.extend(beside_note(&sheet, &areas, index));
+            let pattern = pattern.filter(|_| !wrong_key && wrong_settings.is_empty());
+            found.extend(aside_note(&sheet, &aside));
             found.extend(hidden_note(&sheet, area).filter(|_| pattern.is_some()));
             found.extend(nearly.iter().filter(|(at, ..)| span(area).contains(*at)).map(|(at, fill, meant)| {
                 Finding::new(
@@ -150,30 +153,6 @@ pub fn read(workbook: &Workbook, below: &Settings, above: &Settings) -> (Vec<Cha
         );
     }
     (charts, findings)
-}
-
-/// Says which cells beside a chart were understood as no part of it; they are kept as notes of the pattern.
-fn beside_note(sheet: &Sheet<'_>, areas: &[Area], index: usize) -> Option<Finding> {
-    let area = &areas[index];
-    let mut cells = sheet.texts().filter(|(at, text)| {
-        (area.top()..=area.bottom()).contains(&at.row)
-            && !areas.iter().any(|area| span(area).contains(*at))
-            && !text.starts_with(key::FILL)
-    });
-    let (first, text) = cells.next()?;
-    let more = cells.count();
-    let more = if more > 0 { format!(", and {more} more") } else { String::new() };
-    // Charts side by side share what stands between them: it is said with the first.
-    let said = areas[..index].iter().any(|other| (other.top()..=other.bottom()).contains(&first.row));
-    (!said).then(|| {
-        Finding::new(
-            Code::CellsLeftAside,
-            sheet.grid.place(first),
-            format!("Beside the chart, and taken as no part of it: \"{text}\"{more}."),
-        )
-        .found(text)
-        .help("Nothing, if it is a remark; symbols of the chart must stand in one block with it.")
-    })
 }
 
 /// Says which hidden rows and columns of the sheet were left out of a chart.
@@ -223,9 +202,13 @@ fn heading(
     index: usize,
     settings: &Settings,
     several_sheets: bool,
-) -> rows::Heading {
+    symbol: &mut dyn FnMut(&str) -> bool,
+) -> (rows::Heading, Vec<Address>) {
     let area = &areas[index];
-    let in_chart = |at: Address| areas.iter().any(|area| span(area).contains(at));
+    // A line of prose between the rows of a chart is no part of it.
+    let in_chart = |at: Address| {
+        areas.iter().any(|area| span(area).contains(at) && area.rows.iter().any(|row| row.row == at.row))
+    };
     let above = areas.iter().map(Area::bottom).filter(|bottom| *bottom < area.top()).max();
     let below = areas.iter().map(Area::top).filter(|top| *top > area.bottom()).min();
     // Charts side by side share out what stands above them by its column.
@@ -240,6 +223,12 @@ fn heading(
         other.columns.0 >= area.columns.0 || other.bottom() < area.top() || other.top() > area.bottom()
     });
     let left = if first_beside { 0 } else { area.columns.0.saturating_sub(1) };
+    // What follows a chart directly belongs to it; what stands nearer to the next may be that one's title.
+    let nearer_above =
+        |at: Address| at.row < area.top() && above.is_some_and(|above| at.row - above < area.top() - at.row);
+    let nearer_below = |at: Address| {
+        at.row > area.bottom() && below.is_some_and(|below| below - at.row <= at.row - area.bottom())
+    };
     let prose: Vec<(Address, String)> = sheet
         .texts()
         .filter(|(at, text)| {
@@ -266,15 +255,18 @@ fn heading(
         .or_else(|| sheet.grid.name().filter(|_| several_sheets).map(|name| name.to_string()))
         .unwrap_or_else(|| stem(&sheet.grid.file).to_owned());
     let mut notes: Vec<String> = Vec::new();
+    let mut aside: Vec<Address> = Vec::new();
     let mut last_row = None;
     for (at, text) in &prose {
         if settings.title.is_none() && title_line.as_ref().is_some_and(|(title, _)| title == at) {
             continue;
         }
-        // What follows a chart directly belongs to it; before the next chart it may be the next one's title.
-        let nearer_next =
-            below.is_some_and(|below| at.row > area.bottom() && below - at.row <= at.row - area.bottom());
-        if nearer_next {
+        if nearer_below(*at) || nearer_above(*at) {
+            continue;
+        }
+        // Numbers and symbols alone are no prose.
+        if text.chars().all(|c| c.is_ascii_digit() || c == '.') || (!text.contains(' ') && symbol(text)) {
+            aside.push(*at);
             continue;
         }
         match notes.last_mut() {
@@ -286,5 +278,29 @@ fn heading(
         }
         last_row = Some(at.row);
     }
-    rows::Heading { title, notes }
+    (rows::Heading { title, notes }, aside)
+}
+
+/// Says which cells that may belong to a chart were left out of it.
+fn aside_note(sheet: &Sheet<'_>, cells: &[Address]) -> Option<Finding> {
+    const SHOWN: usize = 6;
+    let (first, rest) = cells.split_first()?;
+    let shown: Vec<String> =
+        cells.iter().take(SHOWN).filter_map(|at| sheet.text(*at)).map(key::quoted).collect();
+    let more = if cells.len() > SHOWN { ", ..." } else { "" };
+    let whole = rest.iter().fold(Span::from(*first), |span, at| span.join((*at).into()));
+    Some(
+        Finding::new(
+            Code::CellsLeftAside,
+            sheet.grid.place(whole),
+            format!(
+                "Beside the chart and not taken as part of it: {}{more} ({} {}).",
+                shown.join(", "),
+                cells.len(),
+                if cells.len() == 1 { "cell" } else { "cells" }
+            ),
+        )
+        .found(shown.join(", "))
+        .help("Nothing, if they are no part of it; otherwise number the rows they stand in, or head counts of stitches \"sts\"."),
+    )
 }

@@ -29,6 +29,8 @@ struct Row {
     charted: bool,
     makes: u32,
     stitches: Vec<String>,
+    /// The colour of each stitch; empty where none is said.
+    colours: Vec<String>,
 }
 
 fn expected(text: &str) -> Expected {
@@ -48,6 +50,12 @@ fn expected(text: &str) -> Expected {
                 }
                 other => panic!("unknown line {other}"),
             }
+            continue;
+        }
+        if let Some(colours) = line.strip_prefix("colours : ") {
+            let mut words = colours.replace('(', " ( ").replace(')', " ) ");
+            words.push(' ');
+            expected.rows.last_mut().unwrap().colours = stitches(&mut words.split_whitespace().peekable());
             continue;
         }
         let (head, body) = line.split_once(" : ").unwrap_or_else(|| panic!("{line}"));
@@ -125,7 +133,16 @@ fn actual(chart: &Chart) -> Result<Vec<Row>, String> {
             side: row.side,
             charted: row.charted,
             makes: pattern.makes(row),
-            stitches: row.stitches.iter().map(|&id| pattern.stitches.get(id).name.clone()).collect(),
+            stitches: row
+                .stitches
+                .iter()
+                .map(|&id| pattern.stitches.get(pattern.stitches.plain(id)).name.clone())
+                .collect(),
+            colours: row
+                .stitches
+                .iter()
+                .filter_map(|&id| pattern.stitches.get(id).colour.as_deref().map(str::to_owned))
+                .collect(),
         })
         .collect())
 }
@@ -238,6 +255,11 @@ fn published_patterns() {
 #[test]
 fn habits_of_sheets() {
     cases("habits");
+}
+
+#[test]
+fn looks_of_sheets() {
+    cases("looks");
 }
 
 #[test]

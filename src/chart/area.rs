@@ -196,11 +196,26 @@ fn chains(sheet: &Sheet<'_>, key: &mut Key, stitches: &mut Stitches) -> Vec<Chai
     for (column, labels) in columns {
         for labels in split(sheet, column, &labels, key, stitches) {
             if is_chain(sheet, column, &labels, key, stitches) {
-                chains.push(Chain { column, labels: labels.into_iter().collect() });
+                let mut labels: BTreeMap<u32, Label> = labels.into_iter().collect();
+                labels.extend(nought(sheet, column, &labels));
+                chains.push(Chain { column, labels });
             }
         }
     }
     chains
+}
+
+/// A row numbered 0 next to Row 1: it is drawn, though no row has that number.
+fn nought(sheet: &Sheet<'_>, column: u32, labels: &BTreeMap<u32, Label>) -> Option<(u32, Label)> {
+    let one = |(row, label): (&u32, &Label)| (label.number == 1).then_some(*row);
+    let below = labels.last_key_value().and_then(one).map(|row| row + 1);
+    let above = labels.first_key_value().and_then(one).and_then(|row| row.checked_sub(1));
+    [below, above].into_iter().flatten().find_map(|row| {
+        let text = sheet.text(Address::new(row, column))?;
+        let marks = |c: char| !c.is_alphanumeric();
+        (text.trim_end_matches(".0").trim_matches(marks).trim_start_matches("Row ") == "0")
+            .then_some((row, Label { number: 0, explicit: true, ..Label::default() }))
+    })
 }
 
 /// Cuts the numbers of a column where one chart ends and the next begins.
@@ -222,10 +237,14 @@ fn split(
                 if starts_again(part, &labels[index..]) {
                     return false;
                 }
+                // A line of prose does not end a chart whose numbers count on down to the first row.
+                let counts_on = step == before.unwrap_or(step.clamp(-2, -1));
+                let prose_inside = counts_on && (above + 1..row).all(|row| sheet.row(row).next().is_some());
                 (above + 1..row).all(|between| {
                     let cells: Vec<(Address, &str)> =
                         sheet.row(between).filter(|(at, _)| at.column != column).collect();
                     match cells[..] {
+                        _ if prose_inside => true,
                         // A blank line inside a chart, or between two.
                         [] => onward && step.abs() <= 4,
                         // A line of prose between two charts, or a row whose number stands on the other side.
@@ -358,7 +377,11 @@ fn areas_of_group(
             from = chain.column + 1;
             at += 1;
         } else if let Some(columns) = right {
-            let closing = group.get(at + 1).filter(|next| belongs(chain, next));
+            let closing = group.get(at + 1).filter(|next| {
+                let after = group.get(at + 2).map_or(u32::MAX, |after| after.column);
+                belongs(chain, next)
+                    && !heads_another(sheet, (top, bottom), next.column, after, key, stitches)
+            });
             match closing {
                 Some(closing) => {
                     let columns = (chain.column + 1, closing.column - 1);
@@ -395,6 +418,26 @@ fn belongs(left: &Chain, right: &Chain) -> bool {
         .filter(|(row, label)| right.labels.get(row).is_some_and(|other| other.number == label.number))
         .count();
     shared == 0 || 2 * equal >= shared
+}
+
+/// Whether a column of row numbers stands at the left of a chart of its own: symbols follow it, and the column
+/// before it is blank.
+fn heads_another(
+    sheet: &Sheet<'_>,
+    (top, bottom): (u32, u32),
+    column: u32,
+    to: u32,
+    key: &mut Key,
+    stitches: &mut Stitches,
+) -> bool {
+    let apart = column
+        .checked_sub(1)
+        .is_some_and(|before| (top..=bottom).all(|row| sheet.text(Address::new(row, before)).is_none()));
+    apart && column + 1 < to && {
+        let mut next = (top..=bottom).filter_map(|row| sheet.text(Address::new(row, column + 1)));
+        next.all(|text| key.knows(text, stitches))
+            && (top..=bottom).any(|row| sheet.text(Address::new(row, column + 1)).is_some())
+    }
 }
 
 /// The columns between two bounds that hold the chart: the block next to the row numbers, and further blocks that

@@ -1,5 +1,7 @@
 //! Finding the key: a block of symbols and words beside or below a chart, or a sheet of its own.
 
+use std::collections::BTreeMap;
+
 use super::key::FILL;
 use super::sheet::Sheet;
 use crate::place::Address;
@@ -211,26 +213,47 @@ fn free_pairs(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut Vec<
     let blank = |sheet: &Sheet<'_>, row: u32, column: Option<u32>| {
         column.is_none_or(|column| sheet.text(Address::new(row, column)).is_none())
     };
-    let mut pairs: Vec<(Address, Address)> = Vec::new();
+    // A row number may stand right before the key of its chart.
+    let numbered = |sheet: &Sheet<'_>, at: Address| {
+        let before = at.column.checked_sub(1).and_then(|column| sheet.text(Address::new(at.row, column)));
+        before.is_some_and(|text| super::label::parse(text).is_some())
+    };
+    // By column and row: the cell of the words, and whether they are longer than a symbol of a chart.
+    let mut pairs: BTreeMap<(u32, u32), (Address, bool)> = BTreeMap::new();
     for (at, symbol) in sheet.texts() {
         let words_at = sheet.after(at);
         let Some(words) = sheet.text(words_at) else { continue };
-        let free = blank(sheet, at.row, at.column.checked_sub(1))
-            && blank(sheet, at.row, Some(sheet.after(words_at).column));
+        let open = blank(sheet, at.row, at.column.checked_sub(1));
+        let free = (open || numbered(sheet, at)) && blank(sheet, at.row, Some(sheet.after(words_at).column));
+        let long = words.chars().count() > 2;
         if free
             && symbol.chars().count() <= 6
-            && words.chars().count() > 2
+            && (long && open || words::named(symbol, stitches).is_none())
             && words::meaning(words, stitches).is_some()
         {
-            pairs.push((at, words_at));
+            pairs.insert((at.column, at.row), (words_at, long));
         }
     }
-    let stacked = |&(at, _): &(Address, Address)| {
-        pairs.iter().any(|(other, _)| other.column == at.column && other.row.abs_diff(at.row) == 1)
+    let long =
+        |column: u32, row: Option<u32>| row.and_then(|row| pairs.get(&(column, row))).map(|(_, long)| *long);
+    // Pairs below each other are a key where the words of one are too long for a symbol.
+    let stacked = |column: u32, row: u32, own: bool| {
+        let mut reached = vec![];
+        for step in [-1i64, 1] {
+            let mut at = i64::from(row) + step;
+            while let Some(long) = long(column, u32::try_from(at).ok()) {
+                reached.push(long);
+                at += step;
+            }
+        }
+        !reached.is_empty() && (own || reached.contains(&true))
     };
-    let wordy = |&(_, words): &(Address, Address)| sheet.text(words).is_some_and(|text| text.contains(' '));
-    let chosen: Vec<(Address, Address)> =
-        pairs.iter().filter(|pair| wordy(pair) || stacked(pair)).copied().collect();
+    let wordy = |words: Address| sheet.text(words).is_some_and(|text| text.contains(' '));
+    let chosen: Vec<(Address, Address)> = pairs
+        .iter()
+        .filter(|((column, row), (words, long))| wordy(*words) || stacked(*column, *row, *long))
+        .map(|((column, row), (words, _))| (Address::new(*row, *column), *words))
+        .collect();
     for (at, words_at) in chosen {
         if let (Some(symbol), Some(words)) = (sheet.take(at), sheet.take(words_at)) {
             entries.push(entry(sheet, symbol, words, words_at, stitches));

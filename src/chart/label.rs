@@ -1,4 +1,4 @@
-//! Row numbers as charts print them: "3", "3.", "Row 3", "R3", "3rd row", "3 (RS)", 3.0.
+//! Row numbers as charts print them: "3", "3.", "Row 3", "R3", "3rd row", "Row three", "3 (RS)", 3.0.
 
 use crate::pattern::Side;
 
@@ -32,6 +32,7 @@ pub(super) fn parse(text: &str) -> Option<Label> {
     }
     let mut label = Label::default();
     let mut numbers = 0;
+    let mut worded = false;
     for word in words(&text.to_lowercase()) {
         match word.as_str() {
             "row" | "rows" | "r" | "no" => label.explicit = true,
@@ -39,14 +40,40 @@ pub(super) fn parse(text: &str) -> Option<Label> {
             "st" | "nd" | "th" if numbers == 1 => label.explicit = true,
             "rs" => label.side = Some(Side::Rs),
             "ws" => label.side = Some(Side::Ws),
-            number => {
-                label.number = number.parse().ok().filter(|n| (1..=MOST_ROWS).contains(n))?;
+            word => {
+                let in_words = in_words(word);
+                worded |= in_words.is_some();
+                let number = in_words.or_else(|| word.parse().ok());
+                label.number = number.filter(|n| (1..=MOST_ROWS).contains(n))?;
                 numbers += 1;
             }
         }
     }
+    // "First" alone may be a title.
+    if worded && !label.explicit {
+        return None;
+    }
     label.explicit |= label.side.is_some();
     (numbers == 1).then_some(label)
+}
+
+/// "One" and "first" to "twelve" and "twelfth".
+fn in_words(word: &str) -> Option<u32> {
+    const NUMBERS: [[&str; 2]; 12] = [
+        ["one", "first"],
+        ["two", "second"],
+        ["three", "third"],
+        ["four", "fourth"],
+        ["five", "fifth"],
+        ["six", "sixth"],
+        ["seven", "seventh"],
+        ["eight", "eighth"],
+        ["nine", "ninth"],
+        ["ten", "tenth"],
+        ["eleven", "eleventh"],
+        ["twelve", "twelfth"],
+    ];
+    NUMBERS.iter().zip(1..).find(|(words, _)| words.contains(&word)).map(|(_, number)| number)
 }
 
 /// Runs of letters and runs of digits.
@@ -80,13 +107,15 @@ mod tests {
             ("R3", 3, None),
             ("Rnd 12:", 12, None),
             ("3rd row", 3, None),
+            ("Row three", 3, None),
+            ("Twelfth row", 12, None),
             ("3 (RS)", 3, Some(Side::Rs)),
             ("Row 4 (WS)", 4, Some(Side::Ws)),
         ] {
             let label = parse(text).unwrap_or_else(|| panic!("{text}"));
             assert_eq!((label.number, label.side), (number, side), "{text}");
         }
-        for text in ["", "0", "k", "k3", "1/2", "-3", "3.5", "3 4", "23 sts", "Row", "99999999999"] {
+        for text in ["", "0", "k", "k3", "1/2", "-3", "3.5", "3 4", "23 sts", "Row", "First", "99999999999"] {
             assert_eq!(parse(text), None, "{text}");
         }
     }

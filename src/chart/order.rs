@@ -146,6 +146,20 @@ fn numbers(
         }
     }
     let numbers = filled(grid, area, &rows, findings)?;
+    if let Some(row) = rows.iter().zip(&numbers).find(|(_, number)| **number == 0).map(|(row, _)| row) {
+        findings.push(
+            Finding::new(
+                Code::RowNumberOrder,
+                label_place(grid, area, row),
+                "A row is numbered 0, but rows count from 1.",
+            )
+            .row(0)
+            .found(0)
+            .expected(1)
+            .help("Number the rows from 1; if Row 0 only shows the cast-on, take it out and set cast-on."),
+        );
+        return None;
+    }
     Some((numbers, rows))
 }
 

@@ -28,16 +28,11 @@ impl<'a> Sheet<'a> {
     pub(super) fn new(grid: &'a Grid) -> Self {
         let merged: HashMap<Address, Span> = grid.merges.iter().map(|span| (span.first, *span)).collect();
         // Values under a merge are not shown by any program.
-        let hidden: HashSet<Address> = grid
-            .cells
-            .iter()
-            .map(|cell| cell.at)
-            .filter(|at| grid.merges.iter().any(|span| span.contains(*at) && span.first != *at))
-            .collect();
+        let mut covered = Covered::new(&grid.merges);
         let texts = grid
             .cells
             .iter()
-            .filter(|cell| !hidden.contains(&cell.at) && !is_hidden(grid, cell.at))
+            .filter(|cell| !covered.at(cell.at) && !is_hidden(grid, cell.at))
             .map(|cell| (cell.at, cell.value.text()))
             .filter(|(_, text)| !text.is_empty())
             .collect();
@@ -154,6 +149,53 @@ impl<'a> Sheet<'a> {
     }
 }
 
+/// Which cells lie under a merge, asked for in reading order: only the merges that reach the row are looked at.
+struct Covered<'a> {
+    /// Merges that begin in rows not reached yet, the next one last.
+    later: Vec<&'a Span>,
+    open: Vec<&'a Span>,
+}
+
+impl<'a> Covered<'a> {
+    fn new(merges: &'a [Span]) -> Self {
+        let mut later: Vec<&Span> = merges.iter().collect();
+        later.sort_by_key(|span| std::cmp::Reverse(span.first));
+        Self { later, open: Vec::new() }
+    }
+
+    fn at(&mut self, at: Address) -> bool {
+        while let Some(next) = self.later.pop_if(|next| next.first <= at) {
+            self.open.push(next);
+        }
+        let passed = |span: &&Span| {
+            span.last.row < at.row || (span.last.row == at.row && span.last.column < at.column)
+        };
+        self.open.retain(|span| !passed(span));
+        self.open.iter().any(|span| span.contains(at) && span.first != at)
+    }
+}
+
 fn is_hidden(grid: &Grid, at: Address) -> bool {
     grid.hidden_rows.get(at.row).is_some() || grid.hidden_columns.get(at.column).is_some()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn cells_under_a_merge_are_covered() {
+        let span = |row, column, last_row, last_column| {
+            Span::new(Address::new(row, column), Address::new(last_row, last_column))
+        };
+        // B1:D1, A2:A3 and C2:D4, as a file may list them.
+        let merges = [span(1, 2, 3, 3), span(0, 1, 0, 3), span(1, 0, 2, 0)];
+        let mut covered = Covered::new(&merges);
+        let rows: Vec<String> = (0..5)
+            .map(|row| {
+                (0..5).map(|column| if covered.at(Address::new(row, column)) { '#' } else { '.' }).collect()
+            })
+            .collect();
+        assert_eq!(rows, ["..##.", "...#.", "#.##.", "..##.", "....."]);
+    }
 }

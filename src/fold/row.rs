@@ -71,8 +71,10 @@ impl Folder<'_> {
         for at in (0..n).rev() {
             let mut choice = (u32::MAX, Step::Run(1));
             // Longer runs first: on equal cost they win, and so does an edge before its repeat.
+            let (one, many) =
+                (run_cost(row[at], false, self.stitches), run_cost(row[at], true, self.stitches));
             for length in (1..=runs[at]).rev() {
-                let cost = run_cost(row[at], length > 1, self.stitches) + best[at + length].0;
+                let cost = if length > 1 { many } else { one } + best[at + length].0;
                 if cost < choice.0 {
                     choice = (cost, Step::Run(length));
                 }
