@@ -202,7 +202,7 @@ CASES = {
                                     [squares(), frame(), box(3, 7)]),
     "colours-nearly-alike": (XLSX, stranded("navy", "cream", above=[ROUND, []]),
                              [squares(), nearly(WOOL["navy"], "204F7A", (1, 5, 9))]),
-    "colours-words-and-returns": (XLSX, stranded("rust", "cream", symbols={"p": "x"}, words=[("x", "purl")], above=[ROUND, []]),
+    "colours-and-words": (XLSX, stranded("rust", "cream", symbols={"p": "x"}, words=[("x", "purl")], above=[ROUND, []]),
                                   [squares()]),
     "hidden-rows-in-ods": (ODS, Drawing(numbers="right"), [squares(), hidden_rows(2, (". . - - . . .", 4), (". . - - . . .", 3))]),
     "hidden-column-inside": (XLSX, Drawing(column_numbers="bottom", returns="appear"), [squares(), hidden_column(5, [".", "o"])]),
