@@ -13,14 +13,38 @@ class Formula(str):
     """A value that the spreadsheet works out."""
 
 
+class Fill:
+    """A filled square, empty or with a symbol."""
+
+    def __init__(self, colour, symbol=""):
+        self.colour, self.symbol = colour, symbol
+
+
+class Grid:
+    """Where a chart stands on its sheet: the first line and column, the width, and the line of each row number."""
+
+    def __init__(self, top, left, width, lines):
+        self.top, self.left, self.width, self.lines = top, left, width, lines
+
+    def column(self, number):
+        """The sheet's column of a chart column counted from the right."""
+        return self.left + self.width - number
+
+
 class Sheet:
     """Values by (row, column), both from 0, with merged cells [(row, first column, last column)]."""
 
     def __init__(self, name="Sheet1"):
         self.name, self.cells, self.merged = name, {}, []
         self.hidden_rows, self.hidden_columns, self.fills = [], [], {}
+        self.borders = {}          # (row, column) -> {left | right | top | bottom: (style, colour)}
+        self.square = ()           # columns as narrow as a square
+        self.grid = None
 
     def put(self, row, column, value):
+        if isinstance(value, Fill):
+            self.fills[(row, column)] = value.colour
+            value = value.symbol
         if value is not None and value != "":
             self.cells[(row, column)] = value
 
@@ -78,9 +102,12 @@ class Drawing:
         self.pad = ""              # symbol of cells outside the shape
         self.no_stitch = {}        # row -> columns, counted from the right, that hold no stitch
         self.ns = "ns"             # symbol of those
+        self.ns_fill = None        # fill of those
+        self.colours = {}          # colour word -> fill
         self.edges = ((), ())      # symbols of the first cells from the right, and from the left
         self.edge_rows = None      # rows that have those edge symbols; None: all
-        self.repeat = None         # (first column, how often, columns left of the repeats): drawn once
+        self.repeat = None         # (first column, how often, columns left of the repeats): drawn once;
+                                   # or {row: the same} where the repeat travels
         self.top_first = False     # row 1 at the top
         self.hand = "right"
         self.as_worked = False     # WS rows typed as the hands work them
@@ -99,42 +126,42 @@ class Drawing:
 
 
 class Cell:
-    def __init__(self, stitch, symbol, first, width):
-        self.stitch, self.symbol, self.first, self.width = stitch, symbol, first, width
+    def __init__(self, stitch, symbol, first, width, colour=None):
+        self.stitch, self.symbol, self.first, self.width, self.colour = stitch, symbol, first, width, colour
 
 
 def row_from_right(rows, row, drawing, symbols, own):
     """The cells of one row from the chart's right edge to its left."""
     looks = []
-    for name in row.stitches:
+    for name, colour in zip(row.stitches, row.colours or [None] * len(row.stitches)):
         if row.side == "WS" and not drawing.as_worked:
             if is_crossing(name) or name in own:
                 raise ValueError(f"{rows.path}: {name} worked on the WS has no look of its own")
             name = LOOK_OF_WS[name]
         if drawing.hand == "left":
             name = mirror(name)
-        looks.append(name)
+        looks.append((name, colour))
     if (row.side == "WS") != (drawing.hand == "left"):
         looks.reverse()
     cells = []
-    for name in looks:
+    for name, colour in looks:
         symbol = symbols.get(name, name)
         if name == "yo2" and "yo2" not in symbols:
-            cells += [Cell("yo", symbols.get("yo", "yo"), True, 1)] * 2
+            cells += [Cell("yo", symbols.get("yo", "yo"), True, 1, colour)] * 2
             continue
         width = counts(name, own)[0] if is_crossing(name) else 1
         if name in drawing.wide:
             width = max(counts(name, own))
         for i in range(width):
-            cells.append(Cell(name, symbol, i == 0, width))
+            cells.append(Cell(name, symbol, i == 0, width, colour))
     for column in sorted(drawing.no_stitch.get(row.number, [])):
         cells.insert(column - 1, Cell("ns", drawing.ns, True, 1))
     if drawing.repeat:
         # A repeat that narrows has fewer cells than its columns; the alignment puts the blanks back.
-        first, times, tail = drawing.repeat
+        first, times, tail = drawing.repeat[row.number] if isinstance(drawing.repeat, dict) else drawing.repeat
         unit, rest = divmod(len(cells) - (first - 1) - tail, times)
         start, end = first - 1, first - 1 + unit * times
-        body = [c.symbol for c in cells[start:end]]
+        body = [(c.symbol, c.colour) for c in cells[start:end]]
         if rest or body != body[:unit] * times:
             raise ValueError(f"{rows.path}: row {row.number} does not repeat {times} times")
         cells = cells[: start + unit] + cells[end:]
@@ -196,7 +223,7 @@ def draw(path, drawing, toml, sheet, top=0, left=0):
         for c in range(width):
             sheet.put(line, grid_left + c, width - c)
         line += 1
-    grid_top = line
+    grid_top, grid_lines = line, {}
     for row in charted if drawing.top_first else charted[::-1]:
         cells = drawn[row.number]
         short = width - len(cells)
@@ -209,6 +236,10 @@ def draw(path, drawing, toml, sheet, top=0, left=0):
         for i, cell in enumerate(cells):
             column = grid_left + before + len(cells) - 1 - i
             wide = cell.width > 1
+            if cell.colour:
+                sheet.fills[(line, column)] = drawing.colours[cell.colour]
+            if cell.stitch == "ns" and drawing.ns_fill:
+                sheet.fills[(line, column)] = drawing.ns_fill
             if wide and not (is_crossing(cell.stitch) and drawing.cables == "each"):
                 if cell.first:
                     sheet.put(line, column - cell.width + 1, cell.symbol)
@@ -222,7 +253,9 @@ def draw(path, drawing, toml, sheet, top=0, left=0):
             sheet.put(line, left, label)
         if drawing.numbers in ("right", "both") or (drawing.numbers == "sides" and on_right):
             sheet.put(line, right_number, label)
+        grid_lines[row.number] = line
         line += 1
+    sheet.grid = Grid(grid_top, grid_left, width, grid_lines)
     if drawing.column_numbers == "bottom":
         for c in range(width):
             sheet.put(line, grid_left + c, width - c)

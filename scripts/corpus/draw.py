@@ -2,7 +2,7 @@
 """Draws the charts of the corpus and of the cases from their rows.
 
     pip install openpyxl xlwt     (and LibreOffice, for .ods, .fods and one of the .xls; node and xlsx@0.18.5 for .xlsb)
-    python3 scripts/corpus/draw.py [worked|corpus|habits|broken|check]...
+    python3 scripts/corpus/draw.py [worked|corpus|habits|looks|broken|check]...
 
 Without a word it does all. `check` writes nothing and proves every .rows file.
 """
@@ -48,11 +48,11 @@ def check():
 
 
 def main():
-    words = sys.argv[1:] or ["worked", "corpus", "habits", "broken", "check"]
+    words = sys.argv[1:] or ["worked", "corpus", "habits", "looks", "broken", "check"]
     for word in words:
         if word == "worked":
             worked()
-        elif word in ("corpus", "habits", "broken"):
+        elif word in ("corpus", "habits", "looks", "broken"):
             module = __import__(word)
             module.make(ROOT)
         elif word == "check":

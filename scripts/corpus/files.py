@@ -27,7 +27,7 @@ def write_csv(sheet, path, delimiter=",", encoding="utf-8", newline="\n", bom=Fa
 
 def workbook(sheets):
     import openpyxl
-    from openpyxl.styles import PatternFill
+    from openpyxl.styles import Border, PatternFill, Side
 
     book = openpyxl.Workbook()
     book.remove(book.active)
@@ -40,10 +40,15 @@ def workbook(sheets):
                 cell.data_type = "s"
             if isinstance(value, datetime.date):
                 cell.number_format = "d-mmm"
-        for (r, c), colour in sheet.fills.items():
-            page.cell(r + 1, c + 1).fill = PatternFill("solid", fgColor="FF" + colour)
         for r, first, last in sheet.merged:
             page.merge_cells(start_row=r + 1, end_row=r + 1, start_column=first + 1, end_column=last + 1)
+        for (r, c), colour in sheet.fills.items():
+            page.cell(r + 1, c + 1).fill = PatternFill("solid", fgColor="FF" + colour)
+        for (r, c), sides in sorted(sheet.borders.items()):
+            page.cell(r + 1, c + 1).border = Border(**{
+                side: Side(style=style, color="FF" + colour) for side, (style, colour) in sides.items()})
+        for c in sheet.square:
+            page.column_dimensions[openpyxl.utils.get_column_letter(c + 1)].width = 4
         for r in sheet.hidden_rows:
             page.row_dimensions[r + 1].hidden = True
         for c in sheet.hidden_columns:

@@ -90,7 +90,7 @@ def expand(text):
 class Row:
     def __init__(self, number, side, charted, makes, stitches):
         self.number, self.side, self.charted = number, side, charted
-        self.makes, self.stitches = makes, stitches
+        self.makes, self.stitches, self.colours = makes, stitches, None
 
 
 class Rows:
@@ -117,6 +117,8 @@ class Rows:
                 self.worked = value
             elif name == "cast-on":
                 self.cast_on = int(value)
+            elif name.strip() == "colours":
+                self.rows[-1].colours = expand(value)
             elif name == "multiple":
                 self.multiple = tuple(int(n) for n in value.split("+"))
             else:
@@ -147,6 +149,10 @@ class Rows:
                 out.append(f"round {row.number} is {row.side}")
             if self.worked == "flat" and place > 1 and row.side == self.rows[place - 2].side:
                 out.append(f"rows {place - 1} and {place} are both {row.side}")
+            if row.colours and len(row.colours) != len(row.stitches):
+                out.append(f"row {row.number} has {len(row.colours)} colours for {len(row.stitches)} stitches")
+            if bool(row.colours) != bool(self.rows[0].colours):
+                out.append(f"row {row.number}: colours in some rows only")
             before = makes
         if self.multiple and (self.cast_on - self.multiple[1]) % self.multiple[0]:
             out.append(f"cast-on {self.cast_on} is no multiple of {self.multiple}")
