@@ -37,6 +37,11 @@ fn expected(text: &str) -> Expected {
     let mut expected =
         Expected { title: None, worked: Worked::Flat, cast_on: 0, multiple: None, rows: Vec::new() };
     for line in text.lines().map(str::trim).filter(|line| !line.is_empty() && !line.starts_with('#')) {
+        if let Some(colours) = line.strip_prefix("colours : ") {
+            let spaced = colours.replace('(', " ( ").replace(')', " ) ");
+            expected.rows.last_mut().unwrap().colours = stitches(&mut spaced.split_whitespace().peekable());
+            continue;
+        }
         if let Some((name, value)) =
             line.split_once(": ").filter(|(name, _)| !name.starts_with(char::is_numeric))
         {
@@ -69,6 +74,7 @@ fn expected(text: &str) -> Expected {
             stitches: stitches(
                 &mut body.replace('(', " ( ").replace(')', " ) ").split_whitespace().peekable(),
             ),
+            colours: Vec::new(),
         });
     }
     expected
@@ -173,12 +179,13 @@ fn differences(chart: &Chart, expected: &Expected) -> String {
         if row != wanted {
             let line = |row: &Row| {
                 format!(
-                    "{} {} {} = {} : {}",
+                    "{} {} {} = {} : {} {}",
                     row.number,
                     row.side.word(),
                     if row.charted { "charted" } else { "derived" },
                     row.makes,
-                    row.stitches.join(" ")
+                    row.stitches.join(" "),
+                    row.colours.join(" ")
                 )
             };
             let _ = writeln!(text, "    got  {}\n    want {}", line(row), line(wanted));

@@ -21,9 +21,13 @@ pub(super) enum Drawn {
 /// How far a colour must be from grey to set a line apart from an ordinary grid.
 const VIVID: u8 = 96;
 
-/// Finds the repeat that the sheet draws or tells beside a chart.
-pub(super) fn find(sheet: &Sheet<'_>, area: &Area) -> Option<Drawn> {
-    boxed(sheet, area).map(Drawn::Box).or_else(|| bracket(sheet, area)).or_else(|| sentence(sheet, area))
+/// Finds the repeat that the sheet draws or tells beside a chart. `wider` says that the cast-on is larger than the chart
+/// as drawn.
+pub(super) fn find(sheet: &Sheet<'_>, area: &Area, wider: bool) -> Option<Drawn> {
+    boxed(sheet, area, wider)
+        .map(Drawn::Box)
+        .or_else(|| bracket(sheet, area))
+        .or_else(|| sentence(sheet, area))
 }
 
 fn vivid(colour: Colour) -> bool {
@@ -37,7 +41,7 @@ fn strong(edge: Option<Edge>) -> bool {
 }
 
 /// The box: in each row, the two columns between which lines set some cells apart.
-fn boxed(sheet: &Sheet<'_>, area: &Area) -> Option<BTreeMap<u32, (u32, u32)>> {
+fn boxed(sheet: &Sheet<'_>, area: &Area, wider: bool) -> Option<BTreeMap<u32, (u32, u32)>> {
     let (first, last) = area.columns;
     let looks = &sheet.grid.looks;
     if looks.is_empty() || last <= first {
@@ -72,8 +76,10 @@ fn boxed(sheet: &Sheet<'_>, area: &Area) -> Option<BTreeMap<u32, (u32, u32)>> {
                 steady.then_some((one, two - 1))
             }
             [] => {
+                // A frame round the whole chart is only a frame, unless it is coloured or the cast-on asks for more.
                 let coloured = |edge: Option<Edge>| edge.is_some_and(|edge| vivid(edge.colour));
-                (line(row, first, &coloured) && line(row, last + 1, &coloured)).then_some((first, last))
+                let meant = line(row, first, &coloured) && line(row, last + 1, &coloured);
+                (meant || (wider && left && right)).then_some((first, last))
             }
         };
         if let Some(columns) = columns {

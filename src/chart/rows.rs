@@ -62,12 +62,16 @@ pub(super) fn pattern(
         .zip(&units)
         .map(|(row, units)| (row.number, row.row.row, units.as_slice()))
         .collect();
+    let first_uses: u32 = units.first().map_or(0, |units| {
+        units.iter().filter_map(|unit| unit.works.as_ref()?.any()).map(|id| stitches.get(id).uses).sum()
+    });
+    let wider = settings.cast_on.is_some_and(|cast_on| cast_on > first_uses);
     let repeat = match settings.repeat_columns {
         Some(named) => {
             let place = settings.places.get("repeat-columns").cloned();
             Some(Repeat::named(sheet, area, named, place, findings)?)
         }
-        None => match drawn::find(sheet, area) {
+        None => match drawn::find(sheet, area, wider) {
             Some(drawn) => Some(drawn_repeat(sheet, area, drawn, findings)?),
             None => None,
         },
@@ -215,7 +219,7 @@ fn settled(
     let (Some(row), Some(cast_on), None) = (first_row, settings.cast_on, settings.repeat_columns) else {
         return settled;
     };
-    if drawn::find(sheet, &settled).is_some() {
+    if drawn::find(sheet, &settled, false).is_some() {
         return settled;
     }
     let mut uses = |columns: (u32, u32)| {
