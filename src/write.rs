@@ -8,6 +8,7 @@ pub mod page;
 #[cfg(test)]
 mod samples;
 mod sizes;
+mod spelled;
 #[cfg(test)]
 mod tests;
 mod text;

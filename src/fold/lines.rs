@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use super::{closed_row, open, widths};
+use super::{closed_row, common, open, widths};
 use crate::pattern::{Pattern, Row, Side, Worked};
 use crate::stitch::{StitchId, Stitches};
 use crate::written::{Item, Label, Line, Written};
@@ -28,13 +28,14 @@ pub fn written(pattern: &Pattern, options: Options) -> Written {
     let rows: Vec<Folded> = pattern
         .rows
         .iter()
-        .map(|row| {
+        .zip(common::repeats(pattern, options.nesting))
+        .map(|(row, repeat)| {
             let worded = |row: &[StitchId]| {
                 if options.yarn_overs_by_position { by_position(row, stitches) } else { row.to_vec() }
             };
             let wide = widths::wider(row).map(|wide| worded(&wide));
             let worded = worded(&row.stitches);
-            let closed = closed_row(row, &worded, stitches, options.nesting);
+            let closed = closed_row(repeat, &worded, stitches, options.nesting);
             Folded { worded, wide, closed }
         })
         .collect();
@@ -122,7 +123,7 @@ impl Sentence {
 }
 
 /// The sentence that is true of most rows of one kind: WS rows, or the rounds that the chart does not draw. None
-/// where fewer than two rows, or fewer than half of them, are alike, or where a reader would add a row that is not
+/// where fewer than two rows, or fewer than two in three, are alike, or where a reader would add a row that is not
 /// there: a sentence for the even rows is worked after the last odd one too.
 fn sentence(pattern: &Pattern, folded: &[Folded]) -> Option<Sentence> {
     let stitches = &pattern.stitches;
@@ -159,7 +160,7 @@ fn sentence(pattern: &Pattern, folded: &[Folded]) -> Option<Sentence> {
         .min_by_key(|(at, (items, rows))| (std::cmp::Reverse(rows.len()), super::cost(items, stitches), *at))
         .map(|(_, wording)| wording)?;
     let (items, rows) = best;
-    if rows.len() < 2 || 2 * rows.len() < kind.len() {
+    if rows.len() < 2 || 3 * rows.len() < 2 * kind.len() {
         return None;
     }
     let except =

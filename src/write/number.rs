@@ -39,7 +39,8 @@ pub(super) fn words(n: u32) -> String {
     if n.is_multiple_of(unit) { head } else { format!("{head} {}", words(n % unit)) }
 }
 
-/// The text with every number in it in words. A row of digits too long to be a number stays as it is.
+/// The text with every number in it in words. A row of digits too long to be a number, or part of a name such as
+/// K1, stays as it is.
 pub(super) fn spell_out(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     let mut rest = text;
@@ -48,9 +49,11 @@ pub(super) fn spell_out(text: &str) -> String {
         let end = from.find(|c: char| !c.is_ascii_digit()).unwrap_or(from.len());
         let (digits, after) = from.split_at(end);
         out.push_str(before);
+        // "K1" would become "Kone".
+        let part_of_word = before.ends_with(char::is_alphabetic);
         match digits.parse() {
-            Ok(n) => out.push_str(&words(n)),
-            Err(_) => out.push_str(digits),
+            Ok(n) if !part_of_word => out.push_str(&words(n)),
+            _ => out.push_str(digits),
         }
         rest = after;
     }
@@ -88,5 +91,6 @@ mod tests {
     fn numbers_in_a_text_are_spelled_out() {
         assert_eq!(spell_out("2 over 12 right cross"), "two over twelve right cross");
         assert_eq!(spell_out("99999999999 x"), "99999999999 x");
+        assert_eq!(spell_out("K1 in 1 stitch"), "K1 in one stitch");
     }
 }

@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::sizes;
+use super::spelled::spelled_out;
 use super::work::{Worder, capital, one_line};
 use crate::pattern::{Hand, Side, Worked};
 use crate::stitch::StitchId;
@@ -205,7 +206,8 @@ fn list(facts: &[String], rows: &[String], worder: &Worder<'_>) -> Vec<Entry> {
 
 /// What a stitch is called in the text and how it is worked; nothing where the name says all there is to say.
 fn stitch_entry(id: StitchId, worder: &Worder<'_>) -> Option<(String, String)> {
-    let words = worder.stitches.get(id).words(worder.style.terms);
+    let stitch = worder.stitches.get(id);
+    let words = stitch.words(worder.style.terms);
     let (term, meaning) = match worder.style.wording {
         Wording::Short => {
             (words.bare.as_ref().unwrap_or(&words.short), without_name(&words.explain, &[&words.short]))
@@ -215,7 +217,11 @@ fn stitch_entry(id: StitchId, worder: &Worder<'_>) -> Option<(String, String)> {
             without_name(&words.explain, &[&words.short, &words.long]),
         ),
     };
-    let meaning = if meaning.is_empty() { capital(&words.long) + "." } else { meaning };
+    let meaning = match worder.style.wording {
+        _ if meaning.is_empty() => capital(&words.long) + ".",
+        Wording::Long if stitch.own => spelled_out(&meaning, worder.style.terms),
+        _ => meaning,
+    };
     let says_no_more = meaning.trim_end_matches('.').eq_ignore_ascii_case(term);
     (!says_no_more).then(|| (worder.spoken(term), worder.spoken(&meaning)))
 }
