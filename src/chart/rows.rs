@@ -215,6 +215,7 @@ fn settled(
     let (first, last) = area.columns;
     let up_to_numbers =
         (if area.bounded.0 { area.room.0 } else { first }, if area.bounded.1 { area.room.1 } else { last });
+    let up_to_numbers = ruled(sheet, area, up_to_numbers);
     settled.columns = up_to_numbers;
     let (Some(row), Some(cast_on), None) = (first_row, settings.cast_on, settings.repeat_columns) else {
         return settled;
@@ -248,6 +249,31 @@ fn settled(
         settled.columns = fits;
     }
     settled
+}
+
+/// The columns as far as the grid is ruled: where every row has lines, a blank column belongs to the chart.
+fn ruled(sheet: &Sheet<'_>, area: &Area, columns: (u32, u32)) -> (u32, u32) {
+    let looks = &sheet.grid.looks;
+    if looks.is_empty() {
+        return columns;
+    }
+    let lined = |column: u32| {
+        area.rows.iter().all(|row| {
+            let look = looks.at(Address::new(row.row, column));
+            look.top.is_some() && look.bottom.is_some() && (look.left.is_some() || look.right.is_some())
+        })
+    };
+    let (mut first, mut last) = columns;
+    if !lined(first) || !lined(last) {
+        return columns;
+    }
+    while first > area.room.0 && lined(first - 1) {
+        first -= 1;
+    }
+    while last < area.room.1 && last < u32::MAX && lined(last + 1) {
+        last += 1;
+    }
+    (first, last)
 }
 
 /// The stitches of every charted row from left to right, each row read so that the counts chain.
