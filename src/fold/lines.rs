@@ -39,7 +39,7 @@ pub fn written(pattern: &Pattern, options: Options) -> Written {
             Folded { worded, wide, closed }
         })
         .collect();
-    let sentence = if options.one_sentence { sentence(pattern, &rows) } else { None };
+    let sentence = if options.one_sentence { sentence(pattern, &rows, options.nesting) } else { None };
     let mut lines = Vec::new();
     let mut before = pattern.cast_on;
     for (index, (row, folded)) in pattern.rows.iter().zip(&rows).enumerate() {
@@ -125,7 +125,7 @@ impl Sentence {
 /// The sentence that is true of most rows of one kind: WS rows, or the rounds that the chart does not draw. None
 /// where fewer than two rows, or fewer than two in three, are alike, or where a reader would add a row that is not
 /// there: a sentence for the even rows is worked after the last odd one too.
-fn sentence(pattern: &Pattern, folded: &[Folded]) -> Option<Sentence> {
+fn sentence(pattern: &Pattern, folded: &[Folded], nesting: u8) -> Option<Sentence> {
     let stitches = &pattern.stitches;
     let kind = rows_of_a_kind(pattern)?;
     let first = &pattern.rows[*kind.first()?];
@@ -138,7 +138,7 @@ fn sentence(pattern: &Pattern, folded: &[Folded]) -> Option<Sentence> {
     let mut known: HashMap<Vec<Item>, usize> = HashMap::new();
     for &index in &kind {
         let Folded { worded, closed, .. } = &folded[index];
-        let mut ways = vec![open::open(closed, worded, stitches)];
+        let mut ways = vec![widths::open(&pattern.rows[index], &folded[index], stitches, nesting)];
         ways.extend(open::every_opening(&runs(worded), worded, stitches));
         ways.extend(open::every_opening(closed, worded, stitches));
         widths::keep_serving(&mut ways, &folded[index], stitches);
