@@ -160,10 +160,10 @@ fn followed(pattern: &Pattern, from: usize, repeat: RowRepeat) -> Vec<Option<Row
     let row = |index: usize| pattern.rows[index].stitches.as_slice();
     found[from] = Some(repeat);
     let mut edges = edges(row(from), repeat, makes).map(|edges| edges.turned(pattern.worked));
-    for index in from + 1..pattern.rows.len() {
+    for (index, repeat) in found.iter_mut().enumerate().skip(from + 1) {
         let Some(met) = edges else { break };
-        found[index] = cut(row(index), met, uses);
-        edges = passed(row(index), found[index], met, uses, makes).map(|edges| edges.turned(pattern.worked));
+        *repeat = cut(row(index), met, uses);
+        edges = passed(row(index), *repeat, met, uses, makes).map(|edges| edges.turned(pattern.worked));
     }
     let mut edges = self::edges(row(from), repeat, uses).map(|edges| edges.turned(pattern.worked));
     for index in (0..from).rev() {
