@@ -496,6 +496,7 @@ impl Build<'_, '_> {
                 charted: true,
                 stitches: row.worked.iter().map(|worked| worked.stitch).collect(),
                 place: row.place.clone(),
+                cells: row.worked.iter().map(|worked| worked.span).collect(),
                 stated: row.numbered.row.stated.map(|(count, _)| count),
                 repeat: row.repeat,
             });
@@ -536,6 +537,7 @@ impl Build<'_, '_> {
                     charted: false,
                     stitches: made.stitches,
                     place: row.place.clone(),
+                    cells: Vec::new(),
                     stated: None,
                     repeat: None,
                 });
@@ -606,6 +608,7 @@ impl Build<'_, '_> {
             charted: false,
             stitches: made.stitches,
             place: first.place.clone(),
+            cells: Vec::new(),
             stated: None,
             repeat: None,
         };
