@@ -2,6 +2,7 @@
 
 mod call;
 mod check;
+mod compare;
 mod explain;
 mod failure;
 mod files;
@@ -30,6 +31,7 @@ struct Entry {
 const COMMANDS: &[Entry] = &[
     Entry { command: write::command, run: write::run },
     Entry { command: check::command, run: check::run },
+    Entry { command: compare::command, run: compare::run },
     Entry { command: list::command, run: list::run },
     Entry { command: explain::command, run: explain::run },
 ];
@@ -39,6 +41,7 @@ Examples:
   longhand write scarf.xlsx                        the rows of a chart, on the screen
   longhand write charts --out rows --style uk      a folder of charts, in UK terms
   longhand check charts                            do all the counts add up?
+  longhand compare scarf.xlsx scarf.json           do these two say the same?
   longhand explain count-mismatch                  what a finding means, and what to do
 
 `longhand COMMAND --help` tells all about a command. Settings that hold for a

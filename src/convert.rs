@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use crate::chart;
 use crate::check;
+use crate::compare::{self, Verdict};
 use crate::fold::{self, Options};
 use crate::json;
 use crate::pattern::Pattern;
@@ -60,6 +61,34 @@ impl Format {
             Self::Rows(writer) => writer.ending,
             Self::Json => "json",
         }
+    }
+}
+
+/// A file to be read, and the settings that hold for it.
+#[derive(Clone, Copy, Debug)]
+pub struct Source<'a> {
+    /// Its path as the user gave it.
+    pub file: &'a Arc<str>,
+    /// What it holds.
+    pub bytes: &'a [u8],
+    /// The format to read it as; told by its bytes where nothing is said.
+    pub from: Option<read::Format>,
+    /// What the settings files say.
+    pub below: &'a Settings,
+    /// What the call says.
+    pub above: &'a Settings,
+}
+
+impl Source<'_> {
+    /// Its charts: see [`charts`].
+    pub fn charts(&self) -> Charts {
+        charts(self.file, self.bytes, self.from, self.below, self.above)
+    }
+
+    /// Its charts, those with a repeat written to this cast-on.
+    fn at_width(&self, cast_on: u32) -> Charts {
+        let width = Settings { cast_on: Some(cast_on), ..Settings::default() };
+        charts(self.file, self.bytes, self.from, self.below, &width.over(self.above))
     }
 }
 
@@ -141,6 +170,116 @@ pub fn output(charts: &[&Chart], format: Format, style: &Style) -> String {
             texts.join("\n")
         }
     }
+}
+
+/// Two files compared.
+#[derive(Clone, Debug)]
+pub struct Compared {
+    /// The charts of the one.
+    pub left: Charts,
+    /// The charts of the other.
+    pub right: Charts,
+    /// The charts that were compared: the left one's title, how many rows it has, what the comparison comes to.
+    pub pairs: Vec<(String, usize, Verdict)>,
+    /// The differences.
+    pub findings: Vec<Finding>,
+}
+
+/// Compares two files, chart by chart. A chart whose width is left open by its repeat is read at the other's width;
+/// charts that are not sound are left out, and have their own findings.
+pub fn compare(left: &Source<'_>, right: &Source<'_>) -> Compared {
+    let mut compared =
+        Compared { left: left.charts(), right: right.charts(), pairs: Vec::new(), findings: Vec::new() };
+    let indexes = |charts: &Charts| -> Vec<usize> {
+        charts
+            .charts
+            .iter()
+            .enumerate()
+            .filter(|(_, chart)| chart.pattern.is_some())
+            .map(|(at, _)| at)
+            .collect()
+    };
+    let (ones, twos) = (indexes(&compared.left), indexes(&compared.right));
+    let patterns = |charts: &[Chart]| -> Vec<Pattern> {
+        charts.iter().filter_map(|chart| chart.pattern.clone()).collect()
+    };
+    let (all_left, all_right) = (patterns(&compared.left.charts), patterns(&compared.right.charts));
+    let pairs = compare::pairs(&all_left.iter().collect::<Vec<_>>(), &all_right.iter().collect::<Vec<_>>());
+    // Where a chart could not be made out, a partner may be missing for that reason alone.
+    let whole = ones.len() == compared.left.charts.len() && twos.len() == compared.right.charts.len();
+    for (one, two) in pairs {
+        let one = one.and_then(|at| ones.get(at)).copied();
+        let two = two.and_then(|at| twos.get(at)).copied();
+        if let (Some(one), Some(two)) = (one, two) {
+            compared.pair(left, one, right, two);
+        } else if whole && !ones.is_empty() && !twos.is_empty() {
+            compared.findings.extend(one.and_then(|at| unmatched(compared.left.charts.get(at)?, right.file)));
+            compared.findings.extend(two.and_then(|at| unmatched(compared.right.charts.get(at)?, left.file)));
+        }
+    }
+    compared
+}
+
+impl Compared {
+    fn pair(&mut self, left: &Source<'_>, one: usize, right: &Source<'_>, two: usize) {
+        for_one_width((left, &mut self.left, one), (right, &mut self.right, two));
+        let (Some(one), Some(two)) = (self.left.charts.get(one), self.right.charts.get(two)) else { return };
+        let (Some(a), Some(b)) = (one.sound(), two.sound()) else { return };
+        let called = |file: &Arc<str>, chart: &Chart| match &chart.letter {
+            Some(letter) => format!("{file} {letter}"),
+            None if **file == *"-" => "standard input".to_owned(),
+            None => file.to_string(),
+        };
+        let (named, other) = (called(left.file, one), called(right.file, two));
+        let side = |pattern, called| compare::Side { pattern, called };
+        let comparison = compare::compare(side(a, &named), side(b, &other));
+        self.pairs.push((a.title.clone(), a.rows.len(), comparison.verdict));
+        let letter = one.letter.clone();
+        self.findings.extend(comparison.findings.into_iter().map(|mut finding| {
+            finding.chart.clone_from(&letter);
+            finding
+        }));
+    }
+}
+
+/// Reads one of two charts again where nothing but the other tells how often its repeat is worked.
+fn for_one_width(
+    left: (&Source<'_>, &mut Charts, usize),
+    right: (&Source<'_>, &mut Charts, usize),
+) -> Option<()> {
+    let cast_on = |charts: &Charts, at: usize| Some(charts.charts.get(at)?.pattern.as_ref()?.cast_on);
+    let (one, two) = (cast_on(left.1, left.2)?, cast_on(right.1, right.2)?);
+    if one == two {
+        return None;
+    }
+    let open = |charts: &Charts, at: usize, width: u32| {
+        let chart = charts.charts.get(at)?;
+        let multiple = chart.pattern.as_ref()?.multiple?;
+        let assumed = chart.findings.iter().any(|finding| finding.code == Code::RepeatWrittenOut);
+        let fits = width.checked_sub(multiple.plus)?.checked_rem(multiple.of)? == 0;
+        (assumed && fits).then_some(())
+    };
+    let ((source, charts, at), width) = if open(left.1, left.2, two).is_some() {
+        (left, two)
+    } else {
+        open(right.1, right.2, one)?;
+        (right, one)
+    };
+    let mut again = source.at_width(width);
+    if at < again.charts.len() && again.charts.len() == charts.charts.len() {
+        charts.charts[at] = again.charts.swap_remove(at);
+    }
+    Some(())
+}
+
+fn unmatched(chart: &Chart, other: &Arc<str>) -> Option<Finding> {
+    let pattern = chart.pattern.as_ref()?;
+    let place = pattern.rows.first().map_or_else(|| Place::file(&pattern.source), |row| row.place.clone());
+    let message = format!("\"{}\" has no partner in {other}.", pattern.title);
+    let mut finding = Finding::new(Code::ChartUnmatched, place, message)
+        .help("Give both the same title, or add the one that is missing.");
+    finding.chart.clone_from(&chart.letter);
+    Some(finding)
 }
 
 fn options(style: &Style) -> Options {

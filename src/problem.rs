@@ -180,6 +180,18 @@ problems! {
     CastOnMismatch = "cast-on-mismatch", Error;
     /// A stated count that is not what the row makes.
     StatedCount = "stated-count", Error;
+
+    // Two patterns compared.
+    /// Stitches of a row that are not the same in both.
+    StitchDiffers = "stitch-differs", Error;
+    /// A row that only one of the two has.
+    RowUnmatched = "row-unmatched", Error;
+    /// Cast-on, sides of rows, or flat and round that are not the same in both.
+    PatternDiffers = "pattern-differs", Error;
+    /// A chart that only one of the two files has.
+    ChartUnmatched = "chart-unmatched", Error;
+    /// The same fabric, worked otherwise.
+    WorkedOtherwise = "worked-otherwise", Note;
 }
 
 impl Code {

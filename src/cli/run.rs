@@ -126,7 +126,7 @@ fn as_cells(bytes: &[u8], file: &str) -> Option<Format> {
 }
 
 /// Whether anything could be made out of a file: it need not hold a chart.
-fn could_be_read(charts: &Charts) -> bool {
+pub fn could_be_read(charts: &Charts) -> bool {
     let unread = |finding: &Finding| {
         matches!(finding.code, Code::UnreadableFile | Code::EncryptedFile | Code::TooLarge)
     };
