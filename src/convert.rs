@@ -5,6 +5,7 @@ use std::sync::Arc;
 use crate::chart;
 use crate::check;
 use crate::compare::{self, Verdict};
+use crate::draw::{self, Drawing, Sheet};
 use crate::fold::{self, Options};
 use crate::json;
 use crate::pattern::Pattern;
@@ -32,6 +33,8 @@ pub struct Charts {
 pub enum Format {
     /// Written rows in a house style.
     Rows(&'static Writer),
+    /// A chart on a sheet.
+    Chart(Sheet),
     /// The row model for other programs.
     Json,
 }
@@ -39,7 +42,7 @@ pub enum Format {
 impl Format {
     /// Every format.
     pub fn all() -> impl Iterator<Item = Self> {
-        WRITERS.iter().map(Self::Rows).chain([Self::Json])
+        WRITERS.iter().map(Self::Rows).chain([Self::Json]).chain(Sheet::ALL.map(Self::Chart))
     }
 
     /// The format with this name.
@@ -51,6 +54,7 @@ impl Format {
     pub fn name(self) -> &'static str {
         match self {
             Self::Rows(writer) => writer.name,
+            Self::Chart(sheet) => sheet.name(),
             Self::Json => "json",
         }
     }
@@ -59,6 +63,7 @@ impl Format {
     pub fn ending(self) -> &'static str {
         match self {
             Self::Rows(writer) => writer.ending,
+            Self::Chart(sheet) => sheet.name(),
             Self::Json => "json",
         }
     }
@@ -169,7 +174,67 @@ pub fn output(charts: &[&Chart], format: Format, style: &Style) -> String {
                 .collect();
             texts.join("\n")
         }
+        Format::Chart(_) => String::new(),
     }
+}
+
+/// Some patterns drawn as charts: csv one below another, xlsx a sheet each. Patterns that are not sound are left
+/// out; those that can't be drawn are findings, by the index of their chart. `None` where none could be drawn.
+pub fn drawn(charts: &[&Chart], sheet: Sheet) -> (Option<Vec<u8>>, Vec<(usize, Finding)>) {
+    let mut drawings: Vec<(Drawing, draw::Options)> = Vec::new();
+    let mut findings = Vec::new();
+    for (index, chart) in charts.iter().enumerate() {
+        let Some(pattern) = chart.sound() else { continue };
+        match proved(pattern, &chart.settings, sheet) {
+            Ok(drawing) => drawings.push(drawing),
+            Err(mut finding) => {
+                finding.chart.clone_from(&chart.letter);
+                findings.push((index, finding));
+            }
+        }
+    }
+    let all: Vec<(&Drawing, draw::Options)> =
+        drawings.iter().map(|(drawing, options)| (drawing, *options)).collect();
+    let bytes = if all.is_empty() { None } else { sheet.write(&all).ok() };
+    (bytes, findings)
+}
+
+/// Draws a pattern so that its chart, read again, gives the same rows. Notes may be such that a reader takes them
+/// for a part of the chart, and a chart of a row or two may not be known by its numbers: then others ways are tried.
+fn proved(pattern: &Pattern, settings: &Settings, sheet: Sheet) -> Result<(Drawing, draw::Options), Finding> {
+    let cant = |why: &str| {
+        let place =
+            pattern.rows.first().map_or_else(|| Place::file(&pattern.source), |row| row.place.clone());
+        Finding::new(Code::NotDrawn, place, format!("The chart can't be drawn: {why}"))
+    };
+    let drawing = draw::draw(pattern)?;
+    // A stitch of the designer's own can only be read with the settings that describe it.
+    let own = Settings { stitches: settings.stitches.clone(), ..Settings::default() };
+    let file: Arc<str> = Arc::from(format!("chart.{}", sheet.name()));
+    for (without_notes, numbers_in_words) in [(false, false), (false, true), (true, false), (true, true)] {
+        let options = draw::Options { numbers_in_words, without_notes };
+        let bytes = sheet.write(&[(&drawing, options)]).map_err(|why| {
+            cant(&why).help("Write it to another format: --to xlsx holds colours, csv charts of any width.")
+        })?;
+        let from = read::Format::named(sheet.name());
+        let read = charts(&file, &bytes, from, &own, &Settings::default());
+        if let [chart] = &read.charts[..]
+            && let Some(again) = chart.sound()
+            && same_rows(pattern, again)
+        {
+            return Ok((drawing, options));
+        }
+    }
+    Err(cant("read again, it would not give the same rows.")
+        .help("Look for rows whose numbers leave some out, and stitches whose names are numbers."))
+}
+
+/// Whether two patterns are the same in all that a chart says.
+fn same_rows(one: &Pattern, two: &Pattern) -> bool {
+    let side = |pattern| compare::Side { pattern, called: "" };
+    compare::compare(side(one), side(two)).verdict == Verdict::SameStitches
+        && one.title.trim() == two.title.trim()
+        && one.rows.iter().zip(&two.rows).all(|(a, b)| (a.number, a.side) == (b.number, b.side))
 }
 
 /// Two files compared.

@@ -161,6 +161,19 @@ impl Pattern {
     }
 }
 
+/// The stitches of a row with two yarn overs side by side made one double yarn over, which is what they are; and the
+/// index that each had before.
+pub fn with_double_yarn_overs(row: &[StitchId]) -> Vec<(usize, StitchId)> {
+    let mut joined: Vec<(usize, StitchId)> = Vec::with_capacity(row.len());
+    for (index, &id) in row.iter().enumerate() {
+        match joined.last_mut() {
+            Some((_, last)) if *last == Stitches::YO && id == Stitches::YO => *last = Stitches::YO2,
+            _ => joined.push((index, id)),
+        }
+    }
+    joined
+}
+
 /// The faces, as the right side of the fabric shows them, of the loops that a row leaves on the needle, in the
 /// order they were made. `before` holds those of the row before, in the order they were made, for stitches that
 /// keep the face of the loop they slip; `same_way` says that both rows are worked in the same direction (rounds).

@@ -181,6 +181,10 @@ problems! {
     /// A stated count that is not what the row makes.
     StatedCount = "stated-count", Error;
 
+    // Charts drawn.
+    /// A pattern that can't be drawn so that its chart says the same.
+    NotDrawn = "not-drawn", Error;
+
     // Two patterns compared.
     /// Stitches of a row that are not the same in both.
     StitchDiffers = "stitch-differs", Error;

@@ -4,7 +4,7 @@ use clap::{ArgMatches, Command};
 use longhand::pattern::{Pattern, Worked};
 use longhand::problem::{Finding, Severity};
 
-use super::call::{self, Call};
+use super::call::{self, Call, Purpose};
 use super::failure::Failure;
 use super::report::{self, number_of};
 use super::run::{self, Done};
@@ -28,12 +28,12 @@ not be carried out.";
 pub fn command() -> Command {
     let command =
         Command::new("check").about("Proves every count of charts, and writes nothing").after_help(EXAMPLES);
-    call::arguments(command, "Files or folders of charts; - for standard input", false)
+    call::arguments(command, "Files or folders of charts; - for standard input", Purpose::Proof)
 }
 
 /// Carries it out.
 pub fn run(matches: &ArgMatches) -> Status {
-    let call = match call::understood(matches, false) {
+    let call = match call::understood(matches, Purpose::Proof) {
         Ok(call) => call,
         Err(failure) => return Terminal::plain().fail(&failure),
     };

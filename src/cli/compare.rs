@@ -5,7 +5,7 @@ use longhand::compare::Verdict;
 use longhand::convert::{self, Charts, Compared, Source};
 use longhand::problem::Finding;
 
-use super::call::{self, Call};
+use super::call::{self, Call, Purpose};
 use super::failure::Failure;
 use super::report::{self, number_of};
 use super::run::{self, Done, Task};
@@ -32,13 +32,13 @@ pub fn command() -> Command {
     let command = Command::new("compare")
         .about("Says whether two patterns are the same, and where they differ")
         .after_help(EXAMPLES);
-    call::arguments(command, "The two files to compare; - for standard input", false)
+    call::arguments(command, "The two files to compare; - for standard input", Purpose::Proof)
         .mut_arg("paths", |paths| paths.num_args(2).value_names(["LEFT", "RIGHT"]))
 }
 
 /// Carries it out.
 pub fn run(matches: &ArgMatches) -> Status {
-    let call = match call::understood(matches, false) {
+    let call = match call::understood(matches, Purpose::Proof) {
         Ok(call) => call,
         Err(failure) => return Terminal::plain().fail(&failure),
     };

@@ -1,7 +1,7 @@
 //! The rows of a pattern with their stitches by name: ids of two patterns can't be compared.
 
 use super::Side;
-use crate::pattern::{Hand, Row};
+use crate::pattern::{Hand, Row, with_double_yarn_overs};
 use crate::stitch::{StitchId, Stitches, Terms};
 
 /// A pattern to be compared.
@@ -20,7 +20,9 @@ pub(super) struct Line<'a> {
     pub(super) names: Vec<String>,
     /// The same, stitches that look alike under one name.
     pub(super) looks: Vec<String>,
-    /// Whether the order is not the one worked: a left-handed row beside a right-handed one runs from its other edge.
+    /// The index of each in the row as worked. The order is not the one worked where the row is turned: a
+    /// left-handed row beside a right-handed one runs from its other edge.
+    worked: Vec<usize>,
     turned: bool,
 }
 
@@ -30,8 +32,10 @@ impl<'a> Lines<'a> {
         let turned = hands_differ && side.pattern.hand == Hand::Left;
         let mut all = side.pattern.stitches.clone();
         let lines = side.pattern.rows.iter().map(|row| {
-            let mut ids = row.stitches.clone();
+            let (mut worked, mut ids): (Vec<usize>, Vec<StitchId>) =
+                with_double_yarn_overs(&row.stitches).into_iter().unzip();
             if turned {
+                worked.reverse();
                 ids.reverse();
                 for id in &mut ids {
                     *id = all.mirror(*id).unwrap_or(*id);
@@ -42,7 +46,7 @@ impl<'a> Lines<'a> {
                 *id = all.alike(*id);
             }
             let looks = ids.iter().map(|&id| name(id, &all)).collect();
-            Line { row, names, looks, turned }
+            Line { row, names, looks, worked, turned }
         });
         Self { called: side.called, lines: lines.collect(), stitches: &side.pattern.stitches }
     }
@@ -82,9 +86,10 @@ impl<'a> Lines<'a> {
 }
 
 impl Line<'_> {
-    /// The index, in the order worked, of a stitch in the order compared.
+    /// The index, in the order worked, of a stitch in the order compared; past the last one, the end of the row.
     pub(super) fn worked(&self, at: usize) -> usize {
-        if self.turned { self.row.stitches.len().wrapping_sub(at + 1) } else { at }
+        let end = if self.turned { 0 } else { self.row.stitches.len() };
+        self.worked.get(at).copied().unwrap_or(end)
     }
 }
 

@@ -184,11 +184,6 @@ fn place_in_row(line: &Line<'_>, range: &Range<usize>) -> String {
 /// The first stitch of a stretch, as worked.
 fn first_worked(line: &Line<'_>, range: &Range<usize>) -> usize {
     let last = range.end.saturating_sub(1).max(range.start);
-    let end = line.looks.len();
-    if range.start >= end {
-        // After the last stitch in the order compared.
-        return if line.worked(0) == 0 { end } else { 0 };
-    }
     line.worked(range.start).min(line.worked(last))
 }
 
