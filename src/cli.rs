@@ -1,7 +1,9 @@
 //! The command line: one file a command, options from the table of settings, files only in [`files`].
 
 mod call;
+mod chart;
 mod check;
+mod compare;
 mod explain;
 mod failure;
 mod files;
@@ -30,7 +32,9 @@ struct Entry {
 /// The commands, in the order of the help. To add one: one file, one line.
 const COMMANDS: &[Entry] = &[
     Entry { command: write::command, run: write::run },
+    Entry { command: chart::command, run: chart::run },
     Entry { command: check::command, run: check::run },
+    Entry { command: compare::command, run: compare::run },
     Entry { command: list::command, run: list::run },
     Entry { command: explain::command, run: explain::run },
 ];
@@ -39,7 +43,9 @@ const EXAMPLES: &str = "\
 Examples:
   longhand write scarf.xlsx                        the rows of a chart, on the screen
   longhand write charts --out rows --style uk      a folder of charts, in UK terms
+  longhand chart scarf.json --to xlsx --out drawn  a chart of written rows
   longhand check charts                            do all the counts add up?
+  longhand compare scarf.xlsx scarf.json           do these two say the same?
   longhand explain count-mismatch                  what a finding means, and what to do
 
 `longhand COMMAND --help` tells all about a command. Settings that hold for a

@@ -4,6 +4,8 @@ use std::sync::Arc;
 
 use crate::chart;
 use crate::check;
+use crate::compare::{self, Verdict};
+use crate::draw::{self, Drawing, Sheet};
 use crate::fold::{self, Options};
 use crate::json;
 use crate::pattern::Pattern;
@@ -31,6 +33,8 @@ pub struct Charts {
 pub enum Format {
     /// Written rows in a house style.
     Rows(&'static Writer),
+    /// A chart on a sheet.
+    Chart(Sheet),
     /// The row model for other programs.
     Json,
 }
@@ -38,7 +42,7 @@ pub enum Format {
 impl Format {
     /// Every format.
     pub fn all() -> impl Iterator<Item = Self> {
-        WRITERS.iter().map(Self::Rows).chain([Self::Json])
+        WRITERS.iter().map(Self::Rows).chain([Self::Json]).chain(Sheet::ALL.map(Self::Chart))
     }
 
     /// The format with this name.
@@ -50,6 +54,7 @@ impl Format {
     pub fn name(self) -> &'static str {
         match self {
             Self::Rows(writer) => writer.name,
+            Self::Chart(sheet) => sheet.name(),
             Self::Json => "json",
         }
     }
@@ -58,6 +63,7 @@ impl Format {
     pub fn ending(self) -> &'static str {
         match self {
             Self::Rows(writer) => writer.ending,
+            Self::Chart(sheet) => sheet.name(),
             Self::Json => "json",
         }
     }
@@ -65,6 +71,34 @@ impl Format {
 
 /// The longest float, in stitches, where nothing is set.
 const LONGEST_FLOAT: u32 = 5;
+
+/// A file to be read, and the settings that hold for it.
+#[derive(Clone, Copy, Debug)]
+pub struct Source<'a> {
+    /// Its path as the user gave it.
+    pub file: &'a Arc<str>,
+    /// What it holds.
+    pub bytes: &'a [u8],
+    /// The format to read it as; told by its bytes where nothing is said.
+    pub from: Option<read::Format>,
+    /// What the settings files say.
+    pub below: &'a Settings,
+    /// What the call says.
+    pub above: &'a Settings,
+}
+
+impl Source<'_> {
+    /// Its charts: see [`charts`].
+    pub fn charts(&self) -> Charts {
+        charts(self.file, self.bytes, self.from, self.below, self.above)
+    }
+
+    /// Its charts, those with a repeat written to this cast-on.
+    fn at_width(&self, cast_on: u32) -> Charts {
+        let width = Settings { cast_on: Some(cast_on), ..Settings::default() };
+        charts(self.file, self.bytes, self.from, self.below, &width.over(self.above))
+    }
+}
 
 /// The charts of a file, understood and proved. `below` are the settings files', `above` those of the call.
 ///
@@ -146,7 +180,177 @@ pub fn output(charts: &[&Chart], format: Format, style: &Style) -> String {
                 .collect();
             texts.join("\n")
         }
+        Format::Chart(_) => String::new(),
     }
+}
+
+/// Some patterns drawn as charts: csv one below another, xlsx a sheet each. Patterns that are not sound are left
+/// out; those that can't be drawn are findings, by the index of their chart. `None` where none could be drawn.
+pub fn drawn(charts: &[&Chart], sheet: Sheet) -> (Option<Vec<u8>>, Vec<(usize, Finding)>) {
+    let mut drawings: Vec<(Drawing, draw::Options)> = Vec::new();
+    let mut findings = Vec::new();
+    for (index, chart) in charts.iter().enumerate() {
+        let Some(pattern) = chart.sound() else { continue };
+        match proved(pattern, &chart.settings, sheet) {
+            Ok(drawing) => drawings.push(drawing),
+            Err(mut finding) => {
+                finding.chart.clone_from(&chart.letter);
+                findings.push((index, finding));
+            }
+        }
+    }
+    let all: Vec<(&Drawing, draw::Options)> =
+        drawings.iter().map(|(drawing, options)| (drawing, *options)).collect();
+    let bytes = if all.is_empty() { None } else { sheet.write(&all).ok() };
+    (bytes, findings)
+}
+
+/// Draws a pattern so that its chart, read again, gives the same rows. Notes may be such that a reader takes them
+/// for a part of the chart, and a chart of a row or two may not be known by its numbers: then others ways are tried.
+fn proved(pattern: &Pattern, settings: &Settings, sheet: Sheet) -> Result<(Drawing, draw::Options), Finding> {
+    let cant = |why: &str| {
+        let place =
+            pattern.rows.first().map_or_else(|| Place::file(&pattern.source), |row| row.place.clone());
+        Finding::new(Code::NotDrawn, place, format!("The chart can't be drawn: {why}"))
+    };
+    let drawing = draw::draw(pattern)?;
+    // A stitch of the designer's own can only be read with the settings that describe it.
+    let own = Settings { stitches: settings.stitches.clone(), ..Settings::default() };
+    let file: Arc<str> = Arc::from(format!("chart.{}", sheet.name()));
+    for (without_notes, numbers_in_words) in [(false, false), (false, true), (true, false), (true, true)] {
+        let options = draw::Options { numbers_in_words, without_notes };
+        let bytes = sheet.write(&[(&drawing, options)]).map_err(|why| {
+            cant(&why).help("Write it to another format: --to xlsx holds colours, csv charts of any width.")
+        })?;
+        let from = read::Format::named(sheet.name());
+        let read = charts(&file, &bytes, from, &own, &Settings::default());
+        if let [chart] = &read.charts[..]
+            && let Some(again) = chart.sound()
+            && same_rows(pattern, again)
+        {
+            return Ok((drawing, options));
+        }
+    }
+    Err(cant("read again, it would not give the same rows.")
+        .help("Look for rows whose numbers leave some out, and stitches whose names are numbers."))
+}
+
+/// Whether two patterns are the same in all that a chart says.
+fn same_rows(one: &Pattern, two: &Pattern) -> bool {
+    let side = |pattern| compare::Side { pattern, called: "" };
+    compare::compare(side(one), side(two)).verdict == Verdict::SameStitches
+        && one.title.trim() == two.title.trim()
+        && one.rows.iter().zip(&two.rows).all(|(a, b)| (a.number, a.side) == (b.number, b.side))
+}
+
+/// Two files compared.
+#[derive(Clone, Debug)]
+pub struct Compared {
+    /// The charts of the one.
+    pub left: Charts,
+    /// The charts of the other.
+    pub right: Charts,
+    /// The charts that were compared: the left one's title, how many rows it has, what the comparison comes to.
+    pub pairs: Vec<(String, usize, Verdict)>,
+    /// The differences.
+    pub findings: Vec<Finding>,
+}
+
+/// Compares two files, chart by chart. A chart whose width is left open by its repeat is read at the other's width;
+/// charts that are not sound are left out, and have their own findings.
+pub fn compare(left: &Source<'_>, right: &Source<'_>) -> Compared {
+    let mut compared =
+        Compared { left: left.charts(), right: right.charts(), pairs: Vec::new(), findings: Vec::new() };
+    let indexes = |charts: &Charts| -> Vec<usize> {
+        charts
+            .charts
+            .iter()
+            .enumerate()
+            .filter(|(_, chart)| chart.pattern.is_some())
+            .map(|(at, _)| at)
+            .collect()
+    };
+    let (ones, twos) = (indexes(&compared.left), indexes(&compared.right));
+    let patterns = |charts: &[Chart]| -> Vec<Pattern> {
+        charts.iter().filter_map(|chart| chart.pattern.clone()).collect()
+    };
+    let (all_left, all_right) = (patterns(&compared.left.charts), patterns(&compared.right.charts));
+    let pairs = compare::pairs(&all_left.iter().collect::<Vec<_>>(), &all_right.iter().collect::<Vec<_>>());
+    // Where a chart could not be made out, a partner may be missing for that reason alone.
+    let whole = ones.len() == compared.left.charts.len() && twos.len() == compared.right.charts.len();
+    for (one, two) in pairs {
+        let one = one.and_then(|at| ones.get(at)).copied();
+        let two = two.and_then(|at| twos.get(at)).copied();
+        if let (Some(one), Some(two)) = (one, two) {
+            compared.pair(left, one, right, two);
+        } else if whole && !ones.is_empty() && !twos.is_empty() {
+            compared.findings.extend(one.and_then(|at| unmatched(compared.left.charts.get(at)?, right.file)));
+            compared.findings.extend(two.and_then(|at| unmatched(compared.right.charts.get(at)?, left.file)));
+        }
+    }
+    compared
+}
+
+impl Compared {
+    fn pair(&mut self, left: &Source<'_>, one: usize, right: &Source<'_>, two: usize) {
+        for_one_width((left, &mut self.left, one), (right, &mut self.right, two));
+        let (Some(one), Some(two)) = (self.left.charts.get(one), self.right.charts.get(two)) else { return };
+        let (Some(a), Some(b)) = (one.sound(), two.sound()) else { return };
+        let called = |file: &Arc<str>, chart: &Chart| match &chart.letter {
+            Some(letter) => format!("{file} {letter}"),
+            None if **file == *"-" => "standard input".to_owned(),
+            None => file.to_string(),
+        };
+        let (named, other) = (called(left.file, one), called(right.file, two));
+        let side = |pattern, called| compare::Side { pattern, called };
+        let comparison = compare::compare(side(a, &named), side(b, &other));
+        self.pairs.push((a.title.clone(), a.rows.len(), comparison.verdict));
+        let letter = one.letter.clone();
+        self.findings.extend(comparison.findings.into_iter().map(|mut finding| {
+            finding.chart.clone_from(&letter);
+            finding
+        }));
+    }
+}
+
+/// Reads one of two charts again where nothing but the other tells how often its repeat is worked.
+fn for_one_width(
+    left: (&Source<'_>, &mut Charts, usize),
+    right: (&Source<'_>, &mut Charts, usize),
+) -> Option<()> {
+    let cast_on = |charts: &Charts, at: usize| Some(charts.charts.get(at)?.pattern.as_ref()?.cast_on);
+    let (one, two) = (cast_on(left.1, left.2)?, cast_on(right.1, right.2)?);
+    if one == two {
+        return None;
+    }
+    let open = |charts: &Charts, at: usize, width: u32| {
+        let chart = charts.charts.get(at)?;
+        let multiple = chart.pattern.as_ref()?.multiple?;
+        let assumed = chart.findings.iter().any(|finding| finding.code == Code::RepeatWrittenOut);
+        let fits = width.checked_sub(multiple.plus)?.checked_rem(multiple.of)? == 0;
+        (assumed && fits).then_some(())
+    };
+    let ((source, charts, at), width) = if open(left.1, left.2, two).is_some() {
+        (left, two)
+    } else {
+        open(right.1, right.2, one)?;
+        (right, one)
+    };
+    let mut again = source.at_width(width);
+    if at < again.charts.len() && again.charts.len() == charts.charts.len() {
+        charts.charts[at] = again.charts.swap_remove(at);
+    }
+    Some(())
+}
+
+fn unmatched(chart: &Chart, other: &Arc<str>) -> Option<Finding> {
+    let pattern = chart.pattern.as_ref()?;
+    let place = pattern.rows.first().map_or_else(|| Place::file(&pattern.source), |row| row.place.clone());
+    let message = format!("\"{}\" has no partner in {other}.", pattern.title);
+    let mut finding = Finding::new(Code::ChartUnmatched, place, message)
+        .help("Give both the same title, or add the one that is missing.");
+    finding.chart.clone_from(&chart.letter);
+    Some(finding)
 }
 
 fn options(style: &Style) -> Options {

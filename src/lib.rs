@@ -6,18 +6,22 @@
 //! bytes -> read -> Grid -> chart -> Pattern -> fold -> Written -> write -> text, markdown
 //!                                   Pattern -> check -> findings
 //!                                   Pattern -> json -> Pattern
+//!                                   Pattern -> draw -> csv, xlsx
+//!                         Pattern, Pattern -> compare -> findings
 //! ```
 //!
 //! * [`grid`], [`pattern`] and [`written`] are the three forms a design takes: cells, stitches, printed rows.
 //! * [`stitch`], [`terms`], [`style`] and [`settings`] say what words and symbols mean; their contents are data.
-//! * [`read`], [`chart`], [`check`], [`fold`] and [`write`] are the stages; none of them names another.
+//! * [`read`], [`chart`], [`check`], [`compare`], [`draw`], [`fold`] and [`write`] are the stages; none of them names another.
 //! * [`convert`] joins the stages.
 //!
 //! The library opens no file and prints nothing; the `longhand` binary does both.
 
 pub mod chart;
 pub mod check;
+pub mod compare;
 pub mod convert;
+pub mod draw;
 pub mod fold;
 pub mod grid;
 pub mod json;

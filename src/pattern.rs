@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use crate::place::Place;
+use crate::place::{Place, Span, Spot};
 use crate::stitch::{Face, StitchId, Stitches};
 
 /// Whether rows go back and forth or round and round.
@@ -86,11 +86,29 @@ pub struct Row {
     pub stitches: Vec<StitchId>,
     /// Where it stands in its file; for a row that is not charted, the row it follows from.
     pub place: Place,
+    /// The cells of each stitch, one for each of `stitches`, where the source is a chart that draws the row; else
+    /// empty. What a repeat works more often has the same cells again.
+    pub cells: Vec<Span>,
     /// The number of stitches the source says the row makes, where it says so.
     pub stated: Option<u32>,
     /// The repeat as the chart draws it: indexes into `stitches` where the repeated part begins and ends, and
     /// how often it is worked. `None` where the chart has no repeat, or this row's can't be told.
     pub repeat: Option<RowRepeat>,
+}
+
+impl Row {
+    /// Where one of its stitches stands: its cells in a chart, else the row's own place.
+    pub fn place_of(&self, stitch: usize) -> Place {
+        let spot = match (self.cells.get(stitch), &self.place.spot) {
+            (Some(&cells), Spot::Cells { sheet, .. }) => Spot::Cells { sheet: Arc::clone(sheet), cells },
+            (Some(cells), Spot::Line { .. }) => Spot::Line {
+                line: cells.first.row.saturating_add(1),
+                column: cells.first.column.saturating_add(1),
+            },
+            (_, spot) => spot.clone(),
+        };
+        Place { file: Arc::clone(&self.place.file), spot }
+    }
 }
 
 /// Where the chart's repeat stands in a row as worked.
@@ -141,6 +159,19 @@ impl Pattern {
     pub fn makes(&self, row: &Row) -> u32 {
         self.stitches.makes(&row.stitches)
     }
+}
+
+/// The stitches of a row with two yarn overs side by side made one double yarn over, which is what they are; and the
+/// index that each had before.
+pub fn with_double_yarn_overs(row: &[StitchId]) -> Vec<(usize, StitchId)> {
+    let mut joined: Vec<(usize, StitchId)> = Vec::with_capacity(row.len());
+    for (index, &id) in row.iter().enumerate() {
+        match joined.last_mut() {
+            Some((_, last)) if *last == Stitches::YO && id == Stitches::YO => *last = Stitches::YO2,
+            _ => joined.push((index, id)),
+        }
+    }
+    joined
 }
 
 /// The faces, as the right side of the fabric shows them, of the loops that a row leaves on the needle, in the

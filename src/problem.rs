@@ -184,6 +184,22 @@ problems! {
     LongFloat = "long-float", Note;
     /// A stated count that is not what the row makes.
     StatedCount = "stated-count", Error;
+
+    // Charts drawn.
+    /// A pattern that can't be drawn so that its chart says the same.
+    NotDrawn = "not-drawn", Error;
+
+    // Two patterns compared.
+    /// Stitches of a row that are not the same in both.
+    StitchDiffers = "stitch-differs", Error;
+    /// A row that only one of the two has.
+    RowUnmatched = "row-unmatched", Error;
+    /// Cast-on, sides of rows, or flat and round that are not the same in both.
+    PatternDiffers = "pattern-differs", Error;
+    /// A chart that only one of the two files has.
+    ChartUnmatched = "chart-unmatched", Error;
+    /// The same fabric, worked otherwise.
+    WorkedOtherwise = "worked-otherwise", Note;
 }
 
 impl Code {

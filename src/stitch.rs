@@ -58,6 +58,8 @@ pub struct Stitch {
     pub mirror: Option<String>,
     /// The stitch this is only another word for, chosen by its neighbours (the UK yarn overs).
     pub form_of: Option<String>,
+    /// The stitch that makes the same fabric, worked another way.
+    pub same_as: Option<String>,
     /// Where the yarn lies before and after it is worked: `true` in front, as for a purl.
     pub yarn_in_front: (bool, bool),
     /// Whether it is a cable or twist: typed into each cell it covers, it is one stitch.
@@ -145,6 +147,7 @@ struct Entry {
     ws: Option<String>,
     mirror: Option<String>,
     form_of: Option<String>,
+    same_as: Option<String>,
     #[serde(default)]
     between: Vec<String>,
     yarn: Option<String>,
@@ -244,6 +247,7 @@ impl Entry {
             ws: self.ws,
             mirror: self.mirror,
             form_of: self.form_of,
+            same_as: self.same_as,
             yarn_in_front,
             wide: false,
             own: false,
@@ -359,6 +363,15 @@ impl Stitches {
         self.get(id).form_of.as_deref().and_then(|name| self.known(name)).unwrap_or(id)
     }
 
+    /// The stitch that stands for all that make the same fabric as this one: `ssk` for `skp`.
+    pub fn alike(&mut self, id: StitchId) -> StitchId {
+        let plain = self.plain(id);
+        let Some(same) = self.get(plain).same_as.clone().and_then(|name| self.find(&name)) else {
+            return self.in_colour_of(plain, id).unwrap_or(plain);
+        };
+        self.in_colour_of(same, id).unwrap_or(same)
+    }
+
     /// The UK form of a yarn over between two stitches: `true` where the yarn lies in front, as for a purl.
     pub fn yarn_over_form(before_in_front: bool, after_in_front: bool) -> StitchId {
         let pair = (before_in_front, after_in_front);
@@ -422,6 +435,7 @@ impl OwnStitch {
             ws: self.ws.clone(),
             mirror: self.mirror.clone(),
             form_of: None,
+            same_as: None,
             wide: false,
             own: true,
             colour: None,
@@ -456,7 +470,8 @@ mod tests {
                 "{}: a face for each loop made",
                 stitch.name
             );
-            for other in [&stitch.ws, &stitch.mirror, &stitch.form_of].into_iter().flatten() {
+            for other in [&stitch.ws, &stitch.mirror, &stitch.form_of, &stitch.same_as].into_iter().flatten()
+            {
                 assert!(Stitches::built_in().known(other).is_some(), "{}: {other} is no stitch", stitch.name);
             }
             let words = stitch.words(Terms::Us);
@@ -493,6 +508,27 @@ mod tests {
                 let mirror = all.get(mirror);
                 assert_eq!((stitch.uses, stitch.makes), (mirror.uses, mirror.makes), "{}", stitch.name);
             }
+        }
+    }
+
+    /// Stitches that make the same fabric weigh and show the same, and their opposites do not tell them apart.
+    #[test]
+    fn stitches_alike_keep_the_arithmetic() {
+        let mut all = Stitches::built_in();
+        let skp = id("skp");
+        assert_eq!(all.alike(skp), id("ssk"));
+        let red = all.coloured(skp, "red").unwrap();
+        assert_eq!(Some(all.alike(red)), all.coloured(id("ssk"), "red"));
+        for (id, stitch) in Stitches::every() {
+            let alike = all.alike(id);
+            assert_eq!(all.alike(alike), alike, "{}", stitch.name);
+            let other = all.get(alike);
+            assert_eq!(
+                (stitch.uses, stitch.makes, &stitch.faces),
+                (other.uses, other.makes, &other.faces),
+                "{}",
+                stitch.name
+            );
         }
     }
 

@@ -544,6 +544,7 @@ impl Build<'_, '_> {
                 charted: true,
                 stitches: row.worked.iter().map(|worked| worked.stitch).collect(),
                 place: row.place.clone(),
+                cells: row.worked.iter().map(|worked| worked.span).collect(),
                 stated: row.numbered.row.stated.map(|(count, _)| count),
                 repeat: row.repeat,
             });
@@ -584,6 +585,7 @@ impl Build<'_, '_> {
                     charted: false,
                     stitches: made.stitches,
                     place: row.place.clone(),
+                    cells: Vec::new(),
                     stated: None,
                     repeat: None,
                 });
@@ -654,6 +656,7 @@ impl Build<'_, '_> {
             charted: false,
             stitches: made.stitches,
             place: first.place.clone(),
+            cells: Vec::new(),
             stated: None,
             repeat: None,
         };

@@ -12,8 +12,59 @@ use super::failure::Failure;
 use super::report::Report;
 use super::terminal::Terminal;
 
+/// What a command takes from a folder, besides patterns of longhand's own.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Reads {
+    /// Charts.
+    pub cells: bool,
+    /// Written rows.
+    pub lines: bool,
+}
+
+/// What a command is for, which decides what it reads and which settings are its options.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Purpose {
+    /// Writes rows from charts.
+    Rows,
+    /// Draws charts from rows.
+    Charts,
+    /// Proves charts, and writes nothing.
+    Proof,
+}
+
+impl Purpose {
+    const fn reads(self) -> Reads {
+        match self {
+            Self::Rows | Self::Proof => Reads { cells: true, lines: false },
+            Self::Charts => Reads { cells: false, lines: true },
+        }
+    }
+
+    /// What its inputs are called in the help.
+    const fn input(self) -> &'static str {
+        match self {
+            Self::Rows | Self::Proof => "CHART",
+            Self::Charts => "TEXT",
+        }
+    }
+
+    /// Whether it has an option for this setting.
+    fn has(self, entry: &Entry) -> bool {
+        // The vocabulary of written rows comes with the commands that read them.
+        let wanted = match self {
+            Self::Rows => true,
+            // A chart has no wording.
+            Self::Charts => entry.name != "style",
+            Self::Proof => entry.section != Section::Write,
+        };
+        wanted && entry.in_file() && entry.section != Section::Read
+    }
+}
+
 /// A call, understood.
 pub struct Call {
+    /// What it takes from folders.
+    pub reads: Reads,
     /// The files and folders to read; `-` for standard input.
     pub paths: Vec<PathBuf>,
     /// The format to read them as, where the call says so.
@@ -34,20 +85,14 @@ pub struct Call {
     pub terminal: Terminal,
 }
 
-/// Whether a setting is an option of the commands that read charts.
-fn is_option(entry: &Entry) -> bool {
-    // The vocabulary of written rows comes with the commands that read them.
-    entry.in_file() && entry.section != Section::Read
-}
-
-/// Adds the arguments to a command: `paths` says what it is given, `writes` whether it writes rows.
-pub fn arguments(command: Command, paths: &'static str, writes: bool) -> Command {
+/// Adds the arguments to a command: `paths` says what it is given.
+pub fn arguments(command: Command, paths: &'static str, purpose: Purpose) -> Command {
     let command = command
         .arg(
             Arg::new("paths")
                 .required(true)
                 .num_args(1..)
-                .value_name("CHART")
+                .value_name(purpose.input())
                 .value_parser(value_parser!(PathBuf))
                 .help(paths),
         )
@@ -55,7 +100,7 @@ pub fn arguments(command: Command, paths: &'static str, writes: bool) -> Command
             Arg::new("from")
                 .long("from")
                 .value_name("FORMAT")
-                .value_parser(PossibleValuesParser::new(formats()))
+                .value_parser(PossibleValuesParser::new(formats(purpose)))
                 .help("Reads every file as this format, instead of telling it by its contents"),
         )
         .arg(
@@ -106,11 +151,11 @@ pub fn arguments(command: Command, paths: &'static str, writes: bool) -> Command
                 .value_parser(value_parser!(u32).range(1..=1024))
                 .help("How many files to work on at once [default: all cores]"),
         );
-    options(writes).fold(command, |command, entry| command.arg(option(entry)))
+    options(purpose).fold(command, |command, entry| command.arg(option(entry)))
 }
 
-fn options(writes: bool) -> impl Iterator<Item = &'static Entry> {
-    TABLE.iter().filter(move |entry| is_option(entry) && (writes || entry.section != Section::Write))
+fn options(purpose: Purpose) -> impl Iterator<Item = &'static Entry> {
+    TABLE.iter().filter(move |entry| purpose.has(entry))
 }
 
 /// The option of a setting, named like it.
@@ -132,28 +177,30 @@ fn option(entry: &'static Entry) -> Arg {
     .help_heading(heading)
 }
 
-fn formats() -> Vec<&'static str> {
-    Format::all().filter(|format| format.holds() != Holds::Lines).map(Format::name).collect()
+fn formats(purpose: Purpose) -> Vec<&'static str> {
+    let lines = purpose.reads().lines;
+    Format::all().filter(|format| lines || format.holds() != Holds::Lines).map(Format::name).collect()
 }
 
 /// Understands the arguments.
 ///
 /// # Errors
 /// When an option has a value that it can't have.
-pub fn understood(matches: &ArgMatches, writes: bool) -> Result<Call, Failure> {
+pub fn understood(matches: &ArgMatches, purpose: Purpose) -> Result<Call, Failure> {
     let color = match matches.get_one::<String>("color").map(String::as_str) {
         Some("always") => ColorChoice::Always,
         Some("never") => ColorChoice::Never,
         _ => ColorChoice::Auto,
     };
     let mut above = Settings::default();
-    for entry in options(writes) {
+    for entry in options(purpose) {
         let Some(values) = matches.get_many::<String>(entry.name) else { continue };
         let values: Vec<&str> = values.map(String::as_str).collect();
         entry.set(&mut above, &values).map_err(|bad| wrong_option(entry, &bad))?;
     }
     let report = matches.get_one::<PathBuf>("report").map(|path| Report::named(path)).transpose()?;
     Ok(Call {
+        reads: purpose.reads(),
         paths: matches.get_many::<PathBuf>("paths").into_iter().flatten().cloned().collect(),
         from: matches.get_one::<String>("from").and_then(|name| Format::named(name)),
         settings: matches.get_one::<PathBuf>("settings").cloned(),

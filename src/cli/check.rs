@@ -4,7 +4,7 @@ use clap::{Arg, ArgAction, ArgMatches, Command};
 use longhand::pattern::{Pattern, Worked};
 use longhand::problem::{Finding, Severity};
 
-use super::call::{self, Call};
+use super::call::{self, Call, Purpose};
 use super::failure::Failure;
 use super::reading::reading;
 use super::report::{self, number_of};
@@ -31,7 +31,7 @@ not be carried out.";
 pub fn command() -> Command {
     let command =
         Command::new("check").about("Proves every count of charts, and writes nothing").after_help(EXAMPLES);
-    call::arguments(command, "Files or folders of charts; - for standard input", false).arg(
+    call::arguments(command, "Files or folders of charts; - for standard input", Purpose::Proof).arg(
         Arg::new("explain-reading").long("explain-reading").action(ArgAction::SetTrue).help(
             "Shows how each chart was understood: where it is, which way it runs, what its symbols mean",
         ),
@@ -40,7 +40,7 @@ pub fn command() -> Command {
 
 /// Carries it out.
 pub fn run(matches: &ArgMatches) -> Status {
-    let call = match call::understood(matches, false) {
+    let call = match call::understood(matches, Purpose::Proof) {
         Ok(call) => call,
         Err(failure) => return Terminal::plain().fail(&failure),
     };

@@ -58,7 +58,7 @@ impl<T> Done<T> {
 /// When there is nothing to read, and for anything wrong in a settings file.
 pub fn tasks(call: &Call, out: Option<&Path>) -> Result<Tasks, Failure> {
     let leave: Vec<&Path> = out.into_iter().chain(call.report.as_ref().map(|report| &*report.path)).collect();
-    let found = files::find(&call.paths, &leave, call.from)?;
+    let found = files::find(&call.paths, &leave, call.from, call.reads)?;
     let mut settings = SettingsFiles::under(call.settings.as_deref());
     let tasks: Vec<Task> =
         found.inputs.into_iter().map(|input| Task { below: settings.for_input(&input), input }).collect();
@@ -66,10 +66,17 @@ pub fn tasks(call: &Call, out: Option<&Path>) -> Result<Tasks, Failure> {
         return Err(Failure::from(settings.findings));
     }
     if tasks.is_empty() {
-        let mut failure = Failure::new(
-            "There is no chart to read.",
-            "Charts are .xlsx, .xlsm, .xls, .xlsb, .ods, .fods, .csv and .tsv files, and longhand's own .json.",
-        );
+        let mut failure = if call.reads.cells {
+            Failure::new(
+                "There is no chart to read.",
+                "Charts are .xlsx, .xlsm, .xls, .xlsb, .ods, .fods, .csv and .tsv files, and longhand's own .json.",
+            )
+        } else {
+            Failure::new(
+                "There are no written rows to read.",
+                "Written rows are .txt, .md, .html and .docx files, and longhand's own .json.",
+            )
+        };
         failure.findings = found.findings;
         return Err(failure);
     }
@@ -111,7 +118,7 @@ fn charts(call: &Call, task: &Task) -> Charts {
     match task.input.read() {
         Ok(bytes) => {
             let file = &task.input.file;
-            let from = call.from.or_else(|| as_cells(&bytes, file));
+            let from = call.from.or_else(|| as_cells(&bytes, file).filter(|_| call.reads.cells));
             convert::charts(file, &bytes, from, &task.below, &call.above)
         }
         Err(finding) => Charts { charts: Vec::new(), findings: vec![finding] },
@@ -119,14 +126,14 @@ fn charts(call: &Call, task: &Task) -> Charts {
 }
 
 /// Bytes can't always tell cells from lines of text. Where no name does either, as on standard input, they are
-/// taken as cells: these commands read charts.
+/// taken as cells by the commands that read charts.
 fn as_cells(bytes: &[u8], file: &str) -> Option<Format> {
     let unnamed = Format::by_ending(file).is_none();
     (unnamed && Format::of(bytes, file) == Ok(Format::Text)).then_some(Format::Csv)
 }
 
 /// Whether anything could be made out of a file: it need not hold a chart.
-fn could_be_read(charts: &Charts) -> bool {
+pub fn could_be_read(charts: &Charts) -> bool {
     let unread = |finding: &Finding| {
         matches!(finding.code, Code::UnreadableFile | Code::EncryptedFile | Code::TooLarge)
     };
@@ -197,7 +204,7 @@ impl Findings<'_> {
         let folder = report.path.parent().unwrap_or(Path::new(""));
         let Some(name) = report.path.file_name() else { return Ok(()) };
         let mut store = Store::open(folder, call.overwrite, tasks.paths())?;
-        match store.save(&[(PathBuf::from(name), report.text(&findings))]).pop() {
+        match store.save(&[(PathBuf::from(name), report.text(&findings).into_bytes())]).pop() {
             Some(Saved::Refused(failure)) => Err(failure),
             _ => Ok(()),
         }

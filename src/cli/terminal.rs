@@ -1,6 +1,6 @@
 //! Standard output and standard error: results on the one, findings and failures on the other.
 
-use std::io::{self, ErrorKind, Write};
+use std::io::{self, ErrorKind, IsTerminal, Write};
 
 use anstream::{AutoStream, ColorChoice};
 
@@ -30,6 +30,27 @@ impl Terminal {
     pub fn result(self, text: &str) -> Result<(), Failure> {
         let mut out = AutoStream::new(io::stdout().lock(), self.color);
         match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+            Err(error) if error.kind() != ErrorKind::BrokenPipe => Err(Failure::new(
+                format!("Standard output can't be written to: {}.", report::reason(&error)),
+                "",
+            )),
+            _ => Ok(()),
+        }
+    }
+
+    /// Gives a result that may be no text to standard output.
+    ///
+    /// # Errors
+    /// When standard output can't be written to, or is a terminal, which can show nothing but text.
+    pub fn bytes(self, bytes: &[u8], is_text: bool) -> Result<(), Failure> {
+        let mut out = io::stdout().lock();
+        if !is_text && out.is_terminal() {
+            return Err(Failure::new(
+                "A workbook can't be shown on the screen.",
+                "Name a folder for the results: --out charts.",
+            ));
+        }
+        match out.write_all(bytes).and_then(|()| out.flush()) {
             Err(error) if error.kind() != ErrorKind::BrokenPipe => Err(Failure::new(
                 format!("Standard output can't be written to: {}.", report::reason(&error)),
                 "",

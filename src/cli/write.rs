@@ -1,4 +1,4 @@
-//! `longhand write`: charts to written rows.
+//! `longhand write`: charts to written rows; and the machinery it shares with `chart`.
 
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
@@ -11,7 +11,7 @@ use longhand::problem::Finding;
 use longhand::settings::Settings;
 use longhand::style::{self, Style};
 
-use super::call::{self, Call};
+use super::call::{self, Call, Purpose};
 use super::failure::Failure;
 use super::files::{self, Saved, Store};
 use super::names::{Wanted, names};
@@ -40,36 +40,68 @@ not be carried out.";
 
 /// The command.
 pub fn command() -> Command {
-    let command = Command::new("write").about("Writes charts as rows").after_help(EXAMPLES).arg(
-        Arg::new("out")
-            .long("out")
-            .value_name("DIR")
-            .value_parser(value_parser!(PathBuf))
-            .help("Writes to files in this folder, named after the charts; without it, to the screen"),
-    );
-    call::arguments(command, "Files or folders of charts; - for standard input", true)
+    let command = Command::new("write").about("Writes charts as rows").after_help(EXAMPLES);
+    arguments(command, "Files or folders of charts; - for standard input", Purpose::Rows)
 }
 
 /// Carries it out.
 pub fn run(matches: &ArgMatches) -> Status {
-    let call = match call::understood(matches, true) {
+    carry_out(matches, Purpose::Rows)
+}
+
+/// Adds the arguments of a command that gives results.
+pub fn arguments(command: Command, paths: &'static str, purpose: Purpose) -> Command {
+    let out =
+        Arg::new("out").long("out").value_name("DIR").value_parser(value_parser!(PathBuf)).help(
+            "Writes to files in this folder, named after what they come from; without it, to the screen",
+        );
+    call::arguments(command.arg(out), paths, purpose)
+}
+
+/// Carries out a command that gives results.
+pub fn carry_out(matches: &ArgMatches, purpose: Purpose) -> Status {
+    let call = match call::understood(matches, purpose) {
         Ok(call) => call,
         Err(failure) => return Terminal::plain().fail(&failure),
     };
     let out = matches.get_one::<PathBuf>("out").map(PathBuf::as_path);
-    write(&call, out).unwrap_or_else(|failure| call.terminal.fail(&failure))
+    write(&call, purpose, out).unwrap_or_else(|failure| call.terminal.fail(&failure))
 }
 
-/// How the rows of one input are to be written.
+/// Whether a command gives this format.
+fn gives(purpose: Purpose, format: Format) -> bool {
+    match format {
+        Format::Rows(_) => purpose == Purpose::Rows,
+        Format::Chart(_) => purpose == Purpose::Charts,
+        Format::Json => true,
+    }
+}
+
+/// How one input is to be written.
 #[derive(Clone)]
 struct Plan {
     styles: Vec<Arc<Style>>,
     formats: Vec<Format>,
 }
 
-fn write(call: &Call, out: Option<&Path>) -> Result<Status, Failure> {
+fn write(call: &Call, purpose: Purpose, out: Option<&Path>) -> Result<Status, Failure> {
+    let given = call
+        .above
+        .to
+        .iter()
+        .flatten()
+        .find(|name| Format::named(name).is_some_and(|format| !gives(purpose, format)));
+    if let Some(given) = given {
+        let formats: Vec<&str> =
+            Format::all().filter(|format| gives(purpose, *format)).map(Format::name).collect();
+        let (what, other) = if purpose == Purpose::Rows { ("rows", "chart") } else { ("charts", "write") };
+        return Err(Failure::new(
+            format!("The option --to can't be \"{given}\" here."),
+            format!("Formats of {what} are {}; `longhand {other}` gives the others.", formats.join(", ")),
+        ));
+    }
     let tasks = run::tasks(call, out)?;
-    let plans = plans(call, &tasks)?;
+    let plans = plans(call, purpose, &tasks)?;
     match out {
         Some(out) => to_files(call, &tasks, &plans, out),
         None => to_screen(call, &tasks, &plans),
@@ -77,12 +109,13 @@ fn write(call: &Call, out: Option<&Path>) -> Result<Status, Failure> {
 }
 
 /// The styles and formats for each input.
-fn plans(call: &Call, tasks: &Tasks) -> Result<Vec<Plan>, Failure> {
+fn plans(call: &Call, purpose: Purpose, tasks: &Tasks) -> Result<Vec<Plan>, Failure> {
     let mut styles = Styles::default();
     let plans = tasks.tasks.iter().map(|task| {
         let settings: Settings = call.above.over(&task.below);
-        let names = settings.styles.unwrap_or_else(|| vec!["abbreviated".to_owned()]);
-        let to = settings.to.unwrap_or_else(|| vec!["text".to_owned()]);
+        // A chart has no wording: there the style only has to be some one.
+        let names = settings.styles.filter(|_| purpose == Purpose::Rows);
+        let names = names.unwrap_or_else(|| vec!["abbreviated".to_owned()]);
         let mut plan = Plan { styles: Vec::new(), formats: Vec::new() };
         for name in &names {
             let style = styles.get(name)?;
@@ -90,12 +123,16 @@ fn plans(call: &Call, tasks: &Tasks) -> Result<Vec<Plan>, Failure> {
                 plan.styles.push(style);
             }
         }
-        for name in &to {
-            // The settings take no names that are no format.
-            let Some(format) = Format::named(name) else { continue };
+        // A settings file may name formats of rows and of charts; each command gives its own.
+        let usual = if purpose == Purpose::Rows { "text" } else { "csv" };
+        let to = settings.to.iter().flatten().filter_map(|name| Format::named(name));
+        for format in to.filter(|format| gives(purpose, *format)) {
             if !plan.formats.iter().any(|other| other.name() == format.name()) {
                 plan.formats.push(format);
             }
+        }
+        if plan.formats.is_empty() {
+            plan.formats.extend(Format::named(usual));
         }
         Ok(plan)
     });
@@ -149,31 +186,54 @@ fn to_screen(call: &Call, tasks: &Tasks, plans: &[Plan]) -> Result<Status, Failu
         }
     }
     let [(style, format)] = pairs[..] else { return Err(needs_out("Several styles or formats")) };
-    let done = run::convert(call, &tasks.tasks, |_, _| ())?;
+    let mut done = run::convert(call, &tasks.tasks, |_, _| ())?;
     let charts: Vec<&Chart> =
         done.iter().flat_map(|done| &done.charts.charts).filter(|chart| chart.sound().is_some()).collect();
-    let found = run::gather(call, tasks, &done);
-    if !charts.is_empty() {
+    let mut written = charts.len();
+    if let Format::Chart(sheet) = format {
+        let (bytes, findings) = convert::drawn(&charts, sheet);
+        written -= findings.len();
+        if let Some(bytes) = bytes {
+            call.terminal.bytes(&bytes, sheet.is_text())?;
+        }
+        let sound = done.iter_mut().flat_map(|done| &mut done.charts.charts);
+        let mut sound: Vec<&mut Chart> = sound.filter(|chart| chart.sound().is_some()).collect();
+        for (index, finding) in findings {
+            if let Some(chart) = sound.get_mut(index) {
+                chart.findings.push(finding);
+            }
+        }
+    } else if !charts.is_empty() {
         call.terminal.result(&convert::output(&charts, format, style))?;
     }
-    finish(call, tasks, &found, done.len(), &number_of(charts.len(), "chart"))
+    let found = run::gather(call, tasks, &done);
+    finish(call, tasks, &found, done.len(), &number_of(written, "chart"))
 }
 
-/// A text and what its file is to be called after.
-struct Text {
+/// What a file is to hold, and what it is to be called after.
+struct Made {
+    /// The number of its chart.
+    index: usize,
     chart: Option<Arc<str>>,
     style: Option<Arc<Style>>,
     format: Format,
-    text: String,
+    bytes: Result<Vec<u8>, Finding>,
 }
 
 /// Writes to files in a folder.
 fn to_files(call: &Call, tasks: &Tasks, plans: &[Plan], out: &Path) -> Result<Status, Failure> {
     let mut store = Store::open(out, call.overwrite, tasks.paths())?;
-    let done = run::convert(call, &tasks.tasks, |index, charts| match plans.get(index) {
+    let mut done = run::convert(call, &tasks.tasks, |index, charts| match plans.get(index) {
         Some(plan) => results(charts, plan),
         None => Vec::new(),
     })?;
+    for done in &mut done {
+        for made in &done.made {
+            if let (Some(chart), Err(finding)) = (done.charts.charts.get_mut(made.index), &made.bytes) {
+                chart.findings.push(finding.clone());
+            }
+        }
+    }
     let found = run::gather(call, tasks, &done);
     let files = named(tasks, &done);
     let saved = store.save(&files);
@@ -189,8 +249,8 @@ fn to_files(call: &Call, tasks: &Tasks, plans: &[Plan], out: &Path) -> Result<St
     Ok(status.max(finish(call, tasks, &found, done.len(), &what)?))
 }
 
-/// The texts of an input: each whole chart in each style and format.
-fn results(charts: &Charts, plan: &Plan) -> Vec<Text> {
+/// The results of an input: each whole chart in each style and format.
+fn results(charts: &Charts, plan: &Plan) -> Vec<Made> {
     let mut results = Vec::new();
     let several = charts.charts.len() > 1;
     for (index, chart) in charts.charts.iter().enumerate().filter(|(_, chart)| chart.sound().is_some()) {
@@ -198,25 +258,38 @@ fn results(charts: &Charts, plan: &Plan) -> Vec<Text> {
         let letter = chart.letter.clone().unwrap_or_else(|| column_letters(index as u32).into());
         for style in &plan.styles {
             for &format in &plan.formats {
-                results.push(Text {
+                results.extend(bytes(chart, format, style).map(|bytes| Made {
+                    index,
                     chart: several.then(|| Arc::clone(&letter)),
                     style: (plan.styles.len() > 1).then(|| Arc::clone(style)),
                     format,
-                    text: convert::output(&[chart], format, style),
-                });
+                    bytes,
+                }));
             }
         }
     }
     results
 }
 
-/// Names the files of the texts.
-fn named(tasks: &Tasks, done: &[Done<Vec<Text>>]) -> Vec<(PathBuf, String)> {
+/// One chart in one style and format; nothing where it has been said before why not.
+fn bytes(chart: &Chart, format: Format, style: &Style) -> Option<Result<Vec<u8>, Finding>> {
+    let Format::Chart(sheet) = format else {
+        return Some(Ok(convert::output(&[chart], format, style).into_bytes()));
+    };
+    match convert::drawn(&[chart], sheet) {
+        (Some(bytes), _) => Some(Ok(bytes)),
+        (None, mut findings) => findings.pop().map(|(_, finding)| Err(finding)),
+    }
+}
+
+/// Names the files of the results.
+fn named(tasks: &Tasks, done: &[Done<Vec<Made>>]) -> Vec<(PathBuf, Vec<u8>)> {
     let inputs: Vec<&Path> = tasks.tasks.iter().map(|task| task.input.below.as_path()).collect();
-    let results: Vec<(usize, &Text)> = done
+    let results: Vec<(usize, &Made)> = done
         .iter()
         .enumerate()
         .flat_map(|(input, done)| done.made.iter().map(move |made| (input, made)))
+        .filter(|(_, made)| made.bytes.is_ok())
         .collect();
     let wanted: Vec<Wanted> = results
         .iter()
@@ -229,7 +302,8 @@ fn named(tasks: &Tasks, done: &[Done<Vec<Text>>]) -> Vec<(PathBuf, String)> {
         })
         .collect();
     let names = names(&inputs, &wanted);
-    names.into_iter().zip(results).map(|(name, (_, result))| (name, result.text.clone())).collect()
+    let bytes = results.into_iter().map(|(_, result)| result.bytes.clone().unwrap_or_default());
+    names.into_iter().zip(bytes).collect()
 }
 
 /// Says what was found, on standard error, and writes the report.

@@ -244,6 +244,7 @@ impl<'t> Source<'t> {
             charted: row.charted,
             stitches: ids,
             place: place.flatten().unwrap_or_else(|| self.place(part)),
+            cells: Vec::new(),
             stated: row.stated,
             repeat: None,
         };

@@ -30,6 +30,7 @@ fn lace() -> Pattern {
         charted,
         stitches,
         place: cells(6),
+        cells: Vec::new(),
         stated: None,
         repeat: None,
     };
@@ -284,6 +285,7 @@ prop_compose! {
                 charted,
                 stitches: names.iter().map(|name| stitches.find(name).unwrap()).collect(),
                 place,
+                cells: Vec::new(),
                 stated,
                 repeat: None,
             })

@@ -131,8 +131,8 @@ const SKIPPED: value::Choices<SkippedRows> = &[
     ("purl", &["p", "purl all"], SkippedRows::Purl),
 ];
 
-/// The formats that rows are written in; the writers themselves are on a higher floor, and a test compares.
-pub const FORMATS: &[&str] = &["text", "markdown", "json"];
+/// The formats of results, rows and charts; the writers themselves are on a higher floor, and a test compares.
+pub const FORMATS: &[&str] = &["text", "markdown", "json", "csv", "xlsx"];
 
 /// The most stitches a setting may ask for; no row of knitting is as long.
 const MOST_STITCHES: u32 = 100_000;
@@ -306,8 +306,8 @@ pub const TABLE: &[Entry] = &[
     Entry {
         section: Section::Write,
         name: "to",
-        values: "text | markdown | json; several in [ ]",
-        blank: "text|markdown|json",
+        values: "text | markdown | json for rows; csv | xlsx | json for charts; several in [ ]",
+        blank: "FORMAT",
         about: "the format of what is written",
         example: "[\"text\"]",
         given: Given::OutsideSheets,

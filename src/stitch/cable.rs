@@ -69,6 +69,7 @@ impl Cables {
             ws: None,
             mirror: Some(format!("{sizes}{}", template.mirror)),
             form_of: None,
+            same_as: None,
             wide: true,
             own: false,
             colour: None,

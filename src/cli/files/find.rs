@@ -10,6 +10,7 @@ use longhand::problem::Finding;
 use longhand::read::{Format, Holds};
 use walkdir::{DirEntry, WalkDir};
 
+use super::super::call::Reads;
 use super::super::failure::Failure;
 use super::{Input, capped, name, open, unreadable};
 
@@ -26,11 +27,16 @@ pub struct Found {
 
 /// The inputs that the paths name, each once: files as they are, folders walked in the order of their names.
 /// Folders and files of `leave` (the results of this call) are not looked at; neither are hidden files, lock files
-/// of office programs, and files that hold no chart.
+/// of office programs, and files that hold nothing to read.
 ///
 /// # Errors
 /// When a folder to be read is also the one to write to.
-pub fn find(paths: &[PathBuf], leave: &[&Path], from: Option<Format>) -> Result<Found, Failure> {
+pub fn find(
+    paths: &[PathBuf],
+    leave: &[&Path],
+    from: Option<Format>,
+    reads: Reads,
+) -> Result<Found, Failure> {
     let leave: Vec<PathBuf> = leave.iter().filter_map(|path| path.canonicalize().ok()).collect();
     let mut found = Found::default();
     let mut seen = HashSet::new();
@@ -46,7 +52,7 @@ pub fn find(paths: &[PathBuf], leave: &[&Path], from: Option<Format>) -> Result<
                 ));
             }
             found.folder = true;
-            walk(path, &leave, from, &mut found);
+            walk(path, &leave, from, reads, &mut found);
         } else {
             let below = path.file_name().map_or_else(|| PathBuf::from("chart"), PathBuf::from);
             found.inputs.push(Input { path: Some(path.clone()), file: name(path), below });
@@ -56,7 +62,7 @@ pub fn find(paths: &[PathBuf], leave: &[&Path], from: Option<Format>) -> Result<
     Ok(found)
 }
 
-fn walk(folder: &Path, leave: &[PathBuf], from: Option<Format>, found: &mut Found) {
+fn walk(folder: &Path, leave: &[PathBuf], from: Option<Format>, reads: Reads, found: &mut Found) {
     let left = |path: &Path| path.canonicalize().is_ok_and(|path| leave.contains(&path));
     let wanted = |entry: &DirEntry| entry.depth() == 0 || !is_hidden(entry) && !left(entry.path());
     let entries =
@@ -65,7 +71,7 @@ fn walk(folder: &Path, leave: &[PathBuf], from: Option<Format>, found: &mut Foun
         match entry {
             Ok(entry) if entry.file_type().is_file() => {
                 let path = entry.path();
-                if !holds_chart(path, from) {
+                if !is_wanted(path, from, reads) {
                     continue;
                 }
                 let below = path.strip_prefix(folder).unwrap_or(path).to_owned();
@@ -92,15 +98,16 @@ fn is_hidden(entry: &DirEntry) -> bool {
 
 /// Whether a file in a folder is one to read: by its name, else by its first bytes. JSON is one where it speaks of
 /// a longhand pattern.
-fn holds_chart(path: &Path, from: Option<Format>) -> bool {
+fn is_wanted(path: &Path, from: Option<Format>, reads: Reads) -> bool {
     let by_name = Format::by_ending(&name(path));
     if let (Some(from), Some(by_name)) = (from, by_name) {
         return from == by_name;
     }
     match by_name.map(Format::holds) {
-        Some(Holds::Cells) => true,
+        Some(Holds::Cells) => reads.cells,
+        Some(Holds::Lines) if reads.lines => true,
         Some(Holds::Pattern) => speaks_of_a_pattern(path),
-        _ => is_workbook(path),
+        _ => reads.cells && is_workbook(path),
     }
 }
 

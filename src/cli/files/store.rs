@@ -58,18 +58,18 @@ impl Store {
         Ok(Self { folder: folder.to_owned(), record, overwrite, inputs })
     }
 
-    /// Writes files, given as paths below the folder and their texts; one answer for each, in order.
+    /// Writes files, given as paths below the folder and what they hold; one answer for each, in order.
     ///
     /// The record names the new files before they are written and settles on them after, so that a call cut short
     /// leaves nothing that the next one would take for the user's.
-    pub fn save(&mut self, files: &[(PathBuf, String)]) -> Vec<Saved> {
+    pub fn save(&mut self, files: &[(PathBuf, Vec<u8>)]) -> Vec<Saved> {
         let mut settled = self.record.clone();
         let allowed: Vec<Result<Allowed, Failure>> =
-            files.iter().map(|(below, text)| self.allowed(below, text)).collect();
+            files.iter().map(|(below, bytes)| self.allowed(below, bytes)).collect();
         let is_new = |allowed: &Result<Allowed, Failure>| matches!(allowed, Ok(Allowed::Write(_)));
-        for ((below, text), allowed) in files.iter().zip(&allowed) {
+        for ((below, bytes), allowed) in files.iter().zip(&allowed) {
             if is_new(allowed) {
-                self.record.announce(&slashed(below), text.as_bytes());
+                self.record.announce(&slashed(below), bytes);
             }
         }
         if allowed.iter().any(is_new)
@@ -78,11 +78,11 @@ impl Store {
             return files.iter().map(|_| Saved::Refused(failure.clone())).collect();
         }
         let mut saved = Vec::with_capacity(files.len());
-        for ((below, text), allowed) in files.iter().zip(allowed) {
+        for ((below, bytes), allowed) in files.iter().zip(allowed) {
             saved.push(match allowed {
-                Ok(Allowed::Write(path)) => match whole(&path, text.as_bytes()) {
+                Ok(Allowed::Write(path)) => match whole(&path, bytes) {
                     Ok(()) => {
-                        settled.settle(&slashed(below), text.as_bytes());
+                        settled.settle(&slashed(below), bytes);
                         Saved::Written
                     }
                     Err(error) => Saved::Refused(not_writable(&path, &error)),
@@ -105,7 +105,7 @@ impl Store {
     }
 
     /// The path to write to, if it may be written.
-    fn allowed(&self, below: &Path, text: &str) -> Result<Allowed, Failure> {
+    fn allowed(&self, below: &Path, bytes: &[u8]) -> Result<Allowed, Failure> {
         let path = self.folder.join(below);
         let refuse = |message: String, help: &str| Err(Failure::new(message, help));
         if !below.components().all(|part| matches!(part, Component::Normal(_))) || !self.holds(&path) {
@@ -126,7 +126,7 @@ impl Store {
             );
         }
         let old = if there.is_file() { fs::read(&path).ok() } else { None };
-        if old.as_deref() == Some(text.as_bytes()) {
+        if old.as_deref() == Some(bytes) {
             return Ok(Allowed::Stands);
         }
         if path.canonicalize().is_ok_and(|path| self.inputs.contains(&path)) {

@@ -1,0 +1,32 @@
+//! `longhand chart`: written rows to charts.
+
+use clap::{ArgMatches, Command};
+
+use super::call::Purpose;
+use super::status::Status;
+use super::write;
+
+const EXAMPLES: &str = "\
+Examples:
+  longhand chart scarf.json
+      the chart of a pattern, as csv on the screen
+  longhand chart scarf.json --to xlsx --out charts
+      an Excel workbook with squares, a key and the repeat in a box
+  longhand chart patterns --out charts --to csv --to xlsx
+      a folder of patterns, in two formats
+
+Every row is drawn as it looks from the right side. A chart is read again before
+it is written, and must give the same rows; one that does not is an error.
+Exit status: 0 all well; 1 something in a pattern is wrong; 2 the call itself
+could not be carried out.";
+
+/// The command.
+pub fn command() -> Command {
+    let command = Command::new("chart").about("Draws written rows as charts").after_help(EXAMPLES);
+    write::arguments(command, "Files or folders of written rows; - for standard input", Purpose::Charts)
+}
+
+/// Carries it out.
+pub fn run(matches: &ArgMatches) -> Status {
+    write::carry_out(matches, Purpose::Charts)
+}
