@@ -20,8 +20,11 @@ pub(super) fn find(pattern: &Pattern, rows: &[DrawnRow], width: usize) -> Option
         |first: usize| first + all <= width && cells.iter().all(|row| repeats(row, first, unit, times));
     let first = match known {
         Some((first, _)) => Some(first).filter(|&first| true_at(first)),
-        // The fewest stitches at the right edge, where RS rows begin.
-        None => (0..=width - all).rev().find(|&first| true_at(first)),
+        // The edges as even as can be, the right one the narrower, where RS rows begin.
+        None => {
+            let edges = |first: usize| (first.abs_diff(width - all - first), width - all - first);
+            (0..=width - all).filter(|&first| true_at(first)).min_by_key(|&first| edges(first))
+        }
     }?;
     // The rightmost working is the first that is worked.
     Some((first + all - unit, first + all))

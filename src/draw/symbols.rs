@@ -15,6 +15,9 @@ static SIGNS: LazyLock<BTreeMap<String, String>> = LazyLock::new(|| {
     toml::from_str(include_str!("symbols.toml")).expect("symbols.toml is well formed")
 });
 
+/// The longest words of a key entry, in characters, where there are shorter ones.
+const LONGEST: usize = 60;
+
 /// Which symbol stands for each stitch.
 pub(super) struct Marks {
     /// The stitches that symbols show from the RS, colours set aside; the last is "no stitch".
@@ -140,8 +143,9 @@ impl Marks {
             }
             said.extend(alone.iter().cloned());
         }
-        let name = stitches.get(id).name.clone();
-        said.into_iter().find(|words| words::meaning(words, stitches) == Some(meant)).unwrap_or(name)
+        said.retain(|words| words::meaning(words, stitches) == Some(meant));
+        let brief = said.iter().find(|words| words.chars().count() <= LONGEST).or(said.first());
+        brief.unwrap_or(&stitches.get(id).name).clone()
     }
 }
 
