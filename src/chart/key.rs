@@ -150,6 +150,7 @@ impl Works {
 pub(super) struct Key {
     places: Vec<Vec<Entry>>,
     seen: HashMap<String, Matched>,
+    known: HashMap<String, bool>,
     /// Symbols taken as the stitch whose name they are, and those matched loosely, for one note each.
     pub(super) by_name: Vec<String>,
     pub(super) loosely: Vec<(String, String)>,
@@ -189,6 +190,7 @@ impl Key {
         let mut key = Self {
             places: Vec::new(),
             seen: HashMap::new(),
+            known: HashMap::new(),
             by_name: vec![],
             loosely: vec![],
             dates: vec![],
@@ -260,8 +262,14 @@ impl Key {
 
     /// Whether a key explains this text, or it names a stitch.
     pub(super) fn knows(&mut self, text: &str, stitches: &mut Stitches) -> bool {
+        // Asked of every cell, again and again, while the charts of a sheet are looked for.
+        if let Some(known) = self.known.get(text) {
+            return *known;
+        }
         let exact = |text: &str| self.places.iter().flatten().any(|entry| entry.symbol == text);
-        exact(text) || !matches!(self.lookup(text, stitches).0, Matched::Unknown)
+        let known = exact(text) || !matches!(self.lookup(text, stitches).0, Matched::Unknown);
+        self.known.insert(text.to_owned(), known);
+        known
     }
 
     /// What the text of a cell means.

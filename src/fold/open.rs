@@ -6,6 +6,9 @@ use crate::written::{Extent, Item, expand, items_use};
 /// A run at the end of a row is opened from this many stitches on: "k to end" reads better than "k5", not than "k4".
 const LONG_RUN: u32 = 5;
 
+/// Rows of more pieces than this are not tried at each of them.
+const MOST_PIECES: usize = 60;
+
 /// Opens the repeat, or failing that the long run, that makes up most of the row. Rows that have none stay closed.
 pub(super) fn open(items: &[Item], row: &[StitchId], stitches: &Stitches) -> Vec<Item> {
     let weight = |item: &Item| items_use(std::slice::from_ref(item), stitches).unwrap_or(0);
@@ -43,8 +46,12 @@ pub(super) fn open_whole(items: &[Item], row: &[StitchId], stitches: &Stitches) 
     }
 }
 
-/// Every way to open a row at one of its outermost pieces.
+/// Every way to open a row at one of its outermost pieces; none for a row of so many pieces that no opening makes it
+/// any shorter.
 pub(super) fn every_opening(items: &[Item], row: &[StitchId], stitches: &Stitches) -> Vec<Vec<Item>> {
+    if items.len() > MOST_PIECES {
+        return Vec::new();
+    }
     let openable = |item: &Item| match item {
         Item::Run { stitch, .. } => can_open(*stitch, stitches),
         Item::Repeat { items, .. } => items_use(items, stitches) > Some(0),

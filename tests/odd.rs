@@ -1,0 +1,141 @@
+//! Sheets as nobody should type them, and some that people do: read as meant, or told what is wrong and where, and
+//! nothing of them left aside in silence. Expected rows and places are worked out by hand from the sheets.
+#![allow(clippy::disallowed_methods, clippy::unwrap_used, clippy::panic)]
+
+use std::fmt::Write as _;
+use std::sync::Arc;
+
+use longhand::convert::{self, Charts};
+use longhand::settings::Settings;
+
+const KEY: &str = "\nKey\n.,knit\n-,purl\no,yo\n/,k2tog\n\\,ssk\n";
+
+fn read(sheet: &str) -> Charts {
+    let file: Arc<str> = Arc::from("odd.csv");
+    convert::charts(&file, sheet.as_bytes(), None, &Settings::default(), &Settings::default())
+}
+
+/// Each sound chart as its rows, a line each: "1 k k2tog yo k".
+fn rows(sheet: &str) -> Vec<String> {
+    let read = read(sheet);
+    let patterns =
+        read.charts.iter().map(|chart| chart.sound().unwrap_or_else(|| panic!("{:?}", chart.findings)));
+    patterns
+        .map(|pattern| {
+            pattern.rows.iter().fold(String::new(), |mut text, row| {
+                let names: Vec<&str> =
+                    row.stitches.iter().map(|&id| pattern.stitches.get(id).name.as_str()).collect();
+                let _ = writeln!(text, "{} {}", row.number, names.join(" "));
+                text
+            })
+        })
+        .collect()
+}
+
+/// What is said of a sheet: kind of finding and place.
+fn said(sheet: &str) -> Vec<String> {
+    let read = read(sheet);
+    let charts = read.charts.iter().flat_map(|chart| chart.findings.iter());
+    read.findings.iter().chain(charts).map(|finding| format!("{} {}", finding.code, finding.place)).collect()
+}
+
+const LACE: &str = "1 k k2tog yo k\n2 p p p p\n3 k k2tog yo k\n";
+
+#[test]
+fn odd_sheets_are_read_as_they_are_meant() {
+    let chart = ".,o,/,.,3\n.,.,.,.,2\n.,o,/,.,1\n";
+    for (what, sheet) in [
+        ("the key right below", format!("{chart}.,knit\no,yo\n/,k2tog\n")),
+        ("the key right above", format!(".,knit\no,yo\n/,k2tog\n{chart}")),
+        (
+            "the key touching the row numbers",
+            ".,o,/,.,3,.,knit\n.,.,.,.,2,o,yo\n.,o,/,.,1,/,k2tog\n".to_owned(),
+        ),
+        (
+            "the key on the left",
+            "Key,,,,,,,\n.,knit,,.,o,/,.,3\no,yo,,.,.,.,.,2\n/,k2tog,,.,o,/,.,1\n".to_owned(),
+        ),
+        ("a title of digits", format!("2024\n\n{chart}{KEY}")),
+        (
+            "a line of prose between the rows",
+            format!(".,o,/,.,3\nwork gently\n.,.,.,.,2\n\n.,o,/,.,1\n{KEY}"),
+        ),
+        ("row labels in words", format!(".,o,/,.,Row three\n.,.,.,.,Row two\n.,o,/,.,Row one\n{KEY}")),
+        ("column numbers above and below", format!("4,3,2,1\n{chart}4,3,2,1\n{KEY}")),
+        ("empty first columns", format!(",,,.,o,/,.,3\n,,,.,.,.,.,2\n,,,.,o,/,.,1\n{KEY}")),
+        ("remarks on the right", ".,o,/,.,3,,wash\n.,.,.,.,2,,and\n.,o,/,.,1,,dry\n".to_owned() + KEY),
+    ] {
+        assert_eq!(rows(&sheet), [LACE], "{what}");
+    }
+}
+
+#[test]
+fn charts_side_by_side_are_all_read() {
+    let left = format!("2,.,-,,2,-,.\n1,-,.,,1,.,-\n{KEY}");
+    assert_eq!(rows(&left), ["1 k p\n2 p k\n", "1 p k\n2 k p\n"]);
+    let right = format!(".,-,2,,-,.,2\n-,.,1,,.,-,1\n{KEY}");
+    assert_eq!(rows(&right), ["1 k p\n2 p k\n", "1 p k\n2 k p\n"]);
+}
+
+#[test]
+fn what_is_left_aside_is_said() {
+    let totals = format!(".,o,/,.,3,4\n.,.,.,.,2,4\n.,o,/,.,1,4\n{KEY}");
+    assert_eq!(rows(&totals), [LACE]);
+    assert_eq!(said(&totals), ["cells-left-aside odd.csv, line 1, column 6"]);
+}
+
+#[test]
+fn what_can_not_be_read_is_told_at_its_place() {
+    for (what, sheet, told) in [
+        (
+            "a row numbered 0",
+            format!(".,.,2\n.,.,1\n.,.,0\n{KEY}"),
+            "row-number-order odd.csv, line 3, column 3",
+        ),
+        ("a key and no chart", KEY.to_owned(), "no-chart odd.csv"),
+        ("numbers alone", "3\n2\n1\n".to_owned(), "no-chart odd.csv"),
+        ("blanks alone", " , ,\n ,,\n".to_owned(), "no-chart odd.csv"),
+        ("a blank row", format!(".,.,3\n,,2\n.,.,1\n{KEY}"), "blank-cell odd.csv, line 2, column 1"),
+        (
+            "a spreadsheet's error",
+            format!("#NAME?,o,/,.,1\n{KEY}"),
+            "unknown-symbol odd.csv, line 1, column 1",
+        ),
+        (
+            "a row of no stitches",
+            "x,x,2\n.,.,1\n\nKey\n.,knit\nx,no stitch\n".to_owned(),
+            "count-mismatch odd.csv, line 1, column 1",
+        ),
+        (
+            "a row of yarn overs",
+            format!("o,o,o,2\n.,.,.,1\n{KEY}"),
+            "count-mismatch odd.csv, line 1, column 1",
+        ),
+        ("a wild gap", format!(".,.,99999\n.,.,1\n{KEY}"), "row-number-gap odd.csv, line 1, column 3"),
+        ("a cast-on of none", format!("Cast on: 0\n.,.,1\n{KEY}"), "wrong-setting odd.csv, line 1, column 1"),
+    ] {
+        let said = said(&sheet);
+        assert!(said.contains(&told.to_owned()), "{what}: {said:?}");
+        assert!(read(&sheet).charts.iter().all(|chart| chart.sound().is_none()), "{what}: not written");
+    }
+}
+
+/// Two yarn overs meet at the joint of the repeat: one double yarn over, returned (p1, k1).
+#[test]
+fn yarn_overs_meet_at_the_edge_of_the_repeat() {
+    let sheet = format!("Repeat columns: 2-5\nCast on: 10\n.,o,/,\\,o,.,3\n.,o,/,\\,o,.,1\n{KEY}");
+    let row = "k yo ssk k2tog yo2 ssk k2tog yo k";
+    let back = "p p p p p k p p p p";
+    assert_eq!(rows(&sheet), [format!("1 {row}\n2 {back}\n3 {row}\n4 {back}\n")]);
+}
+
+#[test]
+fn very_wide_and_very_tall_sheets_are_read() {
+    let wide = format!("{}1\n{KEY}", "o,/,".repeat(8_000));
+    assert_eq!(read(&wide).charts[0].sound().unwrap().rows[0].stitches.len(), 16_000);
+    let tall: String = (1..=5_000).rev().fold(String::new(), |mut text, number| {
+        let _ = writeln!(text, ".,o,/,{number}");
+        text
+    });
+    assert_eq!(read(&(tall + KEY)).charts[0].sound().unwrap().rows.len(), 5_000);
+}
