@@ -18,6 +18,7 @@
 pub mod chart;
 pub mod check;
 pub mod convert;
+pub mod document;
 pub mod fold;
 pub mod grid;
 pub mod json;

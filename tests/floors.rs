@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 /// The floors from the ground up. Modules of one floor may use each other only where `SIDEWAYS` says so.
 const FLOORS: &[&[&str]] = &[
     &["nearest", "place", "problem"],
-    &["grid", "pattern", "settings", "stitch", "style", "terms", "written"],
+    &["document", "grid", "pattern", "settings", "stitch", "style", "terms", "written"],
     &["words"],
     &["chart", "check", "fold", "json", "read", "write"],
     &["convert"],
