@@ -13,6 +13,8 @@ use crate::read;
 use crate::settings::Settings;
 use crate::stitch::Stitches;
 use crate::style::{Repeats, ReturnLines, Style, YarnOvers};
+use crate::terms::Vocabulary;
+use crate::text;
 use crate::write::{WRITERS, Writer};
 
 pub use crate::chart::Chart;
@@ -103,6 +105,36 @@ pub fn charts(
         }
     }
     charts
+}
+
+/// The patterns of a text, understood and proved, in the form of charts. `below` are the settings files', `above`
+/// those of the call; `vocabulary` is the one of the user's own file, where the settings name no built-in one.
+pub fn texts(
+    file: &Arc<str>,
+    bytes: &[u8],
+    from: Option<read::Format>,
+    below: &Settings,
+    above: &Settings,
+    vocabulary: Option<&Vocabulary>,
+) -> Charts {
+    let (document, mut findings) = read::document(file, bytes, from);
+    let Some(document) = document else { return Charts { charts: Vec::new(), findings } };
+    let (readings, more) = text::read(&document, below, above, vocabulary);
+    findings.extend(more);
+    let charts = readings
+        .into_iter()
+        .map(|reading| {
+            let mut findings = reading.findings;
+            for pattern in reading.pattern.iter().chain(&reading.stretches) {
+                findings.extend(check::check(pattern).into_iter().map(|mut finding| {
+                    finding.chart.clone_from(&reading.letter);
+                    finding
+                }));
+            }
+            Chart { letter: reading.letter, pattern: reading.pattern, settings: reading.settings, findings }
+        })
+        .collect();
+    Charts { charts, findings }
 }
 
 fn from_json(file: &Arc<str>, bytes: &[u8], settings: &Settings) -> Charts {

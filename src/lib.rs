@@ -31,6 +31,7 @@ pub mod settings;
 pub mod stitch;
 pub mod style;
 pub mod terms;
+pub mod text;
 pub mod words;
 pub mod write;
 pub mod written;

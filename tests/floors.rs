@@ -11,7 +11,7 @@ const FLOORS: &[&[&str]] = &[
     &["nearest", "place", "problem"],
     &["document", "grid", "pattern", "settings", "stitch", "style", "terms", "written"],
     &["words"],
-    &["chart", "check", "fold", "json", "read", "write"],
+    &["chart", "check", "fold", "json", "read", "text", "write"],
     &["convert"],
 ];
 

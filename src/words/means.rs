@@ -11,15 +11,13 @@ pub struct Means {
 }
 
 impl Means {
-    /// The words of a vocabulary.
-    pub fn of(vocabulary: &Vocabulary, stitches: &mut Stitches) -> Self {
-        let mut means = Self::default();
+    /// Adds the words of a vocabulary.
+    pub fn add(&mut self, vocabulary: &Vocabulary, stitches: &mut Stitches) {
         for (words, name) in &vocabulary.means {
             if let Some(stitch) = stitches.find(name) {
-                means.learn(words, stitch);
+                self.learn(words, stitch);
             }
         }
-        means
     }
 
     /// Gives some words a meaning, unless they have one here.
