@@ -229,13 +229,14 @@ impl Finder {
     fn row(&mut self, row: RowText) {
         let first = |row: &RowText| row.label.as_ref().and_then(|label| label.numbers.first().copied());
         let begun = self.draft.rows.iter().find_map(first);
+        // Facts of its own, and a number that is not further on, or none: another pattern.
+        let facts = self.pending.iter().any(|part| part.role == Role::Fact);
+        let next = row.label.as_ref().is_some_and(|label| label.next);
         let again = match (begun, first(&row)) {
             (Some(begun), Some(number)) => number <= begun,
-            _ => false,
+            _ => facts && !next && !self.draft.rows.is_empty(),
         };
-        // "All WS rows" told before row 1 belongs to it.
-        let told_before = self.draft.rows.iter().all(|row| first(row).is_none());
-        if again && !told_before {
+        if again {
             let head = self.pending.split_off(head_of_next(&self.pending));
             self.close();
             self.pending = head;

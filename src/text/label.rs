@@ -187,7 +187,9 @@ fn every(cursor: &mut Cursor<'_>, label: &mut Label) -> Option<Every> {
             kind = kind.or(Some(Rows::Rest));
         } else if row_word(cursor, label) {
             break true;
-        } else if !cursor.take(&["numbered", "following", "foll", "subsequent", "the", "of"]) {
+        } else if !cursor.take(&["numbered", "following", "foll", "subsequent", "the", "of"])
+            && !cursor.take_mark(&['.'])
+        {
             break false;
         }
         words += 1;

@@ -168,11 +168,11 @@ impl Sides {
     fn of(draft: &Draft, worked: Worked, first_side: Option<Side>) -> Self {
         let stated = draft.rows.iter().filter_map(|row| row.label.as_ref()).find_map(|label| {
             let number = *label.numbers.first()?;
-            let side = label.side.or(match label.every.as_ref()?.kind {
+            let every = label.every.as_ref().and_then(|every| match every.kind {
                 Rows::Of(side) => Some(side),
                 _ => None,
-            })?;
-            Some((number, side))
+            });
+            Some((number, label.side.or(every)?))
         });
         Self { worked, base: stated.unwrap_or((1, first_side.unwrap_or_default())) }
     }

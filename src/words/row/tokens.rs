@@ -32,6 +32,23 @@ impl Token {
     }
 }
 
+/// Abbreviations that older presses print with a full stop: "K.2 tog.", "rep. from *".
+const SHORTENED: [&str; 17] = [
+    "k", "p", "sl", "st", "sts", "tog", "rep", "rem", "beg", "cont", "foll", "alt", "patt", "inc", "dec",
+    "rnd", "rnds",
+];
+
+/// Whether a full stop only shortens the word before it: the sentence goes on behind it.
+fn shortens(last: Option<&Token>, at: usize, rest: &str) -> bool {
+    let word = last.filter(|last| last.at.end == at).and_then(Token::word);
+    let next = rest.trim_start().chars().next();
+    if rest.starts_with([',', ';']) {
+        return true;
+    }
+    word.is_some_and(|word| SHORTENED.contains(&word))
+        && next.is_some_and(|c| c.is_lowercase() || c.is_ascii_digit() || c == '*')
+}
+
 pub(super) fn tokens(text: &str) -> Vec<Token> {
     let mut tokens: Vec<Token> = Vec::new();
     let mut class = 0u8;
@@ -43,6 +60,7 @@ pub(super) fn tokens(text: &str) -> Vec<Token> {
             '*' | '∗' | '＊' | '✱' => 3,
             _ => 0,
         };
+        let shortens = c == '.' && shortens(tokens.last(), start, text.get(end..).unwrap_or_default());
         let last = tokens.last_mut().filter(|last| class == now && last.at.end == start);
         let kind = match (c, now, last) {
             (_, 1 | 2, Some(Token { kind: Kind::Word(word), at })) => {
@@ -60,6 +78,7 @@ pub(super) fn tokens(text: &str) -> Vec<Token> {
             ('/', ..) => Some(Kind::Word("/".into())),
             ('×', ..) => Some(Kind::Word("x".into())),
             (',', ..) => Some(Kind::Comma),
+            ('.', ..) if shortens => None,
             (';' | '.' | ':', ..) => Some(Kind::Semicolon),
             ('(' | '[' | '{', ..) => Some(Kind::Open(c)),
             (')' | ']' | '}', ..) => Some(Kind::Close(c)),
