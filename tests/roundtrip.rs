@@ -7,10 +7,13 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use longhand::convert::{self, Chart, Format};
-use longhand::pattern::Pattern;
+use longhand::pattern::{Hand, Pattern, Row, Side, Worked};
+use longhand::place::Place;
 use longhand::settings::Settings;
+use longhand::stitch::Stitches;
 use longhand::style;
 use longhand::write::WRITERS;
+use proptest::prelude::*;
 
 fn files_of(folder: &Path) -> Vec<PathBuf> {
     let mut files = Vec::new();
@@ -154,4 +157,82 @@ fn several_patterns_of_a_text_are_read_back() {
         }
     }
     assert!(several > 0, "the archive has files with several charts");
+}
+
+/// Names of stitches that a random row is made of: every built-in one that is worked, and some cables.
+fn names() -> Vec<String> {
+    longhand::stitch::Stitches::every()
+        .filter(|(_, stitch)| stitch.form_of.is_none() && stitch.name != "ns")
+        .map(|(_, stitch)| stitch.name.clone())
+        .chain(["2/2rc", "2/1lpc", "2/1/2rc", "1/1lt", "12/12lc"].map(str::to_owned))
+        .collect()
+}
+
+/// A pattern whose counts chain: every row is filled up with knit stitches, or made of a unit again and again.
+fn any_pattern() -> impl Strategy<Value = Pattern> {
+    let few =
+        prop_oneof![Just("k"), Just("p"), Just("yo"), Just("k2tog"), Just("ssk")].prop_map(str::to_owned);
+    let name = prop_oneof![4 => few, 1 => proptest::sample::select(names())];
+    let row = (proptest::collection::vec(name, 1..9), 1..4usize);
+    (proptest::collection::vec(row, 1..7), 1..30u32, any::<bool>(), any::<bool>()).prop_map(
+        |(rows, cast_on, round, ws_first)| {
+            let mut stitches = Stitches::built_in();
+            let mut loops = cast_on;
+            let mut built = Vec::new();
+            for (number, (names, times)) in (1..).zip(rows) {
+                let mut row = Vec::new();
+                for name in std::iter::repeat_n(&names, times).flatten() {
+                    let id = stitches.find(name).unwrap();
+                    if stitches.uses(&row) + stitches.get(id).uses <= loops {
+                        row.push(id);
+                    }
+                }
+                let left = loops - stitches.uses(&row);
+                row.extend(std::iter::repeat_n(Stitches::K, left as usize));
+                loops = stitches.makes(&row);
+                let side = if round || ((number % 2 == 0) == ws_first) { Side::Rs } else { Side::Ws };
+                built.push(Row {
+                    number,
+                    side,
+                    charted: number % 2 == 1,
+                    stitches: row,
+                    place: Place::file(&Arc::from("a")),
+                    stated: None,
+                    repeat: None,
+                });
+            }
+            Pattern {
+                title: "Any".into(),
+                source: Arc::from("a"),
+                chart: None,
+                worked: if round { Worked::Round } else { Worked::Flat },
+                hand: Hand::Right,
+                cast_on,
+                multiple: None,
+                sizes: Vec::new(),
+                rows: built,
+                notes: Vec::new(),
+                stitches,
+            }
+        },
+    )
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(48))]
+
+    #[test]
+    fn any_pattern_is_read_back(pattern in any_pattern()) {
+        let chart = Chart { letter: None, pattern: Some(pattern.clone()), settings: Settings::default(), findings: Vec::new() };
+        for style in style::built_in() {
+            for writer in WRITERS {
+                let text = convert::output(&[&chart], Format::Rows(writer), style);
+                let file = Arc::from(format!("a.{}", writer.ending));
+                let none = Settings::default();
+                let read = convert::texts(&file, text.as_bytes(), None, &none, &none, None);
+                let difference = difference(&pattern, &read.charts);
+                prop_assert_eq!(difference, None, "{} {}\n{}", style.name, writer.name, text);
+            }
+        }
+    }
 }

@@ -391,12 +391,9 @@ fn is_notes_head(part: &Part) -> bool {
 
 /// "MB: make bobble", "MB = make bobble", "MB - make bobble", "Knit two together. Knit two stitches together."
 fn entry(text: &str) -> Option<Entry> {
-    let (term, meaning) = text
-        .split_once(": ")
-        .or_else(|| text.split_once(" = "))
-        .or_else(|| text.split_once(" – "))
-        .or_else(|| text.split_once(" - "))
-        .or_else(|| text.split_once(". "))?;
+    let mark = [": ", " = ", " – ", " - ", ". "];
+    let at = mark.iter().filter_map(|mark| text.find(mark).map(|at| (at, mark.len()))).min()?;
+    let (term, meaning) = (text.get(..at.0)?, text.get(at.0 + at.1..)?);
     let (term, meaning) = (term.trim(), meaning.trim());
     (!term.is_empty() && !meaning.is_empty() && term.chars().count() <= 100)
         .then(|| Entry { term: term.to_owned(), meaning: meaning.to_owned() })
