@@ -163,11 +163,8 @@ pub(super) fn counts(cursor: &mut Cursor<'_>) -> Option<Vec<u32>> {
     let before = *cursor;
     let bracket = cursor.take_mark(&['(', '[', ',']);
     if bracket {
-        loop {
-            match cursor.number() {
-                Some(number) => all.push(number),
-                None => break,
-            }
+        while let Some(number) = cursor.number() {
+            all.push(number);
             if !cursor.take_mark(&[',', ':', ';']) && !cursor.take(&["and"]) {
                 break;
             }
@@ -194,7 +191,7 @@ fn sizes(sentence: &str, found: &[super::lex::Token]) -> Option<Vec<String>> {
         .get(mark.end..)?
         .trim()
         .trim_end_matches('.')
-        .split(|c| matches!(c, '(' | ')' | ',' | ';' | '[' | ']'))
+        .split(['(', ')', ',', ';', '[', ']'])
         .map(str::trim)
         .filter(|name| !name.is_empty())
         .map(str::to_owned)

@@ -68,7 +68,7 @@ pub fn number(words: &[String]) -> Option<(u32, usize)> {
 
 fn below_thousand(words: &[String]) -> Option<(u32, usize)> {
     let (head, mut at) = below_hundred(words)?;
-    if head < 1 || head > 9 || words.get(at).map(String::as_str) != Some("hundred") {
+    if !(1..=9).contains(&head) || words.get(at).map(String::as_str) != Some("hundred") {
         return Some((head, at));
     }
     at += 1;

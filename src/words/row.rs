@@ -391,7 +391,7 @@ impl<'p, 'a> Parser<'p, 'a> {
                 _ => break,
             }
             at += 1;
-            let part_ends = !self.tokens.get(at).is_some_and(|token| token.word().is_some());
+            let part_ends = self.tokens.get(at).is_none_or(|token| token.word().is_none());
             if parts == 0 || !part_ends {
                 continue;
             }
@@ -601,7 +601,7 @@ mod tests {
         };
         assert_eq!((times(&read.pieces), read.in_all.as_deref().map(times)), (4, Some(3)));
         let read = work("sl 1, k to 2 sts before m, sm, k2", &mut context);
-        assert_eq!((read.bare_slips, read.markers), (vec![0..4], true));
+        assert_eq!((read.bare_slips.first().cloned(), read.markers), (Some(0..4), true));
         assert!(matches!(read.pieces[..], [_, Piece::UntilMarker { before: 2, .. }, Piece::Slip, _]));
         let read = work("k2, xyz 3, k2, dec 1, turn", &mut context);
         let told: Vec<_> = read.errors.iter().map(|error| error.mistake).collect();

@@ -35,7 +35,7 @@ impl Parser<'_, '_> {
         let words = self.words();
         let Some((until, length)) = until_first(&words) else {
             if told && depth == 0 {
-                return self.to_what_follows(group, from, items);
+                return self.fill_to_what_follows(group, from, items);
             }
             return Err(self.mistake(from, self.at + words.len(), RowMistake::NoExtent));
         };
@@ -74,7 +74,7 @@ impl Parser<'_, '_> {
     }
 
     /// "Rep from *, k3" and "rep from *, end last rep k2": as far as what follows leaves.
-    fn to_what_follows(&mut self, group: Vec<Item>, from: usize, items: &mut Vec<Item>) -> Read<()> {
+    fn fill_to_what_follows(&mut self, group: Vec<Item>, from: usize, items: &mut Vec<Item>) -> Read<()> {
         if let Some(last) = self.last_repeat(&group, 0)? {
             let left = items_use(&last, self.context.stitches).unwrap_or(0);
             items.push(Item::Repeat { items: group, extent: Extent::ToLast(left) });
