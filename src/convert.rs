@@ -15,6 +15,8 @@ use crate::read;
 use crate::settings::Settings;
 use crate::stitch::Stitches;
 use crate::style::{Repeats, ReturnLines, Style, YarnOvers};
+use crate::terms::Vocabulary;
+use crate::text;
 use crate::write::{WRITERS, Writer};
 
 pub use crate::chart::Chart;
@@ -88,15 +90,30 @@ pub struct Source<'a> {
 }
 
 impl Source<'_> {
-    /// Its charts: see [`charts`].
+    /// Its charts or written patterns: see [`charts_or_texts`].
     pub fn charts(&self) -> Charts {
-        charts(self.file, self.bytes, self.from, self.below, self.above)
+        charts_or_texts(self.file, self.bytes, self.from, self.below, self.above)
     }
 
     /// Its charts, those with a repeat written to this cast-on.
     fn at_width(&self, cast_on: u32) -> Charts {
         let width = Settings { cast_on: Some(cast_on), ..Settings::default() };
-        charts(self.file, self.bytes, self.from, self.below, &width.over(self.above))
+        charts_or_texts(self.file, self.bytes, self.from, self.below, &width.over(self.above))
+    }
+}
+
+/// The patterns of a file, be it a chart or written rows: see [`charts`] and [`texts`].
+pub fn charts_or_texts(
+    file: &Arc<str>,
+    bytes: &[u8],
+    from: Option<read::Format>,
+    below: &Settings,
+    above: &Settings,
+) -> Charts {
+    let format = from.or_else(|| read::Format::of(bytes, file).ok());
+    match format.map(read::Format::holds) {
+        Some(read::Holds::Lines) => texts(file, bytes, from, below, above, None),
+        _ => charts(file, bytes, from, below, above),
     }
 }
 
@@ -137,6 +154,42 @@ pub fn charts(
         }
     }
     charts
+}
+
+/// The patterns of a text, understood and proved, in the form of charts. `below` are the settings files', `above`
+/// those of the call; `vocabulary` is the one of the user's own file, where the settings name no built-in one.
+pub fn texts(
+    file: &Arc<str>,
+    bytes: &[u8],
+    from: Option<read::Format>,
+    below: &Settings,
+    above: &Settings,
+    vocabulary: Option<&Vocabulary>,
+) -> Charts {
+    let (document, mut findings) = read::document(file, bytes, from);
+    let Some(document) = document else { return Charts { charts: Vec::new(), findings } };
+    let (readings, more) = text::read(&document, below, above, vocabulary);
+    findings.extend(more);
+    let charts = readings
+        .into_iter()
+        .map(|reading| {
+            let mut findings = reading.findings;
+            for pattern in reading.pattern.iter().chain(&reading.stretches) {
+                findings.extend(check::check(pattern).into_iter().map(|mut finding| {
+                    finding.chart.clone_from(&reading.letter);
+                    finding
+                }));
+            }
+            Chart {
+                letter: reading.letter,
+                pattern: reading.pattern,
+                settings: reading.settings,
+                reading: None,
+                findings,
+            }
+        })
+        .collect();
+    Charts { charts, findings }
 }
 
 fn from_json(file: &Arc<str>, bytes: &[u8], settings: &Settings) -> Charts {

@@ -35,7 +35,8 @@ pub enum Purpose {
 impl Purpose {
     const fn reads(self) -> Reads {
         match self {
-            Self::Rows | Self::Proof => Reads { cells: true, lines: false },
+            Self::Rows => Reads { cells: true, lines: false },
+            Self::Proof => Reads { cells: true, lines: true },
             Self::Charts => Reads { cells: false, lines: true },
         }
     }
@@ -43,7 +44,8 @@ impl Purpose {
     /// What its inputs are called in the help.
     const fn input(self) -> &'static str {
         match self {
-            Self::Rows | Self::Proof => "CHART",
+            Self::Rows => "CHART",
+            Self::Proof => "PATH",
             Self::Charts => "TEXT",
         }
     }
@@ -52,12 +54,12 @@ impl Purpose {
     fn has(self, entry: &Entry) -> bool {
         // The vocabulary of written rows comes with the commands that read them.
         let wanted = match self {
-            Self::Rows => true,
+            Self::Rows => entry.section != Section::Read,
             // A chart has no wording.
             Self::Charts => entry.name != "style",
             Self::Proof => entry.section != Section::Write,
         };
-        wanted && entry.in_file() && entry.section != Section::Read
+        wanted && entry.in_file()
     }
 }
 
