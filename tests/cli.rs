@@ -4,6 +4,8 @@
 
 #[path = "cli/bench.rs"]
 mod bench;
+#[path = "cli/draw.rs"]
+mod draw;
 #[path = "cli/output.rs"]
 mod output;
 #[path = "cli/settings.rs"]

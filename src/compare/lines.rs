@@ -10,7 +10,8 @@ pub(super) struct Lines<'a> {
     pub(super) called: &'a str,
     /// Its rows in the order worked.
     pub(super) lines: Vec<Line<'a>>,
-    stitches: &'a Stitches,
+    /// The dictionary of its stitches, their mirrors among them.
+    stitches: Stitches,
 }
 
 /// A row to be compared.
@@ -23,6 +24,8 @@ pub(super) struct Line<'a> {
     /// The index of each in the row as worked. The order is not the one worked where the row is turned: a
     /// left-handed row beside a right-handed one runs from its other edge.
     worked: Vec<usize>,
+    /// The stitches in the order compared, mirrored where the row is turned.
+    ids: Vec<StitchId>,
     turned: bool,
 }
 
@@ -42,24 +45,31 @@ impl<'a> Lines<'a> {
                 }
             }
             let names = ids.iter().map(|&id| name(id, &all)).collect();
-            for id in &mut ids {
-                *id = all.alike(*id);
-            }
-            let looks = ids.iter().map(|&id| name(id, &all)).collect();
-            Line { row, names, looks, worked, turned }
+            let alike: Vec<StitchId> = ids.iter().map(|&id| all.alike(id)).collect();
+            let looks = alike.iter().map(|&id| name(id, &all)).collect();
+            Line { row, names, looks, worked, ids, turned }
         });
-        Self { called: side.called, lines: lines.collect(), stitches: &side.pattern.stitches }
+        Self { called: side.called, lines: lines.collect(), stitches: all }
     }
 
-    /// Some stitches of a row as an editor prints them: "k2tog, yo, k3". Indexes are in the order compared.
+    /// Some stitches of a row as an editor prints them: "k2tog, yo, k3". Indexes are in the order compared. A row
+    /// for the other hand is printed as it is worked, and as it looks beside the other.
     pub(super) fn printed(&self, line: &Line<'_>, from: usize, count: usize) -> String {
+        let shown: Vec<StitchId> = line.ids.get(from..from + count).unwrap_or_default().to_vec();
+        let here = self.pieces(&shown);
+        if !line.turned {
+            return here;
+        }
+        let worked = (from..from + count).rev();
+        let own: Vec<StitchId> =
+            worked.filter_map(|at| line.row.stitches.get(line.worked(at)).copied()).collect();
+        let own = self.pieces(&own);
+        if own == here { own } else { format!("{own} (right-handed: {here})") }
+    }
+
+    fn pieces(&self, ids: &[StitchId]) -> String {
         /// More pieces than these tell a reader no more.
         const MOST: usize = 8;
-        let mut ids: Vec<StitchId> =
-            (from..from + count).filter_map(|at| line.row.stitches.get(line.worked(at)).copied()).collect();
-        if line.turned {
-            ids.reverse();
-        }
         let mut pieces: Vec<String> = Vec::new();
         for run in ids.chunk_by(|one, two| one == two) {
             if let Some(&id) = run.first() {

@@ -1,0 +1,95 @@
+//! `chart` and `compare`: what they take, give and end with.
+
+use super::bench::{Bench, JSON, SCARF, TWO, WRONG};
+
+#[test]
+fn a_pattern_becomes_a_chart_and_the_chart_says_the_same() {
+    let bench = Bench::with(&[("in/strap.json", JSON), ("in/scarf.csv", SCARF), ("in/.hidden.json", JSON)]);
+    let out = bench.run(&["chart", "in/strap.json"]).ended(0).out;
+    assert!(out.contains("\n2,k,k,\n,k,k,1\n"), "{out}");
+    bench.put("strap.csv", &out);
+    let said = bench.run(&["compare", "strap.csv", "in/strap.json", "--strict"]).ended(0);
+    assert_eq!(said.out, "same stitches: Strap, 2 rows\n2 files read, 1 chart compared: nothing to note.\n");
+
+    // In a folder the charts are left alone: there is nothing to draw about them.
+    bench.run(&["chart", "in", "--out", "out", "--to", "csv", "--to", "xlsx", "--to", "json"]).ended(0);
+    assert_eq!(bench.tree("out"), [".longhand-run", "strap.csv", "strap.json", "strap.xlsx"]);
+    assert_eq!(bench.get("out/strap.csv"), out);
+    bench.run(&["compare", "out/strap.xlsx", "out/strap.csv", "--strict"]).ended(0);
+    // Written again, the same bytes stand there already.
+    bench.run(&["chart", "in", "--out", "out", "--to", "xlsx"]).ended(0);
+}
+
+#[test]
+fn each_command_gives_its_own_formats() {
+    let bench = Bench::with(&[("strap.json", JSON), ("scarf.csv", SCARF)]);
+    bench.run(&["write", "scarf.csv", "--to", "csv"]).ended(2).said("longhand chart");
+    bench.run(&["chart", "strap.json", "--to", "markdown"]).ended(2).said("longhand write");
+    bench.put("longhand.toml", "[write]\nto = [\"markdown\", \"csv\"]\nstyle = \"uk\"\n");
+    assert!(bench.run(&["write", "scarf.csv"]).ended(0).out.starts_with("# Scarf"));
+    assert!(bench.run(&["chart", "strap.json"]).ended(0).out.starts_with("Title: Strap\n"));
+    bench.run(&["chart", "strap.json", "scarf.csv", "--to", "csv", "--to", "xlsx"]).ended(2).said("--out");
+}
+
+/// Colours have no place in csv: said, and everything else is drawn.
+#[test]
+fn what_cant_be_drawn_is_told() {
+    let colours = JSON.replacen(
+        r#""stitches": ["k", "k"]"#,
+        r#""stitches": ["k", "k"], "colours": ["navy", "white"]"#,
+        1,
+    );
+    let bench = Bench::with(&[("strap.json", JSON), ("fair.json", &colours)]);
+    let run = bench.run(&["chart", "strap.json", "fair.json", "--out", "out"]).ended(1).said("not-drawn");
+    assert!(run.err.contains("--to xlsx"), "{}", run.err);
+    assert_eq!(bench.tree("out"), [".longhand-run", "strap.csv"]);
+    assert_eq!(bench.run(&["chart", "fair.json"]).ended(1).out, "");
+    bench.run(&["chart", "fair.json", "--to", "xlsx", "--out", "out"]).ended(0);
+    bench.run(&["compare", "fair.json", "out/fair.xlsx"]).ended(0);
+}
+
+#[test]
+fn compare_ends_by_what_it_finds() {
+    let same = SCARF.replace("k2tog", "ssk");
+    let alike = SCARF.replace("k2tog", "skp");
+    let bench = Bench::with(&[
+        ("scarf.csv", SCARF),
+        ("ssk.csv", &same),
+        ("skp.csv", &alike),
+        ("wrong.csv", WRONG),
+        ("two.csv", TWO),
+        ("folder/scarf.csv", SCARF),
+    ]);
+    assert_eq!(bench.run(&["compare", "scarf.csv", "scarf.csv", "--quiet"]).ended(0).out, "");
+    let run = bench.run(&["compare", "scarf.csv", "ssk.csv"]).ended(1);
+    assert_eq!(run.err, "", "the findings are the result");
+    assert!(run.out.contains("Row 1, stitch 3: scarf.csv has k2tog, ssk.csv has ssk."), "{}", run.out);
+    assert!(run.out.contains("different: Scarf, 3 rows\n"), "{}", run.out);
+    let run = bench.run(&["compare", "ssk.csv", "skp.csv"]).ended(0);
+    assert!(run.out.contains("note worked-otherwise"), "{}", run.out);
+    assert!(run.out.contains("same fabric, worked otherwise: Scarf, 3 rows\n"), "{}", run.out);
+    bench.run(&["compare", "ssk.csv", "skp.csv", "--strict"]).ended(1);
+
+    // What is wrong in itself can't be compared; what can't be read at all is no call.
+    assert!(bench.run(&["compare", "scarf.csv", "wrong.csv"]).ended(1).out.contains("count-mismatch"));
+    bench.run(&["compare", "scarf.csv", "none.csv"]).ended(2).said("unreadable-file");
+    bench.run(&["compare", "scarf.csv"]).ended(2);
+    bench.run(&["compare", "scarf.csv", "folder"]).ended(2).said("folder");
+    bench.run(&["compare", "-", "-"]).ended(2).said("both sides");
+    assert!(bench.run(&["compare", "scarf.csv", "two.csv"]).ended(1).out.contains("chart-unmatched"));
+}
+
+#[test]
+fn compare_reports_its_findings() {
+    let bench = Bench::with(&[("scarf.csv", SCARF), ("ssk.csv", &SCARF.replace("k2tog", "ssk"))]);
+    bench.run(&["compare", "scarf.csv", "ssk.csv", "--report", "all.json"]).ended(1);
+    let report: serde_json::Value = serde_json::from_str(&bench.get("all.json")).unwrap();
+    let found: Vec<&serde_json::Value> =
+        report.as_array().unwrap().iter().filter(|finding| finding["code"] == "stitch-differs").collect();
+    assert_eq!(found.len(), 1);
+    assert_eq!(
+        (&found[0]["row"], &found[0]["where"]["line"], &found[0]["where"]["column"]),
+        (&1.into(), &5.into(), &4.into())
+    );
+    assert_eq!((&found[0]["found"], &found[0]["expected"]), (&"k2tog".into(), &"ssk".into()));
+}

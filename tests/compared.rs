@@ -1,0 +1,186 @@
+//! Two files compared: differences planted by hand, each told at its row, its stitch and its cell.
+#![allow(clippy::disallowed_methods, clippy::unwrap_used, clippy::panic)]
+
+use std::sync::Arc;
+
+use longhand::compare::Verdict;
+use longhand::convert::{Compared, Source, compare};
+use longhand::problem::{Code, Finding};
+use longhand::settings::Settings;
+
+/// Eyelets between plain rows, worked out by hand: Row 3 is k1, yo, ssk, k4, as worked.
+const CHART: &str =
+    "Leaf\n\n,k,k,k,k,p,p,p,5\n4,k,k,k,k,k,k,k,\n,k,k,k,k,ssk,yo,k,3\n2,k,k,k,k,k,k,k,\n,k,k,k,k,k,k,k,1\n";
+
+fn compared(left: &str, right: &str) -> Compared {
+    let (nothing, one, two) = (Settings::default(), Arc::from("left.csv"), Arc::from("right.csv"));
+    let source = |file, text: &'static str| Source {
+        file,
+        bytes: text.as_bytes(),
+        from: None,
+        below: Box::leak(Box::default()),
+        above: Box::leak(Box::new(nothing.clone())),
+    };
+    compare(&source(&one, left.to_owned().leak()), &source(&two, right.to_owned().leak()))
+}
+
+/// The one difference between the chart and a changed copy.
+#[track_caller]
+fn told(from: &str, to: &str) -> Finding {
+    let changed = CHART.replacen(from, to, 1);
+    assert_ne!(changed, CHART);
+    let compared = compared(CHART, &changed);
+    assert_eq!(
+        compared.pairs.len(),
+        1,
+        "{:?} {:?}",
+        compared.left.charts[0].findings,
+        compared.right.charts[0].findings
+    );
+    let [finding] = &compared.findings[..] else { panic!("{:#?}", compared.findings) };
+    finding.clone()
+}
+
+fn verdict(compared: &Compared) -> Verdict {
+    compared.pairs[0].2
+}
+
+#[test]
+fn a_chart_is_the_same_as_itself() {
+    let compared = compared(CHART, CHART);
+    assert_eq!((verdict(&compared), &compared.findings[..]), (Verdict::SameStitches, &[][..]));
+}
+
+#[test]
+fn one_stitch() {
+    let finding = told("ssk,yo,k,3", "k2tog,yo,k,3");
+    assert_eq!((finding.code, finding.row), (Code::StitchDiffers, Some(3)));
+    assert_eq!(finding.message, "Row 3, stitch 3: left.csv has ssk, right.csv has k2tog.");
+    assert_eq!((finding.found.as_deref(), finding.expected.as_deref()), (Some("ssk"), Some("k2tog")));
+    assert_eq!(finding.place.to_string(), "left.csv, line 5, column 6");
+    assert!(finding.help.contains("right.csv, line 5, column 6"), "{}", finding.help);
+}
+
+/// A WS row is told as it is worked: its second stitch from the left edge, a purl where the chart shows a knit.
+#[test]
+fn one_stitch_of_a_wrong_side_row() {
+    let finding = told("4,k,k,k,k", "4,k,p,k,k");
+    assert_eq!(finding.message, "Row 4, stitch 2: left.csv has p1, right.csv has k1.");
+    assert_eq!(finding.place.to_string(), "left.csv, line 4, column 3");
+}
+
+/// Yarn over and decrease change places: two stitches, one difference.
+#[test]
+fn stitches_that_changed_places() {
+    let finding = told("ssk,yo,k,3", "yo,ssk,k,3");
+    assert_eq!(finding.message, "Row 3, stitches 2 to 3: left.csv has yo, ssk, right.csv has ssk, yo.");
+}
+
+/// An eyelet one stitch further on: one run shorter, one longer.
+#[test]
+fn one_count() {
+    let compared = compared(CHART, &CHART.replacen("k,k,k,k,ssk,yo,k,3", "k,k,k,ssk,yo,k,k,3", 1));
+    assert_eq!(verdict(&compared), Verdict::Different);
+    let told: Vec<&str> = compared.findings.iter().map(|finding| finding.message.as_str()).collect();
+    assert_eq!(
+        told,
+        [
+            "Row 3, stitch 2: left.csv lacks k1, which right.csv has, and goes on with yo (k1 in left.csv, k2 in right.csv).",
+            "Row 3, stitch 7: left.csv has k1, which right.csv lacks at its stitch 8, going on no further (k4 in left.csv, k3 in right.csv).",
+        ]
+    );
+    assert_eq!(compared.findings[1].place.to_string(), "left.csv, line 5, column 2");
+}
+
+#[test]
+fn one_row_too_many() {
+    let longer = "Leaf\n\n,k,k,k,k,p,p,p,7\n6,k,k,k,k,k,k,k,\n,p,p,p,p,p,p,p,5\n4,k,k,k,k,k,k,k,\n,k,k,k,k,ssk,yo,k,3\n2,k,k,k,k,k,k,k,\n,k,k,k,k,k,k,k,1\n";
+    for (left, right, lacks) in [(CHART, longer, "left.csv"), (longer, CHART, "right.csv")] {
+        let compared = compared(left, right);
+        let rows: Vec<(Code, Option<u32>)> =
+            compared.findings.iter().map(|finding| (finding.code, finding.row)).collect();
+        // Row 6 is like Rows 2 and 4: which of the three is the one too many can't be told.
+        assert_eq!(rows.len(), 2, "{:#?}", compared.findings);
+        assert!(rows.contains(&(Code::RowUnmatched, Some(5))), "{rows:?}");
+        assert!(rows.iter().all(|(code, _)| *code == Code::RowUnmatched), "{rows:?}");
+        assert!(
+            compared.findings.iter().all(|finding| finding.message.contains(&format!("no like in {lacks}")))
+        );
+    }
+}
+
+#[test]
+fn another_cast_on() {
+    let (narrow, wide) = ("Leaf\n\n2,k,k,k,\n,k,p,k,1\n", "Leaf\n\n2,k,k,k,k,k,\n,k,p,p,p,k,1\n");
+    let compared = compared(narrow, wide);
+    let first = &compared.findings[0];
+    assert_eq!((first.code, first.row), (Code::PatternDiffers, None));
+    assert_eq!(first.message, "left.csv casts on 3 sts, right.csv casts on 5 sts.");
+    assert_eq!(verdict(&compared), Verdict::Different);
+}
+
+#[test]
+fn flat_and_round() {
+    let compared = compared(CHART, &CHART.replace("Leaf", "Title: Leaf\nWorked: in the round"));
+    let [finding] = &compared.findings[..] else { panic!("{:#?}", compared.findings) };
+    assert!(
+        finding.code == Code::PatternDiffers && finding.message.contains("is worked flat"),
+        "{finding:?}"
+    );
+}
+
+/// Common practice: an skp lies as an ssk does.
+#[test]
+fn the_same_fabric_worked_otherwise() {
+    let finding = told("ssk,yo,k,3", "skp,yo,k,3");
+    assert_eq!(finding.code, Code::WorkedOtherwise);
+    assert_eq!(
+        finding.message,
+        "Row 3, stitch 3: left.csv has ssk, right.csv has skp, which makes the same fabric."
+    );
+    let compared = compared(CHART, &CHART.replace("Leaf", "Title: Leaf\nHand: left"));
+    assert_eq!(verdict(&compared), Verdict::SameFabric, "{:#?}", compared.findings);
+}
+
+/// The stitch is told where the left one works it, whichever hand that is.
+#[test]
+fn a_difference_for_the_other_hand() {
+    let left = CHART.replace("Leaf", "Title: Leaf\nHand: left");
+    let compared = compared(&left, &CHART.replacen("ssk,yo,k,3", "k2tog,yo,k,3", 1));
+    let [_, finding] = &compared.findings[..] else { panic!("{:#?}", compared.findings) };
+    // Mirror-wise Row 3 is k4, k2tog, yo, k1.
+    assert_eq!(
+        finding.message,
+        "Row 3, stitch 5: left.csv has k2tog (right-handed: ssk), right.csv has k2tog at its stitch 3."
+    );
+    assert_eq!(finding.place.to_string(), "left.csv, line 6, column 6");
+}
+
+/// A chart whose repeat leaves the width open is read at the width of the other.
+#[test]
+fn a_repeat_is_read_at_the_others_width() {
+    let open = "Title: Rib\nRepeat columns: 2-3\n\n2,k,p,k,p,\n,k,p,k,p,1\n";
+    let wide = "Title: Rib\n\n2,k,p,k,p,k,p,k,p,\n,k,p,k,p,k,p,k,p,1\n";
+    for (left, right) in [(open, wide), (wide, open)] {
+        let compared = compared(left, right);
+        assert_eq!(verdict(&compared), Verdict::SameStitches, "{:#?}", compared.findings);
+    }
+}
+
+#[test]
+fn charts_are_matched_by_title_and_told_where_one_is_alone() {
+    let chart =
+        |title: &str, stitch: &str| format!("{title}\n\n,k,k,k,{stitch},2\n,k,k,k,{stitch},1\n\n\n\n");
+    let left = chart("Cuff", "p") + &chart("Body", "k");
+    let swapped = chart("Body", "k") + &chart("Cuff", "p");
+    let same = compared(&left, &swapped);
+    let titles = |charts: &[longhand::convert::Chart]| -> Vec<String> {
+        charts.iter().map(|chart| chart.pattern.as_ref().unwrap().title.clone()).collect()
+    };
+    assert_eq!(titles(&same.left.charts), ["Cuff", "Body"]);
+    assert!(same.pairs.len() == 2 && same.findings.is_empty(), "{:#?}", same.findings);
+    let more = compared(&left, &(swapped + &chart("Thumb", "p")));
+    let [finding] = &more.findings[..] else { panic!("{:#?}", more.findings) };
+    assert_eq!(finding.code, Code::ChartUnmatched);
+    assert_eq!(finding.message, "\"Thumb\" has no partner in left.csv.");
+}
