@@ -131,7 +131,13 @@ pub fn texts(
                     finding
                 }));
             }
-            Chart { letter: reading.letter, pattern: reading.pattern, settings: reading.settings, findings }
+            Chart {
+                letter: reading.letter,
+                pattern: reading.pattern,
+                settings: reading.settings,
+                reading: None,
+                findings,
+            }
         })
         .collect();
     Charts { charts, findings }

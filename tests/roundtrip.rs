@@ -223,7 +223,7 @@ proptest! {
 
     #[test]
     fn any_pattern_is_read_back(pattern in any_pattern()) {
-        let chart = Chart { letter: None, pattern: Some(pattern.clone()), settings: Settings::default(), findings: Vec::new() };
+        let chart = Chart { letter: None, pattern: Some(pattern.clone()), settings: Settings::default(), reading: None, findings: Vec::new() };
         for style in style::built_in() {
             for writer in WRITERS {
                 let text = convert::output(&[&chart], Format::Rows(writer), style);
