@@ -293,6 +293,10 @@ impl Finder {
                     }
                     if head {
                         facts::read(text, &mut self.draft.facts);
+                        // "Abbreviations: dec 1 = k2tog; yo = yarn over." What is no abbreviation teaches nothing.
+                        let entries = text.split_once(": ").filter(|(head, _)| section_head(head).is_some());
+                        let entries = entries.map_or(text, |(_, entries)| entries);
+                        self.draft.list.extend(entries.split(';').filter_map(|part| entry(part.trim())));
                     }
                     self.draft.notes.push(text.to_owned());
                 }
