@@ -17,6 +17,9 @@ const WIDEST: u32 = 400;
 /// Patterns of more rows are not tried on many widths.
 const MOST_ROWS: usize = 500;
 
+/// Nor are patterns of more stitches.
+const MOST_STITCHES: usize = 100_000;
+
 /// How many repeats are worked where the text leaves it open and no setting says.
 const REPEATS: u32 = 2;
 
@@ -67,6 +70,16 @@ fn narrowest(plan: &Plan, texts: &mut Texts) -> (u32, bool) {
     }
     for cast_on in 1..=WIDEST {
         let solved = texts.solve(plan, cast_on);
+        // Long rows are not tried on many widths either.
+        if solved
+            .iter()
+            .filter_map(|one| one.row.as_ref().ok())
+            .map(|laid| laid.stitches.len())
+            .sum::<usize>()
+            > MOST_STITCHES
+        {
+            break;
+        }
         let fitting = fitting(&solved, texts, cast_on);
         if fitting == plan.rows.len() {
             if first.is_some() {
