@@ -150,6 +150,8 @@ def unmerged(path):
 
 
 def by_openpyxl(path):
+    # As a file of bytes, since a name may lie.
+    path = io.BytesIO(path.read_bytes())
     book = openpyxl.load_workbook(path, data_only=True)
     formulas = unmerged(path)
     palette = Palette(formulas)
@@ -396,6 +398,14 @@ READERS = {
 OFFICE = {".ods", ".fods", ".xlsb"}
 
 
+def reader(path):
+    """The reader for a file, whose name may say another format than it is of."""
+    zipped = path.read_bytes()[:4] == b"PK\x03\x04"
+    if path.suffix.lower() in (".csv", ".xlsx") and zipped != (path.suffix.lower() == ".xlsx"):
+        return by_openpyxl if zipped else by_csv
+    return READERS[path.suffix.lower()]
+
+
 def near(ours, theirs):
     """Whether two looks are the same but for the rounding of shades."""
     if isinstance(ours, str) and isinstance(theirs, str):
@@ -482,7 +492,7 @@ def main():
             told = [] if codes == [REFUSED[path.name]] else [f"found {codes}, not {REFUSED[path.name]}"]
         else:
             try:
-                theirs = READERS[path.suffix.lower()](path) if path not in office else office[path]
+                theirs = reader(path)(path) if path not in office else office[path]
             except Exception as error:  # Whatever another reader raises on a damaged file.
                 theirs = None
                 told = [] if ours["sheets"] is None else [f"read, but not by others: {error!r}"]
