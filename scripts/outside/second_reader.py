@@ -4,10 +4,11 @@ edges, hidden sheets, rows and columns.
 
     python3 scripts/outside/second_reader.py [PATH ...]
 
-Without PATH: tests/fixtures, the looks and habits of tests/cases, and corpus. .xlsx is read by openpyxl, .xls by xlrd, csv by Python's csv module, .ods,
-.fods and .xlsb by LibreOffice (saved again as .xlsx, read by openpyxl; the looks of .ods and .fods from flat XML that it saves). Needs the packages of requirements.txt and
-the example program grid_dump, which it builds. A file longhand refuses must be one the list REFUSED names, or one
-that no other program reads either.
+Without PATH: tests/fixtures, the looks and habits of tests/cases, and corpus. .xlsx is read by openpyxl, .xls by
+xlrd, csv by Python's csv module, .ods, .fods and .xlsb by LibreOffice (saved again as .xlsx, read by openpyxl; the
+looks of .ods and .fods from flat XML that it saves). Needs the packages of requirements.txt and the example program
+grid_dump, which it builds. A file longhand refuses must be one the list REFUSED names, or one that no other program
+reads either.
 """
 
 import colorsys
