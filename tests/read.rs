@@ -20,6 +20,15 @@ fn fixture(name: &str) -> Vec<u8> {
     std::fs::read(fixtures().join(name)).unwrap()
 }
 
+/// Every fixture.
+fn all_fixtures() -> Vec<PathBuf> {
+    let mut paths: Vec<PathBuf> =
+        std::fs::read_dir(fixtures()).unwrap().map(|entry| entry.unwrap().path()).collect();
+    paths.retain(|path| path.is_file());
+    paths.sort();
+    paths
+}
+
 fn read_as(name: &str, bytes: &[u8]) -> (Option<Workbook>, Vec<Finding>) {
     let file: Arc<str> = name.into();
     let (workbook, findings) = read::workbook(&file, bytes, None);
@@ -391,8 +400,7 @@ fn a_password_is_said() {
 /// Every fixture, cut short after each twentieth of it.
 #[test]
 fn files_cut_short_are_told_or_read_in_part_never_a_crash() {
-    for entry in std::fs::read_dir(fixtures()).unwrap() {
-        let path = entry.unwrap().path();
+    for path in all_fixtures() {
         let name = path.file_name().unwrap().to_str().unwrap();
         let bytes = std::fs::read(&path).unwrap();
         for part in 0..20 {
@@ -415,8 +423,7 @@ proptest! {
 
     #[test]
     fn changed_bytes_never_crash(pick in any::<prop::sample::Index>(), changes in prop::collection::vec((any::<prop::sample::Index>(), any::<u8>()), 1..20)) {
-        let mut names: Vec<PathBuf> = std::fs::read_dir(fixtures()).unwrap().map(|entry| entry.unwrap().path()).collect();
-        names.sort();
+        let names = all_fixtures();
         let path = pick.get(&names);
         let mut bytes = std::fs::read(path).unwrap();
         for (at, byte) in changes {

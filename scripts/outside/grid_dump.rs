@@ -33,10 +33,7 @@ fn sheet(grid: &Grid) -> Json {
     let looks: Vec<Json> =
         grid.looks.cells.iter().map(|(at, look)| json!([at.row, at.column, look_of(look)])).collect();
     let of_bands = |bands: &Bands<Look>| {
-        bands
-            .iter()
-            .map(|band| json!([band.first, band.last, look_of(&band.value)]))
-            .collect::<Vec<_>>()
+        bands.iter().map(|band| json!([band.first, band.last, look_of(&band.value)])).collect::<Vec<_>>()
     };
     let hidden = |bands: &Bands<()>| {
         bands.iter().flat_map(|band| band.first..=band.last).take(1_000).collect::<Vec<_>>()

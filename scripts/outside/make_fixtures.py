@@ -151,6 +151,26 @@ def xlsx():
     sheet.row_dimensions[9].fill = fill("solid", fgColor="00FF00")
     save(book, "looks.xlsx")
 
+    # Every style of line, with colours by their parts, by theme, by palette and left to the program; every pattern.
+    book = openpyxl.Workbook()
+    sheet = book.active
+    sheet.title = "Edges"
+    colours = [None, colour(rgb="FFC00000"), colour(theme=5), colour(theme=1, tint=0.349986266670736), colour(indexed=12)]
+    colours += [colour(indexed=64), colour(auto=True)]
+    side = openpyxl.styles.Side
+    for row, style in enumerate(sorted(side.style.values - {None}), 1):
+        for column, of_line in enumerate(colours):
+            line = side(style=style, color=of_line)
+            name = ("top", "right", "bottom", "left")[(row + column) % 4]
+            sheet.cell(row * 2, column * 2 + 2).border = openpyxl.styles.Border(**{name: line})
+    patterns = sorted(openpyxl.styles.PatternFill.patternType.values - {None})
+    for row, pattern in enumerate(patterns, 1):
+        sheet.cell(row, 20).fill = fill(pattern)
+        sheet.cell(row, 21).fill = fill(pattern, fgColor="1F4E79")
+        sheet.cell(row, 22).fill = fill(pattern, fgColor=colour(theme=9, tint=0.6), bgColor=colour(indexed=13))
+    sheet.cell(2, 24).fill = openpyxl.styles.GradientFill(stop=("FFFFFF", "1F4E79"))
+    save(book, "edges.xlsx")
+
     # Dates counted from 1904.
     book = openpyxl.Workbook()
     book.epoch = openpyxl.utils.datetime.CALENDAR_MAC_1904
@@ -222,6 +242,7 @@ def office():
             ("looks.xlsx", "ods", "looks.ods"),
             ("looks.xlsx", "fods", "looks.fods"),
             ("looks.xlsx", "xls", "looks.xls"),
+            ("edges.xlsx", "ods", "edges.ods"),
             ("leaves.xlsx", "xls", "leaves-office.xls"),
             ("leaves.xlsx", "xlsx", "leaves-office.xlsx"),
         ]:
@@ -295,6 +316,54 @@ def xlsb_styles(path):
             target.writestr(item, styles if item == "xl/styles.bin" else data)
 
 
+def five_formats():
+    """One chart in five formats: a thick box round the repeat, grey squares of no stitch, a cable in one merged cell,
+    rows numbered on both sides, a key beside it.
+    """
+    home = OUT / "five-formats"
+    home.mkdir(exist_ok=True)
+    book = openpyxl.Workbook()
+    sheet = book.active
+    sheet.title = "Chart"
+    grey = openpyxl.styles.PatternFill("solid", fgColor="D9D9D9")
+    thin, thick = (openpyxl.styles.Side(style=style) for style in ("thin", "thick"))
+    sheet["A1"] = "Reed bed"
+    sheet["A2"] = "Cast on: 16"
+    rows = {4: [None, *"...", "2/2 rc", None, None, None, *"o..", 3], 5: [2, *"...-...#..", None], 6: [None, *"....../#..", 1]}
+    for row, line in rows.items():
+        for column, value in enumerate(line, 1):
+            cell = sheet.cell(row, column, None if value == "#" else value)
+            if value == "#":
+                cell.fill = grey
+            if 2 <= column <= 11:
+                cell.border = openpyxl.styles.Border(
+                    left=thick if column == 4 else thin,
+                    right=thick if column == 9 else thin,
+                    top=thick if row == 4 and 4 <= column <= 9 else thin,
+                    bottom=thick if row == 6 and 4 <= column <= 9 else thin,
+                )
+    sheet.merge_cells("E4:H4")
+    key = [("Key", None), (".", "knit"), ("-", "purl"), ("o", "yarn over"), ("/", "k2tog"), (None, "no stitch")]
+    for row, (symbol, words) in enumerate(key, 4):
+        sheet.cell(row, 14, symbol)
+        sheet.cell(row, 15, words)
+    sheet["N9"].fill = grey
+    save(book, "five-formats/chart.xlsx")
+    if not shutil.which("soffice"):
+        print("no soffice: the other formats of the chart are left as they are", file=sys.stderr)
+        return
+    with tempfile.TemporaryDirectory() as user:
+        for ending in ("ods", "fods", "xls", "csv"):
+            subprocess.run(
+                ["soffice", f"-env:UserInstallation=file://{user}", "--headless", "--convert-to", ending]
+                + ["--outdir", str(home), str(home / "chart.xlsx")],
+                check=True,
+                stdout=subprocess.DEVNULL,
+                stderr=subprocess.DEVNULL,
+            )
+    stamped(home / "chart.ods")
+
+
 def locked():
     """Behind a password, with random salts: made once."""
     target = OUT / "locked.xlsx"
@@ -310,4 +379,5 @@ if __name__ == "__main__":
     csv_files()
     office()
     xlsb()
+    five_formats()
     locked()

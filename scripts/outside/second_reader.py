@@ -4,10 +4,11 @@ edges, hidden sheets, rows and columns.
 
     python3 scripts/outside/second_reader.py [PATH ...]
 
-Without PATH: tests/fixtures, the looks and habits of tests/cases, and corpus. .xlsx is read by openpyxl, .xls by xlrd, csv by Python's csv module, .ods,
-.fods and .xlsb by LibreOffice (saved again as .xlsx, read by openpyxl; the looks of .ods and .fods from flat XML that it saves). Needs the packages of requirements.txt and
-the example program grid_dump, which it builds. A file longhand refuses must be one the list REFUSED names, or one
-that no other program reads either.
+Without PATH: tests/fixtures, the looks and habits of tests/cases, and corpus. .xlsx is read by openpyxl, .xls by
+xlrd, csv by Python's csv module, .ods, .fods and .xlsb by LibreOffice (saved again as .xlsx, read by openpyxl; the
+looks of .ods and .fods from flat XML that it saves). Needs the packages of requirements.txt and the example program
+grid_dump, which it builds. A file longhand refuses must be one the list REFUSED names, or one that no other program
+reads either.
 """
 
 import colorsys
@@ -150,6 +151,8 @@ def unmerged(path):
 
 
 def by_openpyxl(path):
+    # As a file of bytes, since a name may lie.
+    path = io.BytesIO(path.read_bytes())
     book = openpyxl.load_workbook(path, data_only=True)
     formulas = unmerged(path)
     palette = Palette(formulas)
@@ -396,6 +399,14 @@ READERS = {
 OFFICE = {".ods", ".fods", ".xlsb"}
 
 
+def reader(path):
+    """The reader for a file, whose name may say another format than it is of."""
+    zipped = path.read_bytes()[:4] == b"PK\x03\x04"
+    if path.suffix.lower() in (".csv", ".xlsx") and zipped != (path.suffix.lower() == ".xlsx"):
+        return by_openpyxl if zipped else by_csv
+    return READERS[path.suffix.lower()]
+
+
 def near(ours, theirs):
     """Whether two looks are the same but for the rounding of shades."""
     if isinstance(ours, str) and isinstance(theirs, str):
@@ -482,7 +493,7 @@ def main():
             told = [] if codes == [REFUSED[path.name]] else [f"found {codes}, not {REFUSED[path.name]}"]
         else:
             try:
-                theirs = READERS[path.suffix.lower()](path) if path not in office else office[path]
+                theirs = reader(path)(path) if path not in office else office[path]
             except Exception as error:  # Whatever another reader raises on a damaged file.
                 theirs = None
                 told = [] if ours["sheets"] is None else [f"read, but not by others: {error!r}"]
