@@ -15,6 +15,8 @@ use crate::read;
 use crate::settings::Settings;
 use crate::stitch::Stitches;
 use crate::style::{Repeats, ReturnLines, Style, YarnOvers};
+use crate::terms::Vocabulary;
+use crate::text;
 use crate::write::{WRITERS, Writer};
 
 pub use crate::chart::Chart;
@@ -85,18 +87,26 @@ pub struct Source<'a> {
     pub below: &'a Settings,
     /// What the call says.
     pub above: &'a Settings,
+    /// The vocabulary of written rows, where the settings name a file of the user's own.
+    pub vocabulary: Option<&'a Vocabulary>,
 }
 
 impl Source<'_> {
-    /// Its charts: see [`charts`].
-    pub fn charts(&self) -> Charts {
-        charts(self.file, self.bytes, self.from, self.below, self.above)
+    /// Its patterns, be they charts or written rows: see [`charts`] and [`texts`].
+    pub fn patterns(&self) -> Charts {
+        let format = self.from.or_else(|| read::Format::of(self.bytes, self.file).ok());
+        match format.map(read::Format::holds) {
+            Some(read::Holds::Lines) => {
+                texts(self.file, self.bytes, self.from, self.below, self.above, self.vocabulary)
+            }
+            _ => charts(self.file, self.bytes, self.from, self.below, self.above),
+        }
     }
 
-    /// Its charts, those with a repeat written to this cast-on.
+    /// Its patterns, those with a repeat written to this cast-on.
     fn at_width(&self, cast_on: u32) -> Charts {
         let width = Settings { cast_on: Some(cast_on), ..Settings::default() };
-        charts(self.file, self.bytes, self.from, self.below, &width.over(self.above))
+        Source { above: &width.over(self.above), ..*self }.patterns()
     }
 }
 
@@ -137,6 +147,42 @@ pub fn charts(
         }
     }
     charts
+}
+
+/// The patterns of a text, understood and proved, in the form of charts. `below` are the settings files', `above`
+/// those of the call; `vocabulary` is the one of the user's own file, where the settings name no built-in one.
+pub fn texts(
+    file: &Arc<str>,
+    bytes: &[u8],
+    from: Option<read::Format>,
+    below: &Settings,
+    above: &Settings,
+    vocabulary: Option<&Vocabulary>,
+) -> Charts {
+    let (document, mut findings) = read::document(file, bytes, from);
+    let Some(document) = document else { return Charts { charts: Vec::new(), findings } };
+    let (readings, more) = text::read(&document, below, above, vocabulary);
+    findings.extend(more);
+    let charts = readings
+        .into_iter()
+        .map(|reading| {
+            let mut findings = reading.findings;
+            for pattern in reading.pattern.iter().chain(&reading.stretches) {
+                findings.extend(check::check(pattern).into_iter().map(|mut finding| {
+                    finding.chart.clone_from(&reading.letter);
+                    finding
+                }));
+            }
+            Chart {
+                letter: reading.letter,
+                pattern: reading.pattern,
+                settings: reading.settings,
+                reading: None,
+                findings,
+            }
+        })
+        .collect();
+    Charts { charts, findings }
 }
 
 fn from_json(file: &Arc<str>, bytes: &[u8], settings: &Settings) -> Charts {
@@ -260,7 +306,7 @@ pub struct Compared {
 /// charts that are not sound are left out, and have their own findings.
 pub fn compare(left: &Source<'_>, right: &Source<'_>) -> Compared {
     let mut compared =
-        Compared { left: left.charts(), right: right.charts(), pairs: Vec::new(), findings: Vec::new() };
+        Compared { left: left.patterns(), right: right.patterns(), pairs: Vec::new(), findings: Vec::new() };
     let indexes = |charts: &Charts| -> Vec<usize> {
         charts
             .charts

@@ -200,6 +200,22 @@ problems! {
     ChartUnmatched = "chart-unmatched", Error;
     /// The same fabric, worked otherwise.
     WorkedOtherwise = "worked-otherwise", Note;
+
+    // Written rows.
+    /// Words of a row that name no stitch, or a bracket or an asterisk without its partner.
+    UnreadableRow = "unreadable-row", Error;
+    /// Work that rows of stitches can't hold: turning, holders, picked-up stitches.
+    BeyondRows = "beyond-rows", Error;
+    /// A row told by others, "As Row 5", that are not there or not as many.
+    RowReference = "row-reference", Error;
+    /// A repeat that does not fill the stitches it must fill.
+    RepeatLeftOver = "repeat-left-over", Error;
+    /// Fewer stitches left than are to be left.
+    TooFewLeft = "too-few-left", Error;
+    /// A stitch slipped without a word on how.
+    BareSlip = "bare-slip", Note;
+    /// Markers, which count nothing.
+    MarkersCountNothing = "markers-count-nothing", Note;
 }
 
 impl Code {

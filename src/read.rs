@@ -1,6 +1,7 @@
-//! Reading spreadsheet files into grids.
+//! Reading spreadsheet files into grids, and texts into documents.
 //!
-//! A file is known by its bytes ([`Format::of`]); [`workbook`] reads it with the reader of its format. All readers
+//! A file is known by its bytes ([`Format::of`]); [`workbook`] reads a spreadsheet with the reader of its format,
+//! [`document`] a text. All readers
 //! keep to the limits of [`limits`], so that no file can exhaust the machine, and to one rule of what a cell is: a
 //! cell in which nothing can be seen, not even a number, is blank and absent from the grid.
 
@@ -12,6 +13,7 @@ pub mod encoding;
 mod fault;
 mod format;
 pub mod limits;
+mod lines;
 mod opendocument;
 mod package;
 mod separator;
@@ -23,6 +25,7 @@ mod xml;
 use std::sync::Arc;
 
 pub use format::{Format, Holds, Stranger};
+pub use lines::document;
 
 use crate::grid::Workbook;
 use crate::problem::Finding;

@@ -5,6 +5,8 @@
 //! are data: the wording of each stitch in the dictionary, and `words/english.toml` for the rest.
 
 mod key;
+mod means;
+mod numerals;
 mod row;
 
 use std::collections::HashMap;
@@ -15,7 +17,9 @@ use serde::Deserialize;
 use crate::stitch::{Stitch, StitchId, Stitches, Terms, Words};
 
 pub use key::{Looks, meaning};
-pub use row::{RowError, RowMistake, row};
+pub use means::Means;
+pub use numerals::number;
+pub use row::{Context, Piece, RowError, RowMistake, Work, row, work};
 
 #[derive(Deserialize)]
 struct English {
@@ -119,6 +123,7 @@ fn boil(text: &str) -> Vec<String> {
 }
 
 fn boil_words(words: &[String]) -> Vec<String> {
+    let words = numerals::in_digits(words);
     let mut boiled = Vec::with_capacity(words.len());
     let mut at = 0;
     while at < words.len() {

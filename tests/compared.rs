@@ -20,6 +20,7 @@ fn compared(left: &str, right: &str) -> Compared {
         from: None,
         below: Box::leak(Box::default()),
         above: Box::leak(Box::new(nothing.clone())),
+        vocabulary: None,
     };
     compare(&source(&one, left.to_owned().leak()), &source(&two, right.to_owned().leak()))
 }

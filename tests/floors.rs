@@ -9,9 +9,9 @@ use std::path::{Path, PathBuf};
 /// The floors from the ground up. Modules of one floor may use each other only where `SIDEWAYS` says so.
 const FLOORS: &[&[&str]] = &[
     &["nearest", "place", "problem"],
-    &["grid", "pattern", "settings", "stitch", "style", "terms", "written"],
+    &["document", "grid", "pattern", "settings", "stitch", "style", "terms", "written"],
     &["words"],
-    &["chart", "check", "compare", "draw", "fold", "json", "read", "write"],
+    &["chart", "check", "compare", "draw", "fold", "json", "read", "text", "write"],
     &["convert"],
 ];
 

@@ -373,7 +373,7 @@ fn rule(
         Err(RowError { at, mistake }) => {
             let words = sentence.get(at).unwrap_or_default().trim();
             let what = match mistake {
-                words::RowMistake::UnknownWords => "names no stitch",
+                words::RowMistake::UnknownWords | words::RowMistake::BeyondRows => "names no stitch",
                 words::RowMistake::Unclosed => "is a bracket or an asterisk without its partner",
                 words::RowMistake::NoExtent => "is not said to be worked any number of times",
                 words::RowMistake::Empty => "says nothing",

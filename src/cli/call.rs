@@ -30,6 +30,8 @@ pub enum Purpose {
     Charts,
     /// Proves charts, and writes nothing.
     Proof,
+    /// Compares two files, and writes nothing.
+    Comparison,
 }
 
 impl Purpose {
@@ -37,13 +39,14 @@ impl Purpose {
         match self {
             Self::Rows | Self::Proof => Reads { cells: true, lines: false },
             Self::Charts => Reads { cells: false, lines: true },
+            Self::Comparison => Reads { cells: true, lines: true },
         }
     }
 
     /// What its inputs are called in the help.
     const fn input(self) -> &'static str {
         match self {
-            Self::Rows | Self::Proof => "CHART",
+            Self::Rows | Self::Proof | Self::Comparison => "CHART",
             Self::Charts => "TEXT",
         }
     }
@@ -55,9 +58,9 @@ impl Purpose {
             Self::Rows => true,
             // A chart has no wording.
             Self::Charts => entry.name != "style",
-            Self::Proof => entry.section != Section::Write,
+            Self::Proof | Self::Comparison => entry.section != Section::Write,
         };
-        wanted && entry.in_file() && entry.section != Section::Read
+        wanted && entry.in_file() && (entry.section != Section::Read || self.reads().lines)
     }
 }
 

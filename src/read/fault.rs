@@ -51,6 +51,21 @@ impl Fault {
         Self::TooLarge { what, limit }
     }
 
+    /// The finding that tells a user of it, where a text was to be read.
+    pub(crate) fn text_finding(self, file: &Arc<str>) -> Finding {
+        match self {
+            Self::Other(what) => Finding::new(
+                Code::UnreadableFile,
+                Place::file(file),
+                format!("The file can't be read as written rows: it is {what}."),
+            )
+            .found(what)
+            .expected("a text")
+            .help("Save the rows as .txt, .md, .html or .docx from the program they were made in."),
+            other => other.finding(file),
+        }
+    }
+
     /// The finding that tells a user of it.
     pub(crate) fn finding(self, file: &Arc<str>) -> Finding {
         const DAMAGED: &str = "Open the file in a spreadsheet program and save it again as .xlsx, .ods or .csv; \

@@ -8,6 +8,9 @@ pub const FILE_BYTES: usize = 64 << 20;
 /// Bytes of a csv or tsv file. A million cells with a symbol each take 2 MB; reading holds the text several times.
 pub const DELIMITED_BYTES: usize = 16 << 20;
 
+/// Bytes of a text of written rows. A book of a thousand patterns has some 5 MB of text.
+pub const LINED_BYTES: usize = 16 << 20;
+
 /// Bytes that all parts of a zipped file may unpack to. A sheet of a million cells takes about 60 MB of XML.
 pub const UNPACKED_BYTES: u64 = 256 << 20;
 

@@ -1,0 +1,114 @@
+//! The document: what a file of written rows holds, the same for every file format, each line with its true places.
+
+use std::sync::Arc;
+
+use crate::place::Place;
+
+/// A text as read: its lines in order, blank ones included.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Document {
+    /// The file's path as the user gave it; `-` for standard input.
+    pub file: Arc<str>,
+    /// The lines.
+    pub lines: Vec<Line>,
+}
+
+/// What a line is, as far as its file says.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Kind {
+    /// A line of text.
+    #[default]
+    Text,
+    /// A heading.
+    Heading,
+    /// A line of a table, its cells joined by `: `.
+    Cells,
+}
+
+/// A line of a text as its reader sees it, without marks of the file's format.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Line {
+    /// What stands there.
+    pub text: String,
+    /// What it is.
+    pub kind: Kind,
+    /// Whether it is a paragraph, whole, and not only a line of one.
+    pub whole: bool,
+    /// Where stretches of the text stand in the file, by their first bytes; sorted.
+    marks: Vec<Mark>,
+    /// The line and column of the file that follow the text.
+    end: (u32, u32),
+}
+
+/// Where the text from a byte on stands in the file.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+struct Mark {
+    byte: usize,
+    line: u32,
+    column: u32,
+}
+
+impl Line {
+    /// A line that stands in the file as it is, at a line and a column counted from 1.
+    pub fn at(line: u32, column: u32, text: impl Into<String>) -> Self {
+        let mut whole = Self::default();
+        whole.push(line, column, &text.into());
+        whole
+    }
+
+    /// Adds text that stands at a line and a column of the file, counted from 1.
+    pub fn push(&mut self, line: u32, column: u32, text: &str) {
+        let byte = self.text.len();
+        if self.marks.is_empty() || self.end != (line, column) {
+            self.marks.push(Mark { byte, line, column });
+        }
+        self.text.push_str(text);
+        let letters = u32::try_from(text.chars().count()).unwrap_or(u32::MAX);
+        self.end = (line, column.saturating_add(letters));
+    }
+
+    /// Adds another line after a space, its places kept.
+    pub fn join(&mut self, other: &Self) {
+        self.text.push(' ');
+        let from = self.text.len();
+        self.marks.extend(other.marks.iter().map(|mark| Mark { byte: mark.byte + from, ..*mark }));
+        self.text.push_str(&other.text);
+        self.end = other.end;
+    }
+
+    /// Adds marks that the reader of the file put there, such as the colon between cells of a table.
+    pub fn mark(&mut self, text: &str) {
+        self.text.truncate(self.text.trim_end().len());
+        self.text.push_str(text);
+        self.end = (0, 0);
+    }
+
+    /// Whether there is nothing to read.
+    pub fn is_blank(&self) -> bool {
+        self.text.trim().is_empty()
+    }
+
+    /// The place of a byte of the text.
+    pub fn place(&self, file: &Arc<str>, byte: usize) -> Place {
+        let at = self.marks.partition_point(|mark| mark.byte <= byte).saturating_sub(1);
+        let Some(mark) = self.marks.get(at) else { return Place::file(file) };
+        let since = self.text.get(mark.byte..byte).unwrap_or_default().chars().count();
+        Place::line(file, mark.line, mark.column.saturating_add(u32::try_from(since).unwrap_or(u32::MAX)))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn bytes_of_joined_lines_keep_their_places() {
+        let file = Arc::from("a.txt");
+        let mut line = Line::at(3, 5, "é k2,");
+        line.join(&Line::at(4, 1, "p2"));
+        assert_eq!(line.text, "é k2, p2");
+        for (byte, at) in [(0, (3, 5)), (3, (3, 7)), (7, (4, 1)), (8, (4, 2))] {
+            assert_eq!(line.place(&file, byte), Place::line(&file, at.0, at.1), "byte {byte}");
+        }
+    }
+}

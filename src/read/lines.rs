@@ -1,0 +1,122 @@
+//! Reading texts into documents: plain text, markdown, web pages, Word documents.
+
+mod docx;
+mod html;
+mod markdown;
+
+use std::sync::Arc;
+
+use super::fault::Fault;
+use super::package::Package;
+use super::{Format, encoding, limits};
+use crate::document::{Document, Line};
+use crate::problem::Finding;
+
+/// Reads a text file into lines: as the format its bytes tell, or as `from`.
+///
+/// A file that can't be read gives `None` and an error that says why.
+pub fn document(file: &Arc<str>, bytes: &[u8], from: Option<Format>) -> (Option<Document>, Vec<Finding>) {
+    let mut notes = Vec::new();
+    match read(file, bytes, from, &mut notes) {
+        Ok(lines) => (Some(Document { file: Arc::clone(file), lines }), notes),
+        Err(fault) => {
+            notes.push(fault.text_finding(file));
+            (None, notes)
+        }
+    }
+}
+
+fn read(
+    file: &Arc<str>,
+    bytes: &[u8],
+    from: Option<Format>,
+    notes: &mut Vec<Finding>,
+) -> Result<Vec<Line>, Fault> {
+    if bytes.len() > limits::LINED_BYTES {
+        return Err(Fault::too_many("bytes", limits::LINED_BYTES as u64));
+    }
+    let format = match from {
+        Some(format) => format,
+        None => Format::of(bytes, file).map_err(|stranger| Fault::Other(stranger.0.to_owned()))?,
+    };
+    let mut text = || {
+        let decoded = encoding::decode(bytes);
+        notes.extend(decoded.finding(file));
+        decoded.text
+    };
+    match format {
+        Format::Text => Ok(plain(&text())),
+        Format::Markdown => Ok(markdown::lines(&text())),
+        Format::Html => Ok(html::lines(&text())),
+        Format::Docx => docx::lines(&mut Package::open(bytes)?),
+        other => Err(Fault::Other(format!("{}, not a text", other.called()))),
+    }
+}
+
+/// The lines of a plain text, numbered from 1.
+fn plain(text: &str) -> Vec<Line> {
+    numbered(text).map(|(number, line)| Line::at(number, 1, line)).collect()
+}
+
+/// The lines of a text with their numbers; a line ends with a line feed, a carriage return, or both.
+fn numbered(text: &str) -> impl Iterator<Item = (u32, &str)> {
+    let mut number = 0;
+    let ended = text.split_inclusive('\n').flat_map(|line| {
+        let line = line.strip_suffix('\n').unwrap_or(line);
+        line.strip_suffix('\r').unwrap_or(line).split('\r')
+    });
+    ended.map(move |line| {
+        number += 1;
+        (number, line)
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn shown(name: &str, text: &str) -> Vec<String> {
+        let file = Arc::from(name);
+        let (document, findings) = document(&file, text.as_bytes(), None);
+        assert!(findings.is_empty(), "{findings:?}");
+        document
+            .unwrap()
+            .lines
+            .iter()
+            .filter(|line| !line.is_blank())
+            .map(|line| {
+                let place = line.place(&file, 0).to_string();
+                let place = place.split_once(", ").unwrap().1.replace("line ", "").replace(", column ", ":");
+                format!("{place} {}", line.text)
+            })
+            .collect()
+    }
+
+    /// Places counted by hand.
+    #[test]
+    fn lines_keep_their_places() {
+        assert_eq!(
+            shown("a.txt", "Leaves\r\n\r\nRow 1: K2.\rRow 2: P2."),
+            ["1:1 Leaves", "3:1 Row 1: K2.", "4:1 Row 2: P2."]
+        );
+        assert_eq!(
+            shown(
+                "a.md",
+                "# Leaves\n\n**Row 1 (RS):** \\*K2, p2; rep from \\* to end.\n- Row 2: *K2, p2; rep from * to end.\n\n| k | Knit. |\n| --- | --- |\n"
+            ),
+            [
+                "1:3 Leaves",
+                "3:3 Row 1 (RS): *K2, p2; rep from * to end.",
+                "4:3 Row 2: *K2, p2; rep from * to end.",
+                "6:3 k: Knit."
+            ]
+        );
+        assert_eq!(
+            shown(
+                "a.html",
+                "<html><head><title>x</title></head><body>\n<h1>Leaves</h1>\n<p><b>Row 1:</b> K2 &amp; p2.<br>Row 2:\n K2.</p><table><tr><td>k<td>Knit.</table>"
+            ),
+            ["2:5 Leaves", "3:7 Row 1: K2 & p2.", "3:34 Row 2: K2.", "4:24 k: Knit."]
+        );
+    }
+}

@@ -1,0 +1,189 @@
+//! What is wrong with a row of a text, in words.
+
+use super::needle::Unworkable;
+use super::solve::Lost;
+use crate::pattern::Side;
+use crate::place::Place;
+use crate::problem::{Code, Finding};
+use crate::words::{RowError, RowMistake};
+use crate::written::Misfit;
+
+/// Words of a row that can't be read.
+pub(super) fn unreadable(number: u32, place: Place, found: &str, error: &RowError) -> Finding {
+    let found = shown(found);
+    let (code, message, help) = match error.mistake {
+        RowMistake::UnknownWords => (
+            Code::UnreadableRow,
+            format!("Row {number} can't be read at \"{found}\", which names no stitch."),
+            "Write it by the name of a stitch, or explain it in a list of abbreviations or in longhand.toml.",
+        ),
+        RowMistake::Unclosed => (
+            Code::UnreadableRow,
+            format!("Row {number} can't be read at \"{found}\": a bracket or an asterisk has no partner."),
+            "Close the bracket, or end the repeat with \"rep from *\".",
+        ),
+        RowMistake::NoExtent => (
+            Code::UnreadableRow,
+            format!("Row {number} does not say how often to work \"{found}\"."),
+            "Say it after the group: \"3 times\", \"to end\", \"to last 3 sts\", \"in next st\".",
+        ),
+        RowMistake::BeyondRows => (
+            Code::BeyondRows,
+            format!("Row {number} tells of work that rows of stitches can't hold: \"{found}\"."),
+            "Give the part that is worked in whole rows as a pattern of its own.",
+        ),
+        RowMistake::Empty => (
+            Code::UnreadableRow,
+            format!("Row {number} says nothing."),
+            "Write what is worked behind the label, or take the label out.",
+        ),
+    };
+    let finding = Finding::new(code, place, message).row(number).help(help);
+    if found.is_empty() { finding } else { finding.found(found) }
+}
+
+/// What the user typed, cut where it is long.
+fn shown(text: &str) -> String {
+    const MOST: usize = 60;
+    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    if text.chars().count() <= MOST {
+        return text;
+    }
+    text.chars().take(MOST).chain("...".chars()).collect()
+}
+
+/// A row that refers to others.
+pub(super) fn lost(number: u32, last: u32, place: Place, lost: &Lost) -> Finding {
+    let finding = |message: String| Finding::new(Code::RowReference, place.clone(), message).row(number);
+    match lost {
+        Lost::NoRow(0) => {
+            finding(format!("Row {number} is worked as the rows before it, but there are none."))
+                .help("Write the row out.")
+        }
+        Lost::NoRow(other) => finding(format!("Row {number} is worked as Row {other}, which is not there."))
+            .found(format!("Row {other}"))
+            .help("Correct the number, or write the row out."),
+        Lost::Circle => finding(format!("Row {number} and the rows it refers to refer to each other."))
+            .help("Write one of them out."),
+        Lost::Uneven { rows, again } => {
+            let rows = *rows;
+            let label =
+                if rows == 1 { format!("Row {number} is") } else { format!("Rows {number} to {last} are") };
+            finding(format!("{label} {}, but the rows to be worked again are {again}.", counted(rows)))
+                .found(counted(rows))
+                .expected(counted(*again))
+                .help("Correct the numbers of the label, or of the rows to be worked again.")
+        }
+    }
+}
+
+fn counted(rows: usize) -> String {
+    if rows == 1 { "1 row".to_owned() } else { format!("{rows} rows") }
+}
+
+fn stitches(n: u32) -> String {
+    if n == 1 { "1 st".to_owned() } else { format!("{n} sts") }
+}
+
+/// A row that does not fit the stitches there are.
+pub(super) fn unworkable(number: u32, place: Place, unworkable: &Unworkable, loops: u32) -> Finding {
+    let new = |code, message: String| Finding::new(code, place.clone(), message).row(number);
+    match unworkable {
+        Unworkable::NoMarker => {
+            new(Code::TooFewLeft, format!("Row {number} goes on to a marker that is not there, or too near."))
+                .help("Place the marker in a row before, or say how far in stitches: \"to last 3 sts\".")
+        }
+        Unworkable::Misfit(Misfit::TooFewLeft { wanted, left }) => {
+            let far = if *wanted == 1 { "to last st".to_owned() } else { format!("to last {wanted} sts") };
+            new(
+                Code::TooFewLeft,
+                format!("Row {number} goes on \"{far}\", but only {} are left there.", stitches(*left)),
+            )
+            .found(stitches(*left))
+            .expected(stitches(*wanted))
+            .help("Look at the stitches before it, and at the count of the row before.")
+        }
+        Unworkable::Misfit(Misfit::DoesNotDivide { unit, span, over }) => {
+            let (less, more) = (span - over, span.saturating_sub(*over).saturating_add(*unit));
+            let nearest = if less == 0 { stitches(more) } else { format!("{less} or {}", stitches(more)) };
+            let are = if *over == 1 { "is" } else { "are" };
+            new(
+                Code::RepeatLeftOver,
+                format!(
+                    "The repeat of Row {number} uses {}, but {} are to be filled: {over} {are} left over.",
+                    stitches(*unit),
+                    stitches(*span)
+                ),
+            )
+            .found(stitches(*span))
+            .expected(nearest)
+            .help("Look at the stitches before and after the repeat, and at the count of the row before.")
+        }
+        Unworkable::Misfit(Misfit::Needs { uses, .. }) => new(
+            Code::CountMismatch,
+            format!("Row {number} uses at least {}, but there are {}.", stitches(*uses), stitches(loops)),
+        )
+        .found(stitches(*uses))
+        .expected(stitches(loops))
+        .help("Look at the stitches before the repeat, and at the count of the row before."),
+        Unworkable::Misfit(Misfit::NeverEnds) => new(
+            Code::UnreadableRow,
+            format!("The repeat of Row {number} uses no stitches, so it would never end."),
+        )
+        .help("Say how often to work it: \"3 times\"."),
+        Unworkable::Misfit(Misfit::OpenInside) => new(
+            Code::UnreadableRow,
+            format!(
+                "Row {number} has work \"to end\" or \"to last sts\" inside a repeat, which can't be known."
+            ),
+        )
+        .help("Say how many stitches it is."),
+        Unworkable::Misfit(Misfit::TooLong) => new(
+            Code::UnreadableRow,
+            format!("Row {number} would have more stitches than any row of knitting."),
+        )
+        .help("Look at the numbers of the row."),
+    }
+}
+
+/// A stitch slipped without a word on how.
+pub(super) fn bare_slip(number: u32, side: Side, place: Place, found: &str) -> Finding {
+    let (as_read, yarn) = match side {
+        Side::Rs => ("sl 1 wyib", "at the back"),
+        Side::Ws => ("sl 1 wyif", "in front"),
+    };
+    let found = shown(found);
+    Finding::new(
+        Code::BareSlip,
+        place,
+        format!("\"{found}\" in Row {number} was read as {as_read}: purlwise, with the yarn {yarn}."),
+    )
+    .row(number)
+    .found(found)
+    .help("If another way is meant, write it: \"sl 1 wyif\", \"sl 1 wyib\", \"sl 1 kwise\".")
+}
+
+/// Markers, once for each pattern.
+pub(super) fn markers(number: u32, place: Place) -> Finding {
+    Finding::new(
+        Code::MarkersCountNothing,
+        place,
+        "Markers are read, but they are no stitches: rows written from this text have none.",
+    )
+    .row(number)
+}
+
+/// A width that the text does not state.
+pub(super) fn width_assumed(place: Place, cast_on: u32, repeats: Option<u32>) -> Finding {
+    let told = match repeats {
+        Some(1) => ", 1 repeat".to_owned(),
+        Some(repeats) => format!(", {repeats} repeats"),
+        None => ", the fewest that every row fits".to_owned(),
+    };
+    Finding::new(
+        Code::RepeatWrittenOut,
+        place,
+        format!("No cast-on is stated; the rows are worked on {}{told}.", stitches(cast_on)),
+    )
+    .help("Say the cast-on in the text or with --cast-on, if another width is wanted.")
+}

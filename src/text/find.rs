@@ -1,0 +1,400 @@
+//! Finding the patterns of a document: which lines are rows, which are facts, titles, notes, lists of abbreviations.
+
+use super::facts::{self, Facts};
+use super::label::{Label, label};
+use super::says::{Says, plain_rows, says};
+use crate::document::{Document, Kind, Line};
+use crate::settings::{self, Settings};
+
+/// A pattern as it stands in the text.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Draft {
+    pub(super) title: Option<String>,
+    pub(super) facts: Facts,
+    /// Settings told as in a sheet: "First side: WS".
+    pub(super) said: Settings,
+    pub(super) notes: Vec<String>,
+    /// Abbreviations and what they mean.
+    pub(super) list: Vec<Entry>,
+    pub(super) rows: Vec<RowText>,
+}
+
+/// An entry of a list of abbreviations.
+#[derive(Clone, Debug)]
+pub(super) struct Entry {
+    pub(super) term: String,
+    pub(super) meaning: String,
+}
+
+/// A line that tells of rows.
+#[derive(Clone, Debug)]
+pub(super) struct RowText {
+    /// Its label; none for a sentence such as "Knit 6 rows".
+    pub(super) label: Option<Label>,
+    /// The line, those joined that it runs over.
+    pub(super) line: Line,
+    /// Where in the line the work begins.
+    pub(super) work: usize,
+}
+
+/// What a line that is no row is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Role {
+    Blank,
+    Heading,
+    /// Heads the designer's notes, or is one of them.
+    Notes,
+    /// Heads a list of abbreviations.
+    ListHead,
+    /// An entry of such a list.
+    Entry,
+    /// Heads the rows.
+    RowsHead,
+    Fact,
+    Prose,
+}
+
+struct Part {
+    role: Role,
+    line: Line,
+}
+
+/// What a section is about.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Section {
+    None,
+    Notes,
+    List,
+}
+
+/// The patterns of a document, in order. The last one may have no rows: then it holds what stands after all of them.
+pub(super) fn drafts(document: &Document) -> Vec<Draft> {
+    let mut finder = Finder {
+        drafts: Vec::new(),
+        draft: Draft::default(),
+        pending: Vec::new(),
+        section: Section::None,
+        real: false,
+    };
+    let mut lines = document.lines.iter().peekable();
+    while let Some(line) = lines.next() {
+        let row = if finder.may_be_row(line) { row_label(&line.text) } else { None };
+        let Some(found) = row else {
+            finder.other(line);
+            continue;
+        };
+        let mut joined = line.clone();
+        while let Some(next) = lines.peek().filter(|next| !line.whole && runs_on(&joined.text, next)) {
+            joined.join(next);
+            lines.next();
+        }
+        finder.rows(joined, found);
+    }
+    finder.finish();
+    finder.drafts
+}
+
+/// The label of a line that is a row. Without a mark after it, it is one only if stitches follow.
+fn row_label(text: &str) -> Option<(Label, usize)> {
+    let start =
+        text.len() - text.trim_start_matches(|c: char| c.is_whitespace() || "•‣·–—-".contains(c)).len();
+    let found = label(&text[start..])?;
+    if !found.ended {
+        let mut stitches = crate::stitch::Stitches::built_in();
+        crate::words::row(text.get(start + found.length..)?, &mut stitches).ok()?;
+    }
+    Some((found, start))
+}
+
+/// Whether a row runs over into the next line.
+fn runs_on(row: &str, next: &Line) -> bool {
+    if next.is_blank()
+        || next.kind != Kind::Text
+        || row_label(&next.text).is_some()
+        || plain_rows(&next.text).is_some()
+    {
+        return false;
+    }
+    let open = |open: char, close: char| row.matches(open).count() > row.matches(close).count();
+    let row = row.trim_end();
+    let last = row.rsplit(|c: char| !c.is_alphanumeric()).next().unwrap_or_default().to_lowercase();
+    const JOINS: [&str; 16] = [
+        "to", "last", "rep", "repeat", "from", "then", "and", "next", "in", "into", "of", "the", "end",
+        "with", "until", "more",
+    ];
+    if row.ends_with([',', ';', ':', '*', '-', '/'])
+        || open('(', ')')
+        || open('[', ']')
+        || JOINS.contains(&last.as_str())
+    {
+        return true;
+    }
+    let ends = row.ends_with(['.', ')', ']', '!']);
+    let first = next.text.trim_start().chars().next();
+    !ends && first.is_some_and(|c| c.is_lowercase() || c.is_ascii_digit() || matches!(c, '*' | '(' | '['))
+}
+
+struct Finder {
+    drafts: Vec<Draft>,
+    draft: Draft,
+    /// Lines since the last row, or since the beginning.
+    pending: Vec<Part>,
+    section: Section,
+    /// Whether the section was begun by a heading that is marked as one: it then ends at the next.
+    real: bool,
+}
+
+impl Finder {
+    /// Notes under a plain heading end at the blank line; a row among them is still a note. So is one in a list.
+    fn may_be_row(&self, line: &Line) -> bool {
+        line.kind != Kind::Heading
+            && (self.section == Section::None || self.real && self.section == Section::Notes)
+    }
+
+    fn other(&mut self, line: &Line) {
+        let role = self.role(line);
+        self.pending.push(Part { role, line: line.clone() });
+    }
+
+    fn role(&mut self, line: &Line) -> Role {
+        let text = line.text.trim();
+        if text.is_empty() {
+            // The blank line after a heading does not end its lines.
+            let under = self
+                .pending
+                .last()
+                .is_some_and(|part| matches!(part.role, Role::Notes | Role::Entry) && !is_notes_head(part));
+            if !self.real && under {
+                self.section = Section::None;
+            }
+            return Role::Blank;
+        }
+        let heading = line.kind == Kind::Heading;
+        if let Some(section) = section_head(text).filter(|_| heading || self.section == Section::None) {
+            self.real = heading;
+            let (section, role) = match section {
+                Head::Notes => (Section::Notes, Role::Notes),
+                Head::List => (Section::List, Role::ListHead),
+                Head::Rows => (Section::None, Role::RowsHead),
+            };
+            self.section = section;
+            return role;
+        }
+        if heading {
+            self.section = Section::None;
+            return Role::Heading;
+        }
+        if self.section == Section::List && entry(text).is_none() && row_label(text).is_none() && self.real {
+            return Role::Prose;
+        }
+        match self.section {
+            Section::Notes => Role::Notes,
+            Section::List => Role::Entry,
+            Section::None => {
+                let (any, whole) = facts::read(text, &mut Facts::default());
+                let setting = settings::name_and_value(text)
+                    .is_some_and(|(name, _)| settings::sheet_entry(name).is_some());
+                if any && whole || setting { Role::Fact } else { Role::Prose }
+            }
+        }
+    }
+
+    /// The rows that a line tells of: one, or several one after another.
+    fn rows(&mut self, line: Line, (found, start): (Label, usize)) {
+        self.section = Section::None;
+        let mut rows = vec![(found, start)];
+        for (at, _) in line.text.match_indices(". ").chain(line.text.match_indices(") ")) {
+            let at = at + 2;
+            let Some(rest) = line.text.get(at..) else { continue };
+            let inside = rows.last().is_some_and(|(last, start)| at < start + last.length);
+            if !inside
+                && let Some(next) = label(rest)
+                && next.ended
+                && rest.get(..next.length).is_some_and(|head| head.trim_end().ends_with(':'))
+            {
+                rows.push((next, at));
+            }
+        }
+        rows.sort_by_key(|(_, start)| *start);
+        let ends: Vec<usize> =
+            rows.iter().skip(1).map(|(_, start)| *start).chain([line.text.len()]).collect();
+        for ((label, start), end) in rows.into_iter().zip(ends) {
+            let mut own = line.clone();
+            own.text.truncate(end);
+            let work = start + label.length;
+            self.row(RowText { label: Some(label), line: own, work });
+        }
+    }
+
+    fn row(&mut self, row: RowText) {
+        let first = |row: &RowText| row.label.as_ref().and_then(|label| label.numbers.first().copied());
+        let begun = self.draft.rows.iter().find_map(first);
+        // Facts of its own, and a number that is not further on, or none: another pattern.
+        let facts = self.pending.iter().any(|part| part.role == Role::Fact);
+        let next = row.label.as_ref().is_some_and(|label| label.next);
+        let again = match (begun, first(&row)) {
+            (Some(begun), Some(number)) => number <= begun,
+            _ => facts && !next && !self.draft.rows.is_empty(),
+        };
+        if again {
+            let head = self.pending.split_off(head_of_next(&self.pending));
+            self.close();
+            self.pending = head;
+        }
+        self.settle();
+        self.draft.rows.push(row);
+    }
+
+    /// Ends the pattern: what is pending stands after its rows.
+    fn close(&mut self) {
+        self.settle();
+        self.drafts.push(std::mem::take(&mut self.draft));
+    }
+
+    fn finish(&mut self) {
+        self.close();
+    }
+
+    /// Puts the pending lines where they belong: before the first row they are its head, after it what is told
+    /// between rows.
+    fn settle(&mut self) {
+        let parts = std::mem::take(&mut self.pending);
+        let head = self.draft.rows.is_empty();
+        let title = if head { title(&parts) } else { None };
+        for (index, part) in parts.into_iter().enumerate() {
+            let text = part.line.text.trim();
+            if Some(index) == title {
+                self.draft.title = Some(text.to_owned());
+                continue;
+            }
+            match part.role {
+                Role::Blank | Role::ListHead | Role::RowsHead => {}
+                Role::Notes if is_notes_head(&part) => {}
+                Role::Entry => match entry(text) {
+                    Some(entry) => self.draft.list.push(entry),
+                    None => self.draft.notes.push(text.to_owned()),
+                },
+                Role::Fact => {
+                    let whole = facts::read(text, &mut self.draft.facts).1;
+                    if !whole && let Some((name, value)) = settings::name_and_value(text) {
+                        let _ = settings::in_sheet(&mut self.draft.said, name, value);
+                    }
+                }
+                Role::Notes | Role::Heading => self.draft.notes.push(text.to_owned()),
+                Role::Prose => {
+                    // Rows without a label; whether they are rows of this pattern is told by the numbers around them.
+                    let plain = plain_rows(text).is_some();
+                    if plain || (!head && matches!(says(text), Says::As { .. })) {
+                        let work = part.line.text.len() - part.line.text.trim_start().len();
+                        self.draft.rows.push(RowText { label: None, line: part.line.clone(), work });
+                        if plain {
+                            continue;
+                        }
+                    }
+                    if head {
+                        facts::read(text, &mut self.draft.facts);
+                    }
+                    self.draft.notes.push(text.to_owned());
+                }
+            }
+        }
+    }
+}
+
+/// Which of the lines before the first row is the title: the first heading, else the first line of prose that opens
+/// them.
+fn title(parts: &[Part]) -> Option<usize> {
+    let first = parts.iter().position(|part| part.role != Role::Blank)?;
+    let heading = parts.iter().position(|part| part.role == Role::Heading);
+    heading.or_else(|| {
+        matches!(parts[first].role, Role::Prose).then_some(first).or_else(|| {
+            // A title may read like something else: "Notes", "Cast on 5".
+            let stands_alone = parts.get(first + 1).is_some_and(|next| next.role == Role::Blank)
+                && parts[first + 1..].iter().any(|part| part.role == Role::Fact);
+            stands_alone.then_some(first)
+        })
+    })
+}
+
+/// Where among the lines between two patterns the head of the second begins: at the heading or the paragraph before
+/// its first fact, else at the last heading, else at the last paragraph.
+fn head_of_next(parts: &[Part]) -> usize {
+    let paragraph = |from: usize| {
+        (0..from)
+            .rev()
+            .take_while(|&at| matches!(parts[at].role, Role::Prose | Role::Heading))
+            .last()
+            .unwrap_or(from)
+    };
+    let before = |fact: usize| {
+        let above = parts[..fact].iter().rposition(|part| part.role != Role::Blank);
+        match above {
+            Some(above) if parts[above].role == Role::Heading => above,
+            Some(above) if parts[above].role == Role::Prose => paragraph(above + 1),
+            _ => fact,
+        }
+    };
+    if let Some(heading) = parts.iter().rposition(|part| part.role == Role::Heading) {
+        let fact = parts[..heading].iter().rposition(|part| part.role == Role::Fact);
+        return fact.map_or(heading, before);
+    }
+    if let Some(fact) = parts.iter().position(|part| part.role == Role::Fact) {
+        return before(fact);
+    }
+    let last = parts.iter().rposition(|part| part.role != Role::Blank);
+    match last {
+        Some(last) if parts[last].role == Role::Prose => paragraph(last + 1),
+        _ => parts.len(),
+    }
+}
+
+#[derive(Clone, Copy)]
+enum Head {
+    Notes,
+    List,
+    Rows,
+}
+
+/// The section that a line heads.
+fn section_head(text: &str) -> Option<Head> {
+    if text.len() > 60 {
+        return None;
+    }
+    let plain = text.trim_end_matches([':', '.']).trim().to_lowercase();
+    match plain.as_str() {
+        "notes" | "note" | "pattern notes" | "designer's notes" | "designer’s notes" => Some(Head::Notes),
+        "abbreviations"
+        | "abbreviations used"
+        | "special abbreviations"
+        | "key"
+        | "glossary"
+        | "stitch guide"
+        | "special stitches"
+        | "how the stitches are worked"
+        | "stitches used"
+        | "stitch key" => Some(Head::List),
+        "instructions"
+        | "directions"
+        | "rows"
+        | "pattern"
+        | "the rows"
+        | "chart"
+        | "written instructions"
+        | "pattern rows" => Some(Head::Rows),
+        _ => None,
+    }
+}
+
+fn is_notes_head(part: &Part) -> bool {
+    part.role == Role::Notes && matches!(section_head(part.line.text.trim()), Some(Head::Notes))
+}
+
+/// "MB: make bobble", "MB = make bobble", "MB - make bobble", "Knit two together. Knit two stitches together."
+fn entry(text: &str) -> Option<Entry> {
+    let mark = [": ", " = ", " – ", " - ", ". "];
+    let at = mark.iter().filter_map(|mark| text.find(mark).map(|at| (at, mark.len()))).min()?;
+    let (term, meaning) = (text.get(..at.0)?, text.get(at.0 + at.1..)?);
+    let (term, meaning) = (term.trim(), meaning.trim());
+    (!term.is_empty() && !meaning.is_empty() && term.chars().count() <= 100)
+        .then(|| Entry { term: term.to_owned(), meaning: meaning.to_owned() })
+}

@@ -1,0 +1,311 @@
+//! Labels: what stands before the work of a row. "Row 1 (RS):", "1st row:", "Rows 2 and 4:", "Rnd 3:", "Row 2 and all
+//! WS rows except Row 8:", "All even-numbered rounds:", "Next row:".
+
+use super::lex::{Cursor, Kind, tokens};
+use crate::pattern::{Side, Worked};
+
+/// A label.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(super) struct Label {
+    /// The rows it names, in its order.
+    pub(super) numbers: Vec<u32>,
+    /// Whether it is for the row after the last one: "Next row".
+    pub(super) next: bool,
+    /// The side it states.
+    pub(super) side: Option<Side>,
+    /// Rows or rounds, by its words.
+    pub(super) worked: Worked,
+    /// The many rows it is for besides.
+    pub(super) every: Option<Every>,
+    /// Bytes up to the work.
+    pub(super) length: usize,
+    /// Whether a mark ends it: without one the work must be readable for it to be a label.
+    pub(super) ended: bool,
+}
+
+/// "... and all WS rows except Row 8".
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Every {
+    pub(super) kind: Rows,
+    /// Rows that it is not for.
+    pub(super) except: Vec<u32>,
+}
+
+/// Kinds of rows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Rows {
+    Of(Side),
+    Even,
+    Odd,
+    /// Every second row from the first one named.
+    Alternate,
+    /// All that have no line of their own.
+    Rest,
+    /// All there are.
+    All,
+}
+
+/// Numbers beyond this are no rows of a pattern, and a label for more rows than this is none.
+const MOST: u32 = 9_999;
+
+const ROW: [&str; 2] = ["row", "rows"];
+const ROUND: [&str; 4] = ["rnd", "rnds", "round", "rounds"];
+
+/// The label that a line begins with.
+pub(super) fn label(text: &str) -> Option<Label> {
+    // A label is short; what follows it is the row's own.
+    let mut end = text.len().min(200);
+    while !text.is_char_boundary(end) {
+        end -= 1;
+    }
+    let tokens = tokens(text.get(..end)?);
+    let mut cursor = Cursor::new(&tokens);
+    let mut label = Label::default();
+    if row_word(&mut cursor, &mut label) {
+        label.numbers = numbers(&mut cursor)?;
+    } else if let Some(found) = ordinals(&mut cursor, &mut label) {
+        label.numbers = found;
+    } else if cursor.take(&["next"]) {
+        label.next = row_word(&mut cursor, &mut label);
+        if !label.next {
+            return None;
+        }
+    } else {
+        label.every = Some(every(&mut cursor, &mut label)?);
+    }
+    qualifiers(&mut cursor, &mut label)?;
+    let ends_early = cursor.at_end();
+    label.ended = cursor.take_mark(&[':', '.', '-', '–', '—', '=']) || (ends_early && end == text.len());
+    label.length = match cursor.token(0) {
+        Some(token) => token.start,
+        None => end,
+    };
+    // "Row 1." alone ends a sentence.
+    if label.ended && label.length == text.len() && !text.trim_end().ends_with(':') {
+        return None;
+    }
+    Some(label)
+}
+
+/// Takes "row", "rnds", "R" before a number.
+fn row_word(cursor: &mut Cursor<'_>, label: &mut Label) -> bool {
+    if cursor.take(&ROUND) {
+        label.worked = Worked::Round;
+        return true;
+    }
+    if cursor.take(&ROW) {
+        return true;
+    }
+    let short = cursor.word(0) == Some("r")
+        && matches!((cursor.token(0), cursor.token(1)), (Some(r), Some(n)) if r.end == n.start && matches!(n.kind, Kind::Number(_)));
+    cursor.at += usize::from(short);
+    short
+}
+
+/// "1", "2 and 4", "5-8", "1, 3 and 5": numbers of rows.
+pub(super) fn numbers(cursor: &mut Cursor<'_>) -> Option<Vec<u32>> {
+    let mut all = Vec::new();
+    loop {
+        let first = row_number(cursor)?;
+        let before = *cursor;
+        let ranged = cursor.take_mark(&['-', '–', '—']) || cursor.take(&["to", "through", "thru"]);
+        match row_number(cursor).filter(|_| ranged) {
+            Some(last) if last > first => all.extend(first..=last),
+            Some(_) => return None,
+            None => {
+                *cursor = before;
+                all.push(first);
+            }
+        }
+        if all.len() > MOST as usize {
+            return None;
+        }
+        // Another number follows, or something else.
+        let before = *cursor;
+        let mut joined = cursor.take_mark(&[',']);
+        joined |= cursor.take(&["and"]) || cursor.take_mark(&['&']);
+        let _ = cursor.take(&ROW) || cursor.take(&ROUND);
+        if !joined || !matches!(cursor.kind(0), Some(Kind::Number(_) | Kind::Ordinal(_))) {
+            *cursor = before;
+            return Some(all);
+        }
+    }
+}
+
+fn row_number(cursor: &mut Cursor<'_>) -> Option<u32> {
+    match cursor.kind(0) {
+        Some(Kind::Number(number) | Kind::Ordinal(number)) if (1..=MOST).contains(number) => {
+            cursor.at += 1;
+            Some(*number)
+        }
+        _ => None,
+    }
+}
+
+/// "1st row", "2nd and 4th rows", "2nd and every foll alt row".
+fn ordinals(cursor: &mut Cursor<'_>, label: &mut Label) -> Option<Vec<u32>> {
+    let start = *cursor;
+    if !matches!(cursor.kind(0), Some(Kind::Ordinal(_))) {
+        return None;
+    }
+    let found = numbers(cursor)?;
+    if row_word(cursor, label) {
+        return Some(found);
+    }
+    let before = *cursor;
+    if (cursor.take(&["and"]) || cursor.take_mark(&['&']))
+        && let Some(all) = every(cursor, label)
+    {
+        label.every = Some(all);
+        return Some(found);
+    }
+    *cursor = before;
+    let _ = start;
+    None
+}
+
+/// "all WS rows", "every foll alt row", "even-numbered rounds": the rows, taken; nothing is taken where it is none.
+fn every(cursor: &mut Cursor<'_>, label: &mut Label) -> Option<Every> {
+    let before = *cursor;
+    let all = cursor.take(&["all", "every", "each"]);
+    let mut kind = None;
+    let mut words = 0;
+    let found = loop {
+        if let Some(side) = side(cursor) {
+            kind = Some(Rows::Of(side));
+        } else if cursor.take(&["even"]) {
+            kind = Some(Rows::Even);
+        } else if cursor.take(&["odd"]) {
+            kind = Some(Rows::Odd);
+        } else if cursor.take(&["alt", "alternate"]) {
+            kind = kind.or(Some(Rows::Alternate));
+        } else if cursor.take(&["other"]) {
+            // "Every other row" is every second one, "all other rows" are those that are left.
+            let second = all && before.word(0) != Some("all");
+            kind = kind.or(Some(if second { Rows::Alternate } else { Rows::Rest }));
+        } else if cursor.take(&["rem", "remaining"]) {
+            kind = kind.or(Some(Rows::Rest));
+        } else if row_word(cursor, label) {
+            break true;
+        } else if !cursor.take(&["numbered", "following", "foll", "subsequent", "the", "of"])
+            && !cursor.take_mark(&['.'])
+        {
+            break false;
+        }
+        words += 1;
+    };
+    let kind = if all && words == 0 { kind.or(Some(Rows::All)) } else { kind };
+    match kind {
+        Some(kind) if found => Some(Every { kind, except: Vec::new() }),
+        _ => {
+            *cursor = before;
+            None
+        }
+    }
+}
+
+/// "RS", "wrong side", "right-side".
+pub(super) fn side(cursor: &mut Cursor<'_>) -> Option<Side> {
+    if cursor.take(&["rs"]) || cursor.take_all(&["right", "side"]) {
+        Some(Side::Rs)
+    } else if cursor.take(&["ws"]) || cursor.take_all(&["wrong", "side"]) {
+        Some(Side::Ws)
+    } else {
+        None
+    }
+}
+
+/// What follows the numbers: the side, the many rows besides, those left out.
+fn qualifiers(cursor: &mut Cursor<'_>, label: &mut Label) -> Option<()> {
+    loop {
+        let before = *cursor;
+        let bracket = cursor.take_mark(&['(', '[']);
+        let _ = cursor.take_mark(&[',']);
+        if let Some(found) = side(cursor) {
+            label.side = Some(found);
+            let _ = cursor.take(&["row", "rows", "facing", "side"]);
+        } else if cursor.take(&["except", "but"]) {
+            let _ = cursor.take(&["for", "not", "in", "on"]);
+            let _ = cursor.take(&ROW) || cursor.take(&ROUND);
+            let except = numbers(cursor)?;
+            label.every.as_mut()?.except.extend(except);
+        } else if label.every.is_none() && (cursor.take(&["and"]) || cursor.take_mark(&['&']) || bracket) {
+            match every(cursor, label) {
+                Some(all) => label.every = Some(all),
+                None => {
+                    *cursor = before;
+                    return Some(());
+                }
+            }
+        } else {
+            *cursor = before;
+            return Some(());
+        }
+        if bracket && !cursor.take_mark(&[')', ']']) {
+            *cursor = before;
+            return Some(());
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn shown(text: &str) -> String {
+        let Some(label) = label(text) else { return "none".into() };
+        let mut out = format!("{:?}", label.numbers);
+        if label.next {
+            out.push_str(" next");
+        }
+        if let Some(side) = label.side {
+            out.push_str(&format!(" {}", side.word()));
+        }
+        if label.worked == Worked::Round {
+            out.push_str(" rnd");
+        }
+        if let Some(every) = label.every {
+            out.push_str(&format!(" {:?} {:?}", every.kind, every.except));
+        }
+        format!("{out} | {}", &text[label.length..])
+    }
+
+    /// Source: domain.md section 5, standards.md section 5 (W5, W6, W12, P2b); ours: the style files.
+    #[test]
+    fn labels_in_print() {
+        for (text, expected) in [
+            ("Row 1 (RS): K2.", "[1] RS | K2."),
+            ("Row 1: K2.", "[1] | K2."),
+            ("1st row (wrong side): K2.", "[1] WS | K2."),
+            ("7th row: As 5th row.", "[7] | As 5th row."),
+            ("Rnd 12: K2.", "[12] rnd | K2."),
+            ("Rows 2 and 4: Purl.", "[2, 4] | Purl."),
+            ("Rows 3-6: Rep Rows 1-2.", "[3, 4, 5, 6] | Rep Rows 1-2."),
+            ("Rows 1, 3 & 5 (RS) - K2.", "[1, 3, 5] RS | K2."),
+            ("Row 2 and all WS rows: P to end.", "[2] Of(Ws) [] | P to end."),
+            ("Row 2 and all WS rows except Rows 8 and 12: Knit.", "[2] Of(Ws) [8, 12] | Knit."),
+            ("Row 2 (and all WS rows): P.", "[2] Of(Ws) [] | P."),
+            ("Row 2 and all even-numbered rows: P.", "[2] Even [] | P."),
+            ("Round two and all even-numbered rounds except round eight. Knit.", "[2] rnd Even [8] | Knit."),
+            ("2nd and every foll alt row: P.", "[2] Alternate [] | P."),
+            ("All WS rows: P.", "[] Of(Ws) [] | P."),
+            ("Even-numbered rounds: K.", "[] rnd Even [] | K."),
+            ("All other rows: K.", "[] Rest [] | K."),
+            ("Every row: K1, *p1, k1; rep from *.", "[] All [] | K1, *p1, k1; rep from *."),
+            ("Row one, right side. Knit two.", "[1] RS | Knit two."),
+            ("Row 3, wrong side: knit 2.", "[3] WS | knit 2."),
+            ("Row twenty-three, wrong side. Knit two.", "[23] WS | Knit two."),
+            ("R3: K2.", "[3] | K2."),
+            ("Next row (RS): K2.", "[] next RS | K2."),
+            ("Row 1 K2, p2", "[1] | K2, p2"),
+            ("Row 1.", "none"),
+            ("Rep Rows 1-4 until piece measures 20 cm.", "none"),
+            ("Rows of lace are easy.", "none"),
+            ("Round the corner", "none"),
+            ("Rows 9-2: K.", "none"),
+            ("All yarns are held double.", "none"),
+        ] {
+            assert_eq!(shown(text), expected, "{text}");
+        }
+    }
+}

@@ -1,0 +1,237 @@
+//! Sentences of a pattern cut into words, numbers and marks, for labels and facts.
+
+use crate::words;
+
+/// A piece of a sentence.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) enum Kind {
+    /// A number, in digits or in words.
+    Number(u32),
+    /// A number that names a place in an order: "1st", "first".
+    Ordinal(u32),
+    /// A word, in lower case.
+    Word(String),
+    /// Any other character that is no space.
+    Mark(char),
+}
+
+/// A piece with the bytes it takes.
+#[derive(Clone, Debug)]
+pub(super) struct Token {
+    pub(super) kind: Kind,
+    pub(super) start: usize,
+    pub(super) end: usize,
+}
+
+/// Longer sentences are no labels and no facts.
+const MOST: usize = 400;
+
+const ORDINALS: [&str; 12] = [
+    "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth",
+    "eleventh", "twelfth",
+];
+
+/// The pieces of a text, as many as a label or a fact may have.
+pub(super) fn tokens(text: &str) -> Vec<Token> {
+    let raw = pieces(text);
+    let mut tokens: Vec<Token> = Vec::with_capacity(raw.len());
+    let mut at = 0;
+    while let Some(token) = raw.get(at) {
+        let joined = |at: usize| match (raw.get(at), raw.get(at + 1)) {
+            (Some(one), Some(two)) => one.end == two.start,
+            _ => false,
+        };
+        match &token.kind {
+            // "1st": an ending that follows directly.
+            Kind::Number(number) => {
+                let ending = raw.get(at + 1).filter(|_| joined(at)).and_then(|next| match &next.kind {
+                    Kind::Word(word) if matches!(word.as_str(), "st" | "nd" | "rd" | "th") => Some(next.end),
+                    _ => None,
+                });
+                if let Some(end) = ending {
+                    tokens.push(Token { kind: Kind::Ordinal(*number), start: token.start, end });
+                    at += 2;
+                    continue;
+                }
+            }
+            // "Twenty-three"; "even-numbered" is two words.
+            Kind::Word(word) => {
+                let words: Vec<(usize, String)> = (at..raw.len())
+                    .filter(|&other| raw[other].kind != Kind::Mark('-'))
+                    .map_while(|other| match &raw[other].kind {
+                        Kind::Word(word) => Some((other, word.clone())),
+                        _ => None,
+                    })
+                    .take(12)
+                    .collect();
+                let plain: Vec<String> = words.iter().map(|(_, word)| word.clone()).collect();
+                if let Some((number, length)) = words::number(&plain)
+                    && let Some((last, _)) = words.get(length - 1)
+                {
+                    let end = raw.get(*last).map_or(token.end, |token| token.end);
+                    tokens.push(Token { kind: Kind::Number(number), start: token.start, end });
+                    at = last + 1;
+                    continue;
+                }
+                if let Some(place) = ORDINALS.iter().position(|name| name == word) {
+                    tokens.push(Token { kind: Kind::Ordinal(place as u32 + 1), ..token.clone() });
+                    at += 1;
+                    continue;
+                }
+            }
+            // A hyphen inside a word only joins.
+            Kind::Mark('-') => {
+                let before = at.checked_sub(1).is_some_and(|before| {
+                    joined(before) && matches!(raw.get(before).map(|token| &token.kind), Some(Kind::Word(_)))
+                });
+                if before
+                    && joined(at)
+                    && matches!(raw.get(at + 1).map(|token| &token.kind), Some(Kind::Word(_)))
+                {
+                    at += 1;
+                    continue;
+                }
+            }
+            _ => {}
+        }
+        tokens.push(token.clone());
+        at += 1;
+    }
+    tokens
+}
+
+fn pieces(text: &str) -> Vec<Token> {
+    let mut pieces: Vec<Token> = Vec::new();
+    let mut digits = String::new();
+    for (start, c) in text.char_indices() {
+        let end = start + c.len_utf8();
+        if !c.is_ascii_digit() && !digits.is_empty() {
+            digits.clear();
+        }
+        if c.is_whitespace() {
+            continue;
+        }
+        let last = pieces.last_mut().filter(|last| last.end == start);
+        match last {
+            Some(Token { kind: Kind::Word(word), end: last, .. }) if c.is_alphabetic() => {
+                word.extend(c.to_lowercase());
+                *last = end;
+            }
+            Some(Token { kind: Kind::Number(number), end: last, .. })
+                if c.is_ascii_digit() && !digits.is_empty() =>
+            {
+                digits.push(c);
+                // A number beyond any pattern is the greatest one.
+                *number = digits.parse().unwrap_or(u32::MAX);
+                *last = end;
+            }
+            _ => {
+                if pieces.len() >= MOST {
+                    break;
+                }
+                let kind = if c.is_alphabetic() {
+                    Kind::Word(c.to_lowercase().collect())
+                } else if let Some(digit) = c.to_digit(10) {
+                    digits.push(c);
+                    Kind::Number(digit)
+                } else {
+                    Kind::Mark(c)
+                };
+                pieces.push(Token { kind, start, end });
+            }
+        }
+    }
+    pieces
+}
+
+/// A place among tokens.
+#[derive(Clone, Copy)]
+pub(super) struct Cursor<'t> {
+    tokens: &'t [Token],
+    pub(super) at: usize,
+}
+
+impl<'t> Cursor<'t> {
+    pub(super) const fn new(tokens: &'t [Token]) -> Self {
+        Self { tokens, at: 0 }
+    }
+
+    pub(super) fn token(&self, ahead: usize) -> Option<&'t Token> {
+        self.tokens.get(self.at + ahead)
+    }
+
+    pub(super) fn kind(&self, ahead: usize) -> Option<&'t Kind> {
+        self.token(ahead).map(|token| &token.kind)
+    }
+
+    pub(super) fn word(&self, ahead: usize) -> Option<&'t str> {
+        match self.kind(ahead) {
+            Some(Kind::Word(word)) => Some(word),
+            _ => None,
+        }
+    }
+
+    /// Takes one of these words.
+    pub(super) fn take(&mut self, words: &[&str]) -> bool {
+        let found = self.word(0).is_some_and(|word| words.contains(&word));
+        self.at += usize::from(found);
+        found
+    }
+
+    /// Takes these words, all of them, in order.
+    pub(super) fn take_all(&mut self, words: &[&str]) -> bool {
+        let found = words.iter().enumerate().all(|(ahead, word)| self.word(ahead) == Some(word));
+        self.at += if found { words.len() } else { 0 };
+        found
+    }
+
+    /// Takes one of these marks.
+    pub(super) fn take_mark(&mut self, marks: &[char]) -> bool {
+        let found = matches!(self.kind(0), Some(Kind::Mark(mark)) if marks.contains(mark));
+        self.at += usize::from(found);
+        found
+    }
+
+    /// Takes a number.
+    pub(super) fn number(&mut self) -> Option<u32> {
+        match self.kind(0) {
+            Some(Kind::Number(number)) => {
+                self.at += 1;
+                Some(*number)
+            }
+            _ => None,
+        }
+    }
+
+    pub(super) fn at_end(&self) -> bool {
+        self.at >= self.tokens.len()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_are_found_in_every_form() {
+        let kinds: Vec<Kind> =
+            tokens("Row twenty-three, 1st 12 even-numbered, 5-8").into_iter().map(|t| t.kind).collect();
+        let word = |word: &str| Kind::Word(word.to_owned());
+        assert_eq!(
+            kinds,
+            [
+                word("row"),
+                Kind::Number(23),
+                Kind::Mark(','),
+                Kind::Ordinal(1),
+                Kind::Number(12),
+                word("even"),
+                word("numbered"),
+                Kind::Mark(','),
+                Kind::Number(5),
+                Kind::Mark('-'),
+                Kind::Number(8)
+            ]
+        );
+    }
+}

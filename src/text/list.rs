@@ -1,0 +1,115 @@
+//! Lists of abbreviations: words that the text itself explains.
+
+use super::find::Entry;
+use crate::stitch::{OwnStitch, Stitches};
+use crate::words::{self, Means};
+
+/// Stitches of the designer's own that the list explains well enough to count their loops: what is worked into one
+/// stitch, turned and worked again. `stitches` are those that are known without the list.
+pub(super) fn own_stitches(list: &[Entry], stitches: &Stitches) -> Vec<OwnStitch> {
+    let mut stitches = stitches.clone();
+    let mut own = Vec::new();
+    for Entry { term, meaning } in list {
+        let known =
+            words::stitch(term, &mut stitches).is_some() || words::stitch(meaning, &mut stitches).is_some();
+        if known || own.iter().any(|own: &OwnStitch| own.name == *term) {
+            continue;
+        }
+        if let Some((uses, makes)) = loops(meaning, &mut stitches) {
+            own.push(OwnStitch {
+                name: term.clone(),
+                uses: Some(uses),
+                makes: Some(makes),
+                explain: Some(meaning.clone()),
+                ..OwnStitch::default()
+            });
+        }
+    }
+    own
+}
+
+/// Gives the terms of the list that name no stitch by themselves the stitch that their meaning names.
+pub(super) fn learn(list: &[Entry], means: &mut Means, stitches: &mut Stitches) {
+    for Entry { term, meaning } in list {
+        if words::stitch(term, stitches).is_none()
+            && let Some(stitch) = words::stitch(meaning.trim_end_matches('.'), stitches)
+        {
+            means.learn(term, stitch);
+        }
+    }
+}
+
+/// Loops that an explanation uses and makes: "(K1, yo, k1, yo, k1) in one st, turn, p5, turn, k5tog." Between turns
+/// it works on what it has just made.
+fn loops(meaning: &str, stitches: &mut Stitches) -> Option<(u32, u32)> {
+    let text = meaning.to_lowercase();
+    // "Make bobble: (k1, yo, k1) in one st ...".
+    let text = text.split_once(": ").map_or(text.as_str(), |(_, after)| after);
+    let mut total: Option<(u32, u32)> = None;
+    for part in text.split("turn") {
+        let part = part.trim_matches(|c: char| c.is_whitespace() || ",;.".contains(c));
+        let (uses, makes) = worked(part.trim_end_matches(" and").trim_start_matches("and "), stitches)?;
+        total = Some(match total {
+            None => (uses, makes),
+            Some((first, made)) if made == uses => (first, makes),
+            Some(_) => return None,
+        });
+    }
+    total.filter(|(uses, _)| *uses <= 20)
+}
+
+fn worked(part: &str, stitches: &mut Stitches) -> Option<(u32, u32)> {
+    if let Some((inner, place)) = part.strip_prefix(['(', '[']).and_then(|rest| rest.split_once([')', ']'])) {
+        let place: Vec<&str> =
+            place.split_whitespace().filter(|word| *word != "all" && *word != "the").collect();
+        return match place[..] {
+            ["in" | "into", "one" | "1" | "next" | "same", "st" | "stitch"] => {
+                let made = pieces(inner, stitches)?.1;
+                Some((1, made))
+            }
+            _ => None,
+        };
+    }
+    pieces(part, stitches)
+}
+
+fn pieces(text: &str, stitches: &mut Stitches) -> Option<(u32, u32)> {
+    let mut sum = (0u32, 0u32);
+    for piece in text.split(',').map(str::trim).filter(|piece| !piece.is_empty()) {
+        let together = piece
+            .strip_prefix(['k', 'p'])
+            .and_then(|rest| rest.strip_suffix("tog"))
+            .and_then(|number| number.trim().parse::<u32>().ok());
+        let (uses, makes) = match together {
+            Some(number) if (2..=20).contains(&number) => (number, 1),
+            _ => {
+                let items = words::row(piece, stitches).ok()?;
+                let uses = crate::written::items_use(&items, stitches)?;
+                let row = crate::written::expand(&items, stitches, uses).ok()?;
+                (uses, stitches.makes(&row))
+            }
+        };
+        sum = (sum.0.checked_add(uses)?, sum.1.checked_add(makes)?);
+    }
+    (sum != (0, 0)).then_some(sum)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Counted by hand: five loops from one, five purled, five together; three from one and kept.
+    #[test]
+    fn explanations_are_counted() {
+        let mut stitches = Stitches::built_in();
+        for (meaning, expected) in [
+            ("(K1, yo, k1, yo, k1) in one st, turn, p5, turn, k5tog.", Some((1, 1))),
+            ("Make bobble: [k1, yo, k1] all into next st, turn, p3, turn, k3tog", Some((1, 1))),
+            ("(k1, p1) in next st", Some((1, 2))),
+            ("k1, yo, turn, p1", None),
+            ("Slip the stitch purlwise.", None),
+        ] {
+            assert_eq!(loops(meaning, &mut stitches), expected, "{meaning}");
+        }
+    }
+}

@@ -1,0 +1,254 @@
+//! The rows of a pattern in the order they are worked: numbers, sides, and the rows that are told together.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
+
+use super::find::{Draft, RowText};
+use super::label::{Every, Rows};
+use super::says::{Says, plain_rows, says};
+use crate::pattern::{Side, Worked};
+use crate::place::Place;
+use crate::problem::{Code, Finding};
+use crate::settings::Settings;
+
+/// A row that is to be worked.
+#[derive(Clone, Debug)]
+pub(super) struct Planned {
+    pub(super) number: u32,
+    pub(super) side: Side,
+    /// The line that tells of it, by its index.
+    pub(super) text: usize,
+    /// Which of the rows of that line it is, from 0.
+    pub(super) index: usize,
+    /// Whether the count of the line belongs to it.
+    pub(super) counted: bool,
+    /// Whether it is told together with others in one sentence, as return rows are.
+    pub(super) together: bool,
+}
+
+/// The rows in order.
+#[derive(Clone, Debug)]
+pub(super) struct Plan {
+    pub(super) worked: Worked,
+    pub(super) rows: Vec<Planned>,
+}
+
+/// Rows of a pattern, at most: wild numbers are not followed up.
+const MOST_ROWS: usize = 10_000;
+
+/// Puts the rows in order; what is wrong with their numbers is among the findings.
+pub(super) fn plan(
+    file: &Arc<str>,
+    draft: &Draft,
+    below: &Settings,
+    above: &Settings,
+    findings: &mut Vec<Finding>,
+) -> Plan {
+    let rounds =
+        draft.rows.iter().filter_map(|row| row.label.as_ref()).any(|label| label.worked == Worked::Round);
+    let worked = above
+        .worked
+        .or(draft.facts.worked)
+        .or(draft.said.worked)
+        .or(rounds.then_some(Worked::Round))
+        .or(below.worked)
+        .unwrap_or_default();
+    let mut own = own_rows(file, draft, findings);
+    let first_side = above.first_side.or(draft.said.first_side).or(below.first_side);
+    let sides = Sides::of(draft, worked, first_side);
+    let told = own.clone();
+    for (text, row) in draft.rows.iter().enumerate() {
+        let Some(every) = row.label.as_ref().and_then(|label| label.every.as_ref()) else { continue };
+        for (index, number) in numbers_of(every, row, &told, &sides, worked).into_iter().enumerate() {
+            own.entry(number).or_insert(Own { text, index, together: true });
+        }
+    }
+    let mut rows: Vec<Planned> = own
+        .iter()
+        .map(|(&number, own)| {
+            let label = draft.rows.get(own.text).and_then(|row| row.label.as_ref());
+            let stated = label.and_then(|label| label.side).filter(|_| worked == Worked::Flat);
+            Planned {
+                number,
+                side: stated.filter(|_| !own.together).unwrap_or_else(|| sides.of_row(number)),
+                text: own.text,
+                index: own.index,
+                counted: false,
+                together: own.together || label.is_some_and(|label| label.every.is_some()),
+            }
+        })
+        .collect();
+    rows.truncate(MOST_ROWS);
+    // A count on a line for several rows belongs to the last of them.
+    let mut seen = BTreeSet::new();
+    for row in rows.iter_mut().rev() {
+        row.counted = seen.insert(row.text);
+    }
+    gaps(file, draft, &rows, findings);
+    Plan { worked, rows }
+}
+
+/// A row told by a line of its own, or together with others.
+#[derive(Clone, Copy, Debug)]
+struct Own {
+    text: usize,
+    index: usize,
+    together: bool,
+}
+
+fn own_rows(file: &Arc<str>, draft: &Draft, findings: &mut Vec<Finding>) -> BTreeMap<u32, Own> {
+    let mut own: BTreeMap<u32, Own> = BTreeMap::new();
+    let mut last = 0u32;
+    for (text, row) in draft.rows.iter().enumerate() {
+        let numbers: Vec<u32> = match &row.label {
+            Some(label) if label.next => vec![last.saturating_add(1)],
+            Some(label) => label.numbers.clone(),
+            None => unlabelled(draft, text, last),
+        };
+        for (index, &number) in numbers.iter().enumerate() {
+            if let Some(before) = own.get(&number) {
+                let first = draft.rows.get(before.text).map(|row| place(file, row));
+                findings.push(
+                    Finding::new(
+                        Code::RowNumberRepeated,
+                        place(file, row),
+                        format!("Row {number} stands twice in the text."),
+                    )
+                    .row(number)
+                    .found(number)
+                    .help(match first {
+                        Some(first) => format!("It stands first at {first}; correct one of the numbers."),
+                        None => "Correct one of the numbers.".to_owned(),
+                    }),
+                );
+            } else {
+                own.insert(number, Own { text, index, together: false });
+            }
+            last = number;
+        }
+    }
+    own
+}
+
+/// The numbers of rows without a label, "Knit 6 rows": those that follow the last row, unless the next label has
+/// them. Rows worked again, "Rep Rows 1-8 twice more", are rows only where the next label leaves room for them.
+fn unlabelled(draft: &Draft, text: usize, last: u32) -> Vec<u32> {
+    let Some(row) = draft.rows.get(text) else { return Vec::new() };
+    let next = draft
+        .rows
+        .iter()
+        .skip(text + 1)
+        .filter_map(|row| row.label.as_ref())
+        .find_map(|label| label.numbers.first().copied());
+    let work = row.line.text.get(row.work..).unwrap_or_default();
+    let (count, sure) = match (plain_rows(work), says(work)) {
+        (Some((count, _)), _) => (count, next.is_none()),
+        (None, Says::As { rows, times }) => {
+            (u32::try_from(rows.len()).unwrap_or(u32::MAX).saturating_mul(times.unwrap_or(1)), false)
+        }
+        _ => return Vec::new(),
+    };
+    let fits =
+        next.is_some_and(|next| last.checked_add(count).and_then(|end| end.checked_add(1)) == Some(next));
+    if (sure || fits) && (count as usize) <= MOST_ROWS {
+        (last + 1..=last + count).collect()
+    } else {
+        Vec::new()
+    }
+}
+
+/// Which side each row shows.
+struct Sides {
+    worked: Worked,
+    /// A row and its side; the others take turns.
+    base: (u32, Side),
+}
+
+impl Sides {
+    fn of(draft: &Draft, worked: Worked, first_side: Option<Side>) -> Self {
+        let stated = draft.rows.iter().filter_map(|row| row.label.as_ref()).find_map(|label| {
+            let number = *label.numbers.first()?;
+            let every = label.every.as_ref().and_then(|every| match every.kind {
+                Rows::Of(side) => Some(side),
+                _ => None,
+            });
+            Some((number, label.side.or(every)?))
+        });
+        Self { worked, base: stated.unwrap_or((1, first_side.unwrap_or_default())) }
+    }
+
+    fn of_row(&self, number: u32) -> Side {
+        let (base, side) = self.base;
+        match self.worked {
+            Worked::Round => Side::Rs,
+            Worked::Flat if number.abs_diff(base).is_multiple_of(2) => side,
+            Worked::Flat => side.other(),
+        }
+    }
+}
+
+/// The rows that a sentence for many is for: from the first one named up to the last row told, and beyond it where
+/// it tells of the return row of that one.
+fn numbers_of(
+    every: &Every,
+    row: &RowText,
+    told: &BTreeMap<u32, Own>,
+    sides: &Sides,
+    worked: Worked,
+) -> Vec<u32> {
+    let named = row.label.as_ref().and_then(|label| label.numbers.first().copied());
+    let is_one = |number: u32| match every.kind {
+        Rows::Of(side) if worked == Worked::Flat => sides.of_row(number) == side,
+        // In the round all rows are RS rows: the sentence then goes by turns, as an alternate one does.
+        Rows::Of(_) | Rows::Alternate => number.abs_diff(named.unwrap_or(2)).is_multiple_of(2),
+        Rows::Even => number.is_multiple_of(2),
+        Rows::Odd => !number.is_multiple_of(2),
+        Rows::Rest | Rows::All => true,
+    };
+    let (least, most) = match (told.keys().next(), told.keys().next_back()) {
+        (Some(&least), Some(&most)) => (least, most),
+        // The sentence is all there is: one row, or a row of each side.
+        _ => (1, if worked == Worked::Flat && every.kind == Rows::All { 2 } else { 1 }),
+    };
+    if most - least > MOST_ROWS as u32 {
+        return Vec::new();
+    }
+    let first = named.unwrap_or(least);
+    let follows = !is_one(least) || named.is_some_and(|named| named > least);
+    let second = matches!(every.kind, Rows::Of(_) | Rows::Alternate | Rows::Even | Rows::Odd);
+    let end = if follows && second && is_one(most + 1) { most + 1 } else { most };
+    (first.min(end)..=end).filter(|&number| is_one(number) && !every.except.contains(&number)).collect()
+}
+
+fn gaps(file: &Arc<str>, draft: &Draft, rows: &[Planned], findings: &mut Vec<Finding>) {
+    for pair in rows.windows(2) {
+        let [before, after] = pair else { continue };
+        if after.number == before.number + 1 {
+            continue;
+        }
+        let (first, last) = (before.number + 1, after.number - 1);
+        let missing = if first == last {
+            format!("Row {first} is missing")
+        } else {
+            format!("Rows {first} to {last} are missing")
+        };
+        let at = draft.rows.get(after.text).map_or_else(|| Place::file(file), |row| place(file, row));
+        findings.push(
+            Finding::new(
+                Code::RowNumberGap,
+                at,
+                format!("{missing}: Row {} follows Row {}.", after.number, before.number),
+            )
+            .row(first)
+            .found(after.number)
+            .expected(first)
+            .help("Write the rows that are missing, or correct the number."),
+        );
+    }
+}
+
+/// Where a row stands: its label, or its work where it has none.
+pub(super) fn place(file: &Arc<str>, row: &RowText) -> Place {
+    let label = row.label.as_ref().map_or(0, |label| label.length);
+    row.line.place(file, row.work - label.min(row.work))
+}

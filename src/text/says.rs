@@ -1,0 +1,332 @@
+//! What the text behind a label says: stitches, or another row, or a plain piece; and the count it states.
+
+use super::facts::counts;
+use super::label;
+use super::lex::{Cursor, Kind, Token, tokens};
+
+/// What a row's text says.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) enum Says {
+    /// Stitches: the text itself.
+    Work,
+    /// "As Row 5", "Rep Rows 1-8 twice more".
+    As {
+        /// The rows referred to.
+        rows: Vec<u32>,
+        /// How often they are worked, where it is said.
+        times: Option<u32>,
+    },
+    /// "Work as set": the two rows before.
+    AsSet,
+    /// "Knit the knits and purl the purls."
+    Faces,
+    /// A plain fabric: "St st, beg with a k row".
+    Plain(Plain),
+}
+
+/// A plain fabric.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Plain {
+    pub(super) fabric: Fabric,
+    /// Whether it begins with a knit row, where it is said.
+    pub(super) knit_first: Option<bool>,
+}
+
+/// Fabrics that need no more words.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Fabric {
+    /// Stocking stitch.
+    Stocking,
+    /// Reverse stocking stitch.
+    Reverse,
+    /// Garter stitch.
+    Garter,
+    /// Knit every row.
+    Knit,
+    /// Purl every row.
+    Purl,
+}
+
+/// The count a row's text states.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) enum Stated {
+    /// So many stitches after the row, for each size.
+    Count(Vec<u32>),
+    /// So many more than before it.
+    More(u32),
+    /// So many fewer than before it.
+    Fewer(u32),
+}
+
+/// The longest ending that is looked at for a count, in bytes.
+const ENDING: usize = 160;
+
+/// Parts the count from the end of a row's text: bytes of the work, and the count.
+pub(super) fn part_count(text: &str) -> (usize, Option<Stated>) {
+    let text = text.trim_end();
+    let mut from = text.len().saturating_sub(ENDING);
+    while !text.is_char_boundary(from) {
+        from += 1;
+    }
+    let ending = &text[from..];
+    for (at, c) in ending.char_indices() {
+        let before = &text[..from + at];
+        let apart = before.is_empty() || before.ends_with(char::is_whitespace) || before.ends_with('.');
+        let opens = match c {
+            '(' | '[' | '.' | ';' | '—' | '=' => true,
+            '-' | '–' => apart,
+            _ => false,
+        };
+        if !opens {
+            continue;
+        }
+        if let Some(stated) = stated(&ending[at + c.len_utf8()..]) {
+            let kept = if c == '.' { from + at + 1 } else { from + at };
+            return (kept, Some(stated));
+        }
+    }
+    (text.len(), None)
+}
+
+fn stated(ending: &str) -> Option<Stated> {
+    let found = tokens(ending);
+    let mut cursor = Cursor::new(&found);
+    let _ = cursor.take(&["total", "you", "now", "have"]) && cursor.take_mark(&[':']);
+    let numbers = counts(&mut cursor)?;
+    if !cursor.take(&["st", "sts", "stitch", "stitches"]) {
+        return None;
+    }
+    let mut stated = Stated::Count(numbers.clone());
+    loop {
+        if cursor.take(&["inc", "increased", "incd"]) {
+            stated = Stated::More(*numbers.first()?);
+            let _ = cursor.take_mark(&['\'', '’', '.']) && cursor.take(&["d"]);
+        } else if cursor.take(&["dec", "decreased", "decd"]) {
+            stated = Stated::Fewer(*numbers.first()?);
+            let _ = cursor.take_mark(&['\'', '’', '.']) && cursor.take(&["d"]);
+        } else if !(cursor.take(&[
+            "rem",
+            "remain",
+            "remains",
+            "remaining",
+            "total",
+            "in",
+            "all",
+            "on",
+            "needle",
+            "needles",
+            "left",
+        ]) || cursor.take_mark(&[')', ']', '.', ';']))
+        {
+            break;
+        }
+    }
+    cursor.at_end().then_some(stated)
+}
+
+/// What a row's text says, its count parted off.
+pub(super) fn says(work: &str) -> Says {
+    // Anything that is no stitches is short.
+    if work.len() > 200 {
+        return Says::Work;
+    }
+    let found: Vec<Token> = tokens(work).into_iter().filter(|token| token.kind != Kind::Mark('.')).collect();
+    let words: Vec<&str> = found
+        .iter()
+        .filter_map(|token| match &token.kind {
+            Kind::Word(word) => Some(word.as_str()),
+            _ => None,
+        })
+        .collect();
+    if let Some((rows, times)) = reference(&mut Cursor::new(&found)) {
+        return Says::As { rows, times };
+    }
+    let has = |phrase: &[&str]| words.windows(phrase.len()).any(|part| part == phrase);
+    if has(&["knit", "the", "knits"])
+        || has(&["knit", "the", "knit"])
+        || has(&["k", "the", "k"])
+        || has(&["k", "the", "knit"])
+        || has(&["as", "they", "appear"])
+        || has(&["as", "they", "face"])
+        || has(&["as", "sts", "appear"])
+    {
+        return Says::Faces;
+    }
+    let no_numbers =
+        !found.iter().any(|token| matches!(token.kind, Kind::Number(_) | Kind::Mark(',' | '*' | '[')));
+    let leads = matches!(
+        words.first(),
+        Some(&("work" | "cont" | "continue" | "patt" | "keep" | "as" | "pattern" | "in"))
+    );
+    if no_numbers
+        && leads
+        && words.len() <= 8
+        && (has(&["as", "set"])
+            || has(&["as", "established"])
+            || has(&["work", "even"])
+            || words.iter().any(|word| matches!(*word, "patt" | "pattern")))
+    {
+        return Says::AsSet;
+    }
+    match plain_rows(work).map(|(_, plain)| plain).or_else(|| plain(&words)) {
+        Some(plain) => Says::Plain(plain),
+        None => Says::Work,
+    }
+}
+
+/// "As Row 5", "work as for 3rd row", "Rep Rows 1-8 twice more".
+fn reference(cursor: &mut Cursor<'_>) -> Option<(Vec<u32>, Option<u32>)> {
+    const ROW: [&str; 6] = ["row", "rows", "rnd", "rnds", "round", "rounds"];
+    let _ = cursor.take(&["work", "worked", "knit"]);
+    let _ = cursor.take(&["the"]);
+    let repeated = cursor.take(&["rep", "repeat"]);
+    if !repeated {
+        let _ = cursor.take(&["same"]);
+        if !cursor.take(&["as"]) {
+            return None;
+        }
+        let _ = cursor.take(&["for", "in", "given"]);
+    }
+    let named = cursor.take(&ROW);
+    let rows = label::numbers(cursor)?;
+    if !cursor.take(&ROW) && !named {
+        return None;
+    }
+    let times = if cursor.take(&["once"]) {
+        Some(1)
+    } else if cursor.take(&["twice"]) {
+        Some(2)
+    } else if let Some(number) = cursor.number() {
+        let more = cursor.take(&["more"]);
+        let times = cursor.take(&["times", "time"]) || more;
+        Some(number).filter(|_| times)
+    } else {
+        None
+    };
+    let _ = cursor.take(&["more", "again"]);
+    cursor.at_end().then_some((rows, times))
+}
+
+/// "Work in St st, beg with a k row", "g st", "Knit".
+fn plain(words: &[&str]) -> Option<Plain> {
+    let (mut fabric, mut knit_first, mut reverse, mut begins) = (None, None, false, false);
+    let mut at = 0;
+    while let Some(word) = words.get(at) {
+        at += 1;
+        match *word {
+            "st" | "stocking" | "stockinette" | "garter" | "g" => {
+                fabric =
+                    Some(if matches!(*word, "garter" | "g") { Fabric::Garter } else { Fabric::Stocking });
+                if matches!(words.get(at), Some(&("st" | "stitch"))) {
+                    at += 1;
+                } else if *word == "st" || *word == "g" {
+                    return None;
+                }
+            }
+            "rev" | "reverse" => reverse = true,
+            "beg" | "beginning" | "begin" | "starting" | "start" => begins = true,
+            "k" | "knit" if begins => knit_first = Some(true),
+            "p" | "purl" if begins => knit_first = Some(false),
+            "work" | "in" | "with" | "a" | "rows" | "row" | "rnds" | "rounds" | "round" | "rnd" | "more"
+            | "of" => {}
+            _ => return None,
+        }
+    }
+    let fabric = match fabric? {
+        Fabric::Stocking if reverse => Fabric::Reverse,
+        fabric => fabric,
+    };
+    Some(Plain { fabric, knit_first })
+}
+
+/// A sentence without a label that tells of a number of plain rows: "Knit 6 rows", "Work 4 rows in St st, beg with a
+/// k row".
+pub(super) fn plain_rows(sentence: &str) -> Option<(u32, Plain)> {
+    if sentence.len() > 120 {
+        return None;
+    }
+    let found: Vec<Token> =
+        tokens(sentence).into_iter().filter(|token| !matches!(token.kind, Kind::Mark('.' | ','))).collect();
+    let mut cursor = Cursor::new(&found);
+    let fabric = match cursor.word(0)? {
+        "k" | "knit" => Some(Fabric::Knit),
+        "p" | "purl" => Some(Fabric::Purl),
+        "work" => None,
+        _ => return None,
+    };
+    cursor.at += 1;
+    let number = cursor.number().filter(|number| (1..=999).contains(number))?;
+    let _ = cursor.take(&["more"]);
+    if !cursor.take(&["row", "rows", "rnd", "rnds", "round", "rounds"]) {
+        return None;
+    }
+    match fabric {
+        Some(fabric) => cursor.at_end().then_some((number, Plain { fabric, knit_first: None })),
+        None => {
+            let mut words = Vec::new();
+            while let Some(word) = cursor.word(0) {
+                words.push(word);
+                cursor.at += 1;
+            }
+            (cursor.at_end()).then(|| plain(&words)).flatten().map(|plain| (number, plain))
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Source: standards.md section 5 (W2, W9, W10, W11), domain.md section 5.
+    #[test]
+    fn counts_are_parted_off() {
+        for (text, work, stated) in [
+            ("K2, yo, k2. (5 sts)", "K2, yo, k2.", Some(Stated::Count(vec![5]))),
+            ("K2, yo, k2 [5 sts].", "K2, yo, k2", Some(Stated::Count(vec![5]))),
+            ("K2, yo, k2 — 5 sts", "K2, yo, k2", Some(Stated::Count(vec![5]))),
+            ("K2, yo, k2. 5 sts.", "K2, yo, k2.", Some(Stated::Count(vec![5]))),
+            (
+                "K2. Yarn over. Knit two. Twenty-five stitches.",
+                "K2. Yarn over. Knit two.",
+                Some(Stated::Count(vec![25])),
+            ),
+            ("K2. [10 (15, 20) sts]", "K2.", Some(Stated::Count(vec![10, 15, 20]))),
+            ("K2. 10, 15, 20 stitches.", "K2.", Some(Stated::Count(vec![10, 15, 20]))),
+            ("K2, k2tog. (2 sts dec'd)", "K2, k2tog.", Some(Stated::Fewer(2))),
+            ("K2. (24 sts rem)", "K2.", Some(Stated::Count(vec![24]))),
+            ("*K2, p2; rep from * to last 3 sts.", "*K2, p2; rep from * to last 3 sts.", None),
+            ("K2, (k1, p1) in next 2 sts", "K2, (k1, p1) in next 2 sts", None),
+            ("K3 sts.", "K3 sts.", None),
+        ] {
+            let (length, found) = part_count(text);
+            assert_eq!((text[..length].trim_end(), found), (work, stated), "{text}");
+        }
+    }
+
+    /// Source: domain.md section 5, standards.md W12, contract.md on written rows.
+    #[test]
+    fn rows_may_be_told_by_others() {
+        let plain = |fabric, knit_first| Says::Plain(Plain { fabric, knit_first });
+        for (text, expected) in [
+            ("As Row 5.", Says::As { rows: vec![5], times: None }),
+            ("As 5th row.", Says::As { rows: vec![5], times: None }),
+            ("Rep Rows 1-3 twice more.", Says::As { rows: vec![1, 2, 3], times: Some(2) }),
+            ("Repeat Rows 3 and 4.", Says::As { rows: vec![3, 4], times: None }),
+            ("Work as set.", Says::AsSet),
+            ("Knit the knits and purl the purls.", Says::Faces),
+            ("K the k sts and p the p sts as they face you", Says::Faces),
+            ("Work in St st, beg with a k row.", plain(Fabric::Stocking, Some(true))),
+            ("Rev St st", plain(Fabric::Reverse, None)),
+            ("Work 4 rows in garter st.", plain(Fabric::Garter, None)),
+            ("Knit.", Says::Work),
+            ("K2, yo, k2", Says::Work),
+            ("As you like", Says::Work),
+        ] {
+            assert_eq!(says(text), expected, "{text}");
+        }
+        assert_eq!(plain_rows("Knit 6 rows."), Some((6, Plain { fabric: Fabric::Knit, knit_first: None })));
+        let begins = Plain { fabric: Fabric::Stocking, knit_first: Some(true) };
+        assert_eq!(plain_rows("Work 4 rows in St st, beg with a k row."), Some((4, begins)));
+        assert_eq!(plain_rows("Knit 6 rows in the colour you like."), None);
+    }
+}

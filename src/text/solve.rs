@@ -1,0 +1,263 @@
+//! Working the rows of a text on a cast-on: every stitch on its own.
+
+use std::collections::HashMap;
+use std::rc::Rc;
+
+use super::find::RowText;
+use super::needle::{Laid, Needle, Unworkable, plain};
+use super::order::{Plan, Planned};
+use super::says::{Fabric, Plain, Says, Stated, part_count, says};
+use crate::pattern::{Side, Worked};
+use crate::stitch::{StitchId, Stitches};
+use crate::words::{self, Context, Means, Piece, Work};
+use crate::written::{Extent, Item, Misfit, items_use};
+
+/// What the texts of a pattern's rows say, read once.
+pub(super) struct Texts {
+    pub(super) says: Vec<Says>,
+    pub(super) stated: Vec<Option<Stated>>,
+    /// Bytes of each line that the work takes.
+    pub(super) spans: Vec<(usize, usize)>,
+    works: HashMap<(usize, Side), Rc<Work>>,
+    pub(super) stitches: Stitches,
+    means: Means,
+}
+
+/// Stitches of a pattern, at most: a few large numbers must not exhaust the machine.
+const MOST_STITCHES: usize = 8_000_000;
+
+/// What a row is to be worked as.
+enum Task {
+    /// By the words of a line.
+    Words(usize),
+    /// Each loop by its face.
+    Faces,
+    /// A plain fabric, the row of it from 0.
+    Plain(Plain, usize),
+}
+
+/// Why a row that refers to others can't be worked.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) enum Lost {
+    /// The row referred to is not there.
+    NoRow(u32),
+    /// Rows refer to each other in a circle.
+    Circle,
+    /// So many rows are to be worked as so many others, which does not come out even.
+    Uneven {
+        /// Rows of the label.
+        rows: usize,
+        /// Rows that are worked again.
+        again: usize,
+    },
+}
+
+/// Why a row could not be worked.
+#[derive(Clone, Debug)]
+pub(super) enum Trouble {
+    /// Its words can't be read: they are told once for each line.
+    Unreadable,
+    /// It refers to rows that don't serve.
+    Lost(Lost),
+    /// It does not fit the needle.
+    Unworkable(Unworkable, u32),
+    /// How many stitches there are can't be known, since a row before it can't be worked.
+    Unknown,
+}
+
+/// A row as worked, or why not.
+pub(super) struct Solved {
+    pub(super) row: Result<Laid, Trouble>,
+    /// Stitches the source says there are after it.
+    pub(super) stated: Option<u32>,
+}
+
+impl Texts {
+    pub(super) fn new(rows: &[RowText], stitches: Stitches, means: Means) -> Self {
+        let mut texts = Self {
+            says: Vec::new(),
+            stated: Vec::new(),
+            spans: Vec::new(),
+            works: HashMap::new(),
+            stitches,
+            means,
+        };
+        for row in rows {
+            let work = row.line.text.get(row.work..).unwrap_or_default();
+            let (length, stated) = part_count(work);
+            let work = work.get(..length).unwrap_or_default();
+            texts.says.push(says(work));
+            texts.stated.push(stated);
+            texts.spans.push((row.work, row.work + length));
+        }
+        texts
+    }
+
+    /// What the words of a line are on this side.
+    pub(super) fn work(&mut self, rows: &[RowText], text: usize, side: Side) -> Rc<Work> {
+        if let Some(work) = self.works.get(&(text, side)) {
+            return Rc::clone(work);
+        }
+        let (start, end) = self.spans.get(text).copied().unwrap_or_default();
+        let words = rows.get(text).and_then(|row| row.line.text.get(start..end)).unwrap_or_default();
+        let mut context = Context { stitches: &mut self.stitches, means: &self.means, side: Some(side) };
+        let mut work = words::work(words, &mut context);
+        let none = |pieces: &mut Vec<Piece>| {
+            pieces.retain(|piece| {
+                !matches!(piece, Piece::Work(Item::Run { stitch, .. }) if self.stitches.get(*stitch).name == "ns")
+            });
+        };
+        none(&mut work.pieces);
+        let work = Rc::new(work);
+        self.works.insert((text, side), Rc::clone(&work));
+        work
+    }
+
+    fn task(&self, plan: &Plan, row: &Planned, depth: u32) -> Result<Task, Lost> {
+        const DEEPEST: u32 = 200;
+        if depth > DEEPEST {
+            return Err(Lost::Circle);
+        }
+        let other = |number: u32| {
+            let at = plan.rows.binary_search_by_key(&number, |row| row.number);
+            match at.ok().and_then(|at| plan.rows.get(at)) {
+                Some(other) => self.task(plan, other, depth + 1),
+                None => Err(Lost::NoRow(number)),
+            }
+        };
+        match self.says.get(row.text) {
+            Some(Says::As { rows, times }) => {
+                let count = plan.rows.iter().filter(|other| other.text == row.text).count();
+                let again = rows.len() * times.map_or(1, |times| times as usize);
+                let even = match times {
+                    Some(_) => count == again,
+                    None => count.is_multiple_of(again.max(1)),
+                };
+                if !even && !row.together {
+                    return Err(Lost::Uneven { rows: count, again });
+                }
+                match rows.get(row.index % rows.len().max(1)) {
+                    Some(&number) => other(number),
+                    None => Err(Lost::NoRow(row.number)),
+                }
+            }
+            Some(Says::AsSet) => other(row.number.saturating_sub(2)),
+            Some(Says::Faces) => Ok(Task::Faces),
+            Some(Says::Plain(plain)) => Ok(Task::Plain(*plain, row.index)),
+            Some(Says::Work) | None => Ok(Task::Words(row.text)),
+        }
+    }
+
+    /// What the first row uses, where its words say it without a cast-on.
+    pub(super) fn first_uses(&mut self, rows: &[RowText], plan: &Plan) -> Option<u32> {
+        let row = plan.rows.first()?;
+        let Ok(Task::Words(text)) = self.task(plan, row, 0) else { return None };
+        let work = self.work(rows, text, row.side);
+        if work.in_all.is_some() || !work.errors.is_empty() {
+            return None;
+        }
+        work.pieces.iter().try_fold(0u32, |sum, piece| match piece {
+            Piece::Work(item) => sum.checked_add(items_use(std::slice::from_ref(item), &self.stitches)?),
+            Piece::UntilMarker { .. } => None,
+            _ => Some(sum),
+        })
+    }
+
+    /// Works every row on a cast-on.
+    pub(super) fn solve(&mut self, rows: &[RowText], plan: &Plan, cast_on: u32) -> Vec<Solved> {
+        let mut needle = Some(Needle::cast_on(cast_on));
+        let mut solved = Vec::with_capacity(plan.rows.len());
+        let mut room = MOST_STITCHES;
+        for row in &plan.rows {
+            let mut result = self.solve_row(rows, plan, row, needle.as_ref());
+            if let Ok(laid) = &result {
+                match room.checked_sub(laid.stitches.len()) {
+                    Some(left) => room = left,
+                    None => result = Err(Trouble::Unworkable(Unworkable::Misfit(Misfit::TooLong), 0)),
+                }
+            }
+            let before = needle.as_ref().map(Needle::count);
+            let stated =
+                self.stated.get(row.text).cloned().flatten().filter(|_| row.counted).and_then(|stated| {
+                    match stated {
+                        Stated::Count(counts) => counts.first().copied(),
+                        Stated::More(n) => before.and_then(|before| before.checked_add(n)),
+                        Stated::Fewer(n) => before.and_then(|before| before.checked_sub(n)),
+                    }
+                });
+            needle = match &result {
+                Ok(laid) => {
+                    let from = needle.unwrap_or_default();
+                    Some(from.after(laid, row.side, plan.worked, &self.stitches))
+                }
+                Err(_) => stated.map(Needle::cast_on),
+            };
+            solved.push(Solved { row: result, stated });
+        }
+        solved
+    }
+
+    fn solve_row(
+        &mut self,
+        rows: &[RowText],
+        plan: &Plan,
+        row: &Planned,
+        needle: Option<&Needle>,
+    ) -> Result<Laid, Trouble> {
+        let task = self.task(plan, row, 0).map_err(Trouble::Lost)?;
+        let empty = Needle::default();
+        let (pieces, in_all) = match task {
+            Task::Words(text) => {
+                let work = self.work(rows, text, row.side);
+                if !work.errors.is_empty() {
+                    return Err(Trouble::Unreadable);
+                }
+                (work.pieces.clone(), work.in_all.clone())
+            }
+            Task::Faces => {
+                let stitches = needle.ok_or(Trouble::Unknown)?.by_faces(row.side);
+                let run =
+                    |stitch: &StitchId| Piece::Work(Item::Run { stitch: *stitch, extent: Extent::Times(1) });
+                (stitches.iter().map(run).collect(), None)
+            }
+            Task::Plain(fabric, index) => (plain(plain_stitch(fabric, index, row.side, plan.worked)), None),
+        };
+        let open = pieces.iter().any(|piece| match piece {
+            Piece::Work(item) => items_use(std::slice::from_ref(item), &self.stitches).is_none(),
+            other => matches!(other, Piece::UntilMarker { .. }),
+        });
+        if open && needle.is_none() {
+            return Err(Trouble::Unknown);
+        }
+        let needle = needle.unwrap_or(&empty);
+        let fits = |laid: &Result<Laid, Unworkable>| {
+            laid.as_ref().is_ok_and(|laid| self.stitches.uses(&laid.stitches) == needle.count())
+        };
+        let laid = needle.lay(&pieces, &self.stitches);
+        let laid = match in_all {
+            Some(other) if !fits(&laid) => {
+                let other = needle.lay(&other, &self.stitches);
+                if fits(&other) { other } else { laid }
+            }
+            _ => laid,
+        };
+        laid.map_err(|unworkable| Trouble::Unworkable(unworkable, needle.count()))
+    }
+}
+
+/// The stitch of a row of a plain fabric.
+fn plain_stitch(plain: Plain, index: usize, side: Side, worked: Worked) -> StitchId {
+    let in_turn = index.is_multiple_of(2);
+    let knit = match (plain.fabric, worked, plain.knit_first) {
+        (Fabric::Knit, ..) => true,
+        (Fabric::Purl, ..) => false,
+        (Fabric::Garter, Worked::Flat, knit_first) => knit_first.unwrap_or(true),
+        (Fabric::Garter, Worked::Round, knit_first) => in_turn == knit_first.unwrap_or(true),
+        (Fabric::Stocking, Worked::Round, _) => true,
+        (Fabric::Reverse, Worked::Round, _) => false,
+        (_, Worked::Flat, Some(knit_first)) => in_turn == knit_first,
+        (Fabric::Stocking, Worked::Flat, None) => side == Side::Rs,
+        (Fabric::Reverse, Worked::Flat, None) => side == Side::Ws,
+    };
+    if knit { Stitches::K } else { Stitches::P }
+}

@@ -1,0 +1,101 @@
+//! The width a pattern is worked on: stated, told by its first row or its multiple, or the fewest stitches that every
+//! row fits.
+
+use std::sync::Arc;
+
+use super::faults;
+use super::find::Draft;
+use super::order::{self, Plan};
+use super::solve::{Solved, Texts};
+use crate::place::Place;
+use crate::problem::Finding;
+use crate::settings::Settings;
+
+/// The widest cast-on that is tried.
+const WIDEST: u32 = 400;
+
+/// Patterns of more rows are not tried on many widths.
+const MOST_ROWS: usize = 500;
+
+/// How many repeats are worked where the text leaves it open and no setting says.
+const REPEATS: u32 = 2;
+
+/// Stitches to cast on. An assumption is a finding.
+pub(super) fn cast_on(
+    file: &Arc<str>,
+    draft: &Draft,
+    plan: &Plan,
+    texts: &mut Texts,
+    below: &Settings,
+    above: &Settings,
+    findings: &mut Vec<Finding>,
+) -> u32 {
+    let facts = &draft.facts;
+    let stated = above
+        .cast_on
+        .or_else(|| facts.cast_on.first().copied())
+        .or(draft.said.cast_on)
+        .or(facts.over)
+        .or(below.cast_on);
+    if let Some(stated) = stated {
+        return stated;
+    }
+    if let Some(uses) = texts.first_uses(&draft.rows, plan).filter(|&uses| uses > 0) {
+        return uses;
+    }
+    let place = draft.rows.first().map_or_else(|| Place::file(file), |row| order::place(file, row));
+    if let Some(multiple) = facts.multiple {
+        let repeats = above.repeats.or(below.repeats).unwrap_or(REPEATS).max(1);
+        let cast_on = multiple.of.saturating_mul(repeats).saturating_add(multiple.plus);
+        findings.push(faults::width_assumed(place, cast_on, Some(repeats)));
+        return cast_on;
+    }
+    let (cast_on, fits) = narrowest(draft, plan, texts);
+    if fits {
+        findings.push(faults::width_assumed(place, cast_on, None));
+    }
+    cast_on
+}
+
+/// The width that the most rows fit, and whether all of them do. Of the widths that all rows fit it is the second:
+/// the first has a single repeat, which would tell nothing of what recurs.
+fn narrowest(draft: &Draft, plan: &Plan, texts: &mut Texts) -> (u32, bool) {
+    let mut best = (0, 1);
+    let mut first = None;
+    if plan.rows.len() > MOST_ROWS {
+        return (best.1, false);
+    }
+    for cast_on in 1..=WIDEST {
+        let solved = texts.solve(&draft.rows, plan, cast_on);
+        let fitting = fitting(&solved, texts, cast_on);
+        if fitting == plan.rows.len() {
+            if first.is_some() {
+                return (cast_on, true);
+            }
+            first = Some(cast_on);
+        }
+        if fitting > best.0 {
+            best = (fitting, cast_on);
+        }
+    }
+    match first {
+        Some(first) => (first, true),
+        None => (best.1, false),
+    }
+}
+
+/// How many rows from the first on fit each other and the counts they state.
+fn fitting(solved: &[Solved], texts: &Texts, cast_on: u32) -> usize {
+    let mut loops = cast_on;
+    solved
+        .iter()
+        .take_while(|solved| {
+            let Ok(laid) = &solved.row else { return false };
+            // A repeat that is not worked at all is none.
+            let worked = laid.items.iter().all(|(_, length)| *length > 0);
+            let fits = worked && texts.stitches.uses(&laid.stitches) == loops;
+            loops = texts.stitches.makes(&laid.stitches);
+            fits && solved.stated.is_none_or(|stated| stated == loops)
+        })
+        .count()
+}

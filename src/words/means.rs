@@ -1,0 +1,45 @@
+//! Words that a vocabulary, or a text's own list of abbreviations, gives a meaning of their own.
+
+use super::{boil, squeeze};
+use crate::stitch::{StitchId, Stitches};
+use crate::terms::Vocabulary;
+
+/// Words and the stitches they mean. What is learned first wins.
+#[derive(Clone, Debug, Default)]
+pub struct Means {
+    words: Vec<(Vec<String>, StitchId)>,
+}
+
+impl Means {
+    /// Adds the words of a vocabulary.
+    pub fn add(&mut self, vocabulary: &Vocabulary, stitches: &mut Stitches) {
+        for (words, name) in &vocabulary.means {
+            if let Some(stitch) = stitches.find(name) {
+                self.learn(words, stitch);
+            }
+        }
+    }
+
+    /// Gives some words a meaning, unless they have one here.
+    pub fn learn(&mut self, words: &str, stitch: StitchId) {
+        let boiled = boil(words);
+        if !boiled.is_empty() && !self.words.iter().any(|(known, _)| *known == boiled) {
+            self.words.push((boiled, stitch));
+        }
+    }
+
+    /// The stitch that boiled words mean, and how many of it: "plain 3", "3 plain".
+    pub(super) fn find(&self, words: &[String]) -> Option<(StitchId, u32)> {
+        let squeezed = squeeze(words);
+        if let Some((_, stitch)) = self.words.iter().find(|(known, _)| squeeze(known) == squeezed) {
+            return Some((*stitch, 1));
+        }
+        let (number, rest) = match words {
+            [number, rest @ ..] if number.parse::<u32>().is_ok() => (number, rest),
+            [rest @ .., number] if number.parse::<u32>().is_ok() => (number, rest),
+            _ => return None,
+        };
+        let number = number.parse().ok().filter(|&number: &u32| number > 0)?;
+        self.words.iter().find(|(known, _)| known == rest).map(|(_, stitch)| (*stitch, number))
+    }
+}

@@ -1,0 +1,117 @@
+//! Numbers in words: "twenty-three" is 23.
+
+const ONES: [&str; 20] = [
+    "zero",
+    "one",
+    "two",
+    "three",
+    "four",
+    "five",
+    "six",
+    "seven",
+    "eight",
+    "nine",
+    "ten",
+    "eleven",
+    "twelve",
+    "thirteen",
+    "fourteen",
+    "fifteen",
+    "sixteen",
+    "seventeen",
+    "eighteen",
+    "nineteen",
+];
+const TENS: [&str; 8] = ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"];
+const GREAT: [(&str, u32); 3] = [("billion", 1_000_000_000), ("million", 1_000_000), ("thousand", 1_000)];
+
+/// The words with every number among them in digits. The words of a number are taken together as far as they make
+/// one: "twenty three" is one number, "two one" are two.
+pub(super) fn in_digits(words: &[String]) -> Vec<String> {
+    let mut out = Vec::with_capacity(words.len());
+    let mut at = 0;
+    while let Some(word) = words.get(at) {
+        match number(&words[at..]) {
+            Some((value, length)) => {
+                out.push(value.to_string());
+                at += length;
+            }
+            None => {
+                out.push(word.clone());
+                at += 1;
+            }
+        }
+    }
+    out
+}
+
+/// The number that the words begin with, and how many of them it takes.
+pub fn number(words: &[String]) -> Option<(u32, usize)> {
+    let (mut total, mut at) = below_thousand(words)?;
+    let mut bound = u32::MAX;
+    while let Some((_, unit)) =
+        words.get(at).and_then(|word| GREAT.iter().find(|(name, unit)| name == word && *unit < bound))
+    {
+        // What stands before the unit and after the last greater one is what it multiplies.
+        let (whole, part) =
+            if bound == u32::MAX { (0, total) } else { (total - total % bound, total % bound) };
+        total = part.checked_mul(*unit)?.checked_add(whole)?;
+        bound = *unit;
+        at += 1;
+        if let Some((rest, length)) = words.get(at..).and_then(below_thousand) {
+            total = total.checked_add(rest)?;
+            at += length;
+        }
+    }
+    Some((total, at))
+}
+
+fn below_thousand(words: &[String]) -> Option<(u32, usize)> {
+    let (head, mut at) = below_hundred(words)?;
+    if !(1..=9).contains(&head) || words.get(at).map(String::as_str) != Some("hundred") {
+        return Some((head, at));
+    }
+    at += 1;
+    let joined = usize::from(words.get(at).is_some_and(|word| word == "and"));
+    match words.get(at + joined..).and_then(below_hundred) {
+        Some((rest, length)) => Some((head * 100 + rest, at + joined + length)),
+        None => Some((head * 100, at)),
+    }
+}
+
+fn below_hundred(words: &[String]) -> Option<(u32, usize)> {
+    let first = words.first()?;
+    let place = |list: &[&str], word: &String| list.iter().position(|name| name == word);
+    if let Some(value) = place(&ONES, first) {
+        return Some((value as u32, 1));
+    }
+    let tens = (place(&TENS, first)? as u32 + 2) * 10;
+    match words.get(1).and_then(|word| place(&ONES[..10], word)).filter(|&one| one > 0) {
+        Some(one) => Some((tens + one as u32, 2)),
+        None => Some((tens, 1)),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// As a US or UK speaker says them: common practice.
+    #[test]
+    fn spoken_numbers_are_read() {
+        for (spoken, digits) in [
+            ("twenty three", "23"),
+            ("one hundred and one", "101"),
+            ("three hundred forty two stitches", "342 stitches"),
+            ("two one", "2 1"),
+            ("knit two together", "knit 2 together"),
+            ("twelve thousand nineteen", "12019"),
+            ("one million two thousand three", "1002003"),
+            ("twenty and thirty", "20 and 30"),
+            ("hundred", "hundred"),
+        ] {
+            let words: Vec<String> = spoken.split(' ').map(str::to_owned).collect();
+            assert_eq!(in_digits(&words).join(" "), digits);
+        }
+    }
+}

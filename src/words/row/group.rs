@@ -1,0 +1,321 @@
+//! Groups: what stands between asterisks or in brackets, or is told in words, and how often it is worked.
+
+use super::until::{Counts, Until, until_first};
+use super::{DEEPEST, End, Kind, Parser, Piece, Read, RowMistake, Token, boil_words, plain};
+use crate::stitch::Stitches;
+use crate::written::{Extent, Item, items_use};
+
+impl Parser<'_, '_> {
+    /// From the opening asterisk: the group, a closing asterisk or none, "rep from *", and how far.
+    pub(super) fn starred(&mut self, stars: usize, depth: usize, items: &mut Vec<Item>) -> Read<()> {
+        let from = self.at;
+        self.at += 1;
+        let mut group = Vec::new();
+        self.items(End::Star(stars), depth + 1, &mut group)?;
+        let closed = self.kind() == Some(&Kind::Star(stars));
+        if closed {
+            self.at += 1;
+            self.skip_commas();
+        }
+        let told = matches!(self.word(0), Some("rep" | "repeat" | "reps" | "work"));
+        if told {
+            self.at += 1;
+            if matches!(self.word(0), Some("from" | "between" | "bet")) {
+                self.at += 1;
+            }
+            self.pass_stars();
+            if matches!(self.word(0), Some("to" | "and")) && matches!(self.kind_at(1), Some(Kind::Star(_))) {
+                self.at += 1;
+                self.pass_stars();
+            }
+            if self.kind() == Some(&Kind::Comma) && until_first(&self.words_from(self.at + 1)).is_some() {
+                self.at += 1;
+            }
+        }
+        let words = self.words();
+        let Some((until, length)) = until_first(&words) else {
+            if told && depth == 0 {
+                return self.fill_to_what_follows(group, from, items);
+            }
+            return Err(self.mistake(from, self.at + words.len(), RowMistake::NoExtent));
+        };
+        self.at += length;
+        // "Rep from * 3 times" is worked once and then 3 times more, unless it can only be 3 in all; "* ... * 3
+        // times" is worked 3 times.
+        let extent = match until {
+            Until::Times(n, Counts::More) => Extent::Times(n.saturating_add(1)),
+            Until::Times(n, Counts::Unsaid) if told => {
+                self.doubtful = true;
+                Extent::Times(if self.in_all { n } else { n.saturating_add(1) })
+            }
+            Until::Times(n, _) => Extent::Times(n),
+            Until::ToLast(left) => Extent::ToLast(left),
+            Until::BeforeMarker(before) if depth == 0 => {
+                let done = std::mem::take(items);
+                self.work.pieces.extend(done.into_iter().map(Piece::Work));
+                self.work.pieces.push(Piece::UntilMarker { items: group, before });
+                self.work.markers = true;
+                return Ok(());
+            }
+            Until::BeforeMarker(_) => {
+                return Err(self.mistake(from, self.at, RowMistake::NoExtent));
+            }
+        };
+        if let Extent::ToLast(_) = extent
+            && let Some(last) = self.last_repeat(&group, depth)?
+        {
+            let left = items_use(&last, self.context.stitches).unwrap_or(0);
+            items.push(Item::Repeat { items: group, extent: Extent::ToLast(left) });
+            items.extend(last);
+            return Ok(());
+        }
+        items.push(Item::Repeat { items: group, extent });
+        Ok(())
+    }
+
+    /// "Rep from *, k3" and "rep from *, end last rep k2": as far as what follows leaves.
+    fn fill_to_what_follows(&mut self, group: Vec<Item>, from: usize, items: &mut Vec<Item>) -> Read<()> {
+        if let Some(last) = self.last_repeat(&group, 0)? {
+            let left = items_use(&last, self.context.stitches).unwrap_or(0);
+            items.push(Item::Repeat { items: group, extent: Extent::ToLast(left) });
+            items.extend(last);
+            return Ok(());
+        }
+        let mut rest = Vec::new();
+        let after = self.at;
+        self.items(End::Row, 0, &mut rest)?;
+        match items_use(&rest, self.context.stitches) {
+            Some(left) if self.at >= self.tokens.len() => {
+                items.push(Item::Repeat { items: group, extent: Extent::ToLast(left) });
+                items.extend(rest);
+                Ok(())
+            }
+            _ => Err(self.mistake(from, after, RowMistake::NoExtent)),
+        }
+    }
+
+    /// "End last repeat k2": the last working of the group, with its last piece replaced by what is said. Nothing
+    /// is taken where nothing of the kind comes next.
+    fn last_repeat(&mut self, group: &[Item], depth: usize) -> Read<Option<Vec<Item>>> {
+        let start = self.at;
+        self.skip_commas();
+        let bracket = match self.kind() {
+            Some(Kind::Open(_)) => {
+                self.at += 1;
+                true
+            }
+            _ => false,
+        };
+        let words = self.words();
+        let words: Vec<&str> = words.iter().map(String::as_str).filter(|word| *word != "the").collect();
+        let rep = |word: &str| matches!(word, "rep" | "repeat");
+        let lead = match words[..] {
+            ["end" | "ending", "last", word, "with", ..] if rep(word) => 4,
+            ["end" | "ending", "last", word, ..] if rep(word) => 3,
+            ["last", word, "ends", "with", ..] if rep(word) => 4,
+            ["last", word, "ends", ..] if rep(word) => 3,
+            _ => {
+                self.at = start;
+                return Ok(None);
+            }
+        };
+        let mut passed = 0;
+        while passed < lead {
+            passed += usize::from(self.word(0) != Some("the"));
+            self.at += 1;
+        }
+        let from = self.at;
+        // What stands in the place of the last piece, up to "instead of".
+        let mut new = Vec::new();
+        let mut old = Vec::new();
+        let mut into_old = false;
+        while let Some(kind) = self.kind() {
+            match kind {
+                Kind::Word(word) if matches!(word.as_str(), "instead" | "for") => {
+                    into_old = true;
+                    self.at += 1 + usize::from(self.word(1) == Some("of"));
+                }
+                Kind::Word(_) => self.phrase(if into_old { &mut old } else { &mut new }),
+                Kind::Comma if !into_old => self.at += 1,
+                _ => break,
+            }
+        }
+        if bracket {
+            match self.kind() {
+                Some(Kind::Close(_)) => self.at += 1,
+                _ => return Err(self.mistake(start, self.at, RowMistake::Unclosed)),
+            }
+        }
+        let places = old.len().max(1);
+        let kept = group.len().checked_sub(places).filter(|&kept| old.is_empty() || group[kept..] == old[..]);
+        let (Some(kept), false, true) = (kept, new.is_empty(), depth == 0) else {
+            return Err(self.error(from, self.at));
+        };
+        let mut last = group[..kept].to_vec();
+        last.extend(new);
+        Ok(Some(last))
+    }
+
+    /// From an opening bracket: a group worked several times, or into one stitch.
+    pub(super) fn bracketed(&mut self, bracket: char, depth: usize, items: &mut Vec<Item>) -> Read<()> {
+        let from = self.at;
+        self.at += 1;
+        let close = match bracket {
+            '(' => ')',
+            '[' => ']',
+            _ => '}',
+        };
+        if let Some(item) = self.in_one_stitch(close) {
+            items.push(item);
+            return Ok(());
+        }
+        let mut group = Vec::new();
+        self.items(End::Bracket(close), depth + 1, &mut group)?;
+        self.at += 1;
+        let words = self.words();
+        if let Some(length) = into_double_yarn_over(&words) {
+            self.at += length;
+            items.extend(group);
+            return Ok(());
+        }
+        let Some((until, length)) = until_first(&words) else {
+            // The words after it tell what is meant with it.
+            let to =
+                self.at + if matches!(self.word(0), Some("in" | "into" | "all")) { words.len() } else { 0 };
+            let error = self.mistake(from, to, RowMistake::NoExtent);
+            self.at = to;
+            return Err(error);
+        };
+        self.at += length;
+        let extent = match until {
+            Until::Times(n, _) => Extent::Times(n),
+            Until::ToLast(left) => Extent::ToLast(left),
+            Until::BeforeMarker(before) if depth == 0 => {
+                let done = std::mem::take(items);
+                self.work.pieces.extend(done.into_iter().map(Piece::Work));
+                self.work.pieces.push(Piece::UntilMarker { items: group, before });
+                self.work.markers = true;
+                return Ok(());
+            }
+            Until::BeforeMarker(_) => return Err(self.mistake(from, self.at, RowMistake::NoExtent)),
+        };
+        items.push(Item::Repeat { items: group, extent });
+        Ok(())
+    }
+
+    /// "(K1, yo, k1) in next st": the group and the words after it are one stitch.
+    fn in_one_stitch(&mut self, close: char) -> Option<Item> {
+        let rest = self.tokens.get(self.at..)?;
+        let closing = self.at + rest.iter().position(|token| token.kind == Kind::Close(close))?;
+        let after: Vec<String> =
+            self.words_from(closing + 1).iter().filter(|word| *word != "all").cloned().collect();
+        if !matches!(after.first().map(String::as_str), Some("in" | "into")) {
+            return None;
+        }
+        let passed = self.words_from(closing + 1).len() - after.len();
+        let inner: Vec<String> =
+            self.tokens.get(self.at..closing)?.iter().filter_map(Token::word).map(str::to_owned).collect();
+        for length in (2..=after.len()).rev() {
+            let boiled = boil_words(&after[..length]);
+            let place: Vec<&str> = boiled.iter().map(String::as_str).collect();
+            let (into, times) = match place[..] {
+                ["in" | "into", "1" | "next" | "same", "st"] | ["in", "next"] => ("in 1 st", 1),
+                ["in" | "into", "each" | "next", n, "st"]
+                | ["in" | "into", "each", "of", "next" | "last", n, "st"] => ("in 1 st", n.parse().ok()?),
+                _ => ("", 1),
+            };
+            let mut words = inner.clone();
+            if into.is_empty() {
+                words.extend(after[..length].iter().cloned());
+            } else {
+                words.extend(into.split(' ').map(str::to_owned));
+            }
+            if let Some((stitch, 1)) = self.counted(&plain(boil_words(&words)), self.at, 0) {
+                self.at = closing + 1 + passed + length;
+                self.unnumbered = false;
+                return Some(Item::Run { stitch, extent: Extent::Times(times) });
+            }
+        }
+        None
+    }
+
+    /// Whether a repeat told in words comes next: "repeat the following 3 times".
+    pub(super) fn begins_told(&self) -> bool {
+        matches!(
+            (self.word(0), self.word(1), self.word(2)),
+            (Some("rep" | "repeat"), Some("the"), Some("following"))
+                | (Some("rep" | "repeat"), Some("this"), Some("inner"))
+                | (Some("rep" | "repeat"), Some("following"), _)
+        )
+    }
+
+    /// "Repeat the following 3 times: ...; end of repeat".
+    pub(super) fn told(&mut self, depth: usize) -> Read<Item> {
+        let from = self.at;
+        if depth > DEEPEST {
+            return Err(self.mistake(from, self.at + 1, RowMistake::Unclosed));
+        }
+        while matches!(
+            self.word(0),
+            Some("rep" | "repeat" | "the" | "this" | "inner" | "following" | "group")
+        ) {
+            self.at += 1;
+        }
+        let Some((until, length)) = until_first(&self.words()) else {
+            return Err(self.mistake(from, self.at, RowMistake::NoExtent));
+        };
+        let extent = match until {
+            Until::Times(n, _) => Extent::Times(n),
+            Until::ToLast(left) => Extent::ToLast(left),
+            Until::BeforeMarker(_) => return Err(self.mistake(from, self.at, RowMistake::NoExtent)),
+        };
+        self.at += length;
+        let mut items = Vec::new();
+        self.items(End::Told, depth + 1, &mut items)?;
+        self.at += 2;
+        while matches!(self.word(0), Some("rep" | "repeat" | "inner" | "group")) {
+            self.at += 1;
+        }
+        Ok(Item::Repeat { items, extent })
+    }
+
+    fn kind_at(&self, ahead: usize) -> Option<&Kind> {
+        self.tokens.get(self.at + ahead).map(|token| &token.kind)
+    }
+
+    fn skip_commas(&mut self) {
+        while matches!(self.kind(), Some(Kind::Comma | Kind::Semicolon)) {
+            self.at += 1;
+        }
+    }
+
+    fn pass_stars(&mut self) {
+        while matches!(self.kind(), Some(Kind::Star(_)))
+            || matches!(self.word(0), Some("asterisk" | "asterisks"))
+        {
+            self.at += 1;
+        }
+        // "Rep between *s".
+        if self.word(0) == Some("s") {
+            self.at += 1;
+        }
+    }
+}
+
+/// "(P1, k1) into double yo": the two loops of a double yarn over, one stitch each; how many words say so.
+fn into_double_yarn_over(words: &[String]) -> Option<usize> {
+    if !matches!(words.first().map(String::as_str), Some("in" | "into")) {
+        return None;
+    }
+    let yo2 = Stitches::YO2;
+    (2..=words.len()).rev().find(|&length| {
+        let boiled: Vec<String> =
+            boil_words(&words[1..length]).into_iter().filter(|word| word != "next" && word != "of").collect();
+        let mut stitches = Stitches::built_in();
+        super::counted(&boiled, &mut stitches).is_some_and(|(id, _)| stitches.plain(id) == yo2)
+            || matches!(
+                boiled.iter().map(String::as_str).collect::<Vec<_>>()[..],
+                ["double", "yos"] | ["2", "yos"]
+            )
+    })
+}

@@ -1,0 +1,125 @@
+//! How often or how far something is worked, in words: "twice", "to last 3 sts", "a total of 4 times".
+
+use crate::words::boil_words;
+
+/// How often or how far.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Until {
+    /// So many times; how the number counts.
+    Times(u32, Counts),
+    /// Until so many stitches are left; 0 is the end.
+    ToLast(u32),
+    /// Until so many stitches before the next marker.
+    BeforeMarker(u32),
+}
+
+/// What a number of times counts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Counts {
+    /// "3 times": nothing else is said.
+    Unsaid,
+    /// "3 more times": those after the first.
+    More,
+    /// "a total of 3 times": all of them.
+    All,
+}
+
+/// The longest phrase of this kind, in words.
+const LONGEST: usize = 12;
+
+/// How far, in all of these words.
+pub(super) fn until(words: &[String]) -> Option<Until> {
+    if words.is_empty() || words.len() > LONGEST {
+        return None;
+    }
+    let boiled = boil_words(words);
+    let words: Vec<&str> = boiled.iter().map(String::as_str).filter(|word| *word != "for").collect();
+    let words = match &words[..] {
+        [rest @ .., "on", "needle" | "needles"]
+        | [rest @ .., "of" | "in", "row" | "rnd" | "round" | "needle"] => rest,
+        [rest @ .., "of", "this", "row" | "rnd" | "round"] => rest,
+        rest => rest,
+    };
+    let number = |word: &str| word.parse::<u32>().ok().filter(|&n| n > 0);
+    let times = |word: &str, counts| Some(Until::Times(number(word)?, counts));
+    let to_last = |word: &str| Some(Until::ToLast(number(word)?));
+    match words {
+        ["to" | "until", "end"] | ["across" | "around" | "round"] | ["across" | "to", "row" | "rnd"] => {
+            Some(Until::ToLast(0))
+        }
+        ["rem" | "all" | "each", "st"] | ["rem"] | ["across", "all" | "rem", "st"] => Some(Until::ToLast(0)),
+        ["to" | "until" | "til" | "till", "last", "st"] | ["to", "within", "last", "st"] => {
+            Some(Until::ToLast(1))
+        }
+        ["to" | "until" | "til" | "till", "last", n, "st"]
+        | ["to", "last", n]
+        | ["to", "within", "last", n, "st"]
+        | ["to", "within", n, "st", "of", "end"]
+        | ["to" | "until", n, "st", "before" | "from", "end"]
+        | ["to" | "until" | "til" | "till", n, "st", "rem"]
+        | ["until" | "til" | "till", "there", "are", n, "st", "rem"]
+        | ["until" | "til" | "till", n, "rem"]
+        | ["until" | "til" | "till", n, "st", "left"]
+        | ["until" | "til" | "till", n, "st", "are", "left"] => to_last(n),
+        ["to" | "until" | "til" | "till", "m"]
+        | ["to" | "until" | "til" | "till", "next" | "first" | "second", "m"] => Some(Until::BeforeMarker(0)),
+        ["to" | "until", n, "st", "before", "m"]
+        | ["to" | "until", n, "st", "before", "next" | "first" | "second", "m"]
+        | ["to", "within", n, "st", "of", "m"]
+        | ["to", "within", n, "st", "of", "next" | "first" | "second", "m"] => {
+            Some(Until::BeforeMarker(number(n)?))
+        }
+        ["once"] => Some(Until::Times(1, Counts::Unsaid)),
+        ["twice"] => Some(Until::Times(2, Counts::Unsaid)),
+        ["thrice"] => Some(Until::Times(3, Counts::Unsaid)),
+        [n, "times" | "time" | "x"] | ["x" | "times", n] => times(n, Counts::Unsaid),
+        ["once", "more" | "again"] => Some(Until::Times(1, Counts::More)),
+        ["twice", "more" | "again"] => Some(Until::Times(2, Counts::More)),
+        [n, "more", "times" | "time"] | [n, "times" | "time", "more"] | ["another", n, "times" | "time"] => {
+            times(n, Counts::More)
+        }
+        ["total", "of", n, "times" | "time"]
+        | ["total", "of", n]
+        | [n, "times" | "time", "in", "all" | "total"]
+        | [n, "times" | "time", "altogether" | "total"]
+        | ["in", "total" | "all", n, "times" | "time"] => times(n, Counts::All),
+        ["twice", "in", "all" | "total"] => Some(Until::Times(2, Counts::All)),
+        _ => None,
+    }
+}
+
+/// How far, in the first words of these, as many of them as can be; and how many those are.
+pub(super) fn until_first(words: &[String]) -> Option<(Until, usize)> {
+    (1..=words.len().min(LONGEST)).rev().find_map(|length| Some((until(&words[..length])?, length)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Source: domain.md section 5, standards.md W1, W2, W4; the others are common practice.
+    #[test]
+    fn extents_in_print() {
+        let read = |text: &str| until(&text.split(' ').map(str::to_owned).collect::<Vec<_>>());
+        for (text, expected) in [
+            ("to end", Some(Until::ToLast(0))),
+            ("to the end of the row", Some(Until::ToLast(0))),
+            ("around", Some(Until::ToLast(0))),
+            ("to last st", Some(Until::ToLast(1))),
+            ("to the last 3 stitches", Some(Until::ToLast(3))),
+            ("until 4 sts remain", Some(Until::ToLast(4))),
+            ("to 3 sts before m", Some(Until::BeforeMarker(3))),
+            ("to marker", Some(Until::BeforeMarker(0))),
+            ("twice", Some(Until::Times(2, Counts::Unsaid))),
+            ("three times", Some(Until::Times(3, Counts::Unsaid))),
+            ("two times more", Some(Until::Times(2, Counts::More))),
+            ("a total of 4 times", Some(Until::Times(4, Counts::All))),
+            ("for a total of 4 times", Some(Until::Times(4, Counts::All))),
+            ("4 times in all", Some(Until::Times(4, Counts::All))),
+            ("0 times", None),
+            ("to the moon", None),
+        ] {
+            assert_eq!(read(text), expected, "{text}");
+        }
+    }
+}

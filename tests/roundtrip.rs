@@ -1,0 +1,238 @@
+//! What longhand writes it reads back: every chart of the archive and of the published patterns, in every style, as
+//! text and as markdown, gives the same stitches again.
+#![allow(clippy::disallowed_methods, clippy::unwrap_used, clippy::panic)]
+
+use std::fmt::Write as _;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use longhand::convert::{self, Chart, Format};
+use longhand::pattern::{Hand, Pattern, Row, Side, Worked};
+use longhand::place::Place;
+use longhand::settings::Settings;
+use longhand::stitch::Stitches;
+use longhand::style;
+use longhand::write::WRITERS;
+use proptest::prelude::*;
+
+fn files_of(folder: &Path) -> Vec<PathBuf> {
+    let mut files = Vec::new();
+    let mut entries: Vec<PathBuf> =
+        std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
+    entries.sort();
+    for path in entries {
+        if path.is_dir() {
+            files.extend(files_of(&path));
+        } else {
+            files.push(path);
+        }
+    }
+    files
+}
+
+fn settings(file: &Path, root: &Path) -> Settings {
+    let mut settings = Settings::default();
+    for folder in file.ancestors().skip(1).take_while(|folder| folder.starts_with(root)) {
+        if let Ok(text) = std::fs::read_to_string(folder.join("longhand.toml")) {
+            settings = settings.over(&Settings::parse(&Arc::from("longhand.toml"), &text).0);
+        }
+    }
+    settings
+}
+
+/// Every sound chart below a folder, with the settings beside it.
+fn charts(folder: &str) -> Vec<(String, Settings, Vec<Chart>)> {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join(folder);
+    files_of(&root)
+        .into_iter()
+        .filter(|file| {
+            !file.extension().is_some_and(|ending| ["toml", "md", "rows", "txt"].iter().any(|e| ending == *e))
+        })
+        .map(|file| {
+            let settings = settings(&file, &root);
+            let name = file.strip_prefix(&root).unwrap().to_string_lossy().into_owned();
+            let bytes = std::fs::read(&file).unwrap();
+            let read =
+                convert::charts(&Arc::from(name.as_str()), &bytes, None, &settings, &Settings::default());
+            (name, settings, read.charts)
+        })
+        .collect()
+}
+
+/// A pattern in the form in which two are compared.
+fn told(pattern: &Pattern) -> Vec<String> {
+    let sizes: Vec<String> =
+        pattern.sizes.iter().map(|size| format!("{} {} {}", size.name, size.times, size.cast_on)).collect();
+    let mut lines = vec![
+        format!("title {}", pattern.title.split_whitespace().collect::<Vec<_>>().join(" ")),
+        format!("{:?} {:?} cast on {} {:?}", pattern.worked, pattern.hand, pattern.cast_on, pattern.multiple),
+        format!("sizes {sizes:?}"),
+        format!("notes {:?}", pattern.notes),
+    ];
+    lines.extend(pattern.rows.iter().map(|row| {
+        let names: Vec<&str> =
+            row.stitches.iter().map(|&id| pattern.stitches.get(id).name.as_str()).collect();
+        format!("row {} {} {}", row.number, row.side.word(), names.join(" "))
+    }));
+    lines
+}
+
+fn difference(chart: &Pattern, read: &[Chart]) -> Option<String> {
+    let mut text = String::new();
+    for finding in read.iter().flat_map(|chart| &chart.findings) {
+        let _ = writeln!(text, "      {} {}: {}", finding.code, finding.place, finding.message);
+    }
+    let [read] = read else { return Some(format!("{} patterns\n{text}", read.len())) };
+    let Some(read) = read.sound() else { return Some(format!("not sound\n{text}")) };
+    let (wanted, found) = (told(chart), told(read));
+    if wanted == found {
+        return None;
+    }
+    if wanted.len() != found.len() {
+        let _ = writeln!(text, "      {} lines for {}", found.len(), wanted.len());
+    }
+    for (wanted, found) in wanted.iter().zip(&found).filter(|(wanted, found)| wanted != found).take(3) {
+        let _ = writeln!(text, "      want {wanted}\n      got  {found}");
+    }
+    Some(text)
+}
+
+fn every_style(folder: &str) {
+    let mut wrong = String::new();
+    let mut count = 0;
+    for (name, settings, charts) in charts(folder) {
+        for chart in &charts {
+            let Some(pattern) = chart.sound() else { continue };
+            for style in style::built_in() {
+                for writer in WRITERS {
+                    let text = convert::output(&[chart], Format::Rows(writer), style);
+                    let file = Arc::from(format!("{name}.{}", writer.ending));
+                    let read =
+                        convert::texts(&file, text.as_bytes(), None, &settings, &Settings::default(), None);
+                    count += 1;
+                    if let Some(difference) = difference(pattern, &read.charts) {
+                        let _ = writeln!(wrong, "{name} {} {}: {difference}", style.name, writer.name);
+                    }
+                }
+            }
+        }
+    }
+    assert!(count > 100, "no charts were found");
+    assert!(wrong.is_empty(), "\n{wrong}");
+}
+
+#[test]
+fn the_archive_is_read_back() {
+    every_style("corpus");
+}
+
+#[test]
+fn published_patterns_are_read_back() {
+    every_style("tests/cases/worked");
+}
+
+/// Several charts of one file stand in one text, one after another.
+#[test]
+fn several_patterns_of_a_text_are_read_back() {
+    let mut several = 0;
+    for (name, settings, charts) in charts("corpus") {
+        let sound: Vec<&Chart> = charts.iter().filter(|chart| chart.sound().is_some()).collect();
+        if sound.len() < 2 {
+            continue;
+        }
+        several += 1;
+        for style in style::built_in() {
+            for writer in WRITERS {
+                let text = convert::output(&sound, Format::Rows(writer), style);
+                let file = Arc::from(format!("{name}.{}", writer.ending));
+                let read =
+                    convert::texts(&file, text.as_bytes(), None, &settings, &Settings::default(), None);
+                assert_eq!(read.charts.len(), sound.len(), "{name} {}\n{text}", style.name);
+                for (chart, read) in sound.iter().zip(&read.charts) {
+                    let difference = difference(chart.sound().unwrap(), std::slice::from_ref(read));
+                    assert_eq!(difference, None, "{name} {} {}", style.name, writer.name);
+                    assert_eq!(chart.letter, read.letter);
+                }
+            }
+        }
+    }
+    assert!(several > 0, "the archive has files with several charts");
+}
+
+/// Names of stitches that a random row is made of: every built-in one that is worked, and some cables.
+fn names() -> Vec<String> {
+    longhand::stitch::Stitches::every()
+        .filter(|(_, stitch)| stitch.form_of.is_none() && stitch.name != "ns")
+        .map(|(_, stitch)| stitch.name.clone())
+        .chain(["2/2rc", "2/1lpc", "2/1/2rc", "1/1lt", "12/12lc"].map(str::to_owned))
+        .collect()
+}
+
+/// A pattern whose counts chain: every row is filled up with knit stitches, or made of a unit again and again.
+fn any_pattern() -> impl Strategy<Value = Pattern> {
+    let few =
+        prop_oneof![Just("k"), Just("p"), Just("yo"), Just("k2tog"), Just("ssk")].prop_map(str::to_owned);
+    let name = prop_oneof![4 => few, 1 => proptest::sample::select(names())];
+    let row = (proptest::collection::vec(name, 1..9), 1..4usize);
+    (proptest::collection::vec(row, 1..7), 1..30u32, any::<bool>(), any::<bool>()).prop_map(
+        |(rows, cast_on, round, ws_first)| {
+            let mut stitches = Stitches::built_in();
+            let mut loops = cast_on;
+            let mut built = Vec::new();
+            for (number, (names, times)) in (1..).zip(rows) {
+                let mut row = Vec::new();
+                for name in std::iter::repeat_n(&names, times).flatten() {
+                    let id = stitches.find(name).unwrap();
+                    if stitches.uses(&row) + stitches.get(id).uses <= loops {
+                        row.push(id);
+                    }
+                }
+                let left = loops - stitches.uses(&row);
+                row.extend(std::iter::repeat_n(Stitches::K, left as usize));
+                loops = stitches.makes(&row);
+                let side = if round || ((number % 2 == 0) == ws_first) { Side::Rs } else { Side::Ws };
+                built.push(Row {
+                    number,
+                    side,
+                    charted: number % 2 == 1,
+                    stitches: row,
+                    place: Place::file(&Arc::from("a")),
+                    stated: None,
+                    repeat: None,
+                });
+            }
+            Pattern {
+                title: "Any".into(),
+                source: Arc::from("a"),
+                chart: None,
+                worked: if round { Worked::Round } else { Worked::Flat },
+                hand: Hand::Right,
+                cast_on,
+                multiple: None,
+                sizes: Vec::new(),
+                rows: built,
+                notes: Vec::new(),
+                stitches,
+            }
+        },
+    )
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(48))]
+
+    #[test]
+    fn any_pattern_is_read_back(pattern in any_pattern()) {
+        let chart = Chart { letter: None, pattern: Some(pattern.clone()), settings: Settings::default(), reading: None, findings: Vec::new() };
+        for style in style::built_in() {
+            for writer in WRITERS {
+                let text = convert::output(&[&chart], Format::Rows(writer), style);
+                let file = Arc::from(format!("a.{}", writer.ending));
+                let none = Settings::default();
+                let read = convert::texts(&file, text.as_bytes(), None, &none, &none, None);
+                let difference = difference(&pattern, &read.charts);
+                prop_assert_eq!(difference, None, "{} {}\n{}", style.name, writer.name, text);
+            }
+        }
+    }
+}
