@@ -197,6 +197,7 @@ fn any_pattern() -> impl Strategy<Value = Pattern> {
                     charted: number % 2 == 1,
                     stitches: row,
                     place: Place::file(&Arc::from("a")),
+                    cells: Vec::new(),
                     stated: None,
                     repeat: None,
                 });

@@ -79,6 +79,27 @@ fn compare_ends_by_what_it_finds() {
     assert!(bench.run(&["compare", "scarf.csv", "two.csv"]).ended(1).out.contains("chart-unmatched"));
 }
 
+/// The rows of the chart in words, written by hand.
+const ROWS: &str =
+    "Scarf\n\nCast on 5 sts.\n\nRow 1 (RS): K2, k2tog, yo, k1.\nRow 2 (WS): Purl.\nRow 3 (RS): P to end.\n";
+
+#[test]
+fn texts_are_drawn_and_compared() {
+    let off = ROWS.replace("k2tog, yo, k1", "yo, k2tog, k1");
+    let bench = Bench::with(&[("scarf.txt", ROWS), ("off.txt", &off), ("scarf.csv", SCARF)]);
+    let run = bench.run(&["compare", "scarf.csv", "scarf.txt"]).ended(0);
+    assert!(run.out.contains("same stitches: Scarf, 3 rows\n"), "{}", run.out);
+    let run = bench.run(&["compare", "scarf.csv", "off.txt"]).ended(1);
+    let told = "Row 1, stitches 3 to 4: scarf.csv has k2tog, yo, off.txt has yo, k2tog.";
+    assert!(run.out.contains(told) && run.out.contains("Compare with off.txt, line 5"), "{}", run.out);
+    bench.run_on(&["compare", "-", "scarf.csv"], ROWS).ended(0);
+
+    let drawn = bench.run_on(&["chart", "-"], ROWS).ended(0).out;
+    assert!(drawn.contains("\n,p,p,p,p,p,3\n2,k,k,k,k,k,\n,k,yo,k2tog,k,k,1\n"), "{drawn}");
+    bench.run(&["chart", "scarf.txt", "--to", "xlsx", "--out", "out"]).ended(0);
+    bench.run(&["compare", "out/scarf.xlsx", "scarf.csv"]).ended(0);
+}
+
 #[test]
 fn compare_reports_its_findings() {
     let bench = Bench::with(&[("scarf.csv", SCARF), ("ssk.csv", &SCARF.replace("k2tog", "ssk"))]);
