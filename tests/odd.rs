@@ -139,3 +139,14 @@ fn very_wide_and_very_tall_sheets_are_read() {
     });
     assert_eq!(read(&(tall + KEY)).charts[0].sound().unwrap().rows.len(), 5_000);
 }
+
+/// With one repeat the two yarn overs never meet, so that no words of that size could serve the others.
+#[test]
+fn a_first_size_that_hides_what_the_others_work_is_told() {
+    let sheet = |times: u32| {
+        format!("Repeat columns: 2-5\n\"Sizes: S = {times}, M = 4\"\n.,o,/,\\,o,.,3\n.,o,/,\\,o,.,1\n{KEY}")
+    };
+    assert!(said(&sheet(1)).contains(&"repeat-does-not-fit odd.csv, line 4, column 1".to_owned()));
+    assert!(read(&sheet(1)).charts[0].sound().is_none());
+    assert!(read(&sheet(2)).charts[0].sound().is_some());
+}

@@ -518,7 +518,23 @@ impl Build<'_, '_> {
         // What is to be said of these rows was said of those of the chart's own width.
         self.findings.truncate(said);
         if let Some(wide) = wide {
-            wider::mark(rows, &wide, self.settings.worked.unwrap_or_default(), self.stitches);
+            let way = self.settings.worked.unwrap_or_default();
+            let without = wider::mark(rows, &wide, way, self.stitches);
+            if let Some(number) = without.first().filter(|_| self.settings.sizes.is_some()) {
+                let place = rows
+                    .iter()
+                    .find(|row| row.number == *number)
+                    .map_or_else(|| self.whole(), |row| row.place.clone());
+                self.findings.push(
+                    Finding::new(
+                        Code::RepeatDoesNotFit,
+                        place,
+                        format!("Row {number} is worked otherwise in the larger sizes: two yarn overs meet there where the repeat begins again."),
+                    )
+                    .row(*number)
+                    .help("Let the first size work the repeat twice or more, or move the edge of the repeat by a stitch."),
+                );
+            }
         }
     }
 

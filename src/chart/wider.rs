@@ -6,12 +6,14 @@
 use crate::pattern::{Row, RowRepeat, Worked};
 use crate::stitch::{StitchId, Stitches};
 
-/// Marks the repeat in the rows that have none yet. `wide` are the same rows with the repeat worked once more.
-pub(super) fn mark(rows: &mut [Row], wide: &[Row], way: Worked, stitches: &Stitches) {
+/// Marks the repeat in the rows that have none yet, or not the right one. `wide` are the same rows with the repeat
+/// worked once more. Gives the numbers of rows that show nothing of what a wider row works once more.
+pub(super) fn mark(rows: &mut [Row], wide: &[Row], way: Worked, stitches: &Stitches) -> Vec<u32> {
+    let mut without = Vec::new();
     // Where the repeat of the row before stands, in loops: first loop of it, and how many loops follow it.
     let mut edges: Option<(u32, u32)> = None;
     for (row, wide) in rows.iter_mut().zip(wide) {
-        if row.repeat.is_none() {
+        if row.repeat.is_none_or(|repeat| !widens(&row.stitches, repeat, &wide.stitches)) {
             // A row that is not drawn mostly works the loops one by one, and follows the row before. Otherwise the
             // edge stitches come before the repeat, as editors have them.
             let wanted = match (edges.filter(|_| !row.charted), way) {
@@ -20,6 +22,9 @@ pub(super) fn mark(rows: &mut [Row], wide: &[Row], way: Worked, stitches: &Stitc
                 (None, _) => u32::MAX,
             };
             row.repeat = inserted(&row.stitches, &wide.stitches, wanted as usize);
+            if row.repeat.is_none() && row.stitches != wide.stitches {
+                without.push(row.number);
+            }
         }
         edges = row.repeat.map(|repeat| {
             let end = repeat.start + repeat.length * repeat.times;
@@ -27,6 +32,15 @@ pub(super) fn mark(rows: &mut [Row], wide: &[Row], way: Worked, stitches: &Stitc
             (makes(row.stitches.get(..repeat.start)), makes(row.stitches.get(end..)))
         });
     }
+    without
+}
+
+/// Whether the row with this repeat worked once more is the wider row.
+fn widens(row: &[StitchId], repeat: RowRepeat, wide: &[StitchId]) -> bool {
+    let end = repeat.start + repeat.length * repeat.times;
+    let part = |from: usize, to: usize| row.get(from..to).unwrap_or_default();
+    let unit = part(repeat.start, repeat.start + repeat.length);
+    [part(0, end), unit, part(end, row.len())].concat() == wide
 }
 
 /// The repeat of a row that is `wide` once it is worked once more. The same row may be cut in several places; the

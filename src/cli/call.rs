@@ -37,7 +37,8 @@ pub enum Purpose {
 impl Purpose {
     const fn reads(self) -> Reads {
         match self {
-            Self::Rows | Self::Proof => Reads { cells: true, lines: false },
+            Self::Rows => Reads { cells: true, lines: false },
+            Self::Proof => Reads { cells: true, lines: true },
             Self::Charts => Reads { cells: false, lines: true },
             Self::Comparison => Reads { cells: true, lines: true },
         }
@@ -46,7 +47,8 @@ impl Purpose {
     /// What its inputs are called in the help.
     const fn input(self) -> &'static str {
         match self {
-            Self::Rows | Self::Proof | Self::Comparison => "CHART",
+            Self::Rows => "CHART",
+            Self::Proof | Self::Comparison => "PATH",
             Self::Charts => "TEXT",
         }
     }
@@ -55,12 +57,12 @@ impl Purpose {
     fn has(self, entry: &Entry) -> bool {
         // The vocabulary of written rows comes with the commands that read them.
         let wanted = match self {
-            Self::Rows => true,
+            Self::Rows => entry.section != Section::Read,
             // A chart has no wording.
             Self::Charts => entry.name != "style",
             Self::Proof | Self::Comparison => entry.section != Section::Write,
         };
-        wanted && entry.in_file() && (entry.section != Section::Read || self.reads().lines)
+        wanted && entry.in_file()
     }
 }
 

@@ -129,7 +129,8 @@ fn charts(call: &Call, task: &Task) -> Charts {
         Ok(bytes) => {
             let file = &task.input.file;
             if call.reads.lines {
-                return source(call, task, &bytes).patterns();
+                let read = source(call, task, &bytes).patterns();
+                return if named(call, task) { wanted(read) } else { read };
             }
             let from = call.from.or_else(|| as_cells(&bytes, file));
             convert::charts(file, &bytes, from, &task.below, &call.above)
@@ -160,6 +161,23 @@ fn vocabulary(call: &Call, below: &Settings) -> Result<Option<Vocabulary>, Failu
     let read = files::text(Path::new(&name));
     let read = read.and_then(|text| Vocabulary::parse(&text, &Arc::from(name.as_str()), &stitches));
     read.map(Some).map_err(|finding| Failure::from(vec![finding]))
+}
+
+/// Whether the input was named in the call, not found in a folder.
+fn named(call: &Call, task: &Task) -> bool {
+    task.input.path.as_ref().is_none_or(|path| call.paths.contains(path))
+}
+
+/// In a folder a text without rows is only noted; one that was named should have had some.
+fn wanted(mut read: Charts) -> Charts {
+    for finding in &mut read.findings {
+        if finding.code == Code::NoRows {
+            finding.code = Code::NoChart;
+            "No chart was found in this file, and no line of it is a row or a round."
+                .clone_into(&mut finding.message);
+        }
+    }
+    read
 }
 
 /// Bytes can't always tell cells from lines of text. Where no name does either, as on standard input, they are

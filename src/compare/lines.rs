@@ -106,9 +106,11 @@ impl Line<'_> {
 /// The name of a stitch, and its colour.
 fn name(id: StitchId, stitches: &Stitches) -> String {
     let stitch = stitches.get(id);
-    let plain = &stitches.get(stitches.plain(id)).name;
+    let plain = stitches.get(stitches.plain(id));
+    // A stitch of one's own goes by its abbreviation: a text has no other name for it.
+    let plain = if plain.own { plain.words(Terms::Us).short.to_lowercase() } else { plain.name.clone() };
     match &stitch.colour {
         Some(colour) => format!("{plain} in {}", colour.to_lowercase()),
-        None => plain.clone(),
+        None => plain,
     }
 }

@@ -58,7 +58,10 @@ fn what_cant_be_read_is_a_finding_among_others_and_a_failure_alone() {
         let out = bench.run(&["check", path, "scarf.csv"]).ended(1).out;
         assert!(out.contains("unreadable-file") && out.contains("adds up: Scarf"), "{out}");
     }
-    bench.run(&["check", "empty"]).ended(2).said("no chart to read");
+    // A folder holds all kinds of texts; one that is named should hold rows.
+    bench.run(&["write", "empty"]).ended(2).said("no chart to read");
+    assert!(bench.run(&["check", "empty"]).ended(0).out.contains("no-rows"));
+    assert!(bench.run(&["check", "empty/letter.txt"]).ended(1).out.contains("no-chart"));
     bench.put("prose.csv", "Dear knitter,\nthank you\n");
     bench.run(&["write", "prose.csv"]).ended(1).said("no-chart");
 }
