@@ -100,6 +100,20 @@ fn texts_are_drawn_and_compared() {
     bench.run(&["compare", "out/scarf.xlsx", "scarf.csv"]).ended(0);
 }
 
+/// A vocabulary of the user's own, named in the call or, from where it stands, in a settings file.
+#[test]
+fn words_of_ones_own_are_read() {
+    let rows = ROWS.replace("k2tog", "nip");
+    let words = "name = \"ours\"\n[means]\nnip = \"k2tog\"\n";
+    let bench = Bench::with(&[("rows/scarf.txt", &rows), ("rows/ours.toml", words), ("scarf.csv", SCARF)]);
+    bench.run(&["chart", "rows/scarf.txt"]).ended(1).said("nip");
+    bench.run(&["compare", "scarf.csv", "rows/scarf.txt", "--terms", "rows/ours.toml"]).ended(0);
+    bench.put("rows/longhand.toml", "[read]\nterms = \"ours.toml\"\n");
+    assert!(bench.run(&["chart", "rows/scarf.txt"]).ended(0).out.contains(",k,yo,k2tog,k,k,1"));
+    bench.put("rows/ours.toml", "name = \"ours\"\n[means]\nnip = \"k22tog\"\n");
+    bench.run(&["chart", "rows/scarf.txt"]).ended(2).said("k22tog");
+}
+
 #[test]
 fn compare_reports_its_findings() {
     let bench = Bench::with(&[("scarf.csv", SCARF), ("ssk.csv", &SCARF.replace("k2tog", "ssk"))]);
