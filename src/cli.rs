@@ -43,9 +43,9 @@ const EXAMPLES: &str = "\
 Examples:
   longhand write scarf.xlsx                        the rows of a chart, on the screen
   longhand write charts --out rows --style uk      a folder of charts, in UK terms
-  longhand chart scarf.json --to xlsx --out drawn  a chart of written rows
+  longhand chart scarf.txt --to xlsx --out drawn   a chart of written rows
   longhand check charts                            do all the counts add up?
-  longhand compare scarf.xlsx scarf.json           do these two say the same?
+  longhand compare scarf.xlsx scarf.txt            do these two say the same?
   longhand explain count-mismatch                  what a finding means, and what to do
 
 `longhand COMMAND --help` tells all about a command. Settings that hold for a

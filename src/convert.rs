@@ -87,33 +87,26 @@ pub struct Source<'a> {
     pub below: &'a Settings,
     /// What the call says.
     pub above: &'a Settings,
+    /// The vocabulary of written rows, where the settings name a file of the user's own.
+    pub vocabulary: Option<&'a Vocabulary>,
 }
 
 impl Source<'_> {
-    /// Its charts or written patterns: see [`charts_or_texts`].
-    pub fn charts(&self) -> Charts {
-        charts_or_texts(self.file, self.bytes, self.from, self.below, self.above)
+    /// Its patterns, be they charts or written rows: see [`charts`] and [`texts`].
+    pub fn patterns(&self) -> Charts {
+        let format = self.from.or_else(|| read::Format::of(self.bytes, self.file).ok());
+        match format.map(read::Format::holds) {
+            Some(read::Holds::Lines) => {
+                texts(self.file, self.bytes, self.from, self.below, self.above, self.vocabulary)
+            }
+            _ => charts(self.file, self.bytes, self.from, self.below, self.above),
+        }
     }
 
-    /// Its charts, those with a repeat written to this cast-on.
+    /// Its patterns, those with a repeat written to this cast-on.
     fn at_width(&self, cast_on: u32) -> Charts {
         let width = Settings { cast_on: Some(cast_on), ..Settings::default() };
-        charts_or_texts(self.file, self.bytes, self.from, self.below, &width.over(self.above))
-    }
-}
-
-/// The patterns of a file, be it a chart or written rows: see [`charts`] and [`texts`].
-pub fn charts_or_texts(
-    file: &Arc<str>,
-    bytes: &[u8],
-    from: Option<read::Format>,
-    below: &Settings,
-    above: &Settings,
-) -> Charts {
-    let format = from.or_else(|| read::Format::of(bytes, file).ok());
-    match format.map(read::Format::holds) {
-        Some(read::Holds::Lines) => texts(file, bytes, from, below, above, None),
-        _ => charts(file, bytes, from, below, above),
+        Source { above: &width.over(self.above), ..*self }.patterns()
     }
 }
 
@@ -244,7 +237,7 @@ pub fn drawn(charts: &[&Chart], sheet: Sheet) -> (Option<Vec<u8>>, Vec<(usize, F
     let mut findings = Vec::new();
     for (index, chart) in charts.iter().enumerate() {
         let Some(pattern) = chart.sound() else { continue };
-        match proved(pattern, &chart.settings, sheet) {
+        match proved(pattern, sheet) {
             Ok(drawing) => drawings.push(drawing),
             Err(mut finding) => {
                 finding.chart.clone_from(&chart.letter);
@@ -260,15 +253,15 @@ pub fn drawn(charts: &[&Chart], sheet: Sheet) -> (Option<Vec<u8>>, Vec<(usize, F
 
 /// Draws a pattern so that its chart, read again, gives the same rows. Notes may be such that a reader takes them
 /// for a part of the chart, and a chart of a row or two may not be known by its numbers: then others ways are tried.
-fn proved(pattern: &Pattern, settings: &Settings, sheet: Sheet) -> Result<(Drawing, draw::Options), Finding> {
+fn proved(pattern: &Pattern, sheet: Sheet) -> Result<(Drawing, draw::Options), Finding> {
     let cant = |why: &str| {
         let place =
             pattern.rows.first().map_or_else(|| Place::file(&pattern.source), |row| row.place.clone());
         Finding::new(Code::NotDrawn, place, format!("The chart can't be drawn: {why}"))
     };
     let drawing = draw::draw(pattern)?;
-    // A stitch of the designer's own can only be read with the settings that describe it.
-    let own = Settings { stitches: settings.stitches.clone(), ..Settings::default() };
+    // A stitch of the designer's own can only be read where settings describe it.
+    let own = Settings { stitches: pattern.stitches.described(), ..Settings::default() };
     let file: Arc<str> = Arc::from(format!("chart.{}", sheet.name()));
     for (without_notes, numbers_in_words) in [(false, false), (false, true), (true, false), (true, true)] {
         let options = draw::Options { numbers_in_words, without_notes };
@@ -313,7 +306,7 @@ pub struct Compared {
 /// charts that are not sound are left out, and have their own findings.
 pub fn compare(left: &Source<'_>, right: &Source<'_>) -> Compared {
     let mut compared =
-        Compared { left: left.charts(), right: right.charts(), pairs: Vec::new(), findings: Vec::new() };
+        Compared { left: left.patterns(), right: right.patterns(), pairs: Vec::new(), findings: Vec::new() };
     let indexes = |charts: &Charts| -> Vec<usize> {
         charts
             .charts
@@ -349,10 +342,19 @@ impl Compared {
         for_one_width((left, &mut self.left, one), (right, &mut self.right, two));
         let (Some(one), Some(two)) = (self.left.charts.get(one), self.right.charts.get(two)) else { return };
         let (Some(a), Some(b)) = (one.sound(), two.sound()) else { return };
-        let called = |file: &Arc<str>, chart: &Chart| match &chart.letter {
-            Some(letter) => format!("{file} {letter}"),
-            None if **file == *"-" => "standard input".to_owned(),
-            None => file.to_string(),
+        // The name of a file is enough, unless both have the same.
+        let name = |file: &Arc<str>| file.rsplit(['/', '\\']).next().unwrap_or(file).to_owned();
+        let alike = name(left.file) == name(right.file);
+        let called = |file: &Arc<str>, chart: &Chart| {
+            let file = match &**file {
+                "-" => "standard input".to_owned(),
+                _ if alike => file.to_string(),
+                _ => name(file),
+            };
+            match &chart.letter {
+                Some(letter) => format!("{file} {letter}"),
+                None => file,
+            }
         };
         let (named, other) = (called(left.file, one), called(right.file, two));
         let side = |pattern, called| compare::Side { pattern, called };

@@ -403,6 +403,26 @@ impl Stitches {
             .map(move |(index, stitch)| (StitchId((base + index) as u16), stitch))
     }
 
+    /// The designer's own stitches as a settings file would describe them.
+    pub fn described(&self) -> Vec<OwnStitch> {
+        let described = |(_, stitch): (StitchId, &Stitch)| {
+            let words = stitch.words(Terms::Us);
+            OwnStitch {
+                name: stitch.name.clone(),
+                uses: Some(stitch.uses),
+                makes: Some(stitch.makes),
+                cells: Some(stitch.cells),
+                short: Some(words.short.clone()),
+                long: Some(words.long.clone()),
+                explain: Some(words.explain.clone()),
+                ws: stitch.ws.clone(),
+                mirror: stitch.mirror.clone(),
+                faces: Some(stitch.faces.clone()),
+            }
+        };
+        self.own().map(described).collect()
+    }
+
     /// Other ways to write the built-in stitches: words as in the data, and the stitch.
     pub fn phrases() -> &'static [(String, StitchId)] {
         &BUILT_IN.phrases
@@ -509,6 +529,14 @@ mod tests {
                 assert_eq!((stitch.uses, stitch.makes), (mirror.uses, mirror.makes), "{}", stitch.name);
             }
         }
+    }
+
+    #[test]
+    fn own_stitches_are_described_as_they_are() {
+        let own =
+            OwnStitch { name: "MB".into(), makes: Some(2), ws: Some("p".into()), ..OwnStitch::default() };
+        let all = Stitches::with_own(&[own]);
+        assert_eq!(Stitches::with_own(&all.described()), all);
     }
 
     /// Stitches that make the same fabric weigh and show the same, and their opposites do not tell them apart.

@@ -4,7 +4,7 @@
 use std::sync::Arc;
 
 use longhand::compare::Verdict;
-use longhand::convert::{Compared, Source, compare};
+use longhand::convert::{Compared, Format, Source, compare};
 use longhand::problem::{Code, Finding};
 use longhand::settings::Settings;
 
@@ -20,6 +20,7 @@ fn compared(left: &str, right: &str) -> Compared {
         from: None,
         below: Box::leak(Box::default()),
         above: Box::leak(Box::new(nothing.clone())),
+        vocabulary: None,
     };
     compare(&source(&one, left.to_owned().leak()), &source(&two, right.to_owned().leak()))
 }
@@ -154,6 +155,55 @@ fn a_difference_for_the_other_hand() {
         "Row 3, stitch 5: left.csv has k2tog (right-handed: ssk), right.csv has k2tog at its stitch 3."
     );
     assert_eq!(finding.place.to_string(), "left.csv, line 6, column 6");
+}
+
+/// Every chart of the archive against the text longhand writes of it, and against that text with one stitch changed.
+#[test]
+fn the_archive_says_what_its_texts_say() {
+    let corpus = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("corpus");
+    let style = longhand::style::named("abbreviated").unwrap();
+    let (above, mut compared) = (Settings::default(), 0);
+    for collection in ["tideline", "harbour-wall", "pebble-book", "shawls", "rounds", "attic"] {
+        let folder = corpus.join(collection);
+        let toml = std::fs::read_to_string(folder.join("longhand.toml")).unwrap();
+        let (below, _) = Settings::parse(&Arc::from("longhand.toml"), &toml);
+        for entry in std::fs::read_dir(&folder).unwrap() {
+            let path = entry.unwrap().path();
+            if path.extension().is_some_and(|ending| ending == "toml") {
+                continue;
+            }
+            let (file, bytes) = (Arc::from(path.to_str().unwrap()), std::fs::read(&path).unwrap());
+            let source = |file, bytes| Source {
+                file,
+                bytes,
+                from: None,
+                below: &below,
+                above: &above,
+                vocabulary: None,
+            };
+            let read = source(&file, &bytes).patterns();
+            let [chart] = &read.charts[..] else { continue };
+            let text = longhand::convert::output(&[chart], Format::named("text").unwrap(), style);
+            let name = Arc::from("rows.txt");
+            let found = compare(&source(&file, &bytes), &source(&name, text.as_bytes()));
+            assert_eq!(
+                found.pairs.first().map(|pair| pair.2),
+                Some(Verdict::SameStitches),
+                "{file}: {:#?}",
+                found.findings
+            );
+            if text.contains("yo, ssk") {
+                let changed = text.replacen("yo, ssk", "yo, k2tog", 1);
+                let found = compare(&source(&file, &bytes), &source(&name, changed.as_bytes()));
+                assert!(found.findings.iter().any(|finding| finding.code == Code::StitchDiffers), "{file}");
+                let both =
+                    |finding: &Finding| finding.message.contains("ssk") && finding.message.contains("k2tog");
+                assert!(found.findings.iter().all(both), "{file}: {:#?}", found.findings);
+            }
+            compared += 1;
+        }
+    }
+    assert!(compared > 15, "only {compared} charts");
 }
 
 /// A chart whose repeat leaves the width open is read at the width of the other.

@@ -63,6 +63,8 @@ def main(charts):
     compared = 0
     with tempfile.TemporaryDirectory() as folder:
         folder = pathlib.Path(folder)
+        # A profile of its own: another run of the office program doesn't stop this one.
+        profile = f"-env:UserInstallation={(folder / 'profile').as_uri()}"
         for index, chart in enumerate(charts):
             chart = pathlib.Path(chart)
             out = folder / str(index)
@@ -87,7 +89,7 @@ def main(charts):
                         problems.append(f"{book.name}: the squares differ")
                     if sheet.merged_cells.ranges and any(merge.min_row != merge.max_row for merge in sheet.merged_cells.ranges):
                         problems.append(f"{book.name}: a merged cell of several rows")
-                run("soffice", "--headless", "--convert-to", "ods", "--outdir", out / "ods", book)
+                run("soffice", profile, "--headless", "--convert-to", "ods", "--outdir", out / "ods", book)
                 saved = out / "ods" / f"{pattern.stem}.ods"
                 told = run(LONGHAND, "compare", pattern, saved, *own, ends=(0, 1))
                 if not any(line.startswith("same stitches") for line in told.splitlines()):

@@ -30,6 +30,8 @@ pub enum Purpose {
     Charts,
     /// Proves charts, and writes nothing.
     Proof,
+    /// Compares two files, and writes nothing.
+    Comparison,
 }
 
 impl Purpose {
@@ -38,6 +40,7 @@ impl Purpose {
             Self::Rows => Reads { cells: true, lines: false },
             Self::Proof => Reads { cells: true, lines: true },
             Self::Charts => Reads { cells: false, lines: true },
+            Self::Comparison => Reads { cells: true, lines: true },
         }
     }
 
@@ -45,7 +48,7 @@ impl Purpose {
     const fn input(self) -> &'static str {
         match self {
             Self::Rows => "CHART",
-            Self::Proof => "PATH",
+            Self::Proof | Self::Comparison => "PATH",
             Self::Charts => "TEXT",
         }
     }
@@ -57,7 +60,7 @@ impl Purpose {
             Self::Rows => entry.section != Section::Read,
             // A chart has no wording.
             Self::Charts => entry.name != "style",
-            Self::Proof => entry.section != Section::Write,
+            Self::Proof | Self::Comparison => entry.section != Section::Write,
         };
         wanted && entry.in_file()
     }

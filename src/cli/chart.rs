@@ -8,12 +8,14 @@ use super::write;
 
 const EXAMPLES: &str = "\
 Examples:
-  longhand chart scarf.json
-      the chart of a pattern, as csv on the screen
-  longhand chart scarf.json --to xlsx --out charts
+  longhand chart scarf.txt
+      the chart of some rows, as csv on the screen
+  longhand chart scarf.docx --to xlsx --out charts
       an Excel workbook with squares, a key and the repeat in a box
-  longhand chart patterns --out charts --to csv --to xlsx
-      a folder of patterns, in two formats
+  longhand chart rib.txt --cast-on 42
+      a repeat written out to 42 stitches
+  longhand chart texts --out charts --to csv --to xlsx
+      a folder of texts, in two formats
 
 Every row is drawn as it looks from the right side. A chart is read again before
 it is written, and must give the same rows; one that does not is an error.

@@ -2,21 +2,21 @@
 
 use clap::{ArgMatches, Command};
 use longhand::compare::Verdict;
-use longhand::convert::{self, Charts, Compared, Source};
+use longhand::convert::{self, Charts, Compared};
 use longhand::problem::Finding;
 
 use super::call::{self, Call, Purpose};
 use super::failure::Failure;
 use super::report::{self, number_of};
-use super::run::{self, Done, Task};
+use super::run::{self, Done};
 use super::status::Status;
 use super::terminal::Terminal;
 
 const EXAMPLES: &str = "\
 Examples:
-  longhand compare scarf.xlsx scarf.ods
-      do the two charts work the same stitches?
-  longhand compare scarf.xlsx scarf.json --cast-on 41
+  longhand compare scarf.xlsx scarf.txt
+      does the text say what the chart shows?
+  longhand compare scarf.xlsx scarf.ods --cast-on 41
       both at a width of 41 stitches
   longhand compare new.xlsx approved.xlsx --strict
       an ssk for an skp counts as a difference too
@@ -30,15 +30,15 @@ out.";
 /// The command.
 pub fn command() -> Command {
     let command = Command::new("compare")
-        .about("Says whether two patterns are the same, and where they differ")
+        .about("Says whether two charts or texts are the same, and where they differ")
         .after_help(EXAMPLES);
-    call::arguments(command, "The two files to compare; - for standard input", Purpose::Proof)
+    call::arguments(command, "The two files to compare; - for standard input", Purpose::Comparison)
         .mut_arg("paths", |paths| paths.num_args(2).value_names(["LEFT", "RIGHT"]))
 }
 
 /// Carries it out.
 pub fn run(matches: &ArgMatches) -> Status {
-    let call = match call::understood(matches, Purpose::Proof) {
+    let call = match call::understood(matches, Purpose::Comparison) {
         Ok(call) => call,
         Err(failure) => return Terminal::plain().fail(&failure),
     };
@@ -69,7 +69,7 @@ fn compare(call: &Call) -> Result<Status, Failure> {
         }
     };
     let Compared { left, right, pairs, findings } =
-        convert::compare(&source(call, left, &one), &source(call, right, &two));
+        convert::compare(&run::source(call, left, &one), &run::source(call, right, &two));
     let same = tasks.tasks.len() < 2;
     let done = |charts: Charts| Done { read: run::could_be_read(&charts), charts, made: () };
     let (left, right) = (done(left), done(if same { Charts::default() } else { right }));
@@ -88,10 +88,6 @@ fn compare(call: &Call) -> Result<Status, Failure> {
     call.terminal.result(&text)?;
     found.report(call, &tasks)?;
     Ok(if readable { found.status } else { Status::Failed })
-}
-
-fn source<'a>(call: &'a Call, task: &'a Task, bytes: &'a [u8]) -> Source<'a> {
-    Source { file: &task.input.file, bytes, from: call.from, below: &task.below, above: &call.above }
 }
 
 /// "same stitches: Sand Ripple, 24 rows".

@@ -2,12 +2,15 @@
 //! parallel, and report what was found, in order.
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use indicatif::{ProgressBar, ProgressStyle};
-use longhand::convert::{self, Charts};
+use longhand::convert::{self, Charts, Source};
 use longhand::problem::{Code, Finding, Severity};
 use longhand::read::Format;
 use longhand::settings::Settings;
+use longhand::stitch::Stitches;
+use longhand::terms::{self, Vocabulary};
 use rayon::ThreadPoolBuilder;
 use rayon::prelude::*;
 
@@ -23,6 +26,8 @@ pub struct Task {
     pub input: Input,
     /// What the settings files say.
     pub below: Settings,
+    /// The user's own vocabulary of written rows, where one is named.
+    pub vocabulary: Option<Vocabulary>,
 }
 
 /// The inputs of a call.
@@ -60,11 +65,16 @@ pub fn tasks(call: &Call, out: Option<&Path>) -> Result<Tasks, Failure> {
     let leave: Vec<&Path> = out.into_iter().chain(call.report.as_ref().map(|report| &*report.path)).collect();
     let found = files::find(&call.paths, &leave, call.from, call.reads)?;
     let mut settings = SettingsFiles::under(call.settings.as_deref());
-    let tasks: Vec<Task> =
-        found.inputs.into_iter().map(|input| Task { below: settings.for_input(&input), input }).collect();
+    let below: Vec<Settings> = found.inputs.iter().map(|input| settings.for_input(input)).collect();
     if !settings.findings.is_empty() {
         return Err(Failure::from(settings.findings));
     }
+    let tasks = found
+        .inputs
+        .into_iter()
+        .zip(below)
+        .map(|(input, below)| Ok(Task { vocabulary: vocabulary(call, &below)?, below, input }));
+    let tasks: Vec<Task> = tasks.collect::<Result<_, Failure>>()?;
     if tasks.is_empty() {
         let mut failure = if call.reads.cells {
             Failure::new(
@@ -119,7 +129,7 @@ fn charts(call: &Call, task: &Task) -> Charts {
         Ok(bytes) => {
             let file = &task.input.file;
             if call.reads.lines {
-                let read = convert::charts_or_texts(file, &bytes, call.from, &task.below, &call.above);
+                let read = source(call, task, &bytes).patterns();
                 return if named(call, task) { wanted(read) } else { read };
             }
             let from = call.from.or_else(|| as_cells(&bytes, file));
@@ -127,6 +137,30 @@ fn charts(call: &Call, task: &Task) -> Charts {
         }
         Err(finding) => Charts { charts: Vec::new(), findings: vec![finding] },
     }
+}
+
+/// An input of a call that reads texts, with all that its reading goes by.
+pub fn source<'a>(call: &'a Call, task: &'a Task, bytes: &'a [u8]) -> Source<'a> {
+    Source {
+        file: &task.input.file,
+        bytes,
+        from: call.from,
+        below: &task.below,
+        above: &call.above,
+        vocabulary: task.vocabulary.as_ref(),
+    }
+}
+
+/// The user's own vocabulary, where the settings of an input name its file.
+fn vocabulary(call: &Call, below: &Settings) -> Result<Option<Vocabulary>, Failure> {
+    let settings = call.above.over(below);
+    let Some(name) = settings.terms.filter(|name| call.reads.lines && terms::named(name).is_none()) else {
+        return Ok(None);
+    };
+    let stitches = Stitches::with_own(&settings.stitches);
+    let read = files::text(Path::new(&name));
+    let read = read.and_then(|text| Vocabulary::parse(&text, &Arc::from(name.as_str()), &stitches));
+    read.map(Some).map_err(|finding| Failure::from(vec![finding]))
 }
 
 /// Whether the input was named in the call, not found in a folder.

@@ -79,6 +79,41 @@ fn compare_ends_by_what_it_finds() {
     assert!(bench.run(&["compare", "scarf.csv", "two.csv"]).ended(1).out.contains("chart-unmatched"));
 }
 
+/// The rows of the chart in words, written by hand.
+const ROWS: &str =
+    "Scarf\n\nCast on 5 sts.\n\nRow 1 (RS): K2, k2tog, yo, k1.\nRow 2 (WS): Purl.\nRow 3 (RS): P to end.\n";
+
+#[test]
+fn texts_are_drawn_and_compared() {
+    let off = ROWS.replace("k2tog, yo, k1", "yo, k2tog, k1");
+    let bench = Bench::with(&[("scarf.txt", ROWS), ("off.txt", &off), ("scarf.csv", SCARF)]);
+    let run = bench.run(&["compare", "scarf.csv", "scarf.txt"]).ended(0);
+    assert!(run.out.contains("same stitches: Scarf, 3 rows\n"), "{}", run.out);
+    let run = bench.run(&["compare", "scarf.csv", "off.txt"]).ended(1);
+    let told = "Row 1, stitches 3 to 4: scarf.csv has k2tog, yo, off.txt has yo, k2tog.";
+    assert!(run.out.contains(told) && run.out.contains("Compare with off.txt, line 5"), "{}", run.out);
+    bench.run_on(&["compare", "-", "scarf.csv"], ROWS).ended(0);
+
+    let drawn = bench.run_on(&["chart", "-"], ROWS).ended(0).out;
+    assert!(drawn.contains("\n,p,p,p,p,p,3\n2,k,k,k,k,k,\n,k,yo,k2tog,k,k,1\n"), "{drawn}");
+    bench.run(&["chart", "scarf.txt", "--to", "xlsx", "--out", "out"]).ended(0);
+    bench.run(&["compare", "out/scarf.xlsx", "scarf.csv"]).ended(0);
+}
+
+/// A vocabulary of the user's own, named in the call or, from where it stands, in a settings file.
+#[test]
+fn words_of_ones_own_are_read() {
+    let rows = ROWS.replace("k2tog", "nip");
+    let words = "name = \"ours\"\n[means]\nnip = \"k2tog\"\n";
+    let bench = Bench::with(&[("rows/scarf.txt", &rows), ("rows/ours.toml", words), ("scarf.csv", SCARF)]);
+    bench.run(&["chart", "rows/scarf.txt"]).ended(1).said("nip");
+    bench.run(&["compare", "scarf.csv", "rows/scarf.txt", "--terms", "rows/ours.toml"]).ended(0);
+    bench.put("rows/longhand.toml", "[read]\nterms = \"ours.toml\"\n");
+    assert!(bench.run(&["chart", "rows/scarf.txt"]).ended(0).out.contains(",k,yo,k2tog,k,k,1"));
+    bench.put("rows/ours.toml", "name = \"ours\"\n[means]\nnip = \"k22tog\"\n");
+    bench.run(&["chart", "rows/scarf.txt"]).ended(2).said("k22tog");
+}
+
 #[test]
 fn compare_reports_its_findings() {
     let bench = Bench::with(&[("scarf.csv", SCARF), ("ssk.csv", &SCARF.replace("k2tog", "ssk"))]);
