@@ -121,6 +121,7 @@ fn reading(
     let mut told = Told { file, draft, plan: &plan, findings: &mut findings };
     told.words(&mut texts);
     told.troubles(&solved);
+    findings.extend(draft.unnumbered.iter().map(|line| faults::unnumbered(file, line)));
     // Rows that differ by size are read for the first one alone.
     if let Some(row) = texts.sized.first().and_then(|&text| draft.rows.get(text)) {
         findings.push(faults::first_size(order::place(file, row), draft.facts.sizes.first()));

@@ -205,6 +205,7 @@ fn what_is_wrong_is_told_where_it_stands() {
             vec!["beyond-rows 3:12 row 1 [place next 2 sts on a holder]"],
         ),
         ("A\nCast on 4 sts.\nRow 1: K1, p1 to end.\n", vec!["unreadable-row 3:15 row 1 [to end]"]),
+        ("A\nCast on 4 sts.\nSet-up row: Purl.\nRow 1: K4.\n", vec!["unnumbered-row 3:1 [Set-up row]"]),
         ("A letter.\nDear knitter, the yarn is lovely.\n", vec!["no-rows a.txt"]),
         (
             "A\nCast on 8 sts.\nRow 1: K3, *yo, k2tog; rep from *\n  to last 2 sts, zz 2.\n",

@@ -1,7 +1,10 @@
 //! What is wrong with a row of a text, in words.
 
+use std::sync::Arc;
+
 use super::needle::Unworkable;
 use super::solve::Lost;
+use crate::document::Line;
 use crate::pattern::Side;
 use crate::place::Place;
 use crate::problem::{Code, Finding};
@@ -171,6 +174,18 @@ pub(super) fn markers(number: u32, place: Place) -> Finding {
         "Markers are read, but they are no stitches: rows written from this text have none.",
     )
     .row(number)
+}
+
+/// A line that works a row without a number.
+pub(super) fn unnumbered(file: &Arc<str>, line: &Line) -> Finding {
+    let label = shown(line.text.split(':').next().unwrap_or_default());
+    Finding::new(
+        Code::UnnumberedRow,
+        line.place(file, line.text.len() - line.text.trim_start().len()),
+        format!("\"{label}\" has no row number, so it was read as a note and not as a row."),
+    )
+    .found(label)
+    .help("Give it a number, \"Row 1:\", if it is worked in its turn.")
 }
 
 /// Rows whose numbers differ by size.

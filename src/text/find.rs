@@ -17,6 +17,8 @@ pub(super) struct Draft {
     /// Abbreviations and what they mean.
     pub(super) list: Vec<Entry>,
     pub(super) rows: Vec<RowText>,
+    /// Lines that speak of a row and give it no number.
+    pub(super) unnumbered: Vec<Line>,
 }
 
 /// An entry of a list of abbreviations.
@@ -307,11 +309,24 @@ impl Finder {
                         let entries = entries.map_or(text, |(_, entries)| entries);
                         self.draft.list.extend(entries.split(';').filter_map(|part| entry(part.trim())));
                     }
+                    if is_unnumbered(text) {
+                        self.draft.unnumbered.push(part.line.clone());
+                    }
                     self.draft.notes.push(text.to_owned());
                 }
             }
         }
     }
+}
+
+/// Whether a line works a row that it gives no number: "Set-up row: Purl.", "Dec rnd: *K2, k2tog; rep from *."
+fn is_unnumbered(text: &str) -> bool {
+    const ROW: [&str; 6] = ["row", "rows", "rnd", "rnds", "round", "rounds"];
+    text.split_once(':').is_some_and(|(label, work)| {
+        let label = label.to_lowercase();
+        let mut words = label.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
+        label.chars().count() <= 40 && !work.trim().is_empty() && words.any(|word| ROW.contains(&word))
+    })
 }
 
 /// Which of the lines before the first row is the title: the first heading, else the first line of prose that opens

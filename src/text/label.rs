@@ -234,11 +234,18 @@ fn qualifiers(cursor: &mut Cursor<'_>, label: &mut Label) -> Option<()> {
                 Some(all) => label.every = Some(all),
                 None => {
                     *cursor = before;
+                    if remark(cursor) {
+                        continue;
+                    }
                     return Some(());
                 }
             }
         } else {
             *cursor = before;
+            // "Row 7 (inc row):" says something of the row that is none of its work.
+            if remark(cursor) {
+                continue;
+            }
             return Some(());
         }
         if bracket && !cursor.take_mark(&[')', ']']) {
@@ -246,6 +253,21 @@ fn qualifiers(cursor: &mut Cursor<'_>, label: &mut Label) -> Option<()> {
             return Some(());
         }
     }
+}
+
+/// Takes a remark in brackets, where the label goes on or ends behind it.
+fn remark(cursor: &mut Cursor<'_>) -> bool {
+    let before = *cursor;
+    if cursor.take_mark(&['(', '[']) {
+        while cursor.word(0).is_some() || matches!(cursor.kind(0), Some(Kind::Number(_) | Kind::Ordinal(_))) {
+            cursor.at += 1;
+        }
+        if cursor.take_mark(&[')', ']']) && matches!(cursor.kind(0), Some(Kind::Mark(':' | '('))) {
+            return true;
+        }
+    }
+    *cursor = before;
+    false
 }
 
 #[cfg(test)]
@@ -296,6 +318,8 @@ mod tests {
             ("Row 3, wrong side: knit 2.", "[3] WS | knit 2."),
             ("Row twenty-three, wrong side. Knit two.", "[23] WS | Knit two."),
             ("R3: K2.", "[3] | K2."),
+            ("Row 7 (inc row) (RS): K2.", "[7] RS | K2."),
+            ("Row 7 (k1, p1) twice", "[7] | (k1, p1) twice"),
             ("Next row (RS): K2.", "[] next RS | K2."),
             ("Row 1 K2, p2", "[1] | K2, p2"),
             ("Row 1.", "none"),

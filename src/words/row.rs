@@ -480,7 +480,7 @@ fn plain(mut boiled: Vec<String>) -> Vec<String> {
             "st" => {
                 is_number(at.checked_sub(1).and_then(|before| boiled.get(before)))
                     && (next.is_none()
-                        || next.is_some_and(|next| next == "tbl" || next == "wyib" || next == "wyif"))
+                        || next.is_some_and(|next| ["tbl", "wyib", "wyif", "tog"].contains(&next.as_str())))
                     && !boiled[..at].iter().any(|word| word == "in" || word == "last" || word == "into")
             }
             _ => false,
@@ -573,6 +573,7 @@ mod tests {
             ("k1, *p1, k1; rep from *", 5, "k p k p k"),
             ("*yo, k2tog; rep from *, k1", 5, "yo k2tog yo k2tog k"),
             ("k1, *yo, k3; rep from * to end, ending last repeat k2 instead of k3", 6, "k yo k k k yo k k"),
+            ("k2, *yo, k2tog; repeat from * across, ending with k2", 8, "k k yo k2tog yo k2tog k k"),
             ("*p1, k2; rep from * to end, end last rep k1", 5, "p k k p k"),
             ("*p1, k2; rep from * to end (last repeat ends k1 for k2)", 5, "p k k p k"),
             ("rep [k1, p1] twice, k1", 5, "k p k p k"),

@@ -69,6 +69,13 @@ impl Parser<'_, '_> {
             items.extend(last);
             return Ok(());
         }
+        // "Rep from * across, ending with k2".
+        let after = self.tokens.get(self.at..).unwrap_or_default();
+        let next = after.iter().find(|token| !matches!(token.kind, Kind::Comma | Kind::Semicolon));
+        let ending = next.and_then(Token::word).is_some_and(|word| matches!(word, "end" | "ending" | "ends"));
+        if extent == Extent::ToLast(0) && ending && depth == 0 {
+            return self.fill_to_what_follows(group, from, items);
+        }
         items.push(Item::Repeat { items: group, extent });
         Ok(())
     }
