@@ -76,6 +76,20 @@ impl Line {
         self.end = other.end;
     }
 
+    /// The part of the line between two bytes, its places kept.
+    pub fn part(&self, start: usize, end: usize) -> Self {
+        let text = self.text.get(start..end).unwrap_or_default().to_owned();
+        let first = self.marks.partition_point(|mark| mark.byte <= start).saturating_sub(1);
+        let last = self.marks.partition_point(|mark| mark.byte < end);
+        let marks = self.marks.get(first..last).unwrap_or_default();
+        let marks = marks.iter().map(|mark| {
+            let before = self.text.get(mark.byte..start).unwrap_or_default().chars().count();
+            let column = mark.column.saturating_add(u32::try_from(before).unwrap_or(u32::MAX));
+            Mark { byte: mark.byte.saturating_sub(start), column, ..*mark }
+        });
+        Self { text, kind: self.kind, whole: self.whole, marks: marks.collect(), end: (0, 0) }
+    }
+
     /// Adds marks that the reader of the file put there, such as the colon between cells of a table.
     pub fn mark(&mut self, text: &str) {
         self.text.truncate(self.text.trim_end().len());
@@ -107,6 +121,9 @@ mod tests {
         let mut line = Line::at(3, 5, "é k2,");
         line.join(&Line::at(4, 1, "p2"));
         assert_eq!(line.text, "é k2, p2");
+        let part = line.part(3, 8);
+        assert_eq!((part.text.as_str(), part.place(&file, 0)), ("k2, p", Place::line(&file, 3, 7)));
+        assert_eq!(part.place(&file, 4), Place::line(&file, 4, 1));
         for (byte, at) in [(0, (3, 5)), (3, (3, 7)), (7, (4, 1)), (8, (4, 2))] {
             assert_eq!(line.place(&file, byte), Place::line(&file, at.0, at.1), "byte {byte}");
         }

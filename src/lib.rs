@@ -4,15 +4,18 @@
 //!
 //! ```text
 //! bytes -> read -> Grid -> chart -> Pattern -> fold -> Written -> write -> text, markdown
+//! bytes -> read -> Document -> text -> Pattern
 //!                                   Pattern -> check -> findings
 //!                                   Pattern -> json -> Pattern
 //!                                   Pattern -> draw -> csv, xlsx
 //!                         Pattern, Pattern -> compare -> findings
 //! ```
 //!
-//! * [`grid`], [`pattern`] and [`written`] are the three forms a design takes: cells, stitches, printed rows.
+//! * [`grid`], [`document`], [`pattern`] and [`written`] are the forms a design takes: cells, lines of text, stitches,
+//!   printed rows.
 //! * [`stitch`], [`terms`], [`style`] and [`settings`] say what words and symbols mean; their contents are data.
-//! * [`read`], [`chart`], [`check`], [`compare`], [`draw`], [`fold`] and [`write`] are the stages; none of them names another.
+//! * [`read`], [`chart`], [`mod@text`], [`check`], [`compare`], [`fold`], [`write`], [`draw`] and [`json`] are the
+//!   stages; none of them names another.
 //! * [`convert`] joins the stages.
 //!
 //! The library opens no file and prints nothing; the `longhand` binary does both.

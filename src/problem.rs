@@ -214,6 +214,8 @@ problems! {
     TooFewLeft = "too-few-left", Error;
     /// A stitch slipped without a word on how.
     BareSlip = "bare-slip", Note;
+    /// Rows whose numbers differ by size, read for the first one.
+    FirstSizeOnly = "first-size-only", Note;
     /// Markers, which count nothing.
     MarkersCountNothing = "markers-count-nothing", Note;
 }

@@ -114,13 +114,20 @@ fn reading(
         means.add(vocabulary, &mut stitches);
     }
     let plan = order::plan(file, draft, below, above, &mut findings);
-    let mut texts = Texts::new(&draft.rows, stitches, means);
+    let sizes = draft.facts.sizes.len().max(draft.facts.cast_on.len()).max(1);
+    let mut texts = Texts::new(&draft.rows, sizes, stitches, means);
     let cast_on = width::cast_on(file, draft, &plan, &mut texts, below, above, &mut findings);
-    let solved = texts.solve(&draft.rows, &plan, cast_on);
+    let solved = texts.solve(&plan, cast_on);
     let mut told = Told { file, draft, plan: &plan, findings: &mut findings };
     told.words(&mut texts);
     told.troubles(&solved);
-    let build = Build { file, draft, plan: &plan, settings: &settings, stitches: &texts.stitches, cast_on };
+    // Rows that differ by size are read for the first one alone.
+    if let Some(row) = texts.sized.first().and_then(|&text| draft.rows.get(text)) {
+        findings.push(faults::first_size(order::place(file, row), draft.facts.sizes.first()));
+    }
+    let sized = texts.sized.is_empty();
+    let build =
+        Build { file, draft, plan: &plan, settings: &settings, stitches: &texts.stitches, cast_on, sized };
     let whole = !any_error(&findings) && solved.iter().all(|solved| solved.row.is_ok());
     let (pattern, stretches) = if whole {
         (build.pattern(&plan.rows, &solved, cast_on), Vec::new())
@@ -147,7 +154,7 @@ impl Told<'_> {
                 continue;
             }
             let Some(first) = self.plan.rows.iter().find(|row| row.text == text) else { continue };
-            let work = texts.work(&self.draft.rows, text, first.side);
+            let work = texts.work(text, first.side);
             let Some(row) = self.draft.rows.get(text) else { continue };
             let (start, end) = texts.spans.get(text).copied().unwrap_or_default();
             let words = row.line.text.get(start..end).unwrap_or_default();
@@ -207,6 +214,8 @@ struct Build<'a> {
     settings: &'a Settings,
     stitches: &'a Stitches,
     cast_on: u32,
+    /// Whether the rows serve all sizes.
+    sized: bool,
 }
 
 impl Build<'_> {
@@ -278,7 +287,7 @@ impl Build<'_> {
 
     fn sizes(&self) -> Vec<Size> {
         let facts = &self.draft.facts;
-        if facts.sizes.len() != facts.cast_on.len() {
+        if facts.sizes.len() != facts.cast_on.len() || !self.sized {
             return Vec::new();
         }
         let times = |cast_on: u32| {

@@ -5,7 +5,7 @@
 use std::error::Error;
 use std::sync::Arc;
 
-use longhand::grid::{Bands, Grid, Value};
+use longhand::grid::{Bands, Edge, Grid, Look, Value};
 use longhand::read;
 use serde_json::{Value as Json, json};
 
@@ -30,12 +30,14 @@ fn sheet(grid: &Grid) -> Json {
         .map(|cell| json!([cell.at.to_string(), kind(&cell.value), plain(&cell.value)]))
         .collect();
     let merges: Vec<String> = grid.merges.iter().map(ToString::to_string).collect();
-    let fills: Vec<Json> = grid
-        .looks
-        .cells
-        .iter()
-        .map(|(at, look)| json!([at.to_string(), look.fill.map(|fill| fill.to_string())]))
-        .collect();
+    let looks: Vec<Json> =
+        grid.looks.cells.iter().map(|(at, look)| json!([at.row, at.column, look_of(look)])).collect();
+    let of_bands = |bands: &Bands<Look>| {
+        bands
+            .iter()
+            .map(|band| json!([band.first, band.last, look_of(&band.value)]))
+            .collect::<Vec<_>>()
+    };
     let hidden = |bands: &Bands<()>| {
         bands.iter().flat_map(|band| band.first..=band.last).take(1_000).collect::<Vec<_>>()
     };
@@ -44,10 +46,24 @@ fn sheet(grid: &Grid) -> Json {
         "hidden": grid.hidden,
         "cells": cells,
         "merges": merges,
-        "fills": fills,
+        "looks": looks,
+        "row_looks": of_bands(&grid.looks.rows),
+        "column_looks": of_bands(&grid.looks.columns),
         "hidden_rows": hidden(&grid.hidden_rows),
         "hidden_columns": hidden(&grid.hidden_columns),
     })
+}
+
+/// The fill, then the edges at the top, right, bottom and left: whether each is heavy, and its colour.
+fn look_of(look: &Look) -> Json {
+    let edge = |edge: Option<Edge>| edge.map(|edge| json!([edge.heavy, edge.colour.to_string()]));
+    json!([
+        look.fill.map(|fill| fill.to_string()),
+        edge(look.top),
+        edge(look.right),
+        edge(look.bottom),
+        edge(look.left),
+    ])
 }
 
 const fn kind(value: &Value) -> &'static str {

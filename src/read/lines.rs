@@ -119,4 +119,20 @@ mod tests {
             ["2:5 Leaves", "3:7 Row 1: K2 & p2.", "3:34 Row 2: K2.", "4:24 k: Knit."]
         );
     }
+
+    proptest::proptest! {
+        /// Any bytes at all, as any format: lines or a finding, never a stumble.
+        #[test]
+        fn any_bytes_are_read(bytes in proptest::collection::vec(proptest::prelude::any::<u8>(), 0..300), text in "[ -~\n&<>*|#\\\\é]{0,200}") {
+            for format in [Format::Text, Format::Markdown, Format::Html, Format::Docx] {
+                for bytes in [bytes.as_slice(), text.as_bytes()] {
+                    let (document, findings) = document(&Arc::from("a"), bytes, Some(format));
+                    proptest::prop_assert!(document.is_some() || !findings.is_empty());
+                    for line in document.iter().flat_map(|document| &document.lines) {
+                        line.place(&Arc::from("a"), line.text.len());
+                    }
+                }
+            }
+        }
+    }
 }

@@ -173,6 +173,17 @@ pub(super) fn markers(number: u32, place: Place) -> Finding {
     .row(number)
 }
 
+/// Rows whose numbers differ by size.
+pub(super) fn first_size(place: Place, name: Option<&String>) -> Finding {
+    let size = name.map_or_else(|| "the first size".to_owned(), |name| format!("the first size, {name}"));
+    Finding::new(
+        Code::FirstSizeOnly,
+        place,
+        format!("Numbers in the rows differ by size; they were read for {size}."),
+    )
+    .help("Nothing, if that size is wanted. For another one keep only its numbers in a copy of the text.")
+}
+
 /// A width that the text does not state.
 pub(super) fn width_assumed(place: Place, cast_on: u32, repeats: Option<u32>) -> Finding {
     let told = match repeats {

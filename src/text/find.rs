@@ -106,6 +106,12 @@ fn row_label(text: &str) -> Option<(Label, usize)> {
     Some((found, start))
 }
 
+/// The longest text of a row that is put together from lines, in bytes.
+const LONGEST_ROW_TEXT: usize = 20_000;
+
+/// Abbreviations of a pattern, at most.
+const MOST_ENTRIES: usize = 300;
+
 /// Whether a row runs over into the next line.
 fn runs_on(row: &str, next: &Line) -> bool {
     if next.is_blank()
@@ -113,6 +119,10 @@ fn runs_on(row: &str, next: &Line) -> bool {
         || row_label(&next.text).is_some()
         || plain_rows(&next.text).is_some()
     {
+        return false;
+    }
+    // Longer than any row: a file without an end to its sentences.
+    if row.len() > LONGEST_ROW_TEXT {
         return false;
     }
     let open = |open: char, close: char| row.matches(open).count() > row.matches(close).count();
@@ -219,10 +229,8 @@ impl Finder {
         let ends: Vec<usize> =
             rows.iter().skip(1).map(|(_, start)| *start).chain([line.text.len()]).collect();
         for ((label, start), end) in rows.into_iter().zip(ends) {
-            let mut own = line.clone();
-            own.text.truncate(end);
-            let work = start + label.length;
-            self.row(RowText { label: Some(label), line: own, work });
+            let work = label.length;
+            self.row(RowText { label: Some(label), line: line.part(start, end), work });
         }
     }
 
@@ -259,6 +267,7 @@ impl Finder {
     /// between rows.
     fn settle(&mut self) {
         let parts = std::mem::take(&mut self.pending);
+        self.draft.list.truncate(MOST_ENTRIES);
         let head = self.draft.rows.is_empty();
         let title = if head { title(&parts) } else { None };
         for (index, part) in parts.into_iter().enumerate() {
@@ -293,6 +302,10 @@ impl Finder {
                     }
                     if head {
                         facts::read(text, &mut self.draft.facts);
+                        // "Abbreviations: dec 1 = k2tog; yo = yarn over." What is no abbreviation teaches nothing.
+                        let entries = text.split_once(": ").filter(|(head, _)| section_head(head).is_some());
+                        let entries = entries.map_or(text, |(_, entries)| entries);
+                        self.draft.list.extend(entries.split(';').filter_map(|part| entry(part.trim())));
                     }
                     self.draft.notes.push(text.to_owned());
                 }

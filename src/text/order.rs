@@ -53,6 +53,10 @@ pub(super) fn plan(
         .or(rounds.then_some(Worked::Round))
         .or(below.worked)
         .unwrap_or_default();
+    if draft.rows.len() > MOST_ROWS {
+        findings.push(too_many(file));
+        return Plan { worked, rows: Vec::new() };
+    }
     let mut own = own_rows(file, draft, findings);
     let first_side = above.first_side.or(draft.said.first_side).or(below.first_side);
     let sides = Sides::of(draft, worked, first_side);
@@ -78,7 +82,10 @@ pub(super) fn plan(
             }
         })
         .collect();
-    rows.truncate(MOST_ROWS);
+    if rows.len() > MOST_ROWS {
+        findings.push(too_many(file));
+        rows.clear();
+    }
     // A count on a line for several rows belongs to the last of them.
     let mut seen = BTreeSet::new();
     for row in rows.iter_mut().rev() {
@@ -86,6 +93,16 @@ pub(super) fn plan(
     }
     gaps(file, draft, &rows, findings);
     Plan { worked, rows }
+}
+
+fn too_many(file: &Arc<str>) -> Finding {
+    Finding::new(
+        Code::TooLarge,
+        Place::file(file),
+        "The text has more rows than any pattern: more than 10,000.",
+    )
+    .expected("at most 10,000 rows")
+    .help("Keep each pattern in a file of its own.")
 }
 
 /// A row told by a line of its own, or together with others.

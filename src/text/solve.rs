@@ -18,6 +18,10 @@ pub(super) struct Texts {
     pub(super) stated: Vec<Option<Stated>>,
     /// Bytes of each line that the work takes.
     pub(super) spans: Vec<(usize, usize)>,
+    /// The work of each line, numbers by size as the first size has them.
+    words: Vec<String>,
+    /// Lines that have numbers by size.
+    pub(super) sized: Vec<usize>,
     works: HashMap<(usize, Side), Rc<Work>>,
     pub(super) stitches: Stitches,
     means: Means,
@@ -73,11 +77,14 @@ pub(super) struct Solved {
 }
 
 impl Texts {
-    pub(super) fn new(rows: &[RowText], stitches: Stitches, means: Means) -> Self {
+    /// `sizes` is the number of sizes, 1 where there is one.
+    pub(super) fn new(rows: &[RowText], sizes: usize, stitches: Stitches, means: Means) -> Self {
         let mut texts = Self {
             says: Vec::new(),
             stated: Vec::new(),
             spans: Vec::new(),
+            words: Vec::new(),
+            sized: Vec::new(),
             works: HashMap::new(),
             stitches,
             means,
@@ -86,7 +93,12 @@ impl Texts {
             let work = row.line.text.get(row.work..).unwrap_or_default();
             let (length, stated) = part_count(work);
             let work = work.get(..length).unwrap_or_default();
-            texts.says.push(says(work));
+            let first = first_size(work, sizes);
+            if first != work {
+                texts.sized.push(texts.says.len());
+            }
+            texts.says.push(says(&first));
+            texts.words.push(first);
             texts.stated.push(stated);
             texts.spans.push((row.work, row.work + length));
         }
@@ -94,12 +106,11 @@ impl Texts {
     }
 
     /// What the words of a line are on this side.
-    pub(super) fn work(&mut self, rows: &[RowText], text: usize, side: Side) -> Rc<Work> {
+    pub(super) fn work(&mut self, text: usize, side: Side) -> Rc<Work> {
         if let Some(work) = self.works.get(&(text, side)) {
             return Rc::clone(work);
         }
-        let (start, end) = self.spans.get(text).copied().unwrap_or_default();
-        let words = rows.get(text).and_then(|row| row.line.text.get(start..end)).unwrap_or_default();
+        let words = self.words.get(text).map_or("", String::as_str);
         let mut context = Context { stitches: &mut self.stitches, means: &self.means, side: Some(side) };
         let mut work = words::work(words, &mut context);
         let none = |pieces: &mut Vec<Piece>| {
@@ -149,10 +160,10 @@ impl Texts {
     }
 
     /// What the first row uses, where its words say it without a cast-on.
-    pub(super) fn first_uses(&mut self, rows: &[RowText], plan: &Plan) -> Option<u32> {
+    pub(super) fn first_uses(&mut self, plan: &Plan) -> Option<u32> {
         let row = plan.rows.first()?;
         let Ok(Task::Words(text)) = self.task(plan, row, 0) else { return None };
-        let work = self.work(rows, text, row.side);
+        let work = self.work(text, row.side);
         if work.in_all.is_some() || !work.errors.is_empty() {
             return None;
         }
@@ -164,12 +175,12 @@ impl Texts {
     }
 
     /// Works every row on a cast-on.
-    pub(super) fn solve(&mut self, rows: &[RowText], plan: &Plan, cast_on: u32) -> Vec<Solved> {
+    pub(super) fn solve(&mut self, plan: &Plan, cast_on: u32) -> Vec<Solved> {
         let mut needle = Some(Needle::cast_on(cast_on));
         let mut solved = Vec::with_capacity(plan.rows.len());
         let mut room = MOST_STITCHES;
         for row in &plan.rows {
-            let mut result = self.solve_row(rows, plan, row, needle.as_ref());
+            let mut result = self.solve_row(plan, row, needle.as_ref());
             if let Ok(laid) = &result {
                 match room.checked_sub(laid.stitches.len()) {
                     Some(left) => room = left,
@@ -197,18 +208,12 @@ impl Texts {
         solved
     }
 
-    fn solve_row(
-        &mut self,
-        rows: &[RowText],
-        plan: &Plan,
-        row: &Planned,
-        needle: Option<&Needle>,
-    ) -> Result<Laid, Trouble> {
+    fn solve_row(&mut self, plan: &Plan, row: &Planned, needle: Option<&Needle>) -> Result<Laid, Trouble> {
         let task = self.task(plan, row, 0).map_err(Trouble::Lost)?;
         let empty = Needle::default();
         let (pieces, in_all) = match task {
             Task::Words(text) => {
-                let work = self.work(rows, text, row.side);
+                let work = self.work(text, row.side);
                 if !work.errors.is_empty() {
                     return Err(Trouble::Unreadable);
                 }
@@ -243,6 +248,27 @@ impl Texts {
         };
         laid.map_err(|unworkable| Trouble::Unworkable(unworkable, needle.count()))
     }
+}
+
+/// The text with the numbers of the first size alone: "k3 (4, 5)" is "k3", with blanks in the place of the others, so
+/// that every byte stays where it is.
+fn first_size(text: &str, sizes: usize) -> String {
+    let mut out = text.to_owned();
+    if sizes < 2 {
+        return out;
+    }
+    for (open, _) in text.match_indices(['(', '[']) {
+        let before = text[..open].trim_end();
+        let Some(close) = text[open..].find([')', ']']).map(|length| open + length) else { break };
+        let inside = &text[open + 1..close];
+        let numbers: Vec<&str> = inside.split([',', ';', ':']).map(str::trim).collect();
+        let by_size = numbers.len() + 1 == sizes
+            && numbers.iter().all(|number| !number.is_empty() && number.chars().all(|c| c.is_ascii_digit()));
+        if by_size && before.ends_with(|c: char| c.is_ascii_digit()) {
+            out.replace_range(open..=close, &" ".repeat(close + 1 - open));
+        }
+    }
+    out
 }
 
 /// The stitch of a row of a plain fabric.

@@ -17,6 +17,9 @@ const WIDEST: u32 = 400;
 /// Patterns of more rows are not tried on many widths.
 const MOST_ROWS: usize = 500;
 
+/// Nor are patterns of more stitches.
+const MOST_STITCHES: usize = 100_000;
+
 /// How many repeats are worked where the text leaves it open and no setting says.
 const REPEATS: u32 = 2;
 
@@ -40,7 +43,7 @@ pub(super) fn cast_on(
     if let Some(stated) = stated {
         return stated;
     }
-    if let Some(uses) = texts.first_uses(&draft.rows, plan).filter(|&uses| uses > 0) {
+    if let Some(uses) = texts.first_uses(plan).filter(|&uses| uses > 0) {
         return uses;
     }
     let place = draft.rows.first().map_or_else(|| Place::file(file), |row| order::place(file, row));
@@ -50,7 +53,7 @@ pub(super) fn cast_on(
         findings.push(faults::width_assumed(place, cast_on, Some(repeats)));
         return cast_on;
     }
-    let (cast_on, fits) = narrowest(draft, plan, texts);
+    let (cast_on, fits) = narrowest(plan, texts);
     if fits {
         findings.push(faults::width_assumed(place, cast_on, None));
     }
@@ -59,14 +62,24 @@ pub(super) fn cast_on(
 
 /// The width that the most rows fit, and whether all of them do. Of the widths that all rows fit it is the second:
 /// the first has a single repeat, which would tell nothing of what recurs.
-fn narrowest(draft: &Draft, plan: &Plan, texts: &mut Texts) -> (u32, bool) {
+fn narrowest(plan: &Plan, texts: &mut Texts) -> (u32, bool) {
     let mut best = (0, 1);
     let mut first = None;
     if plan.rows.len() > MOST_ROWS {
         return (best.1, false);
     }
     for cast_on in 1..=WIDEST {
-        let solved = texts.solve(&draft.rows, plan, cast_on);
+        let solved = texts.solve(plan, cast_on);
+        // Long rows are not tried on many widths either.
+        if solved
+            .iter()
+            .filter_map(|one| one.row.as_ref().ok())
+            .map(|laid| laid.stitches.len())
+            .sum::<usize>()
+            > MOST_STITCHES
+        {
+            break;
+        }
         let fitting = fitting(&solved, texts, cast_on);
         if fitting == plan.rows.len() {
             if first.is_some() {

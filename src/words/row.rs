@@ -346,6 +346,8 @@ impl<'p, 'a> Parser<'p, 'a> {
             let Some((stitch, times)) = self.counted(&boiled[..split], at, words.len()) else { continue };
             let extent = match until {
                 Until::Times(n, _) => Extent::Times(n.checked_mul(times)?),
+                // "K1, p1 to end" means the two of them, "p to end" only the one: it is not for us to choose.
+                Until::ToLast(_) if self.may_mean_more(stitch, &boiled[..split]) => return None,
                 Until::ToLast(left) if times == 1 => Extent::ToLast(left),
                 _ => continue,
             };
@@ -353,6 +355,12 @@ impl<'p, 'a> Parser<'p, 'a> {
             return Some(Item::Run { stitch, extent });
         }
         None
+    }
+
+    /// Whether a stitch with its number, "p1 to end", may stand for all the pieces before it too.
+    fn may_mean_more(&self, stitch: StitchId, boiled: &[String]) -> bool {
+        let bare = self.context.stitches.get(stitch).words(Terms::Us).bare.is_some();
+        bare && boiled.iter().any(|word| word.parse::<u32>().is_ok())
     }
 
     /// The stitch of boiled words and its number, by the words' own meanings first.
