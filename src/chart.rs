@@ -11,9 +11,11 @@ mod cells;
 mod chain;
 mod charted;
 mod drawn;
+mod extent;
 mod key;
 mod keyblock;
 mod label;
+mod notes;
 mod order;
 mod reading;
 mod repeat;
@@ -125,7 +127,7 @@ pub fn read(workbook: &Workbook, below: &Settings, above: &Settings) -> (Vec<Cha
                 .expected(meant)
                 .help("Fill the cell as the key has it, or add the fill to the key.")
             }));
-            rows::key_notes(&key, &sheet.grid.place(span(area)), &mut found);
+            notes::key_notes(&key, &sheet.grid.place(span(area)), &mut found);
             if index + 1 == areas.len() {
                 found.extend(key.unclear_unused());
             }

@@ -3,9 +3,11 @@
 use std::collections::BTreeMap;
 
 use super::area::Area;
+use super::repeat::Repeat;
 use super::sheet::Sheet;
 use crate::grid::{Colour, Edge};
 use crate::place::{Address, Span};
+use crate::problem::{Code, Finding};
 use crate::settings::RepeatColumns;
 
 /// A repeat found on the sheet.
@@ -169,4 +171,49 @@ fn says_repeat(text: &str) -> bool {
     text.to_lowercase()
         .split(|c: char| !c.is_alphabetic())
         .any(|word| matches!(word, "repeat" | "rep" | "repeated"))
+}
+
+/// The repeat that the sheet draws or tells, with a note of how it was understood.
+pub(super) fn repeat(
+    sheet: &Sheet<'_>,
+    area: &Area,
+    drawn: Drawn,
+    findings: &mut Vec<Finding>,
+) -> Option<Repeat> {
+    let from_right = |column: u32| area.columns.1 - column + 1;
+    let (place, what) = match &drawn {
+        Drawn::Box(rows) => {
+            let widths: Vec<(u32, u32)> = rows.values().copied().collect();
+            let steady = widths.iter().all(|columns| *columns == widths[0]);
+            let columns = widths.first()?;
+            let place = Span::new(
+                Address::new(area.top(), widths.iter().map(|columns| columns.0).min()?),
+                Address::new(area.bottom(), widths.iter().map(|columns| columns.1).max()?),
+            );
+            let what = if steady {
+                format!("The box around columns {}-{}", from_right(columns.1), from_right(columns.0))
+            } else {
+                "The box, which moves from row to row,".to_owned()
+            };
+            (place, what)
+        }
+        Drawn::Bracket(span, columns) => {
+            let what =
+                format!("The bracket over columns {}-{}", from_right(columns.1), from_right(columns.0));
+            (*span, what)
+        }
+        Drawn::Sentence(at, columns) => {
+            (Span::from(*at), format!("The sentence that names columns {}-{}", columns.first, columns.last))
+        }
+    };
+    let place = sheet.grid.place(place);
+    findings.push(
+        Finding::new(Code::RepeatDrawn, place.clone(), format!("{what} was read as the repeat."))
+            .help("Nothing, if that is so; repeat-columns says otherwise."),
+    );
+    match drawn {
+        Drawn::Box(rows) => Some(Repeat::boxed(rows)),
+        Drawn::Bracket(_, columns) => Some(Repeat::columns(area, columns)),
+        Drawn::Sentence(_, columns) => Repeat::named(sheet, area, columns, Some(place), findings),
+    }
 }

@@ -7,8 +7,10 @@ use super::area::Area;
 use super::cells::{self, Reading, Unit};
 use super::chain::{self, Weight};
 use super::charted::{self, Worked};
-use super::drawn::{self, Drawn};
-use super::key::{Key, Matched, Works, quoted};
+use super::drawn;
+use super::extent;
+use super::key::{Key, Works};
+use super::notes;
 use super::order::{self, Numbered, Order, Undrawn, side_of};
 use super::repeat::{self, Repeat, Width};
 use super::returns::{Needle, Rule};
@@ -49,7 +51,7 @@ pub(super) fn pattern(
     let from = findings.len();
     let order = order::order(sheet.grid, area, settings, findings);
     let first_row = order.as_ref().and_then(|order| order.rows.first()).map(|row| row.row.row);
-    let area = &settled(sheet, area, first_row, settings, key, stitches);
+    let area = &extent::settled(sheet, area, first_row, settings, key, stitches);
     let rule = rule(sheet, area, settings, stitches, findings);
     // The cells are read even where the numbers are wrong, so that every symbol without a meaning is named.
     let numbered = order.as_ref().map_or_else(|| unordered(area), |order| order.rows.clone());
@@ -72,7 +74,7 @@ pub(super) fn pattern(
             Some(Repeat::named(sheet, area, named, place, findings)?)
         }
         None => match drawn::find(sheet, area, wider) {
-            Some(drawn) => Some(drawn_repeat(sheet, area, drawn, findings)?),
+            Some(drawn) => Some(drawn::repeat(sheet, area, drawn, findings)?),
             None => None,
         },
     };
@@ -128,46 +130,6 @@ pub(super) fn pattern(
     })
 }
 
-/// The repeat that the sheet draws or tells, with a note of how it was understood.
-fn drawn_repeat(sheet: &Sheet<'_>, area: &Area, drawn: Drawn, findings: &mut Vec<Finding>) -> Option<Repeat> {
-    let from_right = |column: u32| area.columns.1 - column + 1;
-    let (place, what) = match &drawn {
-        Drawn::Box(rows) => {
-            let widths: Vec<(u32, u32)> = rows.values().copied().collect();
-            let steady = widths.iter().all(|columns| *columns == widths[0]);
-            let columns = widths.first()?;
-            let place = Span::new(
-                Address::new(area.top(), widths.iter().map(|columns| columns.0).min()?),
-                Address::new(area.bottom(), widths.iter().map(|columns| columns.1).max()?),
-            );
-            let what = if steady {
-                format!("The box around columns {}-{}", from_right(columns.1), from_right(columns.0))
-            } else {
-                "The box, which moves from row to row,".to_owned()
-            };
-            (place, what)
-        }
-        Drawn::Bracket(span, columns) => {
-            let what =
-                format!("The bracket over columns {}-{}", from_right(columns.1), from_right(columns.0));
-            (*span, what)
-        }
-        Drawn::Sentence(at, columns) => {
-            (Span::from(*at), format!("The sentence that names columns {}-{}", columns.first, columns.last))
-        }
-    };
-    let place = sheet.grid.place(place);
-    findings.push(
-        Finding::new(Code::RepeatDrawn, place.clone(), format!("{what} was read as the repeat."))
-            .help("Nothing, if that is so; repeat-columns says otherwise."),
-    );
-    match drawn {
-        Drawn::Box(rows) => Some(Repeat::boxed(rows)),
-        Drawn::Bracket(_, columns) => Some(Repeat::columns(area, columns)),
-        Drawn::Sentence(_, columns) => Repeat::named(sheet, area, columns, Some(place), findings),
-    }
-}
-
 fn sizes(settings: &Settings, multiple: Option<Multiple>) -> Vec<Size> {
     let (Some(sizes), Some(multiple)) = (&settings.sizes, multiple) else { return Vec::new() };
     sizes
@@ -198,84 +160,6 @@ fn row_span(area: &Area, row: u32) -> Span {
     Span::new(Address::new(row, area.columns.0), Address::new(row, area.columns.1))
 }
 
-/// The chart with its outermost columns settled, where blank cells are stitches: blank columns up to the row numbers
-/// belong to it, and the cast-on decides how many stand at an edge that nothing marks.
-fn settled(
-    sheet: &Sheet<'_>,
-    area: &Area,
-    first_row: Option<u32>,
-    settings: &Settings,
-    key: &mut Key,
-    stitches: &mut Stitches,
-) -> Area {
-    let mut settled = area.clone();
-    if !matches!(key.blank(), Some(Matched::Works(_))) {
-        return settled;
-    }
-    let (first, last) = area.columns;
-    let up_to_numbers =
-        (if area.bounded.0 { area.room.0 } else { first }, if area.bounded.1 { area.room.1 } else { last });
-    let up_to_numbers = ruled(sheet, area, up_to_numbers);
-    settled.columns = up_to_numbers;
-    let (Some(row), Some(cast_on), None) = (first_row, settings.cast_on, settings.repeat_columns) else {
-        return settled;
-    };
-    if drawn::find(sheet, &settled, false).is_some() {
-        return settled;
-    }
-    let mut uses = |columns: (u32, u32)| {
-        let mut trial = area.clone();
-        trial.columns = columns;
-        let readings = cells::readings(sheet, &trial, row, 1, key, stitches, &mut Vec::new());
-        readings.first().map(|reading| {
-            reading
-                .units
-                .iter()
-                .filter_map(|unit| unit.works.as_ref()?.any())
-                .map(|id| stitches.get(id).uses)
-                .sum::<u32>()
-        })
-    };
-    let Some(plain) = uses(up_to_numbers).filter(|plain| *plain != cast_on) else { return settled };
-    let more = cast_on.saturating_sub(plain);
-    let candidates = [
-        (up_to_numbers.0.saturating_sub(more).max(area.room.0), up_to_numbers.1),
-        (up_to_numbers.0, up_to_numbers.1.saturating_add(more).min(area.room.1)),
-        (up_to_numbers.0, last),
-        (first, up_to_numbers.1),
-        (first, last),
-    ];
-    if let Some(fits) = candidates.into_iter().find(|columns| uses(*columns) == Some(cast_on)) {
-        settled.columns = fits;
-    }
-    settled
-}
-
-/// The columns as far as the grid is ruled: where every row has lines, a blank column belongs to the chart.
-fn ruled(sheet: &Sheet<'_>, area: &Area, columns: (u32, u32)) -> (u32, u32) {
-    let looks = &sheet.grid.looks;
-    if looks.is_empty() {
-        return columns;
-    }
-    let lined = |column: u32| {
-        area.rows.iter().all(|row| {
-            let look = looks.at(Address::new(row.row, column));
-            look.top.is_some() && look.bottom.is_some() && (look.left.is_some() || look.right.is_some())
-        })
-    };
-    let (mut first, mut last) = columns;
-    if !lined(first) || !lined(last) {
-        return columns;
-    }
-    while first > area.room.0 && lined(first - 1) {
-        first -= 1;
-    }
-    while last < area.room.1 && last < u32::MAX && lined(last + 1) {
-        last += 1;
-    }
-    (first, last)
-}
-
 /// The stitches of every charted row from left to right, each row read so that the counts chain.
 fn units(
     sheet: &Sheet<'_>,
@@ -291,7 +175,7 @@ fn units(
         .iter()
         .map(|row| cells::readings(sheet, area, row.row.row, row.number, key, stitches, findings))
         .collect();
-    said_once(findings, from);
+    notes::said_once(findings, from);
     if readings.iter().any(Vec::is_empty) {
         return None;
     }
@@ -329,30 +213,6 @@ fn units(
         );
     }
     Some(units)
-}
-
-/// Says of each symbol once what is wrong with it, at its first cell, and how often it stands elsewhere.
-fn said_once(findings: &mut Vec<Finding>, from: usize) {
-    let mut kept: Vec<(Finding, u32)> = Vec::new();
-    for finding in findings.drain(from..) {
-        let symbol = matches!(
-            finding.code,
-            Code::UnknownSymbol | Code::UnknownKeyWords | Code::AmbiguousSymbol | Code::AmbiguousDate
-        );
-        let same =
-            |other: &&mut (Finding, u32)| other.0.code == finding.code && other.0.found == finding.found;
-        match kept.iter_mut().find(|other| symbol && same(other)) {
-            Some((_, times)) => *times += 1,
-            None => kept.push((finding, 1)),
-        }
-    }
-    findings.extend(kept.into_iter().map(|(mut finding, times)| {
-        if times > 1 {
-            let (count, cells) = (times - 1, if times == 2 { "cell" } else { "cells" });
-            finding.message.push_str(&format!(" It stands in {count} more {cells} of the chart."));
-        }
-        finding
-    }));
 }
 
 /// The rule for return rows, its sentence read.
@@ -726,37 +586,5 @@ impl Build<'_, '_> {
             .found(format!("{loops} sts"))
             .help("Correct return-rows, or the row before."),
         );
-    }
-}
-
-/// Notes on how symbols were matched.
-pub(super) fn key_notes(key: &Key, place: &Place, findings: &mut Vec<Finding>) {
-    let list = |texts: &[String]| texts.iter().map(|text| quoted(text)).collect::<Vec<_>>().join(", ");
-    if !key.by_name.is_empty() {
-        findings.push(
-            Finding::new(
-                Code::NameAsSymbol,
-                place.clone(),
-                format!("Not in the key, taken as the stitches they name: {}.", list(&key.by_name)),
-            )
-            .help("Nothing, if that is so; a key entry says otherwise."),
-        );
-    }
-    for (code, pairs, verb) in [
-        (Code::SymbolMatchedLoosely, &key.loosely, "taken as"),
-        (Code::DateRestored, &key.dates, "is a date a spreadsheet made; read back as"),
-    ] {
-        for (text, symbol) in pairs {
-            findings.push(
-                Finding::new(
-                    code,
-                    place.clone(),
-                    format!("{} {verb} {} of the key.", quoted(text), quoted(symbol)),
-                )
-                .found(text)
-                .expected(symbol)
-                .help("Type the symbol as the key has it to leave no doubt."),
-            );
-        }
     }
 }
