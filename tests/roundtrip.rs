@@ -237,3 +237,23 @@ proptest! {
         }
     }
 }
+
+/// A sentence for all WS rows stands between the others: wherever a chart begins and ends, its text must have just
+/// its rows.
+#[test]
+fn a_sentence_for_the_ws_rows_adds_and_drops_none() {
+    let file: Arc<str> = "steps.csv".into();
+    let silent = Settings::default();
+    let right_side = longhand::style::built_in().iter().find(|style| style.name == "right-side").unwrap();
+    for numbers in [1..=4u32, 1..=5, 2..=4, 2..=5, 3..=6] {
+        let csv: String = numbers.clone().rev().map(|n| format!("k,k,k,{n}\n")).collect();
+        let charts = convert::charts(&file, csv.as_bytes(), None, &silent, &silent);
+        let [chart] = &charts.charts[..] else { panic!("{numbers:?}: one chart") };
+        let text = convert::output(&[chart], convert::Format::named("text").unwrap(), right_side);
+        let name: Arc<str> = "steps.txt".into();
+        let read = convert::texts(&name, text.as_bytes(), None, &silent, &silent, None);
+        let rows: Vec<u32> =
+            read.charts[0].pattern.as_ref().unwrap().rows.iter().map(|row| row.number).collect();
+        assert_eq!(rows, numbers.clone().collect::<Vec<_>>(), "{text}");
+    }
+}

@@ -128,9 +128,11 @@ impl Sentence {
 fn sentence(pattern: &Pattern, folded: &[Folded], nesting: u8) -> Option<Sentence> {
     let stitches = &pattern.stitches;
     let kind = rows_of_a_kind(pattern)?;
-    let first = &pattern.rows[*kind.first()?];
-    let last = pattern.rows.last()?;
-    if first.number.is_multiple_of(2) && !last.number.is_multiple_of(2) {
+    // Told once, such rows stand between all the others: after each where the pattern begins with another row, before
+    // each where it begins with one of them.
+    let begins = kind.first() == Some(&0);
+    let ends = kind.last() == Some(&(pattern.rows.len() - 1));
+    if begins == ends {
         return None;
     }
     // Each way to word each row, and the rows it is true of.
