@@ -36,6 +36,16 @@ pub(super) fn take(sheet: &mut Sheet<'_>, findings: &mut Vec<Finding>) -> Vec<Sa
                 (entry, value)
             }
         };
+        // A comma cuts "Sizes: S = 3, M = 4" into cells of a csv file: what goes on so belongs to it.
+        let mut value = value;
+        if entry.many {
+            let mut next = sheet.after(at);
+            while let Some(more) = sheet.text(next).filter(|text| text.contains('=')).map(str::to_owned) {
+                sheet.take(next);
+                value = format!("{value}, {more}");
+                next = sheet.after(next);
+            }
+        }
         sheet.take(at);
         match entry.set(&mut Settings::default(), &[&value]) {
             Ok(()) => said.push(Said { at, name: entry.name, value, place: sheet.grid.place(at) }),
