@@ -18,7 +18,7 @@ use crate::stitch::{Stitch, StitchId, Stitches, Terms, Words};
 
 pub use key::{Looks, meaning};
 pub use means::Means;
-pub use numerals::number;
+pub use numerals::{GREAT, ONES, TENS, number};
 pub use row::{Context, Piece, RowError, RowMistake, Work, row, work};
 
 #[derive(Deserialize)]

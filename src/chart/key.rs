@@ -12,7 +12,7 @@ use crate::stitch::{StitchId, Stitches, Terms};
 use crate::words::{self, Looks};
 
 /// What the hands do for one symbol.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub(super) struct Works {
     /// The symbol as the key has it, for messages; empty for a blank cell.
     pub(super) symbol: String,
@@ -47,17 +47,7 @@ pub(super) enum Unworkable {
 
 impl Works {
     fn of(symbol: &str, shows: StitchId) -> Self {
-        Self {
-            symbol: symbol.to_owned(),
-            shows: Some(shows),
-            rs: None,
-            ws: None,
-            rs_first: None,
-            rs_last: None,
-            ws_first: None,
-            ws_last: None,
-            colour: None,
-        }
+        Self { symbol: symbol.to_owned(), shows: Some(shows), ..Self::default() }
     }
 
     /// What it means, in words: "yo, yarn over"; "k on RS rows, k on WS rows".
@@ -423,17 +413,8 @@ fn loosened(text: &str) -> String {
 
 fn works(entry: &KeyEntry, stitches: &mut Stitches) -> Option<Works> {
     let meaning = &entry.meaning;
-    let mut works = Works {
-        symbol: entry.symbol.clone(),
-        shows: None,
-        rs: None,
-        ws: None,
-        rs_first: None,
-        rs_last: None,
-        ws_first: None,
-        ws_last: None,
-        colour: meaning.colour.clone(),
-    };
+    let mut works =
+        Works { symbol: entry.symbol.clone(), colour: meaning.colour.clone(), ..Works::default() };
     if let Some(words) = &meaning.stitch {
         match words::meaning(words, stitches)? {
             Looks::Stitch(id) => works.shows = Some(id),

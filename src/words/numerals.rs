@@ -1,6 +1,7 @@
 //! Numbers in words: "twenty-three" is 23.
 
-const ONES: [&str; 20] = [
+/// Numbers below twenty, each at its place.
+pub const ONES: [&str; 20] = [
     "zero",
     "one",
     "two",
@@ -22,8 +23,10 @@ const ONES: [&str; 20] = [
     "eighteen",
     "nineteen",
 ];
-const TENS: [&str; 8] = ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"];
-const GREAT: [(&str, u32); 3] = [("billion", 1_000_000_000), ("million", 1_000_000), ("thousand", 1_000)];
+/// The tens from twenty on.
+pub const TENS: [&str; 8] = ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"];
+/// The names of great numbers, the greatest first.
+pub const GREAT: [(&str, u32); 3] = [("billion", 1_000_000_000), ("million", 1_000_000), ("thousand", 1_000)];
 
 /// The words with every number among them in digits. The words of a number are taken together as far as they make
 /// one: "twenty three" is one number, "two one" are two.

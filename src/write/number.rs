@@ -1,40 +1,16 @@
 //! English numbers in words.
 
-const ONES: [&str; 20] = [
-    "zero",
-    "one",
-    "two",
-    "three",
-    "four",
-    "five",
-    "six",
-    "seven",
-    "eight",
-    "nine",
-    "ten",
-    "eleven",
-    "twelve",
-    "thirteen",
-    "fourteen",
-    "fifteen",
-    "sixteen",
-    "seventeen",
-    "eighteen",
-    "nineteen",
-];
-const TENS: [&str; 10] =
-    ["", "", "twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"];
-const GREAT: [(u32, &str); 3] = [(1_000_000_000, "billion"), (1_000_000, "million"), (1_000, "thousand")];
+use crate::words::{GREAT, ONES, TENS};
 
 /// The number in words, as a US speaker reads it: 123 is "one hundred twenty-three".
 pub(super) fn words(n: u32) -> String {
     if let Some(word) = ONES.get(n as usize) {
         return (*word).to_owned();
     }
-    if let Some(tens) = TENS.get(n as usize / 10) {
+    if let Some(tens) = (n as usize / 10).checked_sub(2).and_then(|at| TENS.get(at)) {
         return if n.is_multiple_of(10) { (*tens).to_owned() } else { format!("{tens}-{}", words(n % 10)) };
     }
-    let (unit, name) = GREAT.iter().find(|(unit, _)| n >= *unit).copied().unwrap_or((100, "hundred"));
+    let (name, unit) = GREAT.iter().find(|(_, unit)| n >= *unit).copied().unwrap_or(("hundred", 100));
     let head = format!("{} {name}", words(n / unit));
     if n.is_multiple_of(unit) { head } else { format!("{head} {}", words(n % unit)) }
 }
