@@ -125,13 +125,14 @@ pub(super) fn mirrored(
     let mut mirrored = Vec::with_capacity(row.len());
     let mut without: Vec<StitchId> = Vec::new();
     for worked in row.into_iter().rev() {
-        let on_return = worked.on_return.map(|id| stitches.mirror(id).unwrap_or(id));
-        match stitches.mirror(worked.stitch) {
-            Some(stitch) => mirrored.push(Worked { stitch, on_return, span: worked.span }),
-            None if without.contains(&worked.stitch) => {}
-            None => {
-                without.push(worked.stitch);
-                let name = stitches.get(worked.stitch).name.clone();
+        let on_return = worked.on_return.map(|id| stitches.mirror(id).ok_or(id)).transpose();
+        let stitch = stitches.mirror(worked.stitch).ok_or(worked.stitch);
+        match stitch.and_then(|stitch| Ok((stitch, on_return?))) {
+            Ok((stitch, on_return)) => mirrored.push(Worked { stitch, on_return, span: worked.span }),
+            Err(none) if without.contains(&none) => {}
+            Err(none) => {
+                without.push(none);
+                let name = stitches.get(none).name.clone();
                 findings.push(
                     Finding::new(
                         Code::NoMirror,

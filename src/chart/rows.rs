@@ -22,7 +22,7 @@ use crate::problem::{Code, Finding, any_error};
 use crate::settings::{ReturnRows, Settings, SkippedRows, Symbols};
 use crate::stitch::{StitchId, Stitches};
 use crate::words::{self, RowError};
-use crate::written::Misfit;
+use crate::written::{Item, Misfit};
 
 /// What a pattern is called and where it comes from.
 pub(super) struct Heading {
@@ -215,6 +215,14 @@ fn units(
     Some(units)
 }
 
+/// A stitch of a row that a left-handed knitter has no usual mirror for.
+fn without_mirror(items: &[Item], stitches: &mut Stitches) -> Option<StitchId> {
+    items.iter().find_map(|item| match item {
+        Item::Run { stitch, .. } => stitches.mirror(*stitch).is_none().then_some(*stitch),
+        Item::Repeat { items, .. } => without_mirror(items, stitches),
+    })
+}
+
 /// The rule for return rows, its sentence read.
 fn rule(
     sheet: &Sheet<'_>,
@@ -229,7 +237,23 @@ fn rule(
     }
     let ReturnRows::Stated(sentence) = rows else { return None };
     match words::row(&sentence, stitches) {
-        Ok(items) => Some(Rule::Stated(items)),
+        Ok(items) => {
+            let none =
+                if settings.hand == Some(Hand::Left) { without_mirror(&items, stitches) } else { None };
+            let Some(none) = none else { return Some(Rule::Stated(items)) };
+            let name = &stitches.get(none).name;
+            let place = settings.places.get("return-rows").cloned();
+            findings.push(
+                Finding::new(
+                    Code::NoMirror,
+                    place.unwrap_or_else(|| sheet.grid.place(row_span(area, area.bottom()))),
+                    format!("{name} in the stated return row has no usual mirror for a left-handed knitter."),
+                )
+                .found(name)
+                .help("Word return-rows with other stitches, or write the chart right-handed."),
+            );
+            None
+        }
         Err(RowError { at, mistake }) => {
             let words = sentence.get(at).unwrap_or_default().trim();
             let what = match mistake {
