@@ -14,7 +14,7 @@ use crate::problem::{Code, Finding, any_error};
 use crate::read;
 use crate::settings::Settings;
 use crate::stitch::Stitches;
-use crate::style::{Repeats, ReturnLines, Style, YarnOvers};
+use crate::style::{RecurringRows, Repeats, ReturnLines, Style, YarnOvers};
 use crate::terms::Vocabulary;
 use crate::text;
 use crate::write::{WRITERS, Writer};
@@ -412,6 +412,7 @@ fn options(style: &Style) -> Options {
     Options {
         yarn_overs_by_position: style.fold.yarn_overs == YarnOvers::ByPosition,
         one_sentence: style.fold.return_rows == ReturnLines::OneSentence,
+        recurring: style.fold.recurring_rows == RecurringRows::ReferredTo,
         open: style.fold.repeats == Repeats::Open,
         nesting: style.fold.nesting,
     }

@@ -3,10 +3,14 @@
 //! Folding never changes the stitches: [`crate::written::expand`] gives back the row.
 
 mod common;
+mod grow;
 mod lines;
 mod open;
+mod recur;
 mod row;
+mod sentence;
 mod widths;
+mod wording;
 
 use crate::pattern::{Pattern, RowRepeat};
 use crate::stitch::{StitchId, Stitches, Terms};

@@ -80,6 +80,16 @@ pub enum ReturnLines {
     OneSentence,
 }
 
+/// How rows are told whose words stand in rows before.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum RecurringRows {
+    /// By the numbers of the rows they are like: "Rows 9-16: Rep Rows 1-8", "Rows 3-8: Knit".
+    ReferredTo,
+    /// Row by row, so that whoever listens never has to look back.
+    WrittenOut,
+}
+
 /// How the repeat of a row is ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
 #[serde(rename_all = "kebab-case")]
@@ -99,6 +109,8 @@ pub struct Fold {
     pub yarn_overs: YarnOvers,
     /// One sentence for the return rows, or a line each.
     pub return_rows: ReturnLines,
+    /// Rows that recur by number, or a line each.
+    pub recurring_rows: RecurringRows,
     /// How repeats end.
     pub repeats: Repeats,
     /// How many repeats may stand inside each other; 1 for none inside another.
@@ -143,6 +155,12 @@ pub struct Labels {
     pub row: Template,
     /// One round.
     pub round: Template,
+    /// Rows one after another.
+    pub rows: Template,
+    /// Rounds one after another.
+    pub rounds: Template,
+    /// Between the first and the last of several.
+    pub to: String,
     /// A row and all of its `{kind}`, but for the `{except}`.
     pub every_row: Template,
     /// A round and all of its `{kind}`, but for the `{except}`.
@@ -223,6 +241,54 @@ pub struct Work {
     pub times: Template,
 }
 
+/// Rows told by the rows before that they are like, or by the name of their fabric.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct AgainWords {
+    /// Stocking stitch, by its `{first}` row.
+    pub stocking: Template,
+    /// Reverse stocking stitch.
+    pub reverse: Template,
+    /// `{first}`: a knit row.
+    pub knit: String,
+    /// `{first}`: a purl row.
+    pub purl: String,
+    /// By one row.
+    pub as_row: Template,
+    /// By one round.
+    pub as_round: Template,
+    /// By several rows.
+    pub rep_rows: Template,
+    /// By several rounds.
+    pub rep_rounds: Template,
+    /// How often, where it is more than once.
+    pub times: Template,
+    /// What grows in each working, `{more}`.
+    pub growing: Template,
+    /// Between two things that grow.
+    pub between: String,
+    /// Some `{runs}` get so many stitches more, `{by}`.
+    pub run_more: Template,
+    /// The same with fewer.
+    pub run_fewer: Template,
+    /// A `{run}`; `{which}` of the row or rows, `{of}`.
+    pub run: Template,
+    /// A repeat is worked so many `{times}` more.
+    pub repeat_more: Template,
+    /// The same with fewer.
+    pub repeat_fewer: Template,
+    /// `{which}`: the only one.
+    pub the: String,
+    /// `{which}`: all of several.
+    pub each: String,
+    /// `{which}`: some of several, by their place.
+    pub some: Template,
+    /// The rows it is in.
+    pub of_rows: Template,
+    /// The rounds it is in.
+    pub of_rounds: Template,
+}
+
 /// The count after a row.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(rename_all = "kebab-case", deny_unknown_fields)]
@@ -291,6 +357,8 @@ pub struct Style {
     pub kinds: Kinds,
     /// The work of a row.
     pub work: Work,
+    /// Rows told by others.
+    pub again: AgainWords,
     /// The count after a row.
     pub count: Count,
     /// The list of abbreviations.
@@ -330,7 +398,7 @@ impl Style {
 
     /// The gaps of its templates: where in the file each stands, and the values it must and may be filled with.
     fn templates(&self) -> Vec<(&'static str, &Template, &'static [&'static str], &'static [&'static str])> {
-        let (head, label, work) = (&self.head, &self.label, &self.work);
+        let (head, label, work, again) = (&self.head, &self.label, &self.work, &self.again);
         vec![
             ("head.sizes", &head.sizes, &["sizes"], &[]),
             ("head.sized", &head.sized, &["first", "rest"], &[]),
@@ -339,6 +407,8 @@ impl Style {
             ("head.cast-on", &head.cast_on, &["n"], &[]),
             ("label.row", &label.row, &["n"], &["side"]),
             ("label.round", &label.round, &["n"], &[]),
+            ("label.rows", &label.rows, &["n"], &[]),
+            ("label.rounds", &label.rounds, &["n"], &[]),
             ("label.every-row", &label.every_row, &["n", "kind", "except"], &[]),
             ("label.every-round", &label.every_round, &["n", "kind", "except"], &[]),
             ("label.except-row", &label.except_row, &["n"], &[]),
@@ -352,6 +422,22 @@ impl Style {
             ("work.fixed-inside", &work.fixed_inside, &["items", "times"], &[]),
             ("work.to-last", &work.to_last, &["n"], &[]),
             ("work.times", &work.times, &["n"], &[]),
+            ("again.stocking", &again.stocking, &["first"], &[]),
+            ("again.reverse", &again.reverse, &["first"], &[]),
+            ("again.as-row", &again.as_row, &["n"], &[]),
+            ("again.as-round", &again.as_round, &["n"], &[]),
+            ("again.rep-rows", &again.rep_rows, &["n"], &[]),
+            ("again.rep-rounds", &again.rep_rounds, &["n"], &[]),
+            ("again.times", &again.times, &["times"], &[]),
+            ("again.growing", &again.growing, &["more"], &[]),
+            ("again.run-more", &again.run_more, &["by", "runs"], &[]),
+            ("again.run-fewer", &again.run_fewer, &["by", "runs"], &[]),
+            ("again.run", &again.run, &["which", "run", "of"], &[]),
+            ("again.repeat-more", &again.repeat_more, &["which", "of", "times"], &[]),
+            ("again.repeat-fewer", &again.repeat_fewer, &["which", "of", "times"], &[]),
+            ("again.some", &again.some, &["n"], &[]),
+            ("again.of-rows", &again.of_rows, &["n"], &[]),
+            ("again.of-rounds", &again.of_rounds, &["n"], &[]),
             ("count.words", &self.count.words, &["n"], &[]),
             ("count.by-size", &self.count.by_size, &["n"], &[]),
             ("list.entry", &self.list.entry, &["term", "meaning"], &[]),

@@ -5,6 +5,7 @@
 //! (`says.rs`, [`crate::words`]), and they are worked on a cast-on (`solve.rs`), which is found where the text does
 //! not state it (`width.rs`).
 
+mod again;
 mod facts;
 mod faults;
 mod find;
@@ -116,6 +117,7 @@ fn reading(
     let plan = order::plan(file, draft, below, above, &mut findings);
     let sizes = draft.facts.sizes.len().max(draft.facts.cast_on.len()).max(1);
     let mut texts = Texts::new(&draft.rows, sizes, stitches, means);
+    texts.ground(&plan);
     let cast_on = width::cast_on(file, draft, &plan, &mut texts, below, above, &mut findings);
     let solved = texts.solve(&plan, cast_on);
     let mut told = Told { file, draft, plan: &plan, findings: &mut findings };

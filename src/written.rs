@@ -1,10 +1,16 @@
 //! The printed form: labels, runs, repeats and sentences, before they are put into the words of a house style.
 //!
-//! Writers know only this form. [`expand`] turns the items of a line back into stitches, so that whatever is
-//! printed can be proved against the row it stands for.
+//! Writers know only this form. [`expand`] turns the items of a line back into stitches and [`unfold`] a whole pattern
+//! into its rows, so that whatever is printed can be proved against the rows it stands for.
+
+mod growth;
+mod unfold;
 
 use crate::pattern::{Hand, Multiple, Side, Size, Worked};
 use crate::stitch::{StitchId, Stitches};
+
+pub use growth::{Grown, Growth, grown};
+pub use unfold::{Unfolded, unfold};
 
 /// How often a run or a repeat is worked.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -34,6 +40,27 @@ pub enum Item {
     },
 }
 
+impl Item {
+    /// The item and all that it repeats, each before what it repeats.
+    pub fn pieces(&self) -> impl Iterator<Item = &Self> {
+        let mut ahead = vec![self];
+        std::iter::from_fn(move || {
+            let item = ahead.pop()?;
+            if let Self::Repeat { items, .. } = item {
+                ahead.extend(items.iter().rev());
+            }
+            Some(item)
+        })
+    }
+
+    /// How often it is worked.
+    pub const fn extent(&self) -> Extent {
+        match self {
+            Self::Run { extent, .. } | Self::Repeat { extent, .. } => *extent,
+        }
+    }
+}
+
 /// What a line is about.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Label {
@@ -43,6 +70,13 @@ pub enum Label {
         number: u32,
         /// Its side.
         side: Side,
+    },
+    /// Rows one after another: "Rows 9-16", "Rows 3 and 4".
+    Rows {
+        /// The first of them.
+        first: u32,
+        /// The last of them, more than the first.
+        last: u32,
     },
     /// One sentence for many rows: "Row 2 and all WS rows", "Round 2 and all even-numbered rounds".
     Every {
@@ -55,14 +89,43 @@ pub enum Label {
     },
 }
 
-/// One printed row.
+/// What a line says is worked.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Work {
+    /// The stitches, in each row of the line.
+    Items(Vec<Item>),
+    /// The words of rows told before: "As Row 1", "Rep Rows 1-8 twice".
+    Again(Again),
+    /// Knit rows and purl rows in turn, in flat knitting.
+    InTurn {
+        /// Whether RS rows are purled.
+        reverse: bool,
+        /// Whether the first row is a knit row.
+        knit_first: bool,
+    },
+}
+
+/// Rows told before, worked again in their order by the same words.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Again {
+    /// The first of them.
+    pub first: u32,
+    /// The last of them; the first where there is one.
+    pub last: u32,
+    /// How often they are worked again.
+    pub times: u32,
+    /// What is worked more, or less, in each working than in the one before.
+    pub growth: Vec<Growth>,
+}
+
+/// One printed line: a row, or rows told together.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Line {
     /// Which row or rows it is for.
     pub label: Label,
     /// What is worked.
-    pub items: Vec<Item>,
-    /// Stitches on the needle after it; `None` where the line stands for rows of different counts.
+    pub work: Work,
+    /// Stitches on the needle after its last row; `None` where a sentence stands for rows of different counts.
     pub count: Option<u32>,
     /// Whether the count differs from that of the row before (the cast-on for the first).
     pub count_changes: bool,

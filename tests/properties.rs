@@ -12,10 +12,10 @@ use longhand::pattern::{Hand, Pattern, Side, Worked, faces_after};
 use longhand::place::{Address, Place};
 use longhand::problem::Severity;
 use longhand::settings::{KeyEntry, Meaning, RepeatColumns, ReturnRows, Settings};
-use longhand::stitch::{Face, StitchId};
+use longhand::stitch::{Face, StitchId, Stitches};
 use longhand::style;
 use longhand::write::Writer;
-use longhand::written::{Item, Label, Written, expand};
+use longhand::written::{Extent, Item, Label, Line, Work, Written, expand, grown};
 use proptest::prelude::*;
 
 /// What may stand in a chart: symbol, stitch on RS rows, stitch on WS rows, mirror of the RS one, cells.
@@ -150,35 +150,52 @@ fn stitch_names(pattern: &Pattern, row: &[StitchId]) -> Vec<String> {
 
 /// Every combination of what a style may ask for.
 fn every_option() -> impl Iterator<Item = Options> {
-    (0..16u8).map(|bits| Options {
+    (0..32u8).map(|bits| Options {
         yarn_overs_by_position: bits & 1 > 0,
         one_sentence: bits & 2 > 0,
+        recurring: bits & 16 > 0,
         open: bits & 4 > 0,
         nesting: if bits & 8 > 0 { 2 } else { 1 },
     })
 }
 
-/// The items by which a row is printed: its own line, else the sentence for its kind.
-fn line_of(written: &Written, number: u32) -> &[Item] {
-    let own = written
-        .lines
-        .iter()
-        .find(|line| matches!(line.label, Label::Row { number: own, .. } if own == number));
-    let every = || {
-        written.lines.iter().find(|line| {
-            matches!(&line.label, Label::Every { first, except, .. }
-                if first % 2 == number % 2 && !except.contains(&number))
-        })
+/// The items by which a row is worked: of its own line, of one it shares, of the rows that its line refers to, or of
+/// the sentence for its kind.
+fn items_of(written: &Written, number: u32) -> Vec<Item> {
+    let shared = |line: &&Line| match line.label {
+        Label::Row { number: own, .. } => own == number,
+        Label::Rows { first, last } => (first..=last).contains(&number),
+        Label::Every { .. } => false,
     };
-    &own.or_else(every).unwrap_or_else(|| panic!("no line for row {number}")).items
+    let every = |line: &&Line| match &line.label {
+        Label::Every { first, except, .. } => first % 2 == number % 2 && !except.contains(&number),
+        _ => false,
+    };
+    let line = written.lines.iter().find(shared).or_else(|| written.lines.iter().find(every));
+    let line = line.unwrap_or_else(|| panic!("no line for row {number}"));
+    match (&line.work, &line.label) {
+        (Work::Items(items), _) => items.clone(),
+        (Work::Again(again), Label::Row { number: begins, .. } | Label::Rows { first: begins, .. }) => {
+            let (index, rows) = (number - begins, again.last - again.first + 1);
+            assert!(again.last < *begins && index < rows * again.times, "{line:?}");
+            let source = again.first + index % rows;
+            let items = items_of(written, source);
+            grown(&items, &again.growth, source, index / rows + 1, &written.stitches).unwrap()
+        }
+        (Work::InTurn { knit_first, .. }, Label::Rows { first, .. }) => {
+            let knit = ((number - first) % 2 == 0) == *knit_first;
+            vec![Item::Run { stitch: if knit { Stitches::K } else { Stitches::P }, extent: Extent::ToLast(0) }]
+        }
+        _ => panic!("no sentence refers to others: {line:?}"),
+    }
 }
 
 /// The rows that the words give on the width of `pattern` are its rows; `written` may be of another width.
 fn says(written: &Written, pattern: &Pattern) {
     for row in &pattern.rows {
-        let items = line_of(written, row.number);
+        let items = items_of(written, row.number);
         let stitches = &written.stitches;
-        let expanded = expand(items, stitches, pattern.uses(row))
+        let expanded = expand(&items, stitches, pattern.uses(row))
             .unwrap_or_else(|misfit| panic!("row {}: {misfit:?} {items:?}", row.number));
         let plain: Vec<String> =
             expanded.iter().map(|&id| stitches.get(stitches.plain(id)).name.clone()).collect();
@@ -365,7 +382,7 @@ proptest! {
         let pattern = read(&draw(&rows), &settings);
         for style in style::built_in() {
             let options = Options {
-                yarn_overs_by_position: false, one_sentence: false, open: true, nesting: style.fold.nesting,
+                yarn_overs_by_position: false, one_sentence: false, recurring: false, open: true, nesting: style.fold.nesting,
             };
             let text = Writer::named("text").unwrap().write(&fold::written(&pattern, options), style);
             let label = if way == Worked::Round { "Round " } else { "Row " };

@@ -1,11 +1,11 @@
 //! A pattern into the lines that are printed.
 
-use std::collections::HashMap;
-
-use super::{closed_row, common, open, widths};
-use crate::pattern::{Pattern, Row, Side, Worked};
+use super::recur::{Step, recurring};
+use super::sentence::{Sentence, sentence};
+use super::{closed_row, common, wording};
+use crate::pattern::Pattern;
 use crate::stitch::{StitchId, Stitches};
-use crate::written::{Item, Label, Line, Written};
+use crate::written::{Again, Item, Label, Line, Work, Written, unfold};
 
 /// What rows are folded into.
 #[derive(Clone, Copy, Debug)]
@@ -14,6 +14,8 @@ pub struct Options {
     pub yarn_overs_by_position: bool,
     /// Return rows that are worked alike are told in one sentence.
     pub one_sentence: bool,
+    /// Rows that recur are told by the rows they are like.
+    pub recurring: bool,
     /// Repeats end "to last 3 sts" instead of after a number of workings.
     pub open: bool,
     /// How deep repeats stand inside each other.
@@ -23,8 +25,6 @@ pub struct Options {
 /// Puts a pattern into lines.
 pub fn written(pattern: &Pattern, options: Options) -> Written {
     let stitches = &pattern.stitches;
-    // With sizes one text must serve several widths.
-    let opened = options.open || !pattern.sizes.is_empty();
     let rows: Vec<Folded> = pattern
         .rows
         .iter()
@@ -33,36 +33,27 @@ pub fn written(pattern: &Pattern, options: Options) -> Written {
             let worded = |row: &[StitchId]| {
                 if options.yarn_overs_by_position { by_position(row, stitches) } else { row.to_vec() }
             };
-            let wide = widths::wider(row).map(|wide| worded(&wide));
+            let wide = super::widths::wider(row).map(|wide| worded(&wide));
             let worded = worded(&row.stitches);
             let closed = closed_row(repeat, &worded, stitches, options.nesting);
             Folded { worded, wide, closed }
         })
         .collect();
+    let usual = wording::each(pattern, &rows, options);
     let sentence = if options.one_sentence { sentence(pattern, &rows, options.nesting) } else { None };
-    let mut lines = Vec::new();
-    let mut before = pattern.cast_on;
-    for (index, (row, folded)) in pattern.rows.iter().zip(&rows).enumerate() {
-        let makes = pattern.makes(row);
-        let count_changes = makes != before;
-        before = makes;
-        if let Some(sentence) = &sentence
-            && sentence.rows.contains(&index)
-        {
-            if sentence.rows.first() == Some(&index) {
-                lines.push(sentence.line(pattern));
-            }
-            continue;
+    let each = each(pattern, &usual, sentence.as_ref());
+    let steps = if options.recurring {
+        let shared = wording::shared(pattern, &rows, &usual, options);
+        let mut steps = recurring(pattern, &rows, &shared, sentence.as_ref());
+        if !options.open {
+            keep_usual(&mut steps, &shared, &usual);
         }
-        let items = if opened {
-            widths::open(row, folded, stitches, options.nesting)
-        } else {
-            open::open_whole(&folded.closed, &folded.worded, stitches)
-        };
-        let label = Label::Row { number: row.number, side: row.side };
-        lines.push(Line { label, items, count: Some(makes), count_changes });
-    }
-    Written {
+        steps
+    } else {
+        each.clone()
+    };
+    let lines = lines(pattern, &steps, sentence.as_ref());
+    let mut written = Written {
         title: pattern.title.clone(),
         worked: pattern.worked,
         hand: pattern.hand,
@@ -72,7 +63,85 @@ pub fn written(pattern: &Pattern, options: Options) -> Written {
         notes: pattern.notes.clone(),
         lines,
         stitches: stitches.clone(),
+    };
+    if options.recurring && !tells(&written, &rows) {
+        written.lines = self::lines(pattern, &each, sentence.as_ref());
     }
+    written
+}
+
+/// Rows that no line refers to go back to their usual words.
+fn keep_usual(steps: &mut [Step], shared: &[Vec<Item>], usual: &[Vec<Item>]) {
+    let referred: Vec<usize> = steps
+        .iter()
+        .filter_map(|step| match step {
+            Step::Again { source, rows, .. } => Some(*source..source + rows),
+            _ => None,
+        })
+        .flatten()
+        .collect();
+    for step in steps {
+        if let Step::Row(row, items) = step
+            && shared.get(*row) == Some(items)
+            && !referred.contains(row)
+        {
+            *items = usual.get(*row).unwrap_or(items).clone();
+        }
+    }
+}
+
+/// Whether the lines, worked on the pattern's own cast-on, give its rows. Rows that don't add up can't be told by
+/// others.
+fn tells(written: &Written, rows: &[Folded]) -> bool {
+    unfold(written, written.cast_on).is_some_and(|told| {
+        told.len() == rows.len() && told.iter().zip(rows).all(|(told, row)| told.stitches == row.worded)
+    })
+}
+
+/// Every row on a line of its own, but for those of the sentence.
+fn each(pattern: &Pattern, words: &[Vec<Item>], sentence: Option<&Sentence>) -> Vec<Step> {
+    let together = |row: usize| sentence.is_some_and(|sentence| sentence.rows.contains(&row));
+    let first = |row: usize| sentence.is_some_and(|sentence| sentence.rows.first() == Some(&row));
+    let steps = (0..pattern.rows.len()).zip(words).filter_map(|(row, items)| match together(row) {
+        true => first(row).then_some(Step::Sentence),
+        false => Some(Step::Row(row, items.clone())),
+    });
+    steps.collect()
+}
+
+fn lines(pattern: &Pattern, steps: &[Step], sentence: Option<&Sentence>) -> Vec<Line> {
+    let number = |row: usize| pattern.rows.get(row).map_or(0, |row| row.number);
+    let makes = |row: usize| pattern.rows.get(row).map(|row| pattern.makes(row));
+    let before = |row: usize| row.checked_sub(1).and_then(makes).unwrap_or(pattern.cast_on);
+    let label = |first: usize, rows: usize| match (rows, pattern.rows.get(first)) {
+        (1, Some(row)) => Label::Row { number: row.number, side: row.side },
+        _ => Label::Rows { first: number(first), last: number(first + rows - 1) },
+    };
+    let line = |first: usize, rows: usize, work: Work| {
+        let count = makes(first + rows - 1);
+        Line { label: label(first, rows), work, count, count_changes: count != Some(before(first)) }
+    };
+    steps
+        .iter()
+        .filter_map(|step| match step {
+            Step::Sentence => sentence.map(|sentence| sentence.line(pattern)),
+            Step::Row(row, items) => Some(line(*row, 1, Work::Items(items.clone()))),
+            Step::Alike { first, rows, items } => Some(line(*first, *rows, Work::Items(items.clone()))),
+            Step::InTurn { first, rows, reverse, knit_first } => {
+                let work = Work::InTurn { reverse: *reverse, knit_first: *knit_first };
+                Some(line(*first, *rows, work))
+            }
+            Step::Again { first, source, rows, times, growth } => {
+                let again = Again {
+                    first: number(*source),
+                    last: number(source + rows - 1),
+                    times: u32::try_from(*times).unwrap_or(u32::MAX),
+                    growth: growth.clone(),
+                };
+                Some(line(*first, rows * times, Work::Again(again)))
+            }
+        })
+        .collect()
 }
 
 /// A row as it will be worded.
@@ -101,97 +170,4 @@ pub(super) fn by_position(row: &[StitchId], stitches: &Stitches) -> Vec<StitchId
         named[at] = Stitches::yarn_over_form(before, after);
     }
     named
-}
-
-/// One sentence for many rows: the words, and the rows they are true of.
-struct Sentence {
-    items: Vec<Item>,
-    /// Indexes of the rows it is true of, in order.
-    rows: Vec<usize>,
-    /// Numbers of the rows of the same kind it is not true of.
-    except: Vec<u32>,
-}
-
-impl Sentence {
-    fn line(&self, pattern: &Pattern) -> Line {
-        let first = &pattern.rows[self.rows[0]];
-        let counts: Vec<u32> = self.rows.iter().map(|&index| pattern.makes(&pattern.rows[index])).collect();
-        let same = counts.iter().all(|count| *count == counts[0]);
-        let label = Label::Every { first: first.number, side: first.side, except: self.except.clone() };
-        Line { label, items: self.items.clone(), count: same.then_some(counts[0]), count_changes: false }
-    }
-}
-
-/// The sentence that is true of most rows of one kind: WS rows, or the rounds that the chart does not draw. None
-/// where fewer than two rows, or fewer than two in three, are alike, or where a reader would add a row that is not
-/// there: a sentence for the even rows is worked after the last odd one too.
-fn sentence(pattern: &Pattern, folded: &[Folded], nesting: u8) -> Option<Sentence> {
-    let stitches = &pattern.stitches;
-    let kind = rows_of_a_kind(pattern)?;
-    // Told once, such rows stand between all the others: after each where the pattern begins with another row, before
-    // each where it begins with one of them.
-    let begins = kind.first() == Some(&0);
-    let ends = kind.last() == Some(&(pattern.rows.len() - 1));
-    if begins == ends {
-        return None;
-    }
-    // Each way to word each row, and the rows it is true of.
-    let mut wordings: Vec<(Vec<Item>, Vec<usize>)> = Vec::new();
-    let mut known: HashMap<Vec<Item>, usize> = HashMap::new();
-    for &index in &kind {
-        let Folded { worded, closed, .. } = &folded[index];
-        let mut ways = vec![widths::open(&pattern.rows[index], &folded[index], stitches, nesting)];
-        ways.extend(open::every_opening(&runs(worded), worded, stitches));
-        ways.extend(open::every_opening(closed, worded, stitches));
-        widths::keep_serving(&mut ways, &folded[index], stitches);
-        for way in ways {
-            let at = *known.entry(way.clone()).or_insert_with(|| {
-                wordings.push((way, Vec::new()));
-                wordings.len() - 1
-            });
-            let rows = &mut wordings[at].1;
-            if rows.last() != Some(&index) {
-                rows.push(index);
-            }
-        }
-    }
-    // Most rows first; then the shortest words; then the first found, which is the usual way to open a row.
-    let best = wordings
-        .into_iter()
-        .enumerate()
-        .min_by_key(|(at, (items, rows))| (std::cmp::Reverse(rows.len()), super::cost(items, stitches), *at))
-        .map(|(_, wording)| wording)?;
-    let (items, rows) = best;
-    if rows.len() < 2 || 3 * rows.len() < 2 * kind.len() {
-        return None;
-    }
-    let except =
-        kind.iter().filter(|index| !rows.contains(index)).map(|&index| pattern.rows[index].number).collect();
-    Some(Sentence { items, rows, except })
-}
-
-fn rows_of_a_kind(pattern: &Pattern) -> Option<Vec<usize>> {
-    let of = |wanted: &dyn Fn(&Row) -> bool| -> Vec<usize> {
-        pattern.rows.iter().enumerate().filter(|(_, row)| wanted(row)).map(|(index, _)| index).collect()
-    };
-    let kind = match pattern.worked {
-        Worked::Flat => of(&|row| row.side == Side::Ws),
-        Worked::Round => {
-            let undrawn = pattern.rows.iter().find(|row| !row.charted)?.number % 2;
-            of(&|row| row.number % 2 == undrawn)
-        }
-    };
-    // Every second row, without a gap: else "all" would say too much.
-    let steady = kind.windows(2).all(|pair| pattern.rows[pair[1]].number == pattern.rows[pair[0]].number + 2);
-    (kind.len() > 1 && steady).then_some(kind)
-}
-
-fn runs(row: &[StitchId]) -> Vec<Item> {
-    use crate::written::Extent;
-    row.chunk_by(|one, two| one == two)
-        .map(|run| Item::Run {
-            stitch: run[0],
-            extent: Extent::Times(u32::try_from(run.len()).unwrap_or(u32::MAX)),
-        })
-        .collect()
 }

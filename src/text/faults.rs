@@ -66,6 +66,13 @@ pub(super) fn lost(number: u32, last: u32, place: Place, lost: &Lost) -> Finding
         Lost::NoRow(other) => finding(format!("Row {number} is worked as Row {other}, which is not there."))
             .found(format!("Row {other}"))
             .help("Correct the number, or write the row out."),
+        Lost::Growth(what) => finding(format!(
+            "Row {number} is worked with more or less of \"{}\" each time, which the row it refers to does not have, or \
+             not often enough.",
+            shown(what)
+        ))
+        .found(shown(what))
+        .help("Name what grows as that row has it, \"the k3 of Row 5\" or \"the repeat\", or write the rows out."),
         Lost::Circle => finding(format!("Row {number} and the rows it refers to refer to each other."))
             .help("Write one of them out."),
         Lost::Uneven { rows, again } => {

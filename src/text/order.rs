@@ -160,8 +160,9 @@ fn unlabelled(draft: &Draft, text: usize, last: u32) -> Vec<u32> {
     let work = row.line.text.get(row.work..).unwrap_or_default();
     let (count, sure) = match (plain_rows(work), says(work)) {
         (Some((count, _)), _) => (count, next.is_none()),
-        (None, Says::As { rows, times }) => {
-            (u32::try_from(rows.len()).unwrap_or(u32::MAX).saturating_mul(times.unwrap_or(1)), false)
+        (None, Says::As(again)) => {
+            let rows = u32::try_from(again.rows.len()).unwrap_or(u32::MAX);
+            (rows.saturating_mul(again.times.unwrap_or(1)), false)
         }
         _ => return Vec::new(),
     };

@@ -1,7 +1,7 @@
 //! What the text behind a label says: stitches, or another row, or a plain piece; and the count it states.
 
+use super::again::{self, Again};
 use super::facts::counts;
-use super::label;
 use super::lex::{Cursor, Kind, Token, tokens};
 
 /// What a row's text says.
@@ -10,12 +10,7 @@ pub(super) enum Says {
     /// Stitches: the text itself.
     Work,
     /// "As Row 5", "Rep Rows 1-8 twice more".
-    As {
-        /// The rows referred to.
-        rows: Vec<u32>,
-        /// How often they are worked, where it is said.
-        times: Option<u32>,
-    },
+    As(Again),
     /// "Work as set": the two rows before.
     AsSet,
     /// "Knit the knits and purl the purls."
@@ -126,7 +121,10 @@ fn stated(ending: &str) -> Option<Stated> {
 
 /// What a row's text says, its count parted off.
 pub(super) fn says(work: &str) -> Says {
-    // Anything that is no stitches is short.
+    if let Some(again) = again::read(work) {
+        return Says::As(again);
+    }
+    // Anything else that is no stitches is short.
     if work.len() > 200 {
         return Says::Work;
     }
@@ -138,9 +136,6 @@ pub(super) fn says(work: &str) -> Says {
             _ => None,
         })
         .collect();
-    if let Some((rows, times)) = reference(&mut Cursor::new(&found)) {
-        return Says::As { rows, times };
-    }
     let has = |phrase: &[&str]| words.windows(phrase.len()).any(|part| part == phrase);
     if has(&["knit", "the", "knits"])
         || has(&["knit", "the", "knit"])
@@ -172,39 +167,6 @@ pub(super) fn says(work: &str) -> Says {
         Some(plain) => Says::Plain(plain),
         None => Says::Work,
     }
-}
-
-/// "As Row 5", "work as for 3rd row", "Rep Rows 1-8 twice more".
-fn reference(cursor: &mut Cursor<'_>) -> Option<(Vec<u32>, Option<u32>)> {
-    const ROW: [&str; 6] = ["row", "rows", "rnd", "rnds", "round", "rounds"];
-    let _ = cursor.take(&["work", "worked", "knit"]);
-    let _ = cursor.take(&["the"]);
-    let repeated = cursor.take(&["rep", "repeat"]);
-    if !repeated {
-        let _ = cursor.take(&["same"]);
-        if !cursor.take(&["as"]) {
-            return None;
-        }
-        let _ = cursor.take(&["for", "in", "given"]);
-    }
-    let named = cursor.take(&ROW);
-    let rows = label::numbers(cursor)?;
-    if !cursor.take(&ROW) && !named {
-        return None;
-    }
-    let times = if cursor.take(&["once"]) {
-        Some(1)
-    } else if cursor.take(&["twice"]) {
-        Some(2)
-    } else if let Some(number) = cursor.number() {
-        let more = cursor.take(&["more"]);
-        let times = cursor.take(&["times", "time"]) || more;
-        Some(number).filter(|_| times)
-    } else {
-        None
-    };
-    let _ = cursor.take(&["more", "again"]);
-    cursor.at_end().then_some((rows, times))
 }
 
 /// "Work in St st, beg with a k row", "g st", "Knit".
@@ -307,11 +269,12 @@ mod tests {
     #[test]
     fn rows_may_be_told_by_others() {
         let plain = |fabric, knit_first| Says::Plain(Plain { fabric, knit_first });
+        let again = |rows, times| Says::As(Again { rows, times, growth: Vec::new() });
         for (text, expected) in [
-            ("As Row 5.", Says::As { rows: vec![5], times: None }),
-            ("As 5th row.", Says::As { rows: vec![5], times: None }),
-            ("Rep Rows 1-3 twice more.", Says::As { rows: vec![1, 2, 3], times: Some(2) }),
-            ("Repeat Rows 3 and 4.", Says::As { rows: vec![3, 4], times: None }),
+            ("As Row 5.", again(vec![5], None)),
+            ("As 5th row.", again(vec![5], None)),
+            ("Rep Rows 1-3 twice more.", again(vec![1, 2, 3], Some(2))),
+            ("Repeat Rows 3 and 4.", again(vec![3, 4], None)),
             ("Work as set.", Says::AsSet),
             ("Knit the knits and purl the purls.", Says::Faces),
             ("K the k sts and p the p sts as they face you", Says::Faces),

@@ -3,6 +3,7 @@
 use std::collections::HashMap;
 use std::rc::Rc;
 
+use super::again::Again;
 use super::find::RowText;
 use super::needle::{Laid, Needle, Unworkable, plain};
 use super::order::{Plan, Planned};
@@ -10,7 +11,7 @@ use super::says::{Fabric, Plain, Says, Stated, part_count, says};
 use crate::pattern::{Side, Worked};
 use crate::stitch::{StitchId, Stitches};
 use crate::words::{self, Context, Means, Piece, Work};
-use crate::written::{Extent, Item, Misfit, items_use};
+use crate::written::{Extent, Grown, Growth, Item, Misfit, grown, items_use};
 
 /// What the texts of a pattern's rows say, read once.
 pub(super) struct Texts {
@@ -25,6 +26,8 @@ pub(super) struct Texts {
     works: HashMap<(usize, Side), Rc<Work>>,
     pub(super) stitches: Stitches,
     means: Means,
+    /// Lines that tell of a growth which no row that they refer to can have.
+    groundless: Vec<usize>,
 }
 
 /// Stitches of a pattern, at most: a few large numbers must not exhaust the machine.
@@ -32,12 +35,23 @@ const MOST_STITCHES: usize = 8_000_000;
 
 /// What a row is to be worked as.
 enum Task {
-    /// By the words of a line.
-    Words(usize),
+    /// By the words of a line, grown as rows that refer to it tell.
+    Words(usize, Vec<Grows>),
     /// Each loop by its face.
     Faces,
     /// A plain fabric, the row of it from 0.
     Plain(Plain, usize),
+}
+
+/// How the words of a row grow in a later working.
+struct Grows {
+    growth: Vec<Growth>,
+    /// The number of the row in the first working.
+    row: u32,
+    /// Workings after the first.
+    workings: u32,
+    /// What to say where it does not have what grows.
+    told: String,
 }
 
 /// Why a row that refers to others can't be worked.
@@ -47,6 +61,8 @@ pub(super) enum Lost {
     NoRow(u32),
     /// Rows refer to each other in a circle.
     Circle,
+    /// What is to grow can't be read, or is not there.
+    Growth(String),
     /// So many rows are to be worked as so many others, which does not come out even.
     Uneven {
         /// Rows of the label.
@@ -88,6 +104,7 @@ impl Texts {
             works: HashMap::new(),
             stitches,
             means,
+            groundless: Vec::new(),
         };
         for row in rows {
             let work = row.line.text.get(row.work..).unwrap_or_default();
@@ -124,6 +141,18 @@ impl Texts {
         work
     }
 
+    /// The items of a run named in a text.
+    fn run(&self, words: &str) -> Option<Vec<Item>> {
+        let mut stitches = self.stitches.clone();
+        let mut context = Context { stitches: &mut stitches, means: &self.means, side: None };
+        let work = words::work(words, &mut context);
+        let items = work.pieces.into_iter().map(|piece| match piece {
+            Piece::Work(item) => Some(item),
+            _ => None,
+        });
+        items.collect::<Option<Vec<Item>>>().filter(|_| work.errors.is_empty())
+    }
+
     fn task(&self, plan: &Plan, row: &Planned, depth: u32) -> Result<Task, Lost> {
         const DEEPEST: u32 = 200;
         if depth > DEEPEST {
@@ -137,7 +166,7 @@ impl Texts {
             }
         };
         match self.says.get(row.text) {
-            Some(Says::As { rows, times }) => {
+            Some(Says::As(Again { rows, times, growth })) => {
                 let count = plan.rows.iter().filter(|other| other.text == row.text).count();
                 let again = rows.len() * times.map_or(1, |times| times as usize);
                 let even = match times {
@@ -147,22 +176,33 @@ impl Texts {
                 if !even && !row.together {
                     return Err(Lost::Uneven { rows: count, again });
                 }
-                match rows.get(row.index % rows.len().max(1)) {
-                    Some(&number) => other(number),
-                    None => Err(Lost::NoRow(row.number)),
+                let Some(&number) = rows.get(row.index % rows.len().max(1)) else {
+                    return Err(Lost::NoRow(row.number));
+                };
+                let mut task = other(number)?;
+                if let (Task::Words(_, grows), false) = (&mut task, growth.is_empty()) {
+                    let workings = u32::try_from(row.index / rows.len().max(1) + 1).unwrap_or(u32::MAX);
+                    let read = growth.iter().map(|more| more.growth(|run| self.run(run)));
+                    let told = growth.iter().find_map(|more| more.run.clone());
+                    let told = told.unwrap_or_else(|| "the repeat".to_owned());
+                    if self.groundless.contains(&row.text) {
+                        return Err(Lost::Growth(told));
+                    }
+                    grows.push(Grows { growth: read.collect::<Result<_, _>>()?, row: number, workings, told });
                 }
+                Ok(task)
             }
             Some(Says::AsSet) => other(row.number.saturating_sub(2)),
             Some(Says::Faces) => Ok(Task::Faces),
             Some(Says::Plain(plain)) => Ok(Task::Plain(*plain, row.index)),
-            Some(Says::Work) | None => Ok(Task::Words(row.text)),
+            Some(Says::Work) | None => Ok(Task::Words(row.text, Vec::new())),
         }
     }
 
     /// What the first row uses, where its words say it without a cast-on.
     pub(super) fn first_uses(&mut self, plan: &Plan) -> Option<u32> {
         let row = plan.rows.first()?;
-        let Ok(Task::Words(text)) = self.task(plan, row, 0) else { return None };
+        let Ok(Task::Words(text, _)) = self.task(plan, row, 0) else { return None };
         let work = self.work(text, row.side);
         if work.in_all.is_some() || !work.errors.is_empty() {
             return None;
@@ -172,6 +212,41 @@ impl Texts {
             Piece::UntilMarker { .. } => None,
             _ => Some(sum),
         })
+    }
+
+    /// Looks whether every growth that names no rows is about something that one of its rows has.
+    pub(super) fn ground(&mut self, plan: &Plan) {
+        let growing: Vec<(usize, Again)> = (0..)
+            .zip(&self.says)
+            .filter_map(|(text, says)| match says {
+                Says::As(again) if !again.growth.is_empty() => Some((text, again.clone())),
+                _ => None,
+            })
+            .collect();
+        for (text, again) in growing {
+            for more in again.growth.iter().filter(|more| more.rows.is_empty()) {
+                let Ok(growth) = more.growth(|run| self.run(run)) else { continue };
+                let met = again.rows.iter().any(|number| self.has(plan, *number, growth.what));
+                if !met {
+                    self.groundless.push(text);
+                }
+            }
+        }
+    }
+
+    /// Whether a row has what may grow.
+    fn has(&mut self, plan: &Plan, number: u32, what: Grown) -> bool {
+        let row = plan.rows.binary_search_by_key(&number, |row| row.number);
+        let Some(row) = row.ok().and_then(|at| plan.rows.get(at)) else { return false };
+        let Ok(Task::Words(text, _)) = self.task(plan, row, 0) else { return false };
+        let work = self.work(text, row.side);
+        let found = work.pieces.iter().any(|piece| match piece {
+            Piece::Work(item) => item.pieces().any(|item| {
+                Grown::of(item, &self.stitches).is_some_and(|(found, _)| found == what)
+            }),
+            _ => false,
+        });
+        found
     }
 
     /// Works every row on a cast-on.
@@ -212,12 +287,17 @@ impl Texts {
         let task = self.task(plan, row, 0).map_err(Trouble::Lost)?;
         let empty = Needle::default();
         let (pieces, in_all) = match task {
-            Task::Words(text) => {
+            Task::Words(text, grows) => {
                 let work = self.work(text, row.side);
                 if !work.errors.is_empty() {
                     return Err(Trouble::Unreadable);
                 }
-                (work.pieces.clone(), work.in_all.clone())
+                if grows.is_empty() {
+                    (work.pieces.clone(), work.in_all.clone())
+                } else {
+                    let pieces = grow(&work.pieces, &grows, &self.stitches).map_err(Trouble::Lost)?;
+                    (pieces, None)
+                }
             }
             Task::Faces => {
                 let stitches = needle.ok_or(Trouble::Unknown)?.by_faces(row.side);
@@ -248,6 +328,26 @@ impl Texts {
         };
         laid.map_err(|unworkable| Trouble::Unworkable(unworkable, needle.count()))
     }
+}
+
+/// The pieces of a row with all that has grown.
+fn grow(pieces: &[Piece], grows: &[Grows], stitches: &Stitches) -> Result<Vec<Piece>, Lost> {
+    let mut items: Vec<Item> = pieces
+        .iter()
+        .filter_map(|piece| match piece {
+            Piece::Work(item) => Some(item.clone()),
+            _ => None,
+        })
+        .collect();
+    for Grows { growth, row, workings, told } in grows {
+        items = grown(&items, growth, *row, *workings, stitches).ok_or_else(|| Lost::Growth(told.clone()))?;
+    }
+    let mut items = items.into_iter();
+    let piece = |piece: &Piece| match piece {
+        Piece::Work(item) => Piece::Work(items.next().unwrap_or_else(|| item.clone())),
+        other => other.clone(),
+    };
+    Ok(pieces.iter().map(piece).collect())
 }
 
 /// The text with the numbers of the first size alone: "k3 (4, 5)" is "k3", with blanks in the place of the others, so

@@ -8,7 +8,7 @@ use super::work::{Worder, capital, one_line};
 use crate::pattern::{Hand, Side, Worked};
 use crate::stitch::StitchId;
 use crate::style::{Style, Value, When, Wording};
-use crate::written::{Label, Line, Written};
+use crate::written::{Label, Line, Work, Written};
 
 /// A pattern in words. Nothing in it breaks a line.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -119,7 +119,11 @@ fn by_size(numbers: &[u32], worder: &Worder<'_>) -> Value {
 
 /// A row; `in_sizes` holds its counts in each size, where the pattern has sizes.
 fn row(line: &Line, in_sizes: &[u32], worder: &mut Worder<'_>) -> String {
-    let work = worder.row(&line.items);
+    let work = match &line.work {
+        Work::Items(items) => worder.row(items),
+        Work::Again(again) => worder.again(again),
+        Work::InTurn { reverse, knit_first } => worder.in_turn(*reverse, *knit_first),
+    };
     let mut text = label(&line.label, worder);
     text.push_str(&work);
     text.push_str(&worder.style.work.end);
@@ -150,6 +154,9 @@ fn label(label: &Label, worder: &Worder<'_>) -> String {
             worder
                 .by_way(&words.row, &words.round)
                 .fill(&[("n", worder.number(*number)), ("side", side.as_str().into())])
+        }
+        Label::Rows { first, last } => {
+            worder.by_way(&words.rows, &words.rounds).fill(&[("n", worder.range(*first, *last))])
         }
         Label::Every { first, side, except } => {
             let kind = match (worder.worked, side) {

@@ -3,7 +3,7 @@
 use crate::pattern::{Hand, Multiple, Side, Worked};
 use crate::stitch::{OwnStitch, StitchId, Stitches};
 use crate::style::{Repeats, ReturnLines, Style, YarnOvers};
-use crate::written::{Extent, Item, Label, Line, Written};
+use crate::written::{Extent, Item, Label, Line, Work, Written};
 
 /// A pattern being built for a style.
 pub(super) struct Sample<'a> {
@@ -61,7 +61,7 @@ impl<'a> Sample<'a> {
         let before = self.written.lines.iter().rev().find_map(|line| line.count);
         let count_changes = before.unwrap_or(self.written.cast_on) != count;
         let label = Label::Row { number, side };
-        self.written.lines.push(Line { label, items, count: Some(count), count_changes });
+        self.written.lines.push(Line { label, work: Work::Items(items), count: Some(count), count_changes });
     }
 
     /// Rows 2, 4 ... `last`, all worked alike, told as the style asks; `drawn` are the rows between them.
@@ -76,7 +76,7 @@ impl<'a> Sample<'a> {
             } else if number == 2 {
                 self.written.lines.push(Line {
                     label: Label::Every { first: 2, side, except: Vec::new() },
-                    items: items.to_vec(),
+                    work: Work::Items(items.to_vec()),
                     count: Some(count),
                     count_changes: false,
                 });

@@ -1,6 +1,6 @@
 //! Counts by size: what each row makes in every size of the pattern.
 
-use crate::written::{Label, Line, Written, expand};
+use crate::written::{Label, Written, unfold};
 
 /// For each line, the stitches it makes in each size, in the order of the sizes. Empty for a line whose count is
 /// not the same in all its rows, and for all of them where the pattern has no sizes or its rows can't be worked in
@@ -25,46 +25,18 @@ pub(super) fn counts(written: &Written) -> Vec<Vec<u32>> {
     counts
 }
 
-/// Rows beyond any pattern: wild row numbers are not followed up.
-const MOST_ROWS: u32 = 100_000;
-
-/// What each line makes on this cast-on: nothing for a line that makes now one number, now another.
+/// What each line makes on this cast-on, a line for several rows after the last of them: nothing for a sentence whose
+/// rows make now one number, now another.
 fn count_size(written: &Written, cast_on: u32) -> Option<Vec<Option<u32>>> {
-    let first = written.lines.iter().map(first_row).min()?;
-    let last = written.lines.iter().map(first_row).max().filter(|last| last - first < MOST_ROWS)?;
     let mut made: Vec<Option<u32>> = vec![None; written.lines.len()];
     let mut varies = vec![false; written.lines.len()];
-    let mut loops = cast_on;
-    for number in first..=last {
-        let index = line_of(&written.lines, number)?;
-        let row = expand(&written.lines.get(index)?.items, &written.stitches, loops).ok()?;
-        if written.stitches.uses(&row) != loops {
-            return None;
-        }
-        loops = written.stitches.makes(&row);
-        varies[index] |= made[index].is_some_and(|before| before != loops);
-        made[index] = Some(loops);
+    for row in unfold(written, cast_on)? {
+        let sentence = matches!(written.lines.get(row.line)?.label, Label::Every { .. });
+        let made = made.get_mut(row.line)?;
+        *varies.get_mut(row.line)? |= sentence && made.is_some_and(|before| before != row.makes);
+        *made = Some(row.makes);
     }
     Some(made.into_iter().zip(varies).map(|(made, varies)| made.filter(|_| !varies)).collect())
-}
-
-fn first_row(line: &Line) -> u32 {
-    match line.label {
-        Label::Row { number, .. } => number,
-        Label::Every { first, .. } => first,
-    }
-}
-
-/// The line that a row is worked by: its own, else the sentence for its kind.
-fn line_of(lines: &[Line], row: u32) -> Option<usize> {
-    lines.iter().position(|line| matches!(line.label, Label::Row { number, .. } if number == row)).or_else(
-        || {
-            lines.iter().position(|line| {
-                matches!(&line.label, Label::Every { first, except, .. }
-                if *first <= row && (row - first).is_multiple_of(2) && !except.contains(&row))
-            })
-        },
-    )
 }
 
 #[cfg(test)]
@@ -72,7 +44,7 @@ mod tests {
     use super::*;
     use crate::pattern::{Hand, Side, Size, Worked};
     use crate::stitch::{StitchId, Stitches};
-    use crate::written::{Extent, Item};
+    use crate::written::{Extent, Item, Line, Work};
 
     fn to_last(stitch: StitchId, left: u32) -> Item {
         Item::Run { stitch, extent: Extent::ToLast(left) }
@@ -80,12 +52,12 @@ mod tests {
 
     fn row(number: u32, items: Vec<Item>) -> Line {
         let label = Label::Row { number, side: Side::Rs };
-        Line { label, items, count: None, count_changes: false }
+        Line { label, work: Work::Items(items), count: None, count_changes: false }
     }
 
     fn every(first: u32, except: &[u32], items: Vec<Item>) -> Line {
         let label = Label::Every { first, side: Side::Ws, except: except.to_vec() };
-        Line { label, items, count: None, count_changes: false }
+        Line { label, work: Work::Items(items), count: None, count_changes: false }
     }
 
     /// The counts of a pattern in two sizes, on 6 and on 10 stitches.

@@ -3,7 +3,7 @@ use super::*;
 use crate::pattern::{Hand, Multiple, Side, Size, Worked};
 use crate::stitch::{OwnStitch, Stitches};
 use crate::style;
-use crate::written::{Extent, Item, Label, Line};
+use crate::written::{Extent, Item, Label, Line, Work};
 
 fn style_named(name: &str) -> &'static Style {
     style::named(name).unwrap()
@@ -24,7 +24,7 @@ fn work(style: &str, items: impl FnOnce(&mut Sample<'_>) -> Vec<Item>) -> String
     let items = items(&mut s);
     s.written.lines.push(Line {
         label: Label::Row { number: 1, side: Side::Rs },
-        items,
+        work: Work::Items(items),
         count: None,
         count_changes: false,
     });
@@ -110,7 +110,7 @@ fn the_sentence_for_many_rows_names_its_exceptions() {
         let mut s = Sample::new(style_named(style), "Every", worked, 8);
         let items = vec![s.run_to("k", 0)];
         let label = Label::Every { first, side, except: except.to_vec() };
-        s.written.lines.push(Line { label, items, count: None, count_changes: false });
+        s.written.lines.push(Line { label, work: Work::Items(items), count: None, count_changes: false });
         rows(&Writer::named("text").unwrap().write(&s.written, s.style))[0].to_owned()
     };
     let (flat, round) = (Worked::Flat, Worked::Round);

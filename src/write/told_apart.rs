@@ -10,7 +10,7 @@ use crate::pattern::{Hand, Side, Worked};
 use crate::stitch::{StitchId, Stitches, Words};
 use crate::style::{self, Style, Wording};
 use crate::words;
-use crate::written::{Extent, Item, Label, Line, Written};
+use crate::written::{Extent, Item, Label, Line, Work, Written};
 
 /// The row of these items, as it is printed.
 fn text(items: &[Item], stitches: &Stitches, style: &Style) -> String {
@@ -24,7 +24,7 @@ fn text(items: &[Item], stitches: &Stitches, style: &Style) -> String {
         notes: Vec::new(),
         lines: vec![Line {
             label: Label::Row { number: 1, side: Side::Rs },
-            items: items.to_vec(),
+            work: Work::Items(items.to_vec()),
             count: None,
             count_changes: false,
         }],

@@ -88,6 +88,11 @@ impl Worder<'_> {
         }
     }
 
+    /// A run as it stands in a row.
+    pub(super) fn one_run(&mut self, stitch: StitchId, times: u32) -> String {
+        self.run(stitch, Extent::Times(times), Depth::Row).text
+    }
+
     fn run(&mut self, stitch: StitchId, extent: Extent, depth: Depth) -> Piece {
         // A stitch in a colour is explained once, as itself.
         let plain = self.stitches.get(stitch).colour.is_some();
@@ -148,7 +153,7 @@ impl Worder<'_> {
         }
     }
 
-    fn times(&self, n: u32) -> String {
+    pub(super) fn times(&self, n: u32) -> String {
         let work = &self.style.work;
         match n {
             1 => work.once.clone(),
@@ -176,20 +181,33 @@ impl Worder<'_> {
 
     /// Numbers in a list: "8 and 12".
     pub(super) fn numbers(&self, numbers: &[u32]) -> Value {
+        let texts: Vec<String> = numbers.iter().map(|&n| self.number(n).text).collect();
+        Value { text: self.list(&texts), one: numbers.len() == 1 }
+    }
+
+    /// Words in a list.
+    pub(super) fn list(&self, words: &[String]) -> String {
         let label = &self.style.label;
-        let mut text = String::new();
-        for (index, &n) in numbers.iter().enumerate() {
-            if index > 0 {
-                text.push_str(if index + 1 == numbers.len() { &label.last_between } else { &label.between });
-            }
-            text.push_str(&self.number(n).text);
+        match words {
+            [] => String::new(),
+            [only] => only.clone(),
+            [firsts @ .., last] => firsts.join(&label.between) + &label.last_between + last,
         }
-        Value { text, one: numbers.len() == 1 }
+    }
+
+    /// Numbers that follow each other: "8", "8 and 9", "8-12".
+    pub(super) fn range(&self, first: u32, last: u32) -> Value {
+        if last <= first.saturating_add(1) {
+            let numbers: Vec<u32> = (first..=last).collect();
+            return self.numbers(&numbers);
+        }
+        let text = self.number(first).text + &self.style.label.to + &self.number(last).text;
+        Value { text, one: false }
     }
 
     /// The row with the capital it begins with. A name that the designer gave keeps its own letters, since two
     /// names may differ in nothing else.
-    fn begin(&self, text: String, items: &[Item]) -> String {
+    pub(super) fn begin(&self, text: String, items: &[Item]) -> String {
         if self.style.case != Case::Capital || self.starts_with_own(&text, items) {
             return text;
         }

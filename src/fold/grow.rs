@@ -1,0 +1,345 @@
+//! Growth: rows that recur with one more stitch here, one more repeat there, each time.
+//!
+//! Rows of a block are compared with the same rows of the workings after it. Where the words of a row stay the same
+//! ("k to last 2 sts") there is nothing to tell. Else its folded form must be the same but for its numbers, and each
+//! number must go up, or down, by the same step from working to working: the numbers of the second and the third
+//! working give the step, and every other working, the first one too, is proved by writing it out.
+
+use std::collections::HashMap;
+
+use super::cost;
+use super::lines::Folded;
+use super::recur::{LINE, LOOK_BACK};
+use crate::pattern::Pattern;
+use crate::stitch::{StitchId, Stitches, Terms};
+use crate::written::{Extent, Grown, Growth, Item, expand, grown};
+
+/// The longest block, in rows.
+const LONGEST: usize = 60;
+/// Rows that a growth must tell at least.
+const LEAST: usize = 6;
+/// What it costs to tell what grows, for each thing that does.
+const CLAUSE: u32 = 3;
+/// What it costs more where some of several must be counted off: "the 2nd k3"; and where a single stitch is to grow.
+const COUNTED_OFF: u32 = 8;
+const SINGLE: u32 = 16;
+/// More rows than any pattern in print.
+const MOST_ROWS: usize = 2_000;
+
+/// Rows worked again and again, growing.
+pub(super) struct Block {
+    /// The first row told by the others, the one after the first working.
+    pub(super) first: usize,
+    /// Rows of one working.
+    pub(super) rows: usize,
+    /// Workings after the first.
+    pub(super) times: usize,
+    pub(super) growth: Vec<Growth>,
+    /// The words of the rows of the first working that grow, by row.
+    words: Vec<(usize, Vec<Item>)>,
+    /// What it costs to tell the workings after the first, without the line.
+    pub(super) cost: u32,
+    saved: u32,
+}
+
+impl Block {
+    /// The rows of the first working whose numbers grow, and their words.
+    pub(super) fn worded(&self) -> impl Iterator<Item = (usize, &[Item])> {
+        self.words.iter().map(|(row, items)| (*row, items.as_slice()))
+    }
+
+    /// Whether a row is one of the first working.
+    pub(super) fn begins_with(&self, row: usize) -> bool {
+        (self.first - self.rows..self.first).contains(&row)
+    }
+
+    fn ends(&self) -> usize {
+        self.first + self.rows * self.times
+    }
+}
+
+/// The blocks that grow and save most, none of which share a row.
+pub(super) fn blocks(pattern: &Pattern, rows: &[Folded], words: &[Vec<Item>]) -> Vec<Block> {
+    // One text for several widths leaves no numbers to grow.
+    if pattern.rows.len() > MOST_ROWS || pattern.multiple.is_some() || !pattern.sizes.is_empty() {
+        return Vec::new();
+    }
+    let finder = Finder::new(pattern, rows, words);
+    let mut found: Vec<Block> = Vec::new();
+    for first in 1..rows.len() {
+        for length in 1..=LONGEST.min(first).min((rows.len() - first) / 2) {
+            found.extend(finder.block(first, length));
+        }
+    }
+    // The most saved first; of two that save the same, the shorter and the earlier.
+    found.sort_by_key(|block| (std::cmp::Reverse(block.saved), block.rows, block.first));
+    let mut taken: Vec<Block> = Vec::new();
+    for block in found {
+        let from = block.first - block.rows;
+        if taken.iter().all(|other| block.ends() <= other.first - other.rows || other.ends() <= from) {
+            taken.push(block);
+        }
+    }
+    taken.sort_by_key(|block| block.first);
+    taken
+}
+
+struct Finder<'a> {
+    pattern: &'a Pattern,
+    rows: &'a [Folded],
+    words: &'a [Vec<Item>],
+    /// The same number for rows with the same words on the same side.
+    same: Vec<usize>,
+    /// The same number for rows whose folded forms differ in their numbers only, on the same side.
+    shapes: Vec<usize>,
+    costs: Vec<u32>,
+}
+
+impl<'a> Finder<'a> {
+    fn new(pattern: &'a Pattern, rows: &'a [Folded], words: &'a [Vec<Item>]) -> Self {
+        let mut known = HashMap::new();
+        let mut same = Vec::new();
+        let mut shapes = Vec::new();
+        let mut known_shapes = HashMap::new();
+        for ((row, folded), words) in pattern.rows.iter().zip(rows).zip(words) {
+            let next = known.len();
+            same.push(*known.entry((words.as_slice(), row.side)).or_insert(next));
+            let mut shape = Vec::new();
+            self::shape(&folded.closed, &mut shape);
+            let next = known_shapes.len();
+            shapes.push(*known_shapes.entry((shape, row.side)).or_insert(next));
+        }
+        let costs = words.iter().map(|items| LINE + cost(items, &pattern.stitches)).collect();
+        Self { pattern, rows, words, same, shapes, costs }
+    }
+
+    /// The block whose first working is the `length` rows before `first`, if it grows at least twice.
+    fn block(&self, first: usize, length: usize) -> Option<Block> {
+        let base = first - length;
+        let mut times = usize::MAX;
+        let mut growing = Vec::new();
+        for place in 0..length {
+            let row = base + place;
+            let workings = (row + length..self.rows.len()).step_by(length);
+            let same = workings.clone().take_while(|&later| self.same[later] == self.same[row]).count();
+            let grows = self.growing(row, length);
+            let grown = grows.as_ref().map_or(0, |grows| grows.times);
+            // What stays the same needs no words, as long as it does.
+            if same >= grown {
+                times = times.min(same);
+            } else {
+                times = times.min(grown);
+                growing.extend(grows);
+            }
+            // Three workings of two rows are sooner written out than told.
+            if times < 2 || times.saturating_mul(length) < LEAST {
+                return None;
+            }
+        }
+        if growing.is_empty() {
+            return None;
+        }
+        let mut block = Block {
+            first,
+            rows: length,
+            times,
+            growth: self.told(base, length, &growing),
+            words: growing.into_iter().map(|row| (row.row, row.items)).collect(),
+            cost: 0,
+            saved: 0,
+        };
+        if !self.proves(&block) {
+            return None;
+        }
+        block.cost = LOOK_BACK + block.growth.iter().map(cost_of).sum::<u32>();
+        let written_out: u32 = self.costs.get(first..block.ends())?.iter().sum();
+        block.saved = written_out.checked_sub(LINE + block.cost)?;
+        Some(block)
+    }
+
+    /// How a row grows in the workings after it, if it does so evenly at least twice.
+    fn growing(&self, row: usize, length: usize) -> Option<Growing> {
+        let (second, third) = (row + length, row + 2 * length);
+        if third >= self.rows.len() || self.shapes[second] != self.shapes[third] {
+            return None;
+        }
+        let stitches = &self.pattern.stitches;
+        let numbers = numbers(&self.rows[second].closed);
+        let steps: Vec<i64> = numbers
+            .iter()
+            .zip(self::numbers(&self.rows[third].closed))
+            .map(|(&two, three)| i64::from(three) - i64::from(two))
+            .collect();
+        let at = |working: i64| -> Option<Vec<Item>> {
+            let mut numbers = numbers.iter().zip(&steps).map(|(&two, step)| {
+                u32::try_from(i64::from(two) + step * (working - 1)).ok().filter(|&times| times > 0 || working > 0)
+            });
+            with_numbers(&self.rows[second].closed, &mut numbers)
+        };
+        let shows = |items: &[Item], row: usize| {
+            let loops = stitches.uses(&self.rows[row].worded);
+            expand(items, stitches, loops).is_ok_and(|expanded| expanded == self.rows[row].worded)
+        };
+        let items = at(0).filter(|items| shows(items, row))?;
+        // A run without words for its number is printed as a repeat, but not where it is one stitch.
+        let pieces = items.iter().flat_map(Item::pieces);
+        let named = pieces.zip(&steps).all(|(piece, step)| match piece {
+            Item::Run { stitch, extent: Extent::Times(1) } => {
+                *step == 0 || stitches.get(*stitch).words(Terms::Us).run.is_some()
+            }
+            _ => true,
+        });
+        let later = (row + length..self.rows.len()).step_by(length).zip(1i64..);
+        let times = later
+            .take_while(|(row_later, working)| {
+                self.pattern.rows[*row_later].side == self.pattern.rows[row].side
+                    && at(*working).is_some_and(|items| shows(&items, *row_later))
+            })
+            .count();
+        (named && times >= 2).then_some(Growing { row, items, steps, times })
+    }
+
+    /// What grows, told as briefly as it is true.
+    fn told(&self, base: usize, length: usize, growing: &[Growing]) -> Vec<Growth> {
+        let stitches = &self.pattern.stitches;
+        let mut told: Vec<Growth> = Vec::new();
+        for row in growing {
+            let number = self.pattern.rows[row.row].number;
+            for growth in row.growth(number, stitches) {
+                let like = told.iter_mut().find(|other| {
+                    (other.what, other.by, &other.which) == (growth.what, growth.by, &growth.which)
+                });
+                match like {
+                    Some(other) => {
+                        other.rows.push(number);
+                        other.several |= growth.several;
+                    }
+                    None => told.push(growth),
+                }
+            }
+        }
+        // Where all rows that have such a thing let it grow, the rows need not be named.
+        let words = |row: usize| {
+            let grows = growing.iter().find(|growing| growing.row == row);
+            grows.map_or(self.words[row].as_slice(), |growing| &growing.items)
+        };
+        for growth in &mut told {
+            let has = |row: &usize| {
+                let mut pieces = words(*row).iter().flat_map(Item::pieces);
+                pieces.any(|item| Grown::of(item, stitches).is_some_and(|(what, _)| what == growth.what))
+            };
+            let all = (base..base + length).filter(has).count();
+            if growth.which.is_empty() && all == growth.rows.len() {
+                growth.rows.clear();
+            }
+        }
+        told
+    }
+
+    /// Whether the words of the first working, grown as it is told, give every later row.
+    fn proves(&self, block: &Block) -> bool {
+        let stitches = &self.pattern.stitches;
+        let base = block.first - block.rows;
+        (block.first..block.ends()).all(|row| {
+            let source = base + (row - base) % block.rows;
+            let workings = u32::try_from((row - base) / block.rows).unwrap_or(u32::MAX);
+            let own = block.worded().find(|(own, _)| *own == source).map(|(_, items)| items);
+            let items = own.unwrap_or(&self.words[source]);
+            let number = self.pattern.rows[source].number;
+            let worded = &self.rows[row].worded;
+            let shown = grown(items, &block.growth, number, workings, stitches)
+                .and_then(|items| expand(&items, stitches, stitches.uses(worded)).ok());
+            shown.as_ref() == Some(worded)
+        })
+    }
+}
+
+fn cost_of(growth: &Growth) -> u32 {
+    let counted_off = COUNTED_OFF * u32::try_from(growth.which.len()).unwrap_or(u32::MAX);
+    let single = matches!(growth.what, Grown::Run { times: 1, .. }) && counted_off > 0;
+    CLAUSE + counted_off + if single { SINGLE } else { 0 }
+}
+
+/// A row whose numbers grow.
+struct Growing {
+    row: usize,
+    /// Its words in the first working.
+    items: Vec<Item>,
+    /// What is added to each of its numbers.
+    steps: Vec<i64>,
+    /// In how many workings after the first.
+    times: usize,
+}
+
+impl Growing {
+    /// What grows in it. `number` is the row's.
+    fn growth(&self, number: u32, stitches: &Stitches) -> Vec<Growth> {
+        let numbered: Vec<(Grown, i64)> = self
+            .items
+            .iter()
+            .flat_map(Item::pieces)
+            .zip(&self.steps)
+            .filter_map(|(item, &step)| Some((Grown::of(item, stitches)?.0, step)))
+            .collect();
+        let mut told: Vec<Growth> = Vec::new();
+        for &(what, step) in numbered.iter().filter(|(_, step)| *step != 0) {
+            let Ok(by) = i32::try_from(step) else { continue };
+            if told.iter().any(|growth| growth.what == what && growth.by == by) {
+                continue;
+            }
+            let like = || numbered.iter().filter(|(other, _)| *other == what);
+            let all = like().all(|(_, other)| *other == step);
+            let which = if all {
+                Vec::new()
+            } else {
+                like().zip(1..).filter(|((_, other), _)| *other == step).map(|(_, place)| place).collect()
+            };
+            told.push(Growth { rows: vec![number], what, which, several: like().count() > 1, by });
+        }
+        told
+    }
+}
+
+/// What is left of items without their numbers: stitches, and where repeats begin and end.
+fn shape(items: &[Item], shape: &mut Vec<Mark>) {
+    for item in items {
+        match item {
+            Item::Run { stitch, .. } => shape.push(Mark::Stitch(*stitch)),
+            Item::Repeat { items, .. } => {
+                shape.push(Mark::Begin);
+                self::shape(items, shape);
+                shape.push(Mark::End);
+            }
+        }
+    }
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, Hash)]
+enum Mark {
+    Stitch(StitchId),
+    Begin,
+    End,
+}
+
+/// The numbers of closed items, each before those of what it repeats.
+fn numbers(items: &[Item]) -> Vec<u32> {
+    let number = |item: &Item| match item.extent() {
+        Extent::Times(times) => times,
+        Extent::ToLast(_) => 0,
+    };
+    items.iter().flat_map(Item::pieces).map(number).collect()
+}
+
+/// The items with other numbers.
+fn with_numbers(items: &[Item], numbers: &mut impl Iterator<Item = Option<u32>>) -> Option<Vec<Item>> {
+    items
+        .iter()
+        .map(|item| {
+            let extent = Extent::Times(numbers.next()??);
+            Some(match item {
+                Item::Run { stitch, .. } => Item::Run { stitch: *stitch, extent },
+                Item::Repeat { items, .. } => Item::Repeat { items: with_numbers(items, numbers)?, extent },
+            })
+        })
+        .collect()
+}

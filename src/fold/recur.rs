@@ -1,0 +1,283 @@
+//! Down the rows: rows told by rows before that have the same words, at the least cost.
+//!
+//! The rows are cut into lines as a text is cut by a dictionary of what stands before: a row of its own, rows one after
+//! another with the same words ("Rows 3-8: Knit"), or rows before, worked again a number of times. Since a line costs
+//! the same wherever it stands, the cheapest cutting is found from the back, row by row; for each row and each number
+//! of rows only the first rows before that have these words are tried, as an editor refers to where a thing stands
+//! first. That takes time by the square of the number of rows; patterns of more rows than [`MOST_ROWS`] are not looked
+//! through. Rows that grow are found first (see `grow`).
+
+use std::collections::HashMap;
+
+use super::cost;
+use super::grow::{self, Block};
+use super::lines::Folded;
+use super::sentence::Sentence;
+use crate::pattern::{Pattern, Side, Worked};
+use crate::stitch::{StitchId, Stitches};
+use crate::written::{Extent, Growth, Item};
+
+/// What a line costs, in the measure of [`cost`].
+pub(super) const LINE: u32 = 2;
+/// What it costs that a reader must look back to other rows.
+pub(super) const LOOK_BACK: u32 = 6;
+/// What a row of few words costs.
+const FEW_WORDS: u32 = 6;
+/// What it costs to name a fabric, and how many rows it must be.
+const FABRIC: u32 = 5;
+const IN_TURN: usize = 4;
+/// More rows than any pattern in print.
+const MOST_ROWS: usize = 2_000;
+
+/// What stands on a line; rows by their index.
+#[derive(Clone, Debug)]
+pub(super) enum Step {
+    /// The sentence for many rows, where its first row is.
+    Sentence,
+    /// A row.
+    Row(usize, Vec<Item>),
+    /// Rows with the same words.
+    Alike { first: usize, rows: usize, items: Vec<Item> },
+    /// Knit rows and purl rows in turn.
+    InTurn { first: usize, rows: usize, reverse: bool, knit_first: bool },
+    /// Rows before, worked again.
+    Again { first: usize, source: usize, rows: usize, times: usize, growth: Vec<Growth> },
+}
+
+/// The lines of a pattern whose rows have these words. Whether a sentence for many rows helps is tried both ways.
+pub(super) fn recurring(
+    pattern: &Pattern,
+    rows: &[Folded],
+    words: &[Vec<Item>],
+    sentence: Option<&Sentence>,
+) -> Vec<Step> {
+    let blocks = grow::blocks(pattern, rows, words);
+    let plain = Cutter::new(pattern, words, &blocks, None).cut();
+    let (_, steps) = match sentence {
+        None => plain,
+        Some(_) => {
+            let told = Cutter::new(pattern, words, &blocks, sentence).cut();
+            // A sentence is what the style asks for: without it the text must be shorter.
+            if plain.0 < told.0 { plain } else { told }
+        }
+    };
+    steps
+}
+
+#[derive(Clone, Copy, Debug)]
+enum Choice {
+    Row,
+    /// Nothing is printed: a sentence tells the row.
+    Told,
+    Alike(usize),
+    InTurn(usize),
+    Again { source: usize, rows: usize, times: usize },
+    Grown(usize),
+}
+
+struct Cutter<'a> {
+    pattern: &'a Pattern,
+    words: Vec<&'a [Item]>,
+    /// The same number for rows with the same words on the same side.
+    alike: Vec<usize>,
+    /// The same number for rows with the same words.
+    same: Vec<usize>,
+    costs: Vec<u32>,
+    blocks: &'a [Block],
+    sentence: Option<&'a Sentence>,
+}
+
+impl<'a> Cutter<'a> {
+    fn new(
+        pattern: &'a Pattern,
+        words: &'a [Vec<Item>],
+        blocks: &'a [Block],
+        sentence: Option<&'a Sentence>,
+    ) -> Self {
+        let mut chosen: Vec<&[Item]> = words.iter().map(Vec::as_slice).collect();
+        for (row, items) in blocks.iter().flat_map(Block::worded) {
+            if let Some(chosen) = chosen.get_mut(row) {
+                *chosen = items;
+            }
+        }
+        if let Some(sentence) = sentence {
+            for &row in &sentence.rows {
+                chosen[row] = &sentence.items;
+            }
+        }
+        let mut known: HashMap<(&[Item], Option<Side>), usize> = HashMap::new();
+        let mut number = |items: &'a [Item], side: Option<Side>| {
+            let next = known.len();
+            *known.entry((items, side)).or_insert(next)
+        };
+        let alike =
+            chosen.iter().zip(&pattern.rows).map(|(items, row)| number(items, Some(row.side))).collect();
+        let same = chosen.iter().map(|items| number(items, None)).collect();
+        let costs = chosen.iter().map(|items| cost(items, &pattern.stitches)).collect();
+        Self { pattern, words: chosen, alike, same, costs, blocks, sentence }
+    }
+
+    fn cut(&self) -> (u32, Vec<Step>) {
+        let n = self.words.len();
+        let mut best: Vec<(u32, Choice)> = vec![(0, Choice::Row); n + 1];
+        let shared = if n <= MOST_ROWS { self.shared() } else { Vec::new() };
+        for at in (0..n).rev() {
+            best[at] = self.choose(at, &best, &shared);
+        }
+        let mut steps = Vec::new();
+        let mut at = 0;
+        while at < n {
+            let items = || self.words.get(at).map(|items| items.to_vec()).unwrap_or_default();
+            match best[at].1 {
+                Choice::Told => {
+                    if self.opens_sentence(at) {
+                        steps.push(Step::Sentence);
+                    }
+                    at += 1;
+                }
+                Choice::Row => {
+                    steps.push(Step::Row(at, items()));
+                    at += 1;
+                }
+                Choice::Alike(rows) => {
+                    steps.push(Step::Alike { first: at, rows, items: items() });
+                    at += rows;
+                }
+                Choice::InTurn(rows) => {
+                    let knit_first = self.plain(at) == Some(Stitches::K);
+                    let reverse = knit_first != (self.pattern.rows[at].side == Side::Rs);
+                    steps.push(Step::InTurn { first: at, rows, reverse, knit_first });
+                    at += rows;
+                }
+                Choice::Again { source, rows, times } => {
+                    steps.push(Step::Again { first: at, source, rows, times, growth: Vec::new() });
+                    at += rows * times;
+                }
+                Choice::Grown(block) => {
+                    let block = &self.blocks[block];
+                    steps.push(Step::Again {
+                        first: at,
+                        source: at - block.rows,
+                        rows: block.rows,
+                        times: block.times,
+                        growth: block.growth.clone(),
+                    });
+                    at += block.rows * block.times;
+                }
+            }
+        }
+        (best[0].0, steps)
+    }
+
+    fn choose(&self, at: usize, best: &[(u32, Choice)], shared: &[Vec<u16>]) -> (u32, Choice) {
+        if let Some(block) = self.blocks.iter().position(|block| block.first == at) {
+            let grown = &self.blocks[block];
+            return (LINE + grown.cost + best[at + grown.rows * grown.times].0, Choice::Grown(block));
+        }
+        let alone = LINE + self.costs[at];
+        if self.opens_sentence(at) {
+            return (alone + best[at + 1].0, Choice::Told);
+        }
+        let mut choice = match self.told(at) {
+            true => (best[at + 1].0, Choice::Told),
+            false => (alone + best[at + 1].0, Choice::Row),
+        };
+        // A growing row is printed where the block begins: later workings refer to it.
+        if self.blocks.iter().any(|block| block.begins_with(at)) {
+            return choice;
+        }
+        let mut offer = |cost: u32, way: Choice| {
+            if cost < choice.0 {
+                choice = (cost, way);
+            }
+        };
+        let free = self.free(at);
+        let alike = (at..free).take_while(|&row| self.same[row] == self.same[at]).count();
+        // The first row tells on which side the others are.
+        let sides = at > 0 || self.pattern.worked == Worked::Round;
+        // Two rows of few words are as soon read one by one.
+        if (alike > 2 || (alike == 2 && self.costs[at] > FEW_WORDS)) && sides {
+            offer(alone + best[at + alike].0, Choice::Alike(alike));
+        }
+        let turns = self.in_turn(at, free);
+        if turns >= IN_TURN && sides {
+            offer(LINE + FABRIC + best[at + turns].0, Choice::InTurn(turns));
+        }
+        for (rows, source) in self.before(at, shared) {
+            let Some(one) = at.checked_add(rows).filter(|end| *end <= free) else { break };
+            offer(LINE + LOOK_BACK + best[one].0, Choice::Again { source, rows, times: 1 });
+            let more = usize::from(shared[at].get(rows - 1).copied().unwrap_or(0)) / rows;
+            let times = 1 + more.min((free - one) / rows);
+            if times > 1 {
+                let end = at + rows * times;
+                offer(LINE + LOOK_BACK + best[end].0, Choice::Again { source, rows, times });
+            }
+        }
+        choice
+    }
+
+    /// The stitch that is all of a row.
+    fn plain(&self, row: usize) -> Option<StitchId> {
+        match self.words.get(row)? {
+            [Item::Run { stitch, extent: Extent::ToLast(0) }] => Some(*stitch),
+            _ => None,
+        }
+    }
+
+    /// How many rows from here are knit rows and purl rows in turn.
+    fn in_turn(&self, at: usize, free: usize) -> usize {
+        let (first, second) = match self.plain(at) {
+            Some(Stitches::K) => (Stitches::K, Stitches::P),
+            Some(Stitches::P) => (Stitches::P, Stitches::K),
+            _ => return 0,
+        };
+        if self.pattern.worked == Worked::Round {
+            return 0;
+        }
+        let due = |row: usize| if (row - at).is_multiple_of(2) { first } else { second };
+        (at..free).take_while(|&row| self.plain(row) == Some(due(row))).count()
+    }
+
+    fn told(&self, row: usize) -> bool {
+        self.sentence.is_some_and(|sentence| sentence.rows.contains(&row))
+    }
+
+    fn opens_sentence(&self, row: usize) -> bool {
+        self.sentence.is_some_and(|sentence| sentence.rows.first() == Some(&row))
+    }
+
+    /// Up to which row lines may be put together from here: not across what must be printed in its place.
+    fn free(&self, at: usize) -> usize {
+        let grown = self.blocks.iter().map(|block| block.first - block.rows);
+        let sentence = self.sentence.and_then(|sentence| sentence.rows.first().copied());
+        let stops = grown.chain(self.blocks.iter().map(|block| block.first)).chain(sentence);
+        stops.filter(|stop| *stop > at).min().unwrap_or(self.words.len())
+    }
+
+    /// For each number of rows from 1: the first rows before that are alike to so many from here.
+    fn before(&self, at: usize, shared: &[Vec<u16>]) -> Vec<(usize, usize)> {
+        let mut found = Vec::new();
+        for source in 0..if shared.is_empty() { 0 } else { at } {
+            let apart = at - source;
+            let length = usize::from(shared[source].get(apart - 1).copied().unwrap_or(0)).min(apart);
+            // The rows referred to are told one by one, or by another line of which they are all.
+            found.extend((found.len() + 1..=length).map(|rows| (rows, source)));
+        }
+        found
+    }
+
+    /// For each row and each distance from 1: how many rows from there on are alike to those so much later.
+    fn shared(&self) -> Vec<Vec<u16>> {
+        let n = self.alike.len();
+        let mut shared: Vec<Vec<u16>> = (0..n).map(|row| vec![0; n - row - 1]).collect();
+        for row in (0..n).rev() {
+            for apart in 1..n - row {
+                if self.alike[row] == self.alike[row + apart] {
+                    let next = shared.get(row + 1).and_then(|next| next.get(apart - 1)).copied().unwrap_or(0);
+                    shared[row][apart - 1] = next + 1;
+                }
+            }
+        }
+        shared
+    }
+}

@@ -1,0 +1,102 @@
+//! One sentence for many rows: "Row 2 and all WS rows".
+
+use std::collections::HashMap;
+
+use super::lines::Folded;
+use super::{open, widths};
+use crate::pattern::{Pattern, Row, Side, Worked};
+use crate::stitch::StitchId;
+use crate::written::{Item, Label, Line, Work};
+
+/// One sentence for many rows: the words, and the rows they are true of.
+pub(super) struct Sentence {
+    pub(super) items: Vec<Item>,
+    /// Indexes of the rows it is true of, in order.
+    pub(super) rows: Vec<usize>,
+    /// Numbers of the rows of the same kind it is not true of.
+    except: Vec<u32>,
+}
+
+impl Sentence {
+    pub(super) fn line(&self, pattern: &Pattern) -> Line {
+        let first = &pattern.rows[self.rows[0]];
+        let counts: Vec<u32> = self.rows.iter().map(|&index| pattern.makes(&pattern.rows[index])).collect();
+        let same = counts.iter().all(|count| *count == counts[0]);
+        let label = Label::Every { first: first.number, side: first.side, except: self.except.clone() };
+        Line { label, work: Work::Items(self.items.clone()), count: same.then_some(counts[0]), count_changes: false }
+    }
+}
+
+/// The sentence that is true of most rows of one kind: WS rows, or the rounds that the chart does not draw. None
+/// where fewer than two rows, or fewer than two in three, are alike, or where a reader would add a row that is not
+/// there: a sentence for the even rows is worked after the last odd one too.
+pub(super) fn sentence(pattern: &Pattern, folded: &[Folded], nesting: u8) -> Option<Sentence> {
+    let stitches = &pattern.stitches;
+    let kind = rows_of_a_kind(pattern)?;
+    // Told once, such rows stand between all the others: after each where the pattern begins with another row, before
+    // each where it begins with one of them.
+    let begins = kind.first() == Some(&0);
+    let ends = kind.last() == Some(&(pattern.rows.len() - 1));
+    if begins == ends {
+        return None;
+    }
+    // Each way to word each row, and the rows it is true of.
+    let mut wordings: Vec<(Vec<Item>, Vec<usize>)> = Vec::new();
+    let mut known: HashMap<Vec<Item>, usize> = HashMap::new();
+    for &index in &kind {
+        let Folded { worded, closed, .. } = &folded[index];
+        let mut ways = vec![widths::open(&pattern.rows[index], &folded[index], stitches, nesting)];
+        ways.extend(open::every_opening(&runs(worded), worded, stitches));
+        ways.extend(open::every_opening(closed, worded, stitches));
+        widths::keep_serving(&mut ways, &folded[index], stitches);
+        for way in ways {
+            let at = *known.entry(way.clone()).or_insert_with(|| {
+                wordings.push((way, Vec::new()));
+                wordings.len() - 1
+            });
+            let rows = &mut wordings[at].1;
+            if rows.last() != Some(&index) {
+                rows.push(index);
+            }
+        }
+    }
+    // Most rows first; then the shortest words; then the first found, which is the usual way to open a row.
+    let best = wordings
+        .into_iter()
+        .enumerate()
+        .min_by_key(|(at, (items, rows))| (std::cmp::Reverse(rows.len()), super::cost(items, stitches), *at))
+        .map(|(_, wording)| wording)?;
+    let (items, rows) = best;
+    if rows.len() < 2 || 3 * rows.len() < 2 * kind.len() {
+        return None;
+    }
+    let except =
+        kind.iter().filter(|index| !rows.contains(index)).map(|&index| pattern.rows[index].number).collect();
+    Some(Sentence { items, rows, except })
+}
+
+fn rows_of_a_kind(pattern: &Pattern) -> Option<Vec<usize>> {
+    let of = |wanted: &dyn Fn(&Row) -> bool| -> Vec<usize> {
+        pattern.rows.iter().enumerate().filter(|(_, row)| wanted(row)).map(|(index, _)| index).collect()
+    };
+    let kind = match pattern.worked {
+        Worked::Flat => of(&|row| row.side == Side::Ws),
+        Worked::Round => {
+            let undrawn = pattern.rows.iter().find(|row| !row.charted)?.number % 2;
+            of(&|row| row.number % 2 == undrawn)
+        }
+    };
+    // Every second row, without a gap: else "all" would say too much.
+    let steady = kind.windows(2).all(|pair| pattern.rows[pair[1]].number == pattern.rows[pair[0]].number + 2);
+    (kind.len() > 1 && steady).then_some(kind)
+}
+
+fn runs(row: &[StitchId]) -> Vec<Item> {
+    use crate::written::Extent;
+    row.chunk_by(|one, two| one == two)
+        .map(|run| Item::Run {
+            stitch: run[0],
+            extent: Extent::Times(u32::try_from(run.len()).unwrap_or(u32::MAX)),
+        })
+        .collect()
+}

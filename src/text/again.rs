@@ -1,0 +1,251 @@
+//! Rows told by other rows: "As Row 5", "Rep Rows 1-8 twice more", "Rep Rows 3 and 4 9 times more, working 2 more sts in each
+//! k3 of Row 3 each time".
+
+use super::label;
+use super::lex::{Cursor, Kind, Token, tokens};
+use super::solve::Lost;
+use crate::written::{Extent, Grown, Growth, Item};
+
+/// The rows referred to.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Again {
+    /// Their numbers.
+    pub(super) rows: Vec<u32>,
+    /// How often they are worked, where it is said.
+    pub(super) times: Option<u32>,
+    /// What is worked more, or less, in each working than in the one before.
+    pub(super) growth: Vec<More>,
+}
+
+/// What grows, by its words.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct More {
+    /// The rows it is about; none for all of them.
+    pub(super) rows: Vec<u32>,
+    /// The words of a run, "k3"; none for the repeats.
+    pub(super) run: Option<String>,
+    /// Which of them in each row, from 1; none for all.
+    pub(super) which: Vec<u32>,
+    pub(super) by: i32,
+}
+
+impl More {
+    /// The growth, once its run is read: `read` gives the items of a text.
+    pub(super) fn growth(&self, read: impl FnOnce(&str) -> Option<Vec<Item>>) -> Result<Growth, Lost> {
+        let what = match &self.run {
+            None => Grown::Repeat,
+            Some(run) => match read(run).as_deref() {
+                Some(&[Item::Run { stitch, extent: Extent::Times(times) }]) => Grown::Run { stitch, times },
+                _ => return Err(Lost::Growth(run.clone())),
+            },
+        };
+        let which = self.which.clone();
+        Ok(Growth { rows: self.rows.clone(), what, which, several: true, by: self.by })
+    }
+}
+
+const ROW: [&str; 6] = ["row", "rows", "rnd", "rnds", "round", "rounds"];
+
+/// The longest text that is looked at, in bytes.
+const LONGEST: usize = 1_000;
+
+/// What a row's text refers to, if it does nothing else.
+pub(super) fn read(text: &str) -> Option<Again> {
+    if text.len() > LONGEST {
+        return None;
+    }
+    let found: Vec<Token> = tokens(text).into_iter().filter(|token| token.kind != Kind::Mark('.')).collect();
+    let cursor = &mut Cursor::new(&found);
+    let _ = cursor.take(&["work", "worked", "knit"]);
+    let _ = cursor.take(&["the"]);
+    let repeated = cursor.take(&["rep", "repeat"]);
+    if !repeated {
+        let _ = cursor.take(&["same"]);
+        if !cursor.take(&["as"]) {
+            return None;
+        }
+        let _ = cursor.take(&["for", "in", "given"]);
+    }
+    let named = cursor.take(&ROW);
+    let rows = label::numbers(cursor)?;
+    if !cursor.take(&ROW) && !named {
+        return None;
+    }
+    let times = times(cursor);
+    let _ = cursor.take(&["more", "again"]);
+    let mut growth = Vec::new();
+    if !cursor.at_end() {
+        let _ = cursor.take_mark(&[',', ';']);
+        if !cursor.take(&["working", "with"]) {
+            return None;
+        }
+        loop {
+            more(text, cursor, &mut growth)?;
+            if cursor.take_all(&["each", "time"]) || cursor.take_all(&["every", "time"]) {
+                break;
+            }
+            if !(cursor.take_mark(&[',']) | cursor.take(&["and"])) {
+                return None;
+            }
+            let _ = cursor.take(&["working", "with"]);
+        }
+    }
+    cursor.at_end().then_some(Again { rows, times, growth })
+}
+
+/// "once", "twice", "3 times", "3 more": how often.
+fn times(cursor: &mut Cursor<'_>) -> Option<u32> {
+    if cursor.take(&["once"]) {
+        return Some(1);
+    }
+    if cursor.take(&["twice"]) {
+        return Some(2);
+    }
+    let before = *cursor;
+    let number = cursor.number()?;
+    let more = cursor.take(&["more"]);
+    if cursor.take(&["times", "time"]) || more {
+        return Some(number);
+    }
+    *cursor = before;
+    None
+}
+
+/// What grows: "2 more sts in each k3 of Rows 3 and 5", "the repeat once more", or another run that gets as many stitches
+/// as the one before, "the k5".
+fn more(text: &str, cursor: &mut Cursor<'_>, told: &mut Vec<More>) -> Option<()> {
+    let by = match cursor.number() {
+        Some(by) => {
+            let fewer = cursor.take(&["fewer", "less"]);
+            if !(fewer || cursor.take(&["more"])) || !cursor.take(&["st", "sts", "stitch", "stitches"]) {
+                return None;
+            }
+            let _ = cursor.take(&["in"]);
+            Some(signed(by, fewer)?)
+        }
+        None => None,
+    };
+    let which = which(cursor)?;
+    if by.is_none() && cursor.take(&["repeat", "repeats", "rep", "reps"]) {
+        if cursor.take(&["between"]) {
+            while cursor.take_mark(&['*', '[', ']', '(', ')']) || cursor.take(&["and", "to"]) {}
+            let _ = cursor.take(&["asterisks", "stars"]);
+        }
+        let rows = of_rows(cursor)?;
+        let by = times(cursor)?;
+        let fewer = cursor.take(&["fewer", "less"]);
+        // "3 times more" and "3 more times" say the same.
+        let _ = cursor.take(&["more"]);
+        told.push(More { rows, run: None, which, by: signed(by, fewer)? });
+        return Some(());
+    }
+    let by = by.or_else(|| told.last().filter(|last| last.run.is_some()).map(|last| last.by))?;
+    let start = cursor.token(0)?.start;
+    let mut end = start;
+    while let Some(token) = cursor.token(0).filter(|token| !ends_run(token)) {
+        end = token.end;
+        cursor.at += 1;
+    }
+    let run = text.get(start..end)?.trim().to_owned();
+    let rows = of_rows(cursor)?;
+    (!run.is_empty()).then(|| told.push(More { rows, run: Some(run), which, by }))
+}
+
+fn signed(by: u32, fewer: bool) -> Option<i32> {
+    let by = i32::try_from(by).ok()?;
+    Some(if fewer { -by } else { by })
+}
+
+/// "the", "each", "both", "the 1st and 3rd".
+fn which(cursor: &mut Cursor<'_>) -> Option<Vec<u32>> {
+    if !cursor.take(&["the", "each", "every", "both", "all"]) {
+        return None;
+    }
+    let _ = cursor.take(&["the", "of"]);
+    if !matches!(cursor.kind(0), Some(Kind::Ordinal(_))) {
+        return Some(Vec::new());
+    }
+    label::numbers(cursor)
+}
+
+/// "of Rows 3 and 5", where it is said.
+fn of_rows(cursor: &mut Cursor<'_>) -> Option<Vec<u32>> {
+    let before = *cursor;
+    if cursor.take(&["of", "in"]) && cursor.take(&ROW) {
+        return label::numbers(cursor);
+    }
+    *cursor = before;
+    Some(Vec::new())
+}
+
+fn ends_run(token: &Token) -> bool {
+    match &token.kind {
+        Kind::Word(word) => matches!(word.as_str(), "of" | "and" | "each" | "every"),
+        Kind::Mark(mark) => *mark == ',',
+        _ => false,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn again(rows: &[u32], times: Option<u32>, growth: &[More]) -> Option<Again> {
+        Some(Again { rows: rows.to_vec(), times, growth: growth.to_vec() })
+    }
+
+    fn more(rows: &[u32], run: Option<&str>, which: &[u32], by: i32) -> More {
+        More { rows: rows.to_vec(), run: run.map(str::to_owned), which: which.to_vec(), by }
+    }
+
+    /// Common practice, no published source; the forms that the built-in styles print are among them.
+    #[test]
+    fn rows_that_grow() {
+        let each = more(&[3], Some("k3"), &[], 2);
+        for (text, expected) in [
+            (
+                "Rep Rows 3 and 4 9 times more, working 2 more sts in each k3 of Row 3 each time.",
+                again(&[3, 4], Some(9), std::slice::from_ref(&each)),
+            ),
+            (
+                "Repeat rows 3 to 4 nine times, working two more stitches in each k3 of row 3 each time.",
+                again(&[3, 4], Some(9), std::slice::from_ref(&each)),
+            ),
+            (
+                "rep Rows 3-4, working 2 fewer sts in the 1st and 3rd k 12 of Row 3 and the k2, and 1 more st in the p2 each time",
+                again(
+                    &[3, 4],
+                    None,
+                    &[
+                        more(&[3], Some("k 12"), &[1, 3], -2),
+                        more(&[], Some("k2"), &[], -2),
+                        more(&[], Some("p2"), &[], 1),
+                    ],
+                ),
+            ),
+            (
+                "Rep Rows 13-14 6 times, working the repeat between * once more each time.",
+                again(&[13, 14], Some(6), &[more(&[], None, &[], 1)]),
+            ),
+            (
+                "Rep Rounds 1 and 2 twice, working each repeat of Rounds 1 and 2 3 times less, 4 more sts in the k3 \
+                 navy, and the 2nd repeat of Round 2 twice more each time.",
+                again(
+                    &[1, 2],
+                    Some(2),
+                    &[
+                        more(&[1, 2], None, &[], -3),
+                        more(&[], Some("k3 navy"), &[], 4),
+                        more(&[2], None, &[2], 2),
+                    ],
+                ),
+            ),
+            ("Rep Rows 1 and 2, working loosely each time.", None),
+            ("Rep Rows 1 and 2, working 2 more sts in each time.", None),
+            ("Rep Rows 1 and 2, working the repeat once more.", None),
+            ("Rep Rows 1 and 2 until piece measures 20 cm.", None),
+        ] {
+            assert_eq!(read(text), expected, "{text}");
+        }
+    }
+}

@@ -1,0 +1,130 @@
+//! A whole pattern written out again: every row that its lines tell, stitch by stitch.
+
+use std::collections::BTreeMap;
+
+use super::{Again, Extent, Item, Label, Line, Work, Written, expand, grown};
+use crate::stitch::{StitchId, Stitches};
+
+/// A row as the lines tell it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Unfolded {
+    /// Its number.
+    pub number: u32,
+    /// Index of the line that tells it.
+    pub line: usize,
+    /// What is worked.
+    pub stitches: Vec<StitchId>,
+    /// Loops it leaves.
+    pub makes: u32,
+}
+
+/// Rows beyond any pattern: wild row numbers are not followed up.
+const MOST_ROWS: u32 = 100_000;
+
+/// Every row of the lines, worked one after the other on this cast-on.
+///
+/// None where a row is missing or told by none, or does not use exactly the loops of the row before.
+pub fn unfold(written: &Written, cast_on: u32) -> Option<Vec<Unfolded>> {
+    let told = Told::of(&written.lines)?;
+    let mut loops = cast_on;
+    let mut rows = Vec::new();
+    for number in told.first..=told.last {
+        let (line, items) = told.items(written, number)?;
+        let stitches = expand(&items, &written.stitches, loops).ok()?;
+        if written.stitches.uses(&stitches) != loops {
+            return None;
+        }
+        loops = written.stitches.makes(&stitches);
+        rows.push(Unfolded { number, line, stitches, makes: loops });
+    }
+    Some(rows)
+}
+
+/// Which line tells each row.
+struct Told {
+    first: u32,
+    last: u32,
+    /// Rows with a line of their own, or one they share with their neighbours.
+    own: BTreeMap<u32, usize>,
+    /// The sentences for many rows.
+    every: Vec<usize>,
+}
+
+impl Told {
+    fn of(lines: &[Line]) -> Option<Self> {
+        let mut told = Self { first: u32::MAX, last: 0, own: BTreeMap::new(), every: Vec::new() };
+        for (index, line) in lines.iter().enumerate() {
+            let (first, last) = match line.label {
+                Label::Row { number, .. } => (number, number),
+                Label::Rows { first, last } => (first, last),
+                Label::Every { first, .. } => {
+                    told.every.push(index);
+                    (first, first)
+                }
+            };
+            told.first = told.first.min(first);
+            told.last = told.last.max(last);
+            if told.last.checked_sub(told.first)? >= MOST_ROWS {
+                return None;
+            }
+            if !matches!(line.label, Label::Every { .. }) {
+                told.own.extend((first..=last).map(|number| (number, index)));
+            }
+        }
+        // A sentence for the rows between others is true of the one after the last as well, unless it begins with
+        // them: then they stand before the others.
+        let after = told.last.saturating_add(1);
+        let begins = told.line(lines, told.first);
+        if told.line(lines, after).is_some_and(|line| Some(line) != begins) {
+            told.last = after;
+        }
+        (told.first <= told.last).then_some(told)
+    }
+
+    fn line(&self, lines: &[Line], row: u32) -> Option<usize> {
+        let true_of = |index: &usize| match lines.get(*index).map(|line| &line.label) {
+            Some(Label::Every { first, except, .. }) => {
+                *first <= row && (row - first).is_multiple_of(2) && !except.contains(&row)
+            }
+            _ => false,
+        };
+        self.own.get(&row).copied().or_else(|| self.every.iter().copied().find(true_of))
+    }
+
+    /// The line that tells a row, and its words, found through all the lines that refer to others.
+    fn items(&self, written: &Written, row: u32) -> Option<(usize, Vec<Item>)> {
+        let line = self.line(&written.lines, row)?;
+        let begins = match written.lines.get(line)?.label {
+            Label::Row { number, .. } | Label::Rows { first: number, .. } => Some(number),
+            Label::Every { .. } => None,
+        };
+        match &written.lines.get(line)?.work {
+            Work::Items(items) => Some((line, items.clone())),
+            Work::InTurn { knit_first, .. } => {
+                let stitch = if (row - begins?).is_multiple_of(2) == *knit_first {
+                    Stitches::K
+                } else {
+                    Stitches::P
+                };
+                Some((line, vec![Item::Run { stitch, extent: Extent::ToLast(0) }]))
+            }
+            Work::Again(again) => {
+                let begins = begins?;
+                let (source, workings) = again.source(row.checked_sub(begins)?)?;
+                // Only rows before can be worked again, so that this ends.
+                let (_, items) = self.items(written, source).filter(|_| source < begins)?;
+                let items = grown(&items, &again.growth, source, workings, &written.stitches)?;
+                Some((line, items))
+            }
+        }
+    }
+}
+
+impl Again {
+    /// The row that the row at this index of the line works again, and how many workings after the first one it is.
+    fn source(&self, index: u32) -> Option<(u32, u32)> {
+        let rows = self.last.checked_sub(self.first)?.checked_add(1)?;
+        let working = index / rows;
+        (working < self.times).then(|| (self.first + index % rows, working + 1))
+    }
+}
