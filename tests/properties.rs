@@ -183,8 +183,11 @@ fn items_of(written: &Written, number: u32) -> Vec<Item> {
             grown(&items, &again.growth, source, index / rows + 1, &written.stitches).unwrap()
         }
         (Work::InTurn { knit_first, .. }, Label::Rows { first, .. }) => {
-            let knit = ((number - first) % 2 == 0) == *knit_first;
-            vec![Item::Run { stitch: if knit { Stitches::K } else { Stitches::P }, extent: Extent::ToLast(0) }]
+            let knit = (number - first).is_multiple_of(2) == *knit_first;
+            vec![Item::Run {
+                stitch: if knit { Stitches::K } else { Stitches::P },
+                extent: Extent::ToLast(0),
+            }]
         }
         _ => panic!("no sentence refers to others: {line:?}"),
     }

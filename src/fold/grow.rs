@@ -151,7 +151,9 @@ impl<'a> Finder<'a> {
         if !self.proves(&block) {
             return None;
         }
-        block.cost = LOOK_BACK + block.growth.iter().map(cost_of).sum::<u32>();
+        // Of a rule with many parts each is harder to keep in mind than the one before.
+        block.cost = LOOK_BACK
+            + block.growth.iter().zip(0..).map(|(growth, before)| before + cost_of(growth)).sum::<u32>();
         let written_out: u32 = self.costs.get(first..block.ends())?.iter().sum();
         block.saved = written_out.checked_sub(LINE + block.cost)?;
         Some(block)
@@ -172,7 +174,9 @@ impl<'a> Finder<'a> {
             .collect();
         let at = |working: i64| -> Option<Vec<Item>> {
             let mut numbers = numbers.iter().zip(&steps).map(|(&two, step)| {
-                u32::try_from(i64::from(two) + step * (working - 1)).ok().filter(|&times| times > 0 || working > 0)
+                u32::try_from(i64::from(two) + step * (working - 1))
+                    .ok()
+                    .filter(|&times| times > 0 || working > 0)
             });
             with_numbers(&self.rows[second].closed, &mut numbers)
         };
@@ -233,6 +237,8 @@ impl<'a> Finder<'a> {
                 growth.rows.clear();
             }
         }
+        // Runs before repeats, and what grows alike side by side.
+        told.sort_by_key(|growth| (growth.what == Grown::Repeat, std::cmp::Reverse(growth.by)));
         told
     }
 

@@ -20,7 +20,7 @@ use crate::written::{Extent, Growth, Item};
 /// What a line costs, in the measure of [`cost`].
 pub(super) const LINE: u32 = 2;
 /// What it costs that a reader must look back to other rows.
-pub(super) const LOOK_BACK: u32 = 6;
+pub(super) const LOOK_BACK: u32 = 7;
 /// What a row of few words costs.
 const FEW_WORDS: u32 = 6;
 /// What it costs to name a fabric, and how many rows it must be.
@@ -71,7 +71,11 @@ enum Choice {
     Told,
     Alike(usize),
     InTurn(usize),
-    Again { source: usize, rows: usize, times: usize },
+    Again {
+        source: usize,
+        rows: usize,
+        times: usize,
+    },
     Grown(usize),
 }
 
@@ -182,13 +186,16 @@ impl<'a> Cutter<'a> {
             true => (best[at + 1].0, Choice::Told),
             false => (alone + best[at + 1].0, Choice::Row),
         };
-        // A growing row is printed where the block begins: later workings refer to it.
-        if self.blocks.iter().any(|block| block.begins_with(at)) {
+        // A growing row is printed where the block begins: later workings refer to it. And a row that a sentence tells
+        // needs no telling with those after it.
+        if self.told(at) || self.blocks.iter().any(|block| block.begins_with(at)) {
             return choice;
         }
-        let mut offer = |cost: u32, way: Choice| {
-            if cost < choice.0 {
-                choice = (cost, way);
+        // Of ways that cost the same the one that tells most rows is taken.
+        let mut tells = 1;
+        let mut offer = |cost: u32, rows: usize, way: Choice| {
+            if (cost, usize::MAX - rows) < (choice.0, usize::MAX - tells) {
+                (choice, tells) = ((cost, way), rows);
             }
         };
         let free = self.free(at);
@@ -196,21 +203,30 @@ impl<'a> Cutter<'a> {
         // The first row tells on which side the others are.
         let sides = at > 0 || self.pattern.worked == Worked::Round;
         // Two rows of few words are as soon read one by one.
-        if (alike > 2 || (alike == 2 && self.costs[at] > FEW_WORDS)) && sides {
-            offer(alone + best[at + alike].0, Choice::Alike(alike));
+        if sides {
+            // The last of them may do better with the rows after it.
+            for alike in alike.saturating_sub(1)..=alike {
+                if alike > 2 || (alike == 2 && self.costs[at] > FEW_WORDS) {
+                    offer(alone + best[at + alike].0, alike, Choice::Alike(alike));
+                }
+            }
         }
         let turns = self.in_turn(at, free);
         if turns >= IN_TURN && sides {
-            offer(LINE + FABRIC + best[at + turns].0, Choice::InTurn(turns));
+            // It begins on the right side where it can.
+            let late = u32::from(self.pattern.rows[at].side == Side::Ws);
+            offer(LINE + FABRIC + late + best[at + turns].0, turns, Choice::InTurn(turns));
         }
         for (rows, source) in self.before(at, shared) {
             let Some(one) = at.checked_add(rows).filter(|end| *end <= free) else { break };
-            offer(LINE + LOOK_BACK + best[one].0, Choice::Again { source, rows, times: 1 });
+            if !self.told(one - 1) {
+                offer(LINE + LOOK_BACK + best[one].0, rows, Choice::Again { source, rows, times: 1 });
+            }
             let more = usize::from(shared[at].get(rows - 1).copied().unwrap_or(0)) / rows;
             let times = 1 + more.min((free - one) / rows);
             if times > 1 {
                 let end = at + rows * times;
-                offer(LINE + LOOK_BACK + best[end].0, Choice::Again { source, rows, times });
+                offer(LINE + LOOK_BACK + best[end].0, rows * times, Choice::Again { source, rows, times });
             }
         }
         choice
@@ -257,9 +273,9 @@ impl<'a> Cutter<'a> {
     /// For each number of rows from 1: the first rows before that are alike to so many from here.
     fn before(&self, at: usize, shared: &[Vec<u16>]) -> Vec<(usize, usize)> {
         let mut found = Vec::new();
-        for source in 0..if shared.is_empty() { 0 } else { at } {
+        for (source, alike) in shared.iter().enumerate().take(at) {
             let apart = at - source;
-            let length = usize::from(shared[source].get(apart - 1).copied().unwrap_or(0)).min(apart);
+            let length = usize::from(alike.get(apart - 1).copied().unwrap_or(0)).min(apart);
             // The rows referred to are told one by one, or by another line of which they are all.
             found.extend((found.len() + 1..=length).map(|rows| (rows, source)));
         }

@@ -171,11 +171,26 @@ fn which(cursor: &mut Cursor<'_>) -> Option<Vec<u32>> {
 /// "of Rows 3 and 5", where it is said.
 fn of_rows(cursor: &mut Cursor<'_>) -> Option<Vec<u32>> {
     let before = *cursor;
-    if cursor.take(&["of", "in"]) && cursor.take(&ROW) {
-        return label::numbers(cursor);
+    if !(cursor.take(&["of", "in"]) && cursor.take(&ROW)) {
+        *cursor = before;
+        return Some(Vec::new());
     }
-    *cursor = before;
-    Some(Vec::new())
+    // "Of Row 4, and 2 more sts" goes on with something else.
+    let mut rows = Vec::new();
+    loop {
+        let before = *cursor;
+        if !rows.is_empty() && !(cursor.take_mark(&[',']) | cursor.take(&["and"])) {
+            return Some(rows);
+        }
+        match cursor.number() {
+            Some(row) if !matches!(cursor.word(0), Some("more" | "fewer" | "less")) => rows.push(row),
+            _ if rows.is_empty() => return None,
+            _ => {
+                *cursor = before;
+                return Some(rows);
+            }
+        }
+    }
 }
 
 fn ends_run(token: &Token) -> bool {
@@ -212,13 +227,13 @@ mod tests {
                 again(&[3, 4], Some(9), std::slice::from_ref(&each)),
             ),
             (
-                "rep Rows 3-4, working 2 fewer sts in the 1st and 3rd k 12 of Row 3 and the k2, and 1 more st in the p2 each time",
+                "rep Rows 3-4, working 2 fewer sts in the 1st and 3rd k 12 of Rows 3, 5 and 7 and the k2 of Row 4, and 1 more st in the p2 each time",
                 again(
                     &[3, 4],
                     None,
                     &[
-                        more(&[3], Some("k 12"), &[1, 3], -2),
-                        more(&[], Some("k2"), &[], -2),
+                        more(&[3, 5, 7], Some("k 12"), &[1, 3], -2),
+                        more(&[4], Some("k2"), &[], -2),
                         more(&[], Some("p2"), &[], 1),
                     ],
                 ),

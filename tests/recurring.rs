@@ -1,0 +1,297 @@
+//! Down the rows: rows that recur, and rows that grow, are told as an editor would and read back the same.
+//!
+//! The patterns are given by their stitches; the lines expected were written beside them by hand, in the words of
+//! domain practice ("Rows 9-16: Rep Rows 1-8"; common practice, no published source).
+#![allow(clippy::disallowed_methods, clippy::unwrap_used, clippy::panic)]
+
+use std::sync::Arc;
+
+use longhand::convert::{self, Chart, Format};
+use longhand::pattern::{Hand, Pattern, Row, Side, Worked};
+use longhand::place::Place;
+use longhand::settings::Settings;
+use longhand::stitch::Stitches;
+use longhand::style;
+use proptest::prelude::*;
+
+/// A pattern of rows, each the names of its stitches, "k" times 3 being "k*3".
+fn pattern(worked: Worked, rows: &[Vec<String>]) -> Pattern {
+    let mut stitches = Stitches::built_in();
+    let rows: Vec<Row> = (1..)
+        .zip(rows)
+        .map(|(number, names)| {
+            let ids = names.iter().flat_map(|name| {
+                let (name, times) = name.split_once('*').unwrap_or((name, "1"));
+                std::iter::repeat_n(stitches.find(name).unwrap(), times.parse().unwrap())
+            });
+            Row {
+                number,
+                side: if worked == Worked::Round || number % 2 == 1 { Side::Rs } else { Side::Ws },
+                charted: true,
+                stitches: ids.collect(),
+                place: Place::file(&Arc::from("a")),
+                cells: Vec::new(),
+                stated: None,
+                repeat: None,
+            }
+        })
+        .collect();
+    Pattern {
+        title: "Any".into(),
+        source: Arc::from("a"),
+        chart: None,
+        worked,
+        hand: Hand::Right,
+        cast_on: rows.first().map_or(0, |row| stitches.uses(&row.stitches)),
+        multiple: None,
+        sizes: Vec::new(),
+        rows,
+        notes: Vec::new(),
+        stitches,
+    }
+}
+
+fn row(text: &str) -> Vec<String> {
+    text.split_whitespace().map(str::to_owned).collect()
+}
+
+fn text(pattern: &Pattern, style: &str) -> String {
+    let chart = Chart {
+        letter: None,
+        pattern: Some(pattern.clone()),
+        settings: Settings::default(),
+        reading: None,
+        findings: Vec::new(),
+    };
+    convert::output(&[&chart], Format::named("text").unwrap(), style::named(style).unwrap())
+}
+
+/// The lines of rows of a text.
+fn lines(text: &str) -> Vec<&str> {
+    let label =
+        |line: &&str| ["Row ", "Rows ", "Round ", "Rounds "].iter().any(|word| line.starts_with(word));
+    text.lines().filter(label).collect()
+}
+
+fn told(pattern: &Pattern) -> Vec<(u32, Side, Vec<&str>)> {
+    let names = |row: &Row| row.stitches.iter().map(|&id| pattern.stitches.get(id).name.as_str()).collect();
+    pattern.rows.iter().map(|row| (row.number, row.side, names(row))).collect()
+}
+
+/// Every style says the rows and nothing else.
+fn reads_back(pattern: &Pattern) {
+    for style in style::built_in() {
+        let text = text(pattern, &style.name);
+        let none = Settings::default();
+        let read = convert::texts(&Arc::from("a.txt"), text.as_bytes(), None, &none, &none, None);
+        let [chart] = &read.charts[..] else { panic!("one pattern\n{text}") };
+        let Some(read) = chart.sound() else { panic!("{:#?}\n{text}", chart.findings) };
+        assert_eq!(told(read), told(pattern), "{}\n{text}", style.name);
+    }
+}
+
+fn says(worked: Worked, rows: &[Vec<String>], style: &str, expected: &[&str]) {
+    let pattern = pattern(worked, rows);
+    assert_eq!(lines(&text(&pattern, style)), expected, "{style}");
+    reads_back(&pattern);
+}
+
+/// A lace of eight rows worked three times, and two rows more.
+#[test]
+fn blocks_that_recur() {
+    let lace = ["k*2 yo ssk k*3 k2tog yo k*2", "p*11", "k*3 yo ssk k k2tog yo k*3", "p*11"];
+    let rows: Vec<Vec<String>> = lace.iter().cycle().take(14).map(|text| row(text)).collect();
+    let expected = [
+        "Row 1 (RS): K2, yo, ssk, k3, k2tog, yo, k2.",
+        "Row 2 (WS): Purl.",
+        "Row 3 (RS): K3, yo, ssk, k1, k2tog, yo, k3.",
+        "Row 4 (WS): Purl.",
+        "Rows 5-12: Rep Rows 1-4 twice more.",
+        "Rows 13 and 14: Rep Rows 1 and 2.",
+    ];
+    says(Worked::Flat, &rows, "abbreviated", &expected);
+    // One sentence for the WS rows leaves only the RS rows to be told.
+    let expected =
+        [expected[0], "Row 2 and all WS rows: Purl.", expected[2], expected[4], "Row 13 (RS): As Row 1."];
+    says(Worked::Flat, &rows, "right-side", &expected);
+}
+
+/// A garter edge, stocking stitch, reverse stocking stitch; the first row tells the side.
+#[test]
+fn blocks_of_plain_rows() {
+    let mut rows: Vec<Vec<String>> = vec![row("k*10"); 6];
+    rows.extend((0..8).map(|at| row(if at % 2 == 0 { "k*10" } else { "p*10" })));
+    rows.push(row("yo k*10"));
+    rows.extend((0..5).map(|at| row(if at % 2 == 0 { "k*11" } else { "p*11" })));
+    says(
+        Worked::Flat,
+        &rows,
+        "abbreviated",
+        &[
+            "Row 1 (RS): Knit.",
+            "Rows 2-6: Knit.",
+            "Rows 7-14: Work in St st, beg with a knit row.",
+            "Row 15 (RS): Yo, k to end. (11 sts)",
+            "Rows 16-20: Work in rev St st, beg with a knit row.",
+        ],
+    );
+    says(Worked::Round, &vec![row("k*10"); 6], "abbreviated", &["Rounds 1-6: Knit."]);
+}
+
+/// A triangle from its tip: one increase at each edge of RS rows, told by open words at every width.
+#[test]
+fn edges_that_grow_need_no_rule() {
+    let mut rows = Vec::new();
+    for times in 0..10 {
+        rows.push(row(&format!("k*2 yo k*{} yo k*2", 1 + 2 * times)));
+        rows.push(row(&format!("k*2 p*{} k*2", 3 + 2 * times)));
+    }
+    says(
+        Worked::Flat,
+        &rows,
+        "abbreviated",
+        &[
+            "Row 1 (RS): K2, yo, k to last 2 sts, yo, k2. (7 sts)",
+            "Row 2 (WS): K2, p to last 2 sts, k2.",
+            "Rows 3-20: Rep Rows 1 and 2 9 times more. (25 sts)",
+        ],
+    );
+}
+
+/// A centre stitch between two halves that grow: no "to last n sts" says both, so the growth is told.
+#[test]
+fn halves_that_grow_are_told() {
+    let mut rows = Vec::new();
+    for times in 0..30 {
+        let half = 3 + 2 * times;
+        rows.push(row(&format!("k*2 yo k*{half} yo k yo k*{half} yo k*2")));
+        rows.push(row(&format!("k*2 p*{} k*2", 2 * half + 5)));
+    }
+    says(
+        Worked::Flat,
+        &rows,
+        "abbreviated",
+        &[
+            "Row 1 (RS): K2, [yo, k3, yo, k1] twice, k1. (15 sts)",
+            "Row 2 (WS): K2, p to last 2 sts, k2.",
+            "Rows 3-60: Rep Rows 1 and 2 29 times more, working 2 more sts in the k3 each time. (131 sts)",
+        ],
+    );
+}
+
+/// A crown of eight wedges, and a hexagon: sections that grow or shrink evenly.
+#[test]
+fn sections_that_shrink_and_grow() {
+    let crown: Vec<Vec<String>> =
+        (1..=9).rev().map(|left| row(&format!("k*{left} k2tog ").repeat(8))).collect();
+    says(
+        Worked::Round,
+        &crown,
+        "bracketed",
+        &[
+            "Round 1: [K9, k2tog] 8 times. (80 sts)",
+            "Rounds 2-9: Rep Round 1 8 times more, working 1 fewer st in the k9 each time. (16 sts)",
+        ],
+    );
+    let mut hexagon = Vec::new();
+    for times in 0..12 {
+        hexagon.push(row(&format!("yo k*{} ", 2 + times).repeat(6)));
+        hexagon.push(row(&format!("k*{}", 6 * (3 + times))));
+    }
+    says(
+        Worked::Round,
+        &hexagon,
+        "abbreviated",
+        &[
+            "Round 1: [Yo, k2] 6 times. (18 sts)",
+            "Round 2: Knit.",
+            "Rounds 3-24: Rep Rounds 1 and 2 11 times more, working 1 more st in the k2 each time. (84 sts)",
+        ],
+    );
+}
+
+/// A shawl of 120 rows from a centre: garter edges, and a motif of ten rows that is worked twice more in each half each
+/// time. Its text is shorter than thirty lines, and says how the motif grows.
+#[test]
+fn a_shawl_with_a_motif_that_grows() {
+    let mut rows = Vec::new();
+    let mut half = 5;
+    for number in 0..60 {
+        let motif = number % 5 == 4;
+        let body = if motif {
+            let motifs = (half - 3) / 5;
+            format!("k*2 {} k*{}", "yo k2tog k ssk yo ".repeat(motifs), half - 2 - 5 * motifs)
+        } else {
+            format!("k*{half}")
+        };
+        rows.push(row(&format!("k*2 yo {body} yo k yo {body} yo k*2")));
+        half += 2;
+        rows.push(row(&format!("k*2 p*{} k*2", 2 * half + 1)));
+    }
+    let pattern = pattern(Worked::Flat, &rows);
+    let text = text(&pattern, "abbreviated");
+    assert!(lines(&text).len() < 30, "{text}");
+    assert!(text.contains("twice more each time. (255 sts)"), "{text}");
+    reads_back(&pattern);
+}
+
+/// What a section does in a row.
+#[derive(Clone, Copy, Debug)]
+enum Does {
+    Plain,
+    Widens,
+    Narrows,
+    Lace,
+}
+
+/// Sections between centre stitches, each row of a block doing something to each, worked over and over.
+fn growing() -> impl Strategy<Value = (Worked, Vec<Vec<String>>)> {
+    let does = prop_oneof![
+        3 => Just(Does::Plain), 3 => Just(Does::Widens), 1 => Just(Does::Narrows), 1 => Just(Does::Lace),
+    ];
+    let block = (1..4usize, 1..4usize).prop_flat_map(move |(sections, rows)| {
+        proptest::collection::vec(proptest::collection::vec(does.clone(), sections), rows)
+    });
+    (block, 1..9u32, 1..8usize, any::<bool>(), 0..3usize).prop_map(|(block, width, times, flat, after)| {
+        let mut widths = vec![width; block[0].len()];
+        let mut rows = Vec::new();
+        for does in block.iter().cycle().take(block.len() * times + after) {
+            let mut row = String::from("k*2 ");
+            for (does, width) in does.iter().zip(&mut widths) {
+                row.push_str(&match does {
+                    Does::Widens => {
+                        *width += 2;
+                        format!("yo k*{} yo ", *width - 2)
+                    }
+                    Does::Narrows if *width > 3 => {
+                        *width -= 2;
+                        format!("ssk k*{} k2tog ", *width - 2)
+                    }
+                    Does::Lace if *width > 3 => {
+                        format!("k {} k*{} ", "yo k2tog ".repeat((*width as usize - 2) / 2), 1 + *width % 2)
+                    }
+                    _ => format!("k*{width} "),
+                });
+                row.push_str("k ");
+            }
+            rows.push(row.split_whitespace().map(str::to_owned).collect::<Vec<_>>());
+            if flat {
+                let loops: u32 = 2 + widths.iter().map(|width| width + 1).sum::<u32>();
+                rows.push(vec![format!("p*{loops}")]);
+            }
+        }
+        (if flat { Worked::Flat } else { Worked::Round }, rows)
+    })
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(64) })]
+
+    #[test]
+    fn whatever_grows_is_read_back((worked, rows) in growing()) {
+        let pattern = pattern(worked, &rows);
+        reads_back(&pattern);
+        let text = text(&pattern, "abbreviated");
+        prop_assert!(lines(&text).len() <= rows.len(), "{}", text);
+    }
+}
