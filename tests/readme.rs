@@ -48,14 +48,28 @@ fn the_first_block_is_the_job_and_the_tests() {
 fn the_charts_give_the_rows_and_findings_shown() {
     let folder = TempDir::new().unwrap();
     let [ripple, scarf] = blocks("csv")[..] else { panic!("two charts") };
-    let [rows, spelled, finding] = blocks("text")[..] else { panic!("three outputs") };
+    let [rows, spelled, grown, finding] = blocks("text")[..] else { panic!("four outputs") };
     for (name, text) in [("ripple.csv", ripple), ("longhand.toml", blocks("toml")[0]), ("scarf.csv", scarf)] {
         fs::write(folder.path().join(name), format!("{text}\n")).unwrap();
     }
     assert_eq!(longhand(&folder, &["write", "ripple.csv"]), (format!("{rows}\n"), 0));
     let (out, status) = longhand(&folder, &["write", "ripple.csv", "--style", "spelled-out"]);
     assert!(status == 0 && out.contains(spelled), "{out}");
+    fs::write(folder.path().join("triangle.csv"), triangle()).unwrap();
+    let (out, status) = longhand(&folder, &["write", "triangle.csv"]);
+    assert!(status == 0 && out.contains(grown), "{out}");
     assert_eq!(longhand(&folder, &["check", "scarf.csv"]), (format!("{finding}\n"), 1));
+}
+
+/// The triangle that the README tells of: 30 RS rows, each two stitches wider in both halves.
+fn triangle() -> String {
+    let row = |at: usize| {
+        let half = "k,".repeat(3 + 2 * at);
+        let blank = ",".repeat(2 * (29 - at));
+        format!("{blank}k,k,yo,{half}yo,k,yo,{half}yo,k,k,{blank}{}\n", 2 * at + 1)
+    };
+    let rows: String = (0..30).rev().map(row).collect();
+    format!("Triangle\n\"Return rows: K2, p to last 2 sts, k2\"\n\n{rows}")
 }
 
 #[test]
