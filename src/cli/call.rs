@@ -120,7 +120,7 @@ pub fn arguments(command: Command, paths: &'static str, purpose: Purpose) -> Com
                 .long("report")
                 .value_name("FILE")
                 .value_parser(value_parser!(PathBuf))
-                .help("Writes all findings to a file as well: .csv or .json by its ending"),
+                .help("Writes all findings to a file as well: .html (a web page), .csv or .json by its ending"),
         )
         .arg(
             Arg::new("overwrite")
