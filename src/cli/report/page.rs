@@ -119,7 +119,10 @@ fn found(told: &Told, groups: &Groups, names: &Names) -> String {
             ("files", &groups.files.iter().map(|file| file_row(file, names)).collect::<String>()),
             ("options", &options),
             ("shown", &format!("{}.", number_of(all.len(), "finding"))),
-            ("findings", &groups.problems.iter().map(|group| finding_rows(group, all, names)).collect::<String>()),
+            (
+                "findings",
+                &groups.problems.iter().map(|group| finding_rows(group, all, names)).collect::<String>(),
+            ),
             ("explained", &groups.problems.iter().map(explanation).collect::<String>()),
         ],
     )
@@ -299,7 +302,9 @@ impl<'a> Names<'a> {
     /// A file's name, a link where it was read from there.
     fn of_file(&self, file: &str) -> String {
         match self.known.get(file) {
-            Some(Some((path, Some(link)))) => format!("<a href=\"{link}\"><bdi>{}</bdi></a>", text::path(path)),
+            Some(Some((path, Some(link)))) => {
+                format!("<a href=\"{link}\"><bdi>{}</bdi></a>", text::path(path))
+            }
             Some(Some((path, None))) => format!("<bdi>{}</bdi>", text::path(path)),
             _ => format!("<bdi>{}</bdi>", text(called(file))),
         }

@@ -50,7 +50,8 @@ impl<'a> Groups<'a> {
         for &finding in findings {
             by_file.entry(&finding.place.file).or_default().push(finding);
         }
-        let indexes: HashMap<&str, usize> = by_file.keys().enumerate().map(|(index, file)| (*file, index)).collect();
+        let indexes: HashMap<&str, usize> =
+            by_file.keys().enumerate().map(|(index, file)| (*file, index)).collect();
         let mut by_code: BTreeMap<Code, BTreeMap<usize, Vec<usize>>> = BTreeMap::new();
         for (at, finding) in findings.iter().enumerate() {
             let file = indexes.get(&*finding.place.file).copied().unwrap_or_default();

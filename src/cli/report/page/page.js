@@ -77,8 +77,8 @@
     none: { of: () => byNothing, all: () => [byNothing] },
   };
 
-  const form = document.getElementById("choice");
   const field = (name) => document.getElementById(name);
+  const choice = field("choice");
   const status = field("shown");
   const thousands = new Intl.NumberFormat("en");
   let sorted = rows;
@@ -140,16 +140,17 @@
     clearTimeout(waiting);
     waiting = setTimeout(filter, 120);
   };
-  form.hidden = false;
-  form.addEventListener("submit", (event) => event.preventDefault());
-  form.addEventListener("input", (event) => {
+  const all = () => {
+    field("words").value = field("severity").value = field("problem").value = "";
+    filter();
+  };
+  choice.hidden = false;
+  choice.addEventListener("input", (event) => {
     if (event.target.id === "words") return soon();
     if (event.target.id === "group") arrange();
     filter();
   });
-  const all = () => { arrange(); filter(); };
-  // The fields have their first values only after the event.
-  form.addEventListener("reset", () => setTimeout(all));
+  field("all").addEventListener("click", all);
 
   // A link to what is not shown shows it.
   const follow = () => {
@@ -157,8 +158,10 @@
     if (!name.startsWith("group-") && !name.startsWith("at-")) return;
     const there = document.getElementById(name);
     if (there && !there.closest("[hidden]")) return;
-    field("words").value = field("severity").value = field("problem").value = "";
-    if (!there) field("group").value = "problem";
+    if (!there) {
+      field("group").value = "problem";
+      arrange();
+    }
     all();
     document.getElementById(name)?.scrollIntoView();
   };

@@ -80,7 +80,8 @@ pub fn number_of(count: usize, word: &str) -> String {
 
 /// A template with its `{{names}}` filled in. What is filled in is not looked at again.
 pub fn filled(template: &str, values: &[(&str, &str)]) -> String {
-    let mut out = String::with_capacity(template.len() + values.iter().map(|(_, value)| value.len()).sum::<usize>());
+    let mut out =
+        String::with_capacity(template.len() + values.iter().map(|(_, value)| value.len()).sum::<usize>());
     let mut rest = template;
     while let Some((before, after)) = rest.split_once("{{") {
         out.push_str(before);
