@@ -8,6 +8,8 @@ mod bench;
 mod draw;
 #[path = "cli/output.rs"]
 mod output;
+#[path = "cli/page.rs"]
+mod page;
 #[path = "cli/settings.rs"]
 mod settings;
 #[path = "cli/talk.rs"]

@@ -116,11 +116,9 @@ pub fn arguments(command: Command, paths: &'static str, purpose: Purpose) -> Com
                 .help("A settings file that wins over every longhand.toml"),
         )
         .arg(
-            Arg::new("report")
-                .long("report")
-                .value_name("FILE")
-                .value_parser(value_parser!(PathBuf))
-                .help("Writes all findings to a file as well: .csv or .json by its ending"),
+            Arg::new("report").long("report").value_name("FILE").value_parser(value_parser!(PathBuf)).help(
+                "Writes all findings to a file as well: .html (a web page), .csv or .json by its ending",
+            ),
         )
         .arg(
             Arg::new("overwrite")

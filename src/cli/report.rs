@@ -1,6 +1,7 @@
 //! Findings as people read them on a screen, grouped by file; and as report files for spreadsheets and programs.
 
 mod file;
+mod page;
 
 use std::fmt::Write as _;
 use std::io::{self, ErrorKind};
@@ -11,7 +12,7 @@ use longhand::problem::{Finding, Severity};
 
 use super::failure::Failure;
 
-pub use file::Report;
+pub use file::{Report, Told};
 
 const BOLD: Style = Style::new().bold();
 

@@ -17,7 +17,7 @@ use rayon::prelude::*;
 use super::call::Call;
 use super::failure::Failure;
 use super::files::{self, Input, Saved, SettingsFiles, Store};
-use super::report::{Counts, number_of};
+use super::report::{Counts, Told, number_of};
 use super::status::Status;
 
 /// An input and the settings files that hold for it.
@@ -211,6 +211,8 @@ fn progress(call: &Call, files: usize) -> ProgressBar {
 pub struct Findings<'a> {
     /// Every finding, in order.
     pub all: Vec<&'a Finding>,
+    /// How many charts were read.
+    pub charts: usize,
     /// The status they amount to.
     pub status: Status,
 }
@@ -227,7 +229,7 @@ pub fn gather<'a, T>(call: &Call, tasks: &'a Tasks, done: &'a [Done<T>]) -> Find
     } else {
         Status::Well
     };
-    Findings { all, status }
+    Findings { all, charts: done.iter().map(|done| done.charts.charts.len()).sum(), status }
 }
 
 impl Findings<'_> {
@@ -255,11 +257,12 @@ impl Findings<'_> {
     /// When it can't be written.
     pub fn report(&self, call: &Call, tasks: &Tasks) -> Result<(), Failure> {
         let Some(report) = &call.report else { return Ok(()) };
-        let findings: Vec<Finding> = self.all.iter().map(|&finding| finding.clone()).collect();
+        let inputs = tasks.tasks.iter().map(|task| (&*task.input.file, task.input.path.as_deref())).collect();
+        let told = Told { paths: &call.paths, inputs, charts: self.charts, findings: &self.all };
         let folder = report.path.parent().unwrap_or(Path::new(""));
         let Some(name) = report.path.file_name() else { return Ok(()) };
         let mut store = Store::open(folder, call.overwrite, tasks.paths())?;
-        match store.save(&[(PathBuf::from(name), report.text(&findings).into_bytes())]).pop() {
+        match store.save(&[(PathBuf::from(name), report.text(&told).into_bytes())]).pop() {
             Some(Saved::Refused(failure)) => Err(failure),
             _ => Ok(()),
         }

@@ -80,7 +80,7 @@ fn a_wrong_option_is_a_failed_call() {
         ("--to", "jason", "Did you mean \"json\"?"),
         ("--from", "xslx", "xlsx"),
         ("--jobs", "0", "0"),
-        ("--report", "report.html", "can't be written yet"),
+        ("--report", "report.pdf", ".html"),
         ("--report", "report", ".csv"),
         ("--cst-on", "5", "--cast-on"),
     ] {

@@ -1,4 +1,4 @@
-//! Report files: every finding of a call as csv or JSON, by the ending of the file's name.
+//! Report files: every finding of a call as csv, as JSON or as a web page, by the ending of the file's name.
 
 use std::path::{Path, PathBuf};
 
@@ -7,12 +7,26 @@ use longhand::place::Spot;
 use longhand::problem::Finding;
 
 use super::super::failure::Failure;
+use super::page;
 
 /// How a report is written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Kind {
     Csv,
     Json,
+    Page,
+}
+
+/// What a report tells of: a call and what it found. Which command it was makes no difference.
+pub struct Told<'a> {
+    /// The paths of the call.
+    pub paths: &'a [PathBuf],
+    /// The files that were read: as findings name them, and where they are, `None` for standard input.
+    pub inputs: Vec<(&'a str, Option<&'a Path>)>,
+    /// How many charts they held, of cells or of written rows.
+    pub charts: usize,
+    /// What was found, in order.
+    pub findings: &'a [&'a Finding],
 }
 
 /// A report file that was asked for.
@@ -33,16 +47,11 @@ impl Report {
         let kind = match ending.as_deref() {
             Some("csv") => Kind::Csv,
             Some("json") => Kind::Json,
-            Some("html") => {
-                return Err(Failure::new(
-                    "Reports as web pages (.html) can't be written yet.",
-                    "Give the report a name that ends in .csv, for a spreadsheet, or in .json.",
-                ));
-            }
+            Some("html") => Kind::Page,
             _ => {
                 return Err(Failure::new(
                     format!("A report can't be named {}.", path.display()),
-                    "Its ending says what it is: .csv, for a spreadsheet, or .json.",
+                    "Its ending says what it is: .html, for a browser, .csv, for a spreadsheet, or .json.",
                 ));
             }
         };
@@ -50,14 +59,16 @@ impl Report {
     }
 
     /// The text of the report.
-    pub fn text(&self, findings: &[Finding]) -> String {
+    pub fn text(&self, told: &Told) -> String {
         match self.kind {
             Kind::Json => {
-                let mut text = serde_json::to_string_pretty(&json::findings(findings)).unwrap_or_default();
+                let findings: Vec<Finding> = told.findings.iter().map(|&finding| finding.clone()).collect();
+                let mut text = serde_json::to_string_pretty(&json::findings(&findings)).unwrap_or_default();
                 text.push('\n');
                 text
             }
-            Kind::Csv => csv(findings),
+            Kind::Csv => csv(told.findings),
+            Kind::Page => page::page(told, self.path.parent().unwrap_or(Path::new(""))),
         }
     }
 }
@@ -68,7 +79,7 @@ const COLUMNS: [&str; 13] = [
     "expected", "help",
 ];
 
-fn csv(findings: &[Finding]) -> String {
+fn csv(findings: &[&Finding]) -> String {
     let mut writer = csv::Writer::from_writer(Vec::new());
     // Writing to memory has no way to fail.
     let _ = writer.write_record(COLUMNS);
