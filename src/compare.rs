@@ -15,7 +15,7 @@ pub use charts::pairs;
 use crate::pattern::Pattern;
 use crate::problem::{Finding, any_error};
 
-use lines::Lines;
+use lines::{Lines, OwnNames};
 
 /// What a comparison comes to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -52,7 +52,9 @@ pub fn compare(left: Side<'_>, right: Side<'_>) -> Comparison {
     // Where one goes back and forth and the other round, every second row differs for that reason alone.
     if left.pattern.worked == right.pattern.worked {
         let hands_differ = left.pattern.hand != right.pattern.hand;
-        rows::compare(&Lines::of(left, hands_differ), &Lines::of(right, hands_differ), &mut findings);
+        let own = OwnNames::of(&left.pattern.stitches, &right.pattern.stitches);
+        let lines = |side| Lines::of(side, hands_differ, &own);
+        rows::compare(&lines(left), &lines(right), &mut findings);
     }
     let verdict = if any_error(&findings) {
         Verdict::Different

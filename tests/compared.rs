@@ -234,3 +234,42 @@ fn charts_are_matched_by_title_and_told_where_one_is_alone() {
     assert_eq!(finding.code, Code::ChartUnmatched);
     assert_eq!(finding.message, "\"Thumb\" has no partner in left.csv.");
 }
+
+/// A stitch of one's own goes by its key name in the chart, by its abbreviation or its words in texts; a text explains
+/// it in its own list (common practice). Counted by hand: one loop, five, five, one.
+#[test]
+fn a_stitch_of_ones_own_is_the_same_under_each_of_its_names() {
+    let settings = "[key]\n\"B\" = \"mb\"\n\"x\" = \"k\"\n[stitch.mb]\nuses = 1\nmakes = 1\nshort = \"MB\"\nlong = \"make bobble\"\n\
+                    explain = \"(K1, yo, k1, yo, k1) in one st, turn, p5, turn, k5tog.\"\n";
+    let (below, findings) = Settings::parse(&Arc::from("longhand.toml"), settings);
+    assert_eq!(findings, []);
+    let nothing = Settings::default();
+    let texts = [
+        ("K1, MB, k1.", "MB: (K1, yo, k1, yo, k1) in one st, turn, p5, turn, k5tog."),
+        (
+            "knit 1, make bobble, knit 1.",
+            "make bobble: (Knit 1, yarn over, knit 1, yarn over, knit 1) in one stitch, turn, purl 5, turn, knit 5 together.",
+        ),
+        (
+            "Knit one. Make bobble. Knit one.",
+            "Make bobble. (Knit one, yarn over, knit one, yarn over, knit one) in one stitch, turn, purl five, turn, \
+             knit five together.",
+        ),
+    ];
+    for (row, list) in texts {
+        let text = format!("Bobble\n\nCast on 3 sts.\n\nRow 1, right side: {row}\n\nAbbreviations\n{list}\n");
+        let (chart, rows) = (Arc::from("bobble.csv"), Arc::from("bobble.txt"));
+        let source =
+            |file, bytes, below| Source { file, bytes, from: None, below, above: &nothing, vocabulary: None };
+        let compared = compare(
+            &source(&chart, b"Bobble\n\n,x,B,x,1\n", &below),
+            &source(&rows, text.as_bytes(), &nothing),
+        );
+        let told = (&compared.findings, &compared.right.charts[0].findings);
+        assert_eq!(
+            compared.pairs.first().map(|pair| pair.2),
+            Some(Verdict::SameStitches),
+            "{row}: {told:#?}"
+        );
+    }
+}
