@@ -8,6 +8,8 @@ mod bench;
 mod draw;
 #[path = "cli/output.rs"]
 mod output;
+#[path = "cli/proof.rs"]
+mod proof;
 #[path = "cli/settings.rs"]
 mod settings;
 #[path = "cli/talk.rs"]

@@ -157,13 +157,13 @@ fn a_difference_for_the_other_hand() {
     assert_eq!(finding.place.to_string(), "left.csv, line 6, column 6");
 }
 
-/// Every chart of the archive against the text longhand writes of it, and against that text with one stitch changed.
+/// Every chart of the archive against the text longhand writes of it in every style, read by one who has no settings;
+/// and against that text with one stitch changed.
 #[test]
 fn the_archive_says_what_its_texts_say() {
     let corpus = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("corpus");
-    let style = longhand::style::named("abbreviated").unwrap();
-    let (above, mut compared) = (Settings::default(), 0);
-    for collection in ["tideline", "harbour-wall", "pebble-book", "shawls", "rounds", "attic"] {
+    let (above, nothing, mut compared) = (Settings::default(), Settings::default(), 0);
+    for collection in ["tideline", "harbour-wall", "pebble-book", "shawls", "rounds", "attic", "workroom"] {
         let folder = corpus.join(collection);
         let toml = std::fs::read_to_string(folder.join("longhand.toml")).unwrap();
         let (below, _) = Settings::parse(&Arc::from("longhand.toml"), &toml);
@@ -173,37 +173,42 @@ fn the_archive_says_what_its_texts_say() {
                 continue;
             }
             let (file, bytes) = (Arc::from(path.to_str().unwrap()), std::fs::read(&path).unwrap());
-            let source = |file, bytes| Source {
-                file,
-                bytes,
+            let chart = Source {
+                file: &file,
+                bytes: &bytes,
                 from: None,
                 below: &below,
                 above: &above,
                 vocabulary: None,
             };
-            let read = source(&file, &bytes).patterns();
-            let [chart] = &read.charts[..] else { continue };
-            let text = longhand::convert::output(&[chart], Format::named("text").unwrap(), style);
+            let read = chart.patterns();
+            let charts: Vec<&longhand::convert::Chart> = read.charts.iter().collect();
             let name = Arc::from("rows.txt");
-            let found = compare(&source(&file, &bytes), &source(&name, text.as_bytes()));
-            assert_eq!(
-                found.pairs.first().map(|pair| pair.2),
-                Some(Verdict::SameStitches),
-                "{file}: {:#?}",
-                found.findings
-            );
-            if text.contains("yo, ssk") {
-                let changed = text.replacen("yo, ssk", "yo, k2tog", 1);
-                let found = compare(&source(&file, &bytes), &source(&name, changed.as_bytes()));
-                assert!(found.findings.iter().any(|finding| finding.code == Code::StitchDiffers), "{file}");
-                let both =
-                    |finding: &Finding| finding.message.contains("ssk") && finding.message.contains("k2tog");
-                assert!(found.findings.iter().all(both), "{file}: {:#?}", found.findings);
+            let against = |text: &str| {
+                let rows = Source { file: &name, bytes: text.as_bytes(), below: &nothing, ..chart };
+                compare(&chart, &rows)
+            };
+            for style in longhand::style::built_in() {
+                let text = longhand::convert::output(&charts, Format::named("text").unwrap(), style);
+                let found = against(&text);
+                let same = found.pairs.iter().filter(|pair| pair.2 == Verdict::SameStitches).count();
+                assert_eq!(same, charts.len(), "{file} {}: {:#?}", style.name, found.findings);
+                compared += same;
+                if style.name == "abbreviated" && text.contains("yo, ssk") {
+                    let found = against(&text.replacen("yo, ssk", "yo, k2tog", 1));
+                    assert!(
+                        found.findings.iter().any(|finding| finding.code == Code::StitchDiffers),
+                        "{file}"
+                    );
+                    let both = |finding: &Finding| {
+                        finding.message.contains("ssk") && finding.message.contains("k2tog")
+                    };
+                    assert!(found.findings.iter().all(both), "{file}: {:#?}", found.findings);
+                }
             }
-            compared += 1;
         }
     }
-    assert!(compared > 15, "only {compared} charts");
+    assert_eq!(compared, 31 * 6, "31 charts in 6 styles");
 }
 
 /// A chart whose repeat leaves the width open is read at the width of the other.

@@ -18,7 +18,7 @@ use longhand::read::limits::FILE_BYTES;
 
 use super::report::reason;
 
-pub use beside::{beside, same, wrote};
+pub use beside::{beside, same, true_path, wrote};
 pub use find::find;
 pub use settings::SettingsFiles;
 pub use store::{Saved, Store};

@@ -15,6 +15,7 @@ use longhand::style::{self, Style};
 
 use super::call::{self, Call, Purpose};
 use super::failure::Failure;
+use super::files;
 use super::report::{self, number_of};
 use super::run::{self, Done, Task, Tasks};
 use super::status::Status;
@@ -73,8 +74,10 @@ struct Plan {
     /// Whether it is a text that no chart lies beside.
     alone: bool,
     kept: Vec<Kept>,
-    /// Where the approved text goes, if one is to be written.
-    approved: Option<PathBuf>,
+    /// Where its approved text is to stand.
+    text: PathBuf,
+    /// Whether today's text is to be approved.
+    approve: bool,
 }
 
 fn proof(mut call: Call, approve: bool) -> Result<Status, Failure> {
@@ -122,10 +125,16 @@ fn with_charts_of_texts(call: &mut Call, shelves: &mut Shelves) {
     let is_text = |path: &Path| {
         Format::by_ending(&path.to_string_lossy()).is_some_and(|format| format.holds() == Holds::Lines)
     };
-    let mut paths = Vec::with_capacity(call.paths.len());
+    let named = call.paths.clone();
+    let mut paths = Vec::with_capacity(named.len());
     for path in call.paths.drain(..) {
-        let charts = if is_text(&path) && !path.is_dir() { shelves.charts_of(&path) } else { Vec::new() };
-        if charts.is_empty() { paths.push(path) } else { paths.extend(charts) }
+        let charts = if is_text(&path) { shelves.charts_of(&path) } else { Vec::new() };
+        if charts.is_empty() {
+            paths.push(path);
+            continue;
+        }
+        // One that is named too has its own place in the order.
+        paths.extend(charts.into_iter().filter(|chart| !named.iter().any(|path| files::same(path, chart))));
     }
     call.paths = paths;
 }
@@ -142,7 +151,13 @@ fn plans(call: &Call, tasks: &mut Tasks, shelves: &mut Shelves, approve: bool) -
         let names = call.above.over(&task.below).styles;
         let names =
             names.unwrap_or_else(|| style::built_in().iter().map(|style| style.name.clone()).collect());
-        let mut plan = Plan { styles: Vec::new(), alone: is_text(task), kept: Vec::new(), approved: None };
+        let mut plan = Plan {
+            styles: Vec::new(),
+            alone: is_text(task),
+            kept: Vec::new(),
+            text: PathBuf::new(),
+            approve,
+        };
         for name in &names {
             let style = styles.get(name)?;
             if !plan.styles.contains(&style) {
@@ -151,18 +166,15 @@ fn plans(call: &Call, tasks: &mut Tasks, shelves: &mut Shelves, approve: bool) -
         }
         if let Some(path) = task.input.path.as_deref().filter(|_| !plan.alone) {
             plan.kept = shelves.texts_of(path);
-            plan.approved = approve.then(|| shelves.approved(path));
+            plan.text = shelves.approved(path);
         }
         plans.push(plan);
     }
-    let kept: BTreeSet<PathBuf> = plans
-        .iter()
-        .flat_map(|plan| &plan.kept)
-        .map(|kept| kept.path.canonicalize().unwrap_or_else(|_| kept.path.clone()))
-        .collect();
+    let kept: BTreeSet<PathBuf> =
+        plans.iter().flat_map(|plan| &plan.kept).map(|kept| files::true_path(&kept.path)).collect();
     let of_its_own = |task: &Task, plan: &Plan| {
-        let path = task.input.path.as_ref().filter(|_| plan.alone).and_then(|path| path.canonicalize().ok());
-        path.is_none_or(|path| !kept.contains(&path))
+        let path = task.input.path.as_ref().filter(|_| plan.alone);
+        path.is_none_or(|path| !kept.contains(&files::true_path(path)))
     };
     let (left, plans) = std::mem::take(&mut tasks.tasks)
         .into_iter()
@@ -180,7 +192,7 @@ fn told(call: &Call, task: &Task, done: &Done<Proved>) -> String {
         .filter(|finding| match finding.severity() {
             Severity::Error => true,
             // The line itself says it.
-            _ if matches!(finding.code, Code::NoApprovedText | Code::NoChartBeside) => {
+            _ if matches!(finding.code, Code::NoApprovedText | Code::NoChartBeside | Code::NoRows) => {
                 finding.chart.is_some() && !call.terminal.quiet
             }
             _ => !call.terminal.quiet,

@@ -21,9 +21,14 @@ pub fn beside(folder: &Path) -> Vec<PathBuf> {
     files
 }
 
+/// The path of a file without links, the same however the file was named; as given where there is no such file.
+pub fn true_path(path: &Path) -> PathBuf {
+    path.canonicalize().unwrap_or_else(|_| path.to_owned())
+}
+
 /// Whether two paths lead to one file.
 pub fn same(one: &Path, two: &Path) -> bool {
-    one == two || one.canonicalize().is_ok_and(|one| two.canonicalize().is_ok_and(|two| one == two))
+    one == two || true_path(one) == true_path(two)
 }
 
 /// Whether longhand wrote these bytes to this file, as the run record of its folder says.

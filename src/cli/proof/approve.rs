@@ -26,7 +26,8 @@ pub(super) fn write(
 ) -> Result<Status, Failure> {
     let mut folders: BTreeMap<PathBuf, Vec<Wanted>> = BTreeMap::new();
     for (index, (plan, done)) in plans.iter().zip(done.iter()).enumerate() {
-        let (Some(path), Some(text)) = (&plan.approved, &done.made.today) else { continue };
+        let Some(text) = &done.made.today else { continue };
+        let path = &plan.text;
         if is_wanted(call, path, &done.made)
             && let (Some(folder), Some(name)) = (path.parent(), path.file_name())
         {

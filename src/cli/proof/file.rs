@@ -1,6 +1,7 @@
 //! One file proved: its charts written, read again and compared; then held against the texts kept beside it.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use longhand::compare::Verdict;
 use longhand::convert::{self, Chart, Charts, Part, Source};
@@ -73,7 +74,7 @@ impl Proved {
     }
 
     /// Today's text stands beside the chart now: what was found of the one before is past.
-    pub fn is_approved(&mut self, path: &std::path::Path) {
+    pub fn is_approved(&mut self, path: &Path) {
         self.texts.retain(|text| !files::same(&text.path, path));
         self.lacking.clear();
         self.approved = path.file_name().map(|name| name.to_string_lossy().into_owned());
@@ -156,8 +157,11 @@ fn beside(call: &Call, task: &Task, plan: &Plan, charts: &Charts, proved: &mut P
     };
     let lacking: Vec<&Chart> = charts.charts.iter().filter(|chart| !has(chart.letter.as_deref())).collect();
     let name = |letter: Option<&str>| {
-        let stem = longhand::place::stem(&task.input.file);
-        letter.map_or_else(|| format!("{stem}.txt"), |letter| format!("{stem}.{letter}.txt"))
+        let name = plan.text.file_name().unwrap_or_default().to_string_lossy().into_owned();
+        match (letter, name.strip_suffix(".txt")) {
+            (Some(letter), Some(stem)) => format!("{stem}.{letter}.txt"),
+            _ => name,
+        }
     };
     let finding = |name: String| {
         let message = format!("{name} is not there.");
@@ -173,7 +177,7 @@ fn beside(call: &Call, task: &Task, plan: &Plan, charts: &Charts, proved: &mut P
             finding
         }));
     }
-    if plan.approved.is_some() {
+    if plan.approve {
         today(&chart, plan, charts, proved);
     }
 }
@@ -235,7 +239,7 @@ fn today(chart: &Source<'_>, plan: &Plan, charts: &Charts, proved: &mut Proved) 
     }
     let text = convert::output(&all, convert::Format::named("text")?, style);
     if let [_, _, ..] = all[..] {
-        let name = std::sync::Arc::from("rows.txt");
+        let name = Arc::from("rows.txt");
         let rows = Source { file: &name, bytes: text.as_bytes(), from: Some(Format::Text), ..*chart };
         let read = rows.patterns();
         let same = proof::read_back_as(&all, &read.charts);
