@@ -22,7 +22,7 @@ use crate::text;
 use crate::write::{WRITERS, Writer};
 
 pub use crate::chart::Chart;
-pub use compared::{Compared, Part, compare, compare_parts};
+pub use compared::{Compared, Pair, Part, compare, compare_parts};
 
 /// The charts of a file.
 #[derive(Clone, Debug, Default)]

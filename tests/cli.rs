@@ -4,6 +4,8 @@
 
 #[path = "cli/bench.rs"]
 mod bench;
+#[path = "cli/compare.rs"]
+mod compare;
 #[path = "cli/draw.rs"]
 mod draw;
 #[path = "cli/output.rs"]

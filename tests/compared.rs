@@ -43,7 +43,7 @@ fn told(from: &str, to: &str) -> Finding {
 }
 
 fn verdict(compared: &Compared) -> Verdict {
-    compared.pairs[0].2
+    compared.pairs[0].verdict
 }
 
 #[test]
@@ -191,7 +191,7 @@ fn the_archive_says_what_its_texts_say() {
             for style in longhand::style::built_in() {
                 let text = longhand::convert::output(&charts, Format::named("text").unwrap(), style);
                 let found = against(&text);
-                let same = found.pairs.iter().filter(|pair| pair.2 == Verdict::SameStitches).count();
+                let same = found.pairs.iter().filter(|pair| pair.verdict == Verdict::SameStitches).count();
                 assert_eq!(same, charts.len(), "{file} {}: {:#?}", style.name, found.findings);
                 compared += same;
                 if style.name == "abbreviated" && text.contains("yo, ssk") {
@@ -272,7 +272,7 @@ fn a_stitch_of_ones_own_is_the_same_under_each_of_its_names() {
         );
         let told = (&compared.findings, &compared.right.charts[0].findings);
         assert_eq!(
-            compared.pairs.first().map(|pair| pair.2),
+            compared.pairs.first().map(|pair| pair.verdict),
             Some(Verdict::SameStitches),
             "{row}: {told:#?}"
         );

@@ -1,6 +1,8 @@
 //! The rows of a pattern with their stitches by name: ids of two patterns can't be compared, and a stitch of one's own
 //! may have the one name in a chart and another in a text.
 
+use std::ops::Range;
+
 use super::Side;
 use crate::pattern::{Hand, Row, with_double_yarn_overs};
 use crate::stitch::{Stitch, StitchId, Stitches, Terms};
@@ -71,17 +73,22 @@ impl<'a> Lines<'a> {
     fn pieces(&self, ids: &[StitchId]) -> String {
         /// More pieces than these tell a reader no more.
         const MOST: usize = 8;
-        let mut pieces: Vec<String> = Vec::new();
-        for run in ids.chunk_by(|one, two| one == two) {
-            if let Some(&id) = run.first() {
-                pieces.extend(self.run(id, run.len()));
-            }
-        }
+        let mut pieces = self.runs(ids);
         if pieces.len() > MOST {
             pieces.truncate(MOST);
             pieces.push("...".to_owned());
         }
         pieces.join(", ")
+    }
+
+    /// Some stitches of a row run by run, in the order compared: "k3", "yo", "k2tog".
+    pub(super) fn pieces_of(&self, line: &Line<'_>, range: Range<usize>) -> Vec<String> {
+        self.runs(line.ids.get(range).unwrap_or_default())
+    }
+
+    fn runs(&self, ids: &[StitchId]) -> Vec<String> {
+        let runs = ids.chunk_by(|one, two| one == two);
+        runs.filter_map(|run| Some(self.run(*run.first()?, run.len()))).flatten().collect()
     }
 
     /// A run of one stitch: "k3", "k2tog, k2tog".

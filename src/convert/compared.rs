@@ -4,8 +4,8 @@ use std::sync::Arc;
 
 use super::{Charts, Source};
 use crate::chart::Chart;
-use crate::compare::{self, Verdict};
-use crate::pattern::Pattern;
+use crate::compare::{self, Beside, Verdict};
+use crate::pattern::{Hand, Pattern, Worked};
 use crate::place::Place;
 use crate::problem::{Code, Finding};
 
@@ -47,10 +47,29 @@ pub struct Compared {
     pub left: Charts,
     /// The charts of the other.
     pub right: Charts,
-    /// The charts that were compared: the left one's title, how many rows it has, what the comparison comes to.
-    pub pairs: Vec<(String, usize, Verdict)>,
+    /// The charts that were compared.
+    pub pairs: Vec<Pair>,
     /// The differences.
     pub findings: Vec<Finding>,
+}
+
+/// Two charts compared.
+#[derive(Clone, Debug)]
+pub struct Pair {
+    /// The left one's title.
+    pub title: String,
+    /// What the left one is called: its file, with its letter where the file has several.
+    pub left: String,
+    /// What the right one is called.
+    pub right: String,
+    /// What the comparison comes to.
+    pub verdict: Verdict,
+    /// How many rows the left one has.
+    pub length: usize,
+    /// What is said of each before the rows, line by line: how it is worked, the cast-on.
+    pub heads: [Vec<String>; 2],
+    /// The rows beside each other; none where they were not compared.
+    pub rows: Vec<Beside>,
 }
 
 /// Compares two files, chart by chart. A chart whose width is left open by its repeat is read at the other's width;
@@ -120,13 +139,35 @@ impl Compared {
         let (named, other) = (called(left.file, one), called(right.file, two));
         let side = |pattern, called| compare::Side { pattern, called };
         let comparison = compare::compare(side(a, &named), side(b, &other));
-        self.pairs.push((a.title.clone(), a.rows.len(), comparison.verdict));
+        self.pairs.push(Pair {
+            title: a.title.clone(),
+            verdict: comparison.verdict,
+            length: a.rows.len(),
+            heads: [head(a), head(b)],
+            rows: comparison.rows,
+            left: named.clone(),
+            right: other.clone(),
+        });
         let letter = one.letter.clone();
         self.findings.extend(comparison.findings.into_iter().map(|mut finding| {
             finding.chart.clone_from(&letter);
             finding
         }));
     }
+}
+
+/// How a pattern is worked, and on how many stitches.
+fn head(pattern: &Pattern) -> Vec<String> {
+    let way = match pattern.worked {
+        Worked::Flat => "Worked flat.",
+        Worked::Round => "Worked in the round.",
+    };
+    let hand = (pattern.hand == Hand::Left).then(|| "For left-handed knitters.".to_owned());
+    let cast_on = match pattern.cast_on {
+        1 => "Cast on 1 st.".to_owned(),
+        count => format!("Cast on {count} sts."),
+    };
+    std::iter::once(way.to_owned()).chain(hand).chain([cast_on]).collect()
 }
 
 /// Reads one of two charts again where nothing but the other tells how often its repeat is worked.

@@ -211,7 +211,7 @@ fn held(chart: &Source<'_>, kept: &Kept, plan: &Plan) -> Result<Text, Vec<Findin
     let whole = !compared.pairs.is_empty() && compared.pairs.len() == compared.left.charts.len();
     let agrees = whole && !any_error(&findings);
     let own = files::wrote(&kept.path, &bytes);
-    let same = compared.pairs.iter().all(|pair| pair.2 == Verdict::SameStitches);
+    let same = compared.pairs.iter().all(|pair| pair.verdict == Verdict::SameStitches);
     if own && agrees && same {
         let charts: Vec<&Chart> = compared.left.charts.iter().collect();
         let text = String::from_utf8_lossy(&bytes);
