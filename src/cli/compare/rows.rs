@@ -55,45 +55,51 @@ struct Column {
     differs: bool,
 }
 
+impl Column {
+    /// Its width with the space before it.
+    fn width(&self) -> usize {
+        self.left.width().max(self.right.width()) + 1
+    }
+}
+
 fn lines(row: &Beside, pair: &Pair, text: &mut String) {
     let named = pair.left.width().max(pair.right.width());
     let columns = columns(row);
-    let width = |column: &Column| column.left.width().max(column.right.width()) + 1;
     let room = WIDTH.saturating_sub(named + 7).max(30);
     let mut rest = &columns[..];
     while !rest.is_empty() {
         let mut used = 0;
         let fits = rest.iter().take_while(|column| {
-            used += width(column);
+            used += column.width();
             used <= room
         });
         let (line, after) = rest.split_at(fits.count().max(1));
         rest = after;
-        let sides: [(&Option<Half>, &String, fn(&Column) -> &String); 2] = [
-            (&row.left, &pair.left, |column| &column.left),
-            (&row.right, &pair.right, |column| &column.right),
-        ];
-        for (half, name, side) in sides {
-            if half.is_none() {
-                continue;
-            }
-            let gap = " ".repeat(named.saturating_sub(name.width()));
-            let _ = write!(text, "    {}:{gap}", clean(name));
-            let mut blank = 0;
-            for column in line {
-                let shown = side(column);
-                let style = if column.differs { MARKED } else { Style::new() };
-                if !shown.is_empty() {
-                    let _ = write!(text, "{} {style}{}{style:#}", " ".repeat(blank), clean(shown));
-                    blank = 0;
-                } else {
-                    blank += 1;
-                }
-                blank += width(column).saturating_sub(shown.width() + 1);
-            }
-            text.push('\n');
+        if row.left.is_some() {
+            one_line(&pair.left, named, line, |column| &column.left, text);
+        }
+        if row.right.is_some() {
+            one_line(&pair.right, named, line, |column| &column.right, text);
         }
     }
+}
+
+/// What one of the two has in some places, under each other in both.
+fn one_line(name: &str, named: usize, columns: &[Column], side: fn(&Column) -> &String, text: &mut String) {
+    let _ = write!(text, "    {}:{}", clean(name), " ".repeat(named.saturating_sub(name.width())));
+    let mut blank = 0;
+    for column in columns {
+        let shown = side(column);
+        if shown.is_empty() {
+            blank += 1;
+        } else {
+            let style = if column.differs { MARKED } else { Style::new() };
+            let _ = write!(text, "{} {style}{}{style:#}", " ".repeat(blank), clean(shown));
+            blank = 0;
+        }
+        blank += column.width() - 1 - shown.width();
+    }
+    text.push('\n');
 }
 
 /// The places of both rows: what is the same piece by piece, far from any difference left out.
