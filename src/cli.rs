@@ -9,10 +9,12 @@ mod failure;
 mod files;
 mod list;
 mod names;
+mod proof;
 mod reading;
 mod report;
 mod run;
 mod status;
+mod styles;
 mod terminal;
 mod write;
 
@@ -35,6 +37,7 @@ const COMMANDS: &[Entry] = &[
     Entry { command: chart::command, run: chart::run },
     Entry { command: check::command, run: check::run },
     Entry { command: compare::command, run: compare::run },
+    Entry { command: proof::command, run: proof::run },
     Entry { command: list::command, run: list::run },
     Entry { command: explain::command, run: explain::run },
 ];
@@ -46,6 +49,7 @@ Examples:
   longhand chart scarf.txt --to xlsx --out drawn   a chart of written rows
   longhand check charts                            do all the counts add up?
   longhand compare scarf.xlsx scarf.txt            do these two say the same?
+  longhand proof archive                           do charts and approved texts agree?
   longhand explain count-mismatch                  what a finding means, and what to do
 
 `longhand COMMAND --help` tells all about a command. Settings that hold for a

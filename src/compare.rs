@@ -4,18 +4,20 @@
 //! a knitter who works mirror-wise); or they differ. Rows are put beside each other first (`rows.rs`), then the
 //! stitches of each pair of rows (`stitches.rs`). Every stitch is compared by what it looks like (`lines.rs`).
 
+mod beside;
 mod charts;
 mod lines;
 mod rows;
 mod stitches;
 mod told;
 
+pub use beside::{Beside, Cell, Half, Sameness};
 pub use charts::pairs;
 
 use crate::pattern::Pattern;
 use crate::problem::{Finding, any_error};
 
-use lines::Lines;
+use lines::{Lines, OwnNames};
 
 /// What a comparison comes to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -35,6 +37,8 @@ pub struct Comparison {
     pub verdict: Verdict,
     /// Every difference, an error each; what is only worked otherwise is a note.
     pub findings: Vec<Finding>,
+    /// The rows beside each other, in the order they are worked; none where the rows were not compared.
+    pub rows: Vec<Beside>,
 }
 
 /// A pattern and what it is called in messages: its file, with the chart's letter where the file has several.
@@ -50,9 +54,12 @@ pub struct Side<'a> {
 pub fn compare(left: Side<'_>, right: Side<'_>) -> Comparison {
     let mut findings = told::wholes(left, right);
     // Where one goes back and forth and the other round, every second row differs for that reason alone.
+    let mut rows = Vec::new();
     if left.pattern.worked == right.pattern.worked {
         let hands_differ = left.pattern.hand != right.pattern.hand;
-        rows::compare(&Lines::of(left, hands_differ), &Lines::of(right, hands_differ), &mut findings);
+        let own = OwnNames::of(&left.pattern.stitches, &right.pattern.stitches);
+        let lines = |side| Lines::of(side, hands_differ, &own);
+        rows = rows::compare(&lines(left), &lines(right), &mut findings);
     }
     let verdict = if any_error(&findings) {
         Verdict::Different
@@ -61,5 +68,5 @@ pub fn compare(left: Side<'_>, right: Side<'_>) -> Comparison {
     } else {
         Verdict::SameFabric
     };
-    Comparison { verdict, findings }
+    Comparison { verdict, findings, rows }
 }

@@ -1,5 +1,7 @@
 //! Joins the stages: the bytes of a file in, charts and findings out; a chart in, written rows out.
 
+mod compared;
+
 use std::sync::Arc;
 
 use crate::chart;
@@ -20,6 +22,7 @@ use crate::text;
 use crate::write::{WRITERS, Writer};
 
 pub use crate::chart::Chart;
+pub use compared::{Compared, Pair, Part, compare, compare_parts};
 
 /// The charts of a file.
 #[derive(Clone, Debug, Default)]
@@ -287,125 +290,6 @@ fn same_rows(one: &Pattern, two: &Pattern) -> bool {
     compare::compare(side(one), side(two)).verdict == Verdict::SameStitches
         && one.title.trim() == two.title.trim()
         && one.rows.iter().zip(&two.rows).all(|(a, b)| (a.number, a.side) == (b.number, b.side))
-}
-
-/// Two files compared.
-#[derive(Clone, Debug)]
-pub struct Compared {
-    /// The charts of the one.
-    pub left: Charts,
-    /// The charts of the other.
-    pub right: Charts,
-    /// The charts that were compared: the left one's title, how many rows it has, what the comparison comes to.
-    pub pairs: Vec<(String, usize, Verdict)>,
-    /// The differences.
-    pub findings: Vec<Finding>,
-}
-
-/// Compares two files, chart by chart. A chart whose width is left open by its repeat is read at the other's width;
-/// charts that are not sound are left out, and have their own findings.
-pub fn compare(left: &Source<'_>, right: &Source<'_>) -> Compared {
-    let mut compared =
-        Compared { left: left.patterns(), right: right.patterns(), pairs: Vec::new(), findings: Vec::new() };
-    let indexes = |charts: &Charts| -> Vec<usize> {
-        charts
-            .charts
-            .iter()
-            .enumerate()
-            .filter(|(_, chart)| chart.pattern.is_some())
-            .map(|(at, _)| at)
-            .collect()
-    };
-    let (ones, twos) = (indexes(&compared.left), indexes(&compared.right));
-    let patterns = |charts: &[Chart]| -> Vec<Pattern> {
-        charts.iter().filter_map(|chart| chart.pattern.clone()).collect()
-    };
-    let (all_left, all_right) = (patterns(&compared.left.charts), patterns(&compared.right.charts));
-    let pairs = compare::pairs(&all_left.iter().collect::<Vec<_>>(), &all_right.iter().collect::<Vec<_>>());
-    // Where a chart could not be made out, a partner may be missing for that reason alone.
-    let whole = ones.len() == compared.left.charts.len() && twos.len() == compared.right.charts.len();
-    for (one, two) in pairs {
-        let one = one.and_then(|at| ones.get(at)).copied();
-        let two = two.and_then(|at| twos.get(at)).copied();
-        if let (Some(one), Some(two)) = (one, two) {
-            compared.pair(left, one, right, two);
-        } else if whole && !ones.is_empty() && !twos.is_empty() {
-            compared.findings.extend(one.and_then(|at| unmatched(compared.left.charts.get(at)?, right.file)));
-            compared.findings.extend(two.and_then(|at| unmatched(compared.right.charts.get(at)?, left.file)));
-        }
-    }
-    compared
-}
-
-impl Compared {
-    fn pair(&mut self, left: &Source<'_>, one: usize, right: &Source<'_>, two: usize) {
-        for_one_width((left, &mut self.left, one), (right, &mut self.right, two));
-        let (Some(one), Some(two)) = (self.left.charts.get(one), self.right.charts.get(two)) else { return };
-        let (Some(a), Some(b)) = (one.sound(), two.sound()) else { return };
-        // The name of a file is enough, unless both have the same.
-        let name = |file: &Arc<str>| file.rsplit(['/', '\\']).next().unwrap_or(file).to_owned();
-        let alike = name(left.file) == name(right.file);
-        let called = |file: &Arc<str>, chart: &Chart| {
-            let file = match &**file {
-                "-" => "standard input".to_owned(),
-                _ if alike => file.to_string(),
-                _ => name(file),
-            };
-            match &chart.letter {
-                Some(letter) => format!("{file} {letter}"),
-                None => file,
-            }
-        };
-        let (named, other) = (called(left.file, one), called(right.file, two));
-        let side = |pattern, called| compare::Side { pattern, called };
-        let comparison = compare::compare(side(a, &named), side(b, &other));
-        self.pairs.push((a.title.clone(), a.rows.len(), comparison.verdict));
-        let letter = one.letter.clone();
-        self.findings.extend(comparison.findings.into_iter().map(|mut finding| {
-            finding.chart.clone_from(&letter);
-            finding
-        }));
-    }
-}
-
-/// Reads one of two charts again where nothing but the other tells how often its repeat is worked.
-fn for_one_width(
-    left: (&Source<'_>, &mut Charts, usize),
-    right: (&Source<'_>, &mut Charts, usize),
-) -> Option<()> {
-    let cast_on = |charts: &Charts, at: usize| Some(charts.charts.get(at)?.pattern.as_ref()?.cast_on);
-    let (one, two) = (cast_on(left.1, left.2)?, cast_on(right.1, right.2)?);
-    if one == two {
-        return None;
-    }
-    let open = |charts: &Charts, at: usize, width: u32| {
-        let chart = charts.charts.get(at)?;
-        let multiple = chart.pattern.as_ref()?.multiple?;
-        let assumed = chart.findings.iter().any(|finding| finding.code == Code::RepeatWrittenOut);
-        let fits = width.checked_sub(multiple.plus)?.checked_rem(multiple.of)? == 0;
-        (assumed && fits).then_some(())
-    };
-    let ((source, charts, at), width) = if open(left.1, left.2, two).is_some() {
-        (left, two)
-    } else {
-        open(right.1, right.2, one)?;
-        (right, one)
-    };
-    let mut again = source.at_width(width);
-    if at < again.charts.len() && again.charts.len() == charts.charts.len() {
-        charts.charts[at] = again.charts.swap_remove(at);
-    }
-    Some(())
-}
-
-fn unmatched(chart: &Chart, other: &Arc<str>) -> Option<Finding> {
-    let pattern = chart.pattern.as_ref()?;
-    let place = pattern.rows.first().map_or_else(|| Place::file(&pattern.source), |row| row.place.clone());
-    let message = format!("\"{}\" has no partner in {other}.", pattern.title);
-    let mut finding = Finding::new(Code::ChartUnmatched, place, message)
-        .help("Give both the same title, or add the one that is missing.");
-    finding.chart.clone_from(&chart.letter);
-    Some(finding)
 }
 
 fn options(style: &Style) -> Options {

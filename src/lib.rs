@@ -16,7 +16,7 @@
 //! * [`stitch`], [`terms`], [`style`] and [`settings`] say what words and symbols mean; their contents are data.
 //! * [`read`], [`chart`], [`mod@text`], [`check`], [`compare`], [`fold`], [`write`], [`draw`] and [`json`] are the
 //!   stages; none of them names another.
-//! * [`convert`] joins the stages.
+//! * [`convert`] joins the stages; [`proof`] holds what they give against what went in.
 //!
 //! The library opens no file and prints nothing; the `longhand` binary does both.
 
@@ -33,6 +33,7 @@ pub mod nearest;
 pub mod pattern;
 pub mod place;
 pub mod problem;
+pub mod proof;
 pub mod read;
 pub mod settings;
 pub mod stitch;

@@ -201,6 +201,16 @@ problems! {
     /// The same fabric, worked otherwise.
     WorkedOtherwise = "worked-otherwise", Note;
 
+    // An archive proved.
+    /// The rows longhand writes of a chart, read again, don't say what the chart says.
+    ReadBackDiffers = "read-back-differs", Error;
+    /// A chart without an approved text beside it.
+    NoApprovedText = "no-approved-text", Note;
+    /// A text without the chart it was written from.
+    NoChartBeside = "no-chart-beside", Note;
+    /// An approved text of longhand's own whose stitches are right, and whose words are others today.
+    WordingChanged = "wording-changed", Note;
+
     // Written rows.
     /// Words of a row that name no stitch, or a bracket or an asterisk without its partner.
     UnreadableRow = "unreadable-row", Error;

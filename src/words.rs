@@ -231,6 +231,27 @@ fn counted(words: &[String], stitches: &mut Stitches) -> Option<(StitchId, u32)>
     None
 }
 
+/// How many stitches are worked together by words such as "k5tog" or "knit five stitches together", be there a stitch
+/// of that name or not.
+pub fn together(text: &str) -> Option<u32> {
+    let boiled = boil(text);
+    let words: Vec<&str> = boiled.iter().map(String::as_str).collect();
+    match words[..] {
+        ["k" | "p", number, "tog"]
+        | ["k" | "p", number, "tog", "tbl"]
+        | ["k" | "p", number, "st", "tog"]
+        | ["k" | "p", number, "st", "tog", "tbl"] => number.parse().ok(),
+        _ => None,
+    }
+}
+
+/// Whether words say that what stands before them is worked into one stitch: "in one st", "all into the next stitch".
+pub fn into_one_stitch(text: &str) -> bool {
+    let boiled = boil(text);
+    let words: Vec<&str> = boiled.iter().map(String::as_str).filter(|word| *word != "all").collect();
+    matches!(words[..], ["in" | "into", "1" | "next" | "same", "st"])
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

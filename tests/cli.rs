@@ -4,12 +4,16 @@
 
 #[path = "cli/bench.rs"]
 mod bench;
+#[path = "cli/compare.rs"]
+mod compare;
 #[path = "cli/draw.rs"]
 mod draw;
 #[path = "cli/output.rs"]
 mod output;
 #[path = "cli/page.rs"]
 mod page;
+#[path = "cli/proof.rs"]
+mod proof;
 #[path = "cli/settings.rs"]
 mod settings;
 #[path = "cli/talk.rs"]

@@ -13,6 +13,7 @@ const FLOORS: &[&[&str]] = &[
     &["words"],
     &["chart", "check", "compare", "draw", "fold", "json", "read", "text", "write"],
     &["convert"],
+    &["proof"],
 ];
 
 /// On these floors modules may use each other: the ground, the model, the language.

@@ -32,6 +32,8 @@ pub enum Purpose {
     Proof,
     /// Compares two files, and writes nothing.
     Comparison,
+    /// Proves an archive of charts and the texts beside them.
+    Archive,
 }
 
 impl Purpose {
@@ -40,7 +42,7 @@ impl Purpose {
             Self::Rows => Reads { cells: true, lines: false },
             Self::Proof => Reads { cells: true, lines: true },
             Self::Charts => Reads { cells: false, lines: true },
-            Self::Comparison => Reads { cells: true, lines: true },
+            Self::Comparison | Self::Archive => Reads { cells: true, lines: true },
         }
     }
 
@@ -48,7 +50,7 @@ impl Purpose {
     const fn input(self) -> &'static str {
         match self {
             Self::Rows => "CHART",
-            Self::Proof | Self::Comparison => "PATH",
+            Self::Proof | Self::Comparison | Self::Archive => "PATH",
             Self::Charts => "TEXT",
         }
     }
@@ -60,6 +62,8 @@ impl Purpose {
             Self::Rows => entry.section != Section::Read,
             // A chart has no wording.
             Self::Charts => entry.name != "style",
+            // Its texts are those of the styles.
+            Self::Archive => entry.section != Section::Write || entry.name == "style",
             Self::Proof | Self::Comparison => entry.section != Section::Write,
         };
         wanted && entry.in_file()

@@ -1,14 +1,20 @@
 //! `longhand compare`: do two files say the same?
 
-use clap::{ArgMatches, Command};
+mod json;
+mod page;
+mod rows;
+mod unified;
+
+use clap::builder::{PossibleValue, PossibleValuesParser};
+use clap::{Arg, ArgMatches, Command};
 use longhand::compare::Verdict;
-use longhand::convert::{self, Charts, Compared};
-use longhand::problem::Finding;
+use longhand::convert::{self, Charts, Compared, Pair};
+use longhand::problem::{Code, Finding, Severity};
 
 use super::call::{self, Call, Purpose};
 use super::failure::Failure;
 use super::report::{self, number_of};
-use super::run::{self, Done};
+use super::run::{self, Done, Findings, Tasks};
 use super::status::Status;
 use super::terminal::Terminal;
 
@@ -20,6 +26,8 @@ Examples:
       both at a width of 41 stitches
   longhand compare new.xlsx approved.xlsx --strict
       an ssk for an skp counts as a difference too
+  longhand compare scarf.xlsx scarf.txt --to html > scarf.html
+      a page with both beside each other, row by row
 
 Every difference is told by the row, the stitch's place in the row as it is
 worked (a cable or a yarn over counts one), the cell or line, and both readings.
@@ -34,6 +42,66 @@ pub fn command() -> Command {
         .after_help(EXAMPLES);
     call::arguments(command, "The two files to compare; - for standard input", Purpose::Comparison)
         .mut_arg("paths", |paths| paths.num_args(2).value_names(["LEFT", "RIGHT"]))
+        .arg(
+            Arg::new("to")
+                .long("to")
+                .value_name("FORMAT")
+                .default_value("text")
+                .value_parser(PossibleValuesParser::new(
+                    FORMS.iter().map(|form| PossibleValue::new(form.name).help(form.about)),
+                ))
+                .help("How the two are put beside each other"),
+        )
+}
+
+/// A form in which two files are put beside each other.
+struct Form {
+    name: &'static str,
+    about: &'static str,
+    /// The whole result; none for findings as every command tells them.
+    document: Option<fn(&Beside<'_>) -> String>,
+    /// Whether it tells the findings too.
+    tells_findings: bool,
+}
+
+const TEXT: Form = Form {
+    name: "text",
+    about: "the findings, then the rows that differ",
+    document: None,
+    tells_findings: true,
+};
+
+/// The forms. To add one: one file, one line.
+const FORMS: &[Form] = &[
+    TEXT,
+    Form {
+        name: "unified",
+        about: "all rows in one list, - and + before those that differ",
+        document: Some(unified::document),
+        tells_findings: false,
+    },
+    Form {
+        name: "json",
+        about: "the verdict and the findings, for programs",
+        document: Some(json::document),
+        tells_findings: true,
+    },
+    Form {
+        name: "html",
+        about: "a page with all rows side by side",
+        document: Some(page::document),
+        tells_findings: true,
+    },
+];
+
+/// Two files beside each other.
+struct Beside<'a> {
+    left: &'a str,
+    right: &'a str,
+    /// What it comes to for all charts; none where none could be compared.
+    verdict: Option<Verdict>,
+    pairs: &'a [Pair],
+    findings: &'a [&'a Finding],
 }
 
 /// Carries it out.
@@ -42,10 +110,12 @@ pub fn run(matches: &ArgMatches) -> Status {
         Ok(call) => call,
         Err(failure) => return Terminal::plain().fail(&failure),
     };
-    compare(&call).unwrap_or_else(|failure| call.terminal.fail(&failure))
+    let to = matches.get_one::<String>("to").map(String::as_str);
+    let form = FORMS.iter().find(|form| Some(form.name) == to).unwrap_or(&TEXT);
+    compare(&call, form).unwrap_or_else(|failure| call.terminal.fail(&failure))
 }
 
-fn compare(call: &Call) -> Result<Status, Failure> {
+fn compare(call: &Call, form: &Form) -> Result<Status, Failure> {
     let tasks = run::tasks(call, None)?;
     if tasks.folder {
         return Err(Failure::new(
@@ -68,6 +138,7 @@ fn compare(call: &Call) -> Result<Status, Failure> {
             ));
         }
     };
+    let names = [left, right].map(|task| report::called(&task.input.file));
     let Compared { left, right, pairs, findings } =
         convert::compare(&run::source(call, left, &one), &run::source(call, right, &two));
     let same = tasks.tasks.len() < 2;
@@ -77,25 +148,53 @@ fn compare(call: &Call) -> Result<Status, Failure> {
     let told = Done { charts: Charts { charts: Vec::new(), findings }, read: readable, made: () };
     let done = [left, right, told];
     let found = run::gather(call, &tasks, &done);
-    let mut text = report::findings(found.shown(call));
-    if !call.terminal.quiet {
-        for pair in &pairs {
-            text.push_str(&verdict(pair));
+    let text = match form.document {
+        Some(document) => {
+            let worst = pairs.iter().map(|pair| pair.verdict).max();
+            // A chart that only one of the two has is a difference of the files.
+            let alone = found.all.iter().any(|finding| finding.code == Code::ChartUnmatched);
+            let verdict = if alone { Some(Verdict::Different) } else { worst };
+            let [left, right] = names;
+            if !form.tells_findings {
+                let wrong = found.all.iter().copied().filter(|finding| !is_in_rows(finding));
+                call.terminal.say(&report::findings(wrong));
+            }
+            document(&Beside { left, right, verdict, pairs: &pairs, findings: &found.all })
         }
-        let what = format!("{} compared", number_of(pairs.len(), "chart"));
-        text.push_str(&found.closing(tasks.tasks.len(), &what));
-    }
+        None => text(call, &tasks, &pairs, &found),
+    };
     call.terminal.result(&text)?;
     found.report(call, &tasks)?;
     Ok(if readable { found.status } else { Status::Failed })
 }
 
+/// Whether rows beside each other show what a finding says, or it need not be said there.
+fn is_in_rows(finding: &Finding) -> bool {
+    let shown = matches!(finding.code, Code::StitchDiffers | Code::RowUnmatched | Code::PatternDiffers);
+    shown || finding.severity() != Severity::Error
+}
+
+/// The findings, the rows that differ, and what it comes to.
+fn text(call: &Call, tasks: &Tasks, pairs: &[Pair], found: &Findings<'_>) -> String {
+    let mut text = report::findings(found.shown(call));
+    if call.terminal.quiet {
+        return text;
+    }
+    for pair in pairs {
+        text.push_str(&verdict(pair));
+        text.push_str(&rows::differing(pair));
+    }
+    let what = format!("{} compared", number_of(pairs.len(), "chart"));
+    text.push_str(&found.closing(tasks.tasks.len(), &what));
+    text
+}
+
 /// "same stitches: Sand Ripple, 24 rows".
-fn verdict((title, rows, verdict): &(String, usize, Verdict)) -> String {
-    let word = match verdict {
+fn verdict(pair: &Pair) -> String {
+    let word = match pair.verdict {
         Verdict::SameStitches => "same stitches",
         Verdict::SameFabric => "same fabric, worked otherwise",
         Verdict::Different => "different",
     };
-    format!("{word}: {}, {}\n", report::clean(title), number_of(*rows, "row"))
+    format!("{word}: {}, {}\n", report::clean(&pair.title), number_of(pair.length, "row"))
 }

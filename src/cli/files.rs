@@ -1,6 +1,7 @@
 //! The only file access of longhand: finding and reading what the user names, writing results whole.
 #![allow(clippy::disallowed_methods)]
 
+mod beside;
 mod find;
 mod record;
 mod settings;
@@ -17,6 +18,7 @@ use longhand::read::limits::FILE_BYTES;
 
 use super::report::reason;
 
+pub use beside::{beside, same, true_path, wrote};
 pub use find::find;
 pub use settings::SettingsFiles;
 pub use store::{Saved, Store};

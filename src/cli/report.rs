@@ -5,6 +5,7 @@ mod page;
 
 use std::fmt::Write as _;
 use std::io::{self, ErrorKind};
+use std::sync::Arc;
 
 use anstyle::{AnsiColor, Style};
 use longhand::place::{Place, Spot};
@@ -60,8 +61,16 @@ pub fn failure(failure: &Failure) -> String {
 
 /// Findings in their order, each file named once above its own.
 pub fn findings<'a>(findings: impl Iterator<Item = &'a Finding>) -> String {
+    grouped(None, findings)
+}
+
+/// The same below a line that names this file.
+pub fn findings_under<'a>(file: &'a Arc<str>, findings: impl Iterator<Item = &'a Finding>) -> String {
+    grouped(Some(file), findings)
+}
+
+fn grouped<'a>(mut file: Option<&'a Arc<str>>, findings: impl Iterator<Item = &'a Finding>) -> String {
     let mut text = String::new();
-    let mut file = None;
     for finding in findings {
         if file != Some(&finding.place.file) {
             text.push_str(&heading(called(&finding.place.file)));
@@ -162,8 +171,6 @@ pub fn number_of(count: usize, word: &str) -> String {
 
 #[cfg(test)]
 mod tests {
-    use std::sync::Arc;
-
     use longhand::problem::Code;
 
     use super::*;

@@ -1,6 +1,5 @@
 //! `longhand write`: charts to written rows; and the machinery it shares with `chart`.
 
-use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -9,15 +8,16 @@ use longhand::convert::{self, Chart, Charts, Format};
 use longhand::place::column_letters;
 use longhand::problem::Finding;
 use longhand::settings::Settings;
-use longhand::style::{self, Style};
+use longhand::style::Style;
 
 use super::call::{self, Call, Purpose};
 use super::failure::Failure;
-use super::files::{self, Saved, Store};
+use super::files::{Saved, Store};
 use super::names::{Wanted, names};
 use super::report::{self, number_of};
 use super::run::{self, Done, Findings, Tasks};
 use super::status::Status;
+use super::styles::Styles;
 use super::terminal::Terminal;
 
 const EXAMPLES: &str = "\
@@ -137,31 +137,6 @@ fn plans(call: &Call, purpose: Purpose, tasks: &Tasks) -> Result<Vec<Plan>, Fail
         Ok(plan)
     });
     plans.collect()
-}
-
-/// The styles asked for, each read once.
-#[derive(Default)]
-struct Styles {
-    known: HashMap<String, Arc<Style>>,
-}
-
-impl Styles {
-    fn get(&mut self, name: &str) -> Result<Arc<Style>, Failure> {
-        if let Some(style) = self.known.get(name) {
-            return Ok(Arc::clone(style));
-        }
-        let style = match style::named(name) {
-            Some(style) => style.clone(),
-            // The settings take no other names than those of built-in styles and of files.
-            None => {
-                let text = files::text(Path::new(name)).map_err(|finding| Failure::from(vec![finding]))?;
-                Style::parse(&text, &Arc::from(name)).map_err(|finding| Failure::from(vec![finding]))?
-            }
-        };
-        let style = Arc::new(style);
-        self.known.insert(name.to_owned(), Arc::clone(&style));
-        Ok(style)
-    }
 }
 
 /// Writes to standard output: one style, one format, no folder.

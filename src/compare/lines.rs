@@ -1,8 +1,11 @@
-//! The rows of a pattern with their stitches by name: ids of two patterns can't be compared.
+//! The rows of a pattern with their stitches by name: ids of two patterns can't be compared, and a stitch of one's own
+//! may have the one name in a chart and another in a text.
+
+use std::ops::Range;
 
 use super::Side;
 use crate::pattern::{Hand, Row, with_double_yarn_overs};
-use crate::stitch::{StitchId, Stitches, Terms};
+use crate::stitch::{Stitch, StitchId, Stitches, Terms};
 
 /// A pattern to be compared.
 pub(super) struct Lines<'a> {
@@ -31,7 +34,7 @@ pub(super) struct Line<'a> {
 
 impl<'a> Lines<'a> {
     /// The rows of a pattern. Where the two patterns are for different hands, the left-handed one's rows are turned.
-    pub(super) fn of(side: Side<'a>, hands_differ: bool) -> Self {
+    pub(super) fn of(side: Side<'a>, hands_differ: bool, own: &OwnNames) -> Self {
         let turned = hands_differ && side.pattern.hand == Hand::Left;
         let mut all = side.pattern.stitches.clone();
         let lines = side.pattern.rows.iter().map(|row| {
@@ -44,9 +47,9 @@ impl<'a> Lines<'a> {
                     *id = all.mirror(*id).unwrap_or(*id);
                 }
             }
-            let names = ids.iter().map(|&id| name(id, &all)).collect();
+            let names = ids.iter().map(|&id| own.name(id, &all)).collect();
             let alike: Vec<StitchId> = ids.iter().map(|&id| all.alike(id)).collect();
-            let looks = alike.iter().map(|&id| name(id, &all)).collect();
+            let looks = alike.iter().map(|&id| own.name(id, &all)).collect();
             Line { row, names, looks, worked, ids, turned }
         });
         Self { called: side.called, lines: lines.collect(), stitches: all }
@@ -70,17 +73,22 @@ impl<'a> Lines<'a> {
     fn pieces(&self, ids: &[StitchId]) -> String {
         /// More pieces than these tell a reader no more.
         const MOST: usize = 8;
-        let mut pieces: Vec<String> = Vec::new();
-        for run in ids.chunk_by(|one, two| one == two) {
-            if let Some(&id) = run.first() {
-                pieces.extend(self.run(id, run.len()));
-            }
-        }
+        let mut pieces = self.runs(ids);
         if pieces.len() > MOST {
             pieces.truncate(MOST);
             pieces.push("...".to_owned());
         }
         pieces.join(", ")
+    }
+
+    /// Some stitches of a row run by run, in the order compared: "k3", "yo", "k2tog".
+    pub(super) fn pieces_of(&self, line: &Line<'_>, range: Range<usize>) -> Vec<String> {
+        self.runs(line.ids.get(range).unwrap_or_default())
+    }
+
+    fn runs(&self, ids: &[StitchId]) -> Vec<String> {
+        let runs = ids.chunk_by(|one, two| one == two);
+        runs.filter_map(|run| Some(self.run(*run.first()?, run.len()))).flatten().collect()
     }
 
     /// A run of one stitch: "k3", "k2tog, k2tog".
@@ -103,14 +111,53 @@ impl Line<'_> {
     }
 }
 
-/// The name of a stitch, and its colour.
-fn name(id: StitchId, stitches: &Stitches) -> String {
-    let stitch = stitches.get(id);
-    let plain = stitches.get(stitches.plain(id));
-    // A stitch of one's own goes by its abbreviation: a text has no other name for it.
-    let plain = if plain.own { plain.words(Terms::Us).short.to_lowercase() } else { plain.name.clone() };
-    match &stitch.colour {
-        Some(colour) => format!("{plain} in {}", colour.to_lowercase()),
-        None => plain,
+/// The names of the stitches of the designers' own in two patterns. One that a chart calls `mb` a text calls by its
+/// abbreviation or by its words, "MB" or "make bobble": whatever shares a name is one stitch.
+#[derive(Default)]
+pub(super) struct OwnNames {
+    groups: Vec<Vec<String>>,
+}
+
+impl OwnNames {
+    /// The names in two patterns.
+    pub(super) fn of(left: &Stitches, right: &Stitches) -> Self {
+        let mut names = Self::default();
+        for (_, stitch) in left.own().chain(right.own()) {
+            let mut group = own_forms(stitch);
+            // One stitch may join two that had no name in common.
+            names.groups.retain(|other| {
+                let joins = other.iter().any(|form| group.contains(form));
+                if joins {
+                    group.splice(0..0, other.iter().cloned());
+                }
+                !joins
+            });
+            names.groups.push(group);
+        }
+        names
     }
+
+    /// The name of a stitch, and its colour.
+    fn name(&self, id: StitchId, stitches: &Stitches) -> String {
+        let stitch = stitches.get(id);
+        let plain = stitches.get(stitches.plain(id));
+        let plain = if plain.own { self.own(plain) } else { plain.name.clone() };
+        match &stitch.colour {
+            Some(colour) => format!("{plain} in {}", colour.to_lowercase()),
+            None => plain,
+        }
+    }
+
+    fn own(&self, stitch: &Stitch) -> String {
+        let forms = own_forms(stitch);
+        let group = self.groups.iter().find(|group| group.iter().any(|form| forms.contains(form)));
+        group.unwrap_or(&forms).first().cloned().unwrap_or_default()
+    }
+}
+
+/// What a stitch of one's own may be called: its abbreviation, its words, its name in the settings.
+fn own_forms(stitch: &Stitch) -> Vec<String> {
+    let words = stitch.words(Terms::Us);
+    let plain = |name: &String| name.split_whitespace().collect::<Vec<_>>().join(" ").to_lowercase();
+    [&words.short, &words.long, &stitch.name].map(plain).into()
 }

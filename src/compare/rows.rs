@@ -4,40 +4,47 @@ use std::ops::Range;
 
 use similar::{Algorithm, DiffOp, capture_diff_slices};
 
+use super::beside::Beside;
 use super::lines::Lines;
 use super::{stitches, told};
 use crate::problem::Finding;
 
-/// Compares the rows of two patterns.
-pub(super) fn compare(left: &Lines<'_>, right: &Lines<'_>, findings: &mut Vec<Finding>) {
+/// Compares the rows of two patterns, and puts them beside each other.
+pub(super) fn compare(left: &Lines<'_>, right: &Lines<'_>, findings: &mut Vec<Finding>) -> Vec<Beside> {
     let mut alike = stitches::Alike::default();
     let mut sides_told = false;
-    for pair in beside(left, right) {
-        match pair {
-            (Some(one), Some(two)) => {
-                if let (Some(a), Some(b)) = (left.lines.get(one), right.lines.get(two)) {
-                    // Rows that stand otherwise after a row too many do so for that reason alone.
-                    if a.row.side != b.row.side && one == two && !sides_told {
-                        sides_told = true;
-                        findings.push(told::sides(left, a, right, b));
-                    }
-                    stitches::compare(left, a, right, b, &mut alike, findings);
+    let pairs = pairs(left, right).into_iter();
+    let rows = pairs.map(|(one, two)| {
+        let one = one.and_then(|at| Some((at, left.lines.get(at)?)));
+        let two = two.and_then(|at| Some((at, right.lines.get(at)?)));
+        match (one, two) {
+            (Some((one, a)), Some((two, b))) => {
+                // Rows that stand otherwise after a row too many do so for that reason alone.
+                if a.row.side != b.row.side && one == two && !sides_told {
+                    sides_told = true;
+                    findings.push(told::sides(left, a, right, b));
                 }
+                let operations = stitches::compare(left, a, right, b, &mut alike, findings);
+                Beside::both((left, a), (right, b), &operations)
             }
-            (Some(one), None) => {
-                findings.extend(left.lines.get(one).map(|line| told::row(left, line, right)))
+            (Some((_, line)), None) => {
+                findings.push(told::row(left, line, right));
+                Beside::left_alone(left, line)
             }
-            (None, Some(two)) => {
-                findings.extend(right.lines.get(two).map(|line| told::row(right, line, left)))
+            (None, Some((_, line))) => {
+                findings.push(told::row(right, line, left));
+                Beside::right_alone(right, line)
             }
-            (None, None) => {}
+            (None, None) => Beside::default(),
         }
-    }
+    });
+    let rows = rows.collect();
     findings.extend(alike.told(left, right));
+    rows
 }
 
 /// Rows in pairs: each by its place in the order, unless fewer rows differ where some are taken as missing.
-fn beside(left: &Lines<'_>, right: &Lines<'_>) -> Vec<(Option<usize>, Option<usize>)> {
+fn pairs(left: &Lines<'_>, right: &Lines<'_>) -> Vec<(Option<usize>, Option<usize>)> {
     let (one, two) = (keys(left), keys(right));
     let in_order = one.iter().zip(&two).filter(|(a, b)| a != b).count() + one.len().abs_diff(two.len());
     let operations = capture_diff_slices(Algorithm::RawMyers, &one, &two);

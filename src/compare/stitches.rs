@@ -23,7 +23,7 @@ pub(super) struct Pair {
     pub(super) times: usize,
 }
 
-/// Compares two rows; what only looks alike is gathered, for one note each.
+/// Compares two rows; what only looks alike is gathered, for one note each. Gives how the one becomes the other.
 pub(super) fn compare(
     left: &Lines<'_>,
     one: &Line<'_>,
@@ -31,11 +31,9 @@ pub(super) fn compare(
     two: &Line<'_>,
     alike: &mut Alike,
     findings: &mut Vec<Finding>,
-) {
-    if one.names == two.names {
-        return;
-    }
-    for operation in operations(&one.looks, &two.looks) {
+) -> Vec<DiffOp> {
+    let operations = operations(&one.looks, &two.looks);
+    for operation in &operations {
         let (old, new) = (operation.old_range(), operation.new_range());
         if let DiffOp::Equal { .. } = operation {
             for (at, with) in old.zip(new) {
@@ -46,6 +44,7 @@ pub(super) fn compare(
         let stretch = Stretch { left: old, right: new };
         findings.push(told::stitches(left, one, right, two, &stretch));
     }
+    operations
 }
 
 /// What differs: each stitch against the one at its place, unless fewer differ where some are taken as missing.

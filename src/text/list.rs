@@ -60,14 +60,10 @@ fn loops(meaning: &str, stitches: &mut Stitches) -> Option<(u32, u32)> {
 
 fn worked(part: &str, stitches: &mut Stitches) -> Option<(u32, u32)> {
     if let Some((inner, place)) = part.strip_prefix(['(', '[']).and_then(|rest| rest.split_once([')', ']'])) {
-        let place: Vec<&str> =
-            place.split_whitespace().filter(|word| *word != "all" && *word != "the").collect();
-        return match place[..] {
-            ["in" | "into", "one" | "1" | "next" | "same", "st" | "stitch"] => {
-                let made = pieces(inner, stitches)?.1;
-                Some((1, made))
-            }
-            _ => None,
+        return if words::into_one_stitch(place) {
+            pieces(inner, stitches).map(|(_, made)| (1, made))
+        } else {
+            None
         };
     }
     pieces(part, stitches)
@@ -76,11 +72,7 @@ fn worked(part: &str, stitches: &mut Stitches) -> Option<(u32, u32)> {
 fn pieces(text: &str, stitches: &mut Stitches) -> Option<(u32, u32)> {
     let mut sum = (0u32, 0u32);
     for piece in text.split(',').map(str::trim).filter(|piece| !piece.is_empty()) {
-        let together = piece
-            .strip_prefix(['k', 'p'])
-            .and_then(|rest| rest.strip_suffix("tog"))
-            .and_then(|number| number.trim().parse::<u32>().ok());
-        let (uses, makes) = match together {
+        let (uses, makes) = match words::together(piece) {
             Some(number) if (2..=20).contains(&number) => (number, 1),
             _ => {
                 let items = words::row(piece, stitches).ok()?;
@@ -106,6 +98,12 @@ mod tests {
             ("(K1, yo, k1, yo, k1) in one st, turn, p5, turn, k5tog.", Some((1, 1))),
             ("Make bobble: [k1, yo, k1] all into next st, turn, p3, turn, k3tog", Some((1, 1))),
             ("(k1, p1) in next st", Some((1, 2))),
+            (
+                "(Knit 1, yarn over, knit 1, yarn over, knit 1) in one stitch, turn, purl 5, turn, knit 5 together.",
+                Some((1, 1)),
+            ),
+            ("(Knit one, yarn over, knit one) in one stitch, turn, purl three", Some((1, 3))),
+            ("(Knit 1, yarn over) in one stitch, turn, knit 3 stitches together", None),
             ("k1, yo, turn, p1", None),
             ("Slip the stitch purlwise.", None),
         ] {

@@ -1,0 +1,145 @@
+//! One page with both beside each other, row by row. It stands alone: no script, nothing from elsewhere. What differs
+//! stands in square brackets, so that colour is not the only mark.
+
+use std::fmt::Write as _;
+
+use longhand::compare::{Beside as Rows, Cell, Half, Sameness, Verdict};
+use longhand::convert::Pair;
+use longhand::problem::Finding;
+
+use super::super::report::{clean, number_of};
+use super::{Beside, rows};
+
+pub(super) fn document(beside: &Beside<'_>) -> String {
+    let title = format!("{} and {}", escaped(beside.left), escaped(beside.right));
+    let mut page = format!(
+        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
+         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
+         <title>{title}</title>\n<style>\n{}</style>\n</head>\n<body>\n<main>\n<h1>{title}</h1>\n<p>{}</p>\n",
+        include_str!("page.css"),
+        verdict(beside.verdict)
+    );
+    for pair in beside.pairs {
+        self::pair(pair, &mut page);
+    }
+    findings(beside.findings, &mut page);
+    page.push_str("</main>\n</body>\n</html>\n");
+    page
+}
+
+fn verdict(verdict: Option<Verdict>) -> &'static str {
+    match verdict {
+        Some(Verdict::SameStitches) => "They say the same, stitch for stitch.",
+        Some(Verdict::SameFabric) => "They make the same fabric, worked otherwise in places.",
+        Some(Verdict::Different) => "They differ. What differs stands in [square brackets].",
+        None => "They could not be compared.",
+    }
+}
+
+/// A table of all rows of two charts.
+fn pair(pair: &Pair, page: &mut String) {
+    let _ = writeln!(page, "<h2>{}</h2>", escaped(&pair.title));
+    let [left, right] = &pair.heads;
+    let differ = pair.rows.iter().filter(|row| row.sameness() == Sameness::Different).count();
+    let caption = match (differ, pair.rows.len()) {
+        (_, 0) => "Their rows were not compared.".to_owned(),
+        (0, all) => format!("{}, none of which differ.", number_of(all, "row")),
+        (1, all) => format!("{}, one of which differs.", number_of(all, "row")),
+        (some, all) => format!("{}, {some} of which differ.", number_of(all, "row")),
+    };
+    let _ = writeln!(
+        page,
+        "<table>\n<caption>{caption}</caption>\n<thead>\n<tr><th scope=\"col\">Row</th><th scope=\"col\">{}</th>\
+         <th scope=\"col\">{}</th><th scope=\"col\">Verdict</th></tr>\n</thead>\n<tbody>",
+        escaped(&pair.left),
+        escaped(&pair.right)
+    );
+    let same = left == right;
+    let mark = |lines: &[String]| {
+        if same { escaped(&lines.join(" ")) } else { marked(&format!("[{}]", lines.join(" "))) }
+    };
+    let (class, word) = if same { ("", "same") } else { (" class=\"differs\"", "differs") };
+    let _ = writeln!(
+        page,
+        "<tr{class}><th scope=\"row\">Before the rows</th><td>{}</td><td>{}</td><td>{word}</td></tr>",
+        mark(left),
+        mark(right)
+    );
+    for row in &pair.rows {
+        self::row(row, pair, page);
+    }
+    page.push_str("</tbody>\n</table>\n");
+}
+
+fn row(row: &Rows, pair: &Pair, page: &mut String) {
+    let word = match (row.sameness(), &row.left, &row.right) {
+        (_, None, _) | (_, _, None) => "missing in one",
+        (Sameness::Same, ..) => "same",
+        (Sameness::Alike, ..) => "same fabric",
+        (Sameness::Different, ..) => "differs",
+    };
+    let class = if row.sameness() == Sameness::Different { " class=\"differs\"" } else { "" };
+    let _ = writeln!(
+        page,
+        "<tr{class}><th scope=\"row\">{}</th><td>{}</td><td>{}</td><td>{word}</td></tr>",
+        escaped(&rows::label(row, pair)),
+        side(&row.left, &row.cells, |cell| &cell.left),
+        side(&row.right, &row.cells, |cell| &cell.right)
+    );
+}
+
+/// What one of the two says in a row.
+fn side(half: &Option<Half>, cells: &[Cell], side: fn(&Cell) -> &Vec<String>) -> String {
+    if half.is_none() {
+        return "no such row".to_owned();
+    }
+    let shown = cells.iter().map(|cell| {
+        let pieces = side(cell);
+        match cell.sameness {
+            Sameness::Same => escaped(&pieces.join(", ")),
+            _ => marked(&rows::marked(pieces)),
+        }
+    });
+    shown.collect::<Vec<_>>().join(", ")
+}
+
+fn marked(text: &str) -> String {
+    format!("<mark>{}</mark>", escaped(text))
+}
+
+fn findings(findings: &[&Finding], page: &mut String) {
+    if findings.is_empty() {
+        return;
+    }
+    page.push_str("<h2>Findings</h2>\n<dl>\n");
+    for finding in findings {
+        let row = finding.row.map(|row| format!(", row {row}")).unwrap_or_default();
+        let _ = writeln!(
+            page,
+            "<dt>{} {}, {}{row}</dt>\n<dd>{}</dd>",
+            finding.severity(),
+            finding.code,
+            escaped(&finding.place.to_string()),
+            escaped(&finding.message)
+        );
+        if !finding.help.is_empty() {
+            let _ = writeln!(page, "<dd>{}</dd>", escaped(&finding.help));
+        }
+    }
+    page.push_str("</dl>\n");
+}
+
+/// Text of a file made harmless for a page.
+fn escaped(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for letter in clean(text).chars() {
+        match letter {
+            '&' => out.push_str("&amp;"),
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '"' => out.push_str("&quot;"),
+            other => out.push(other),
+        }
+    }
+    out
+}

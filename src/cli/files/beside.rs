@@ -1,0 +1,48 @@
+//! What lies beside a file: the charts and texts of its folder.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use super::record::{self, Record};
+use super::{Input, capped, name, open};
+
+/// The files of a folder in the order of their names, each as its path from where the call was made; hidden files and
+/// lock files of office programs are left out. Of a folder that can't be looked into there are none.
+pub fn beside(folder: &Path) -> Vec<PathBuf> {
+    let looked = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
+    let entries = fs::read_dir(looked).into_iter().flatten().flatten();
+    let mut files: Vec<PathBuf> = entries
+        .filter(|entry| entry.path().is_file())
+        .map(|entry| entry.file_name())
+        .filter(|name| !name.to_string_lossy().starts_with('.') && !name.to_string_lossy().starts_with("~$"))
+        .map(|name| folder.join(name))
+        .collect();
+    files.sort();
+    files
+}
+
+/// The path of a file without links, the same however the file was named; as given where there is no such file.
+pub fn true_path(path: &Path) -> PathBuf {
+    path.canonicalize().unwrap_or_else(|_| path.to_owned())
+}
+
+/// Whether two paths lead to one file.
+pub fn same(one: &Path, two: &Path) -> bool {
+    one == two || true_path(one) == true_path(two)
+}
+
+/// Whether longhand wrote these bytes to this file, as the run record of its folder says.
+pub fn wrote(path: &Path, bytes: &[u8]) -> bool {
+    let folder = path.parent().unwrap_or(Path::new(""));
+    let text = open(&folder.join(record::FILE)).and_then(capped).unwrap_or_default();
+    let record = Record::parse(&String::from_utf8_lossy(&text));
+    path.file_name().is_some_and(|name| record.knows(&name.to_string_lossy(), bytes))
+}
+
+impl Input {
+    /// A file that lies beside one of the call.
+    pub fn at(path: &Path) -> Self {
+        let below = path.file_name().map_or_else(PathBuf::new, PathBuf::from);
+        Self { path: Some(path.to_owned()), file: name(path), below }
+    }
+}
