@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::key::Key;
 use super::label::{self, Label};
 use super::sheet::Sheet;
-use crate::place::Address;
+use crate::place::{Address, Span};
 use crate::stitch::Stitches;
 
 /// A chart found on a sheet: rows from top to bottom.
@@ -57,6 +57,16 @@ impl Area {
 
     pub(super) fn bottom(&self) -> u32 {
         self.rows.last().map_or(0, |row| row.row)
+    }
+
+    /// All of its cells, from the first row and column to the last.
+    pub(super) fn span(&self) -> Span {
+        Span::new(Address::new(self.top(), self.columns.0), Address::new(self.bottom(), self.columns.1))
+    }
+
+    /// Its cells in a row of the sheet.
+    pub(super) fn row_span(&self, row: u32) -> Span {
+        Span::new(Address::new(row, self.columns.0), Address::new(row, self.columns.1))
     }
 }
 
@@ -535,12 +545,7 @@ fn area(
 /// Charts without row numbers: neighbouring rows of symbols.
 fn unnumbered(sheet: &Sheet<'_>, areas: &mut Vec<Area>, key: &mut Key, stitches: &mut Stitches) {
     let numbered = !areas.is_empty();
-    let inside = |at: Address, areas: &[Area]| {
-        areas.iter().any(|area| {
-            (area.top()..=area.bottom()).contains(&at.row)
-                && (area.columns.0..=area.columns.1).contains(&at.column)
-        })
-    };
+    let inside = |at: Address, areas: &[Area]| areas.iter().any(|area| area.span().contains(at));
     let mut bands: Vec<Vec<u32>> = Vec::new();
     for row in sheet.rows() {
         let cells: Vec<(Address, &str)> = sheet.row(row).filter(|(at, _)| !inside(*at, areas)).collect();

@@ -17,7 +17,7 @@ use super::returns::{Needle, Rule};
 use super::sheet::Sheet;
 use super::wider;
 use crate::pattern::{Hand, Multiple, Pattern, Row, RowRepeat, Side, Size, Worked as Way};
-use crate::place::{Address, Place, Span};
+use crate::place::{Place, Span};
 use crate::problem::{Code, Finding, any_error};
 use crate::settings::{ReturnRows, Settings, SkippedRows, Symbols};
 use crate::stitch::{StitchId, Stitches};
@@ -156,10 +156,6 @@ fn unordered(area: &Area) -> Vec<Numbered> {
         .collect()
 }
 
-fn row_span(area: &Area, row: u32) -> Span {
-    Span::new(Address::new(row, area.columns.0), Address::new(row, area.columns.1))
-}
-
 /// The stitches of every charted row from left to right, each row read so that the counts chain.
 fn units(
     sheet: &Sheet<'_>,
@@ -201,12 +197,10 @@ fn units(
     if let Some((_, what)) = assumed.first() {
         let numbers: Vec<String> = assumed.iter().map(|(number, _)| number.to_string()).collect();
         let rows = if numbers.len() == 1 { "Row" } else { "Rows" };
-        let span =
-            Span::new(Address::new(area.top(), area.columns.0), Address::new(area.bottom(), area.columns.1));
         findings.push(
             Finding::new(
                 Code::BlankAssumed,
-                sheet.grid.place(span),
+                sheet.grid.place(area.span()),
                 format!("{rows} {}: {what}, since the counts chain no other way.", numbers.join(", ")),
             )
             .help("Type a symbol for \"no stitch\" into cells outside the shape to leave no doubt."),
@@ -246,7 +240,7 @@ fn rule(
             findings.push(
                 Finding::new(
                     Code::NoMirror,
-                    place.unwrap_or_else(|| sheet.grid.place(row_span(area, area.bottom()))),
+                    place.unwrap_or_else(|| sheet.grid.place(area.row_span(area.bottom()))),
                     format!("{name} in the stated return row has no usual mirror for a left-handed knitter."),
                 )
                 .found(name)
@@ -266,7 +260,7 @@ fn rule(
                 .places
                 .get("return-rows")
                 .cloned()
-                .unwrap_or_else(|| sheet.grid.place(row_span(area, area.bottom())));
+                .unwrap_or_else(|| sheet.grid.place(area.row_span(area.bottom())));
             findings.push(
                 Finding::new(
                     Code::ReturnRowWords,
@@ -292,14 +286,11 @@ struct Build<'a, 'b> {
 
 impl Build<'_, '_> {
     fn whole(&self) -> Place {
-        self.sheet.grid.place(Span::new(
-            Address::new(self.area.top(), self.area.columns.0),
-            Address::new(self.area.bottom(), self.area.columns.1),
-        ))
+        self.sheet.grid.place(self.area.span())
     }
 
     fn place(&self, row: &Numbered) -> Place {
-        self.sheet.grid.place(row_span(self.area, row.row.row))
+        self.sheet.grid.place(self.area.row_span(row.row.row))
     }
 
     fn stitches_of(&mut self, row: &Numbered, symbols: &[(Rc<Works>, Span)]) -> Option<Vec<Worked>> {
