@@ -2,14 +2,16 @@
 
 use std::collections::HashMap;
 use std::rc::Rc;
+use std::sync::Arc;
 
+use super::colours;
 use super::find::RowText;
 use super::needle::{Laid, Needle, Unworkable, plain};
 use super::order::{Plan, Planned};
 use super::says::{Fabric, Plain, Says, Stated, part_count, says};
 use crate::pattern::{Side, Worked};
 use crate::stitch::{StitchId, Stitches};
-use crate::words::{self, Context, Means, Piece, Work};
+use crate::words::{self, Colours, Context, InColour, Means, Piece, Work};
 use crate::written::{Extent, Item, Misfit, items_use};
 
 /// What the texts of a pattern's rows say, read once.
@@ -22,7 +24,12 @@ pub(super) struct Texts {
     words: Vec<String>,
     /// Lines that have numbers by size.
     pub(super) sized: Vec<usize>,
-    works: HashMap<(usize, Side), Rc<Work>>,
+    /// Colours that lines are said to begin in.
+    begins_in: Vec<Option<Arc<str>>>,
+    works: HashMap<(usize, Side, Option<Arc<str>>), Rc<Work>>,
+    pub(super) colours: Colours,
+    /// Rows that name no colour and were worked in the one last in use.
+    pub(super) goes_on: Vec<(u32, Arc<str>)>,
     pub(super) stitches: Stitches,
     means: Means,
 }
@@ -78,14 +85,23 @@ pub(super) struct Solved {
 
 impl Texts {
     /// `sizes` is the number of sizes, 1 where there is one.
-    pub(super) fn new(rows: &[RowText], sizes: usize, stitches: Stitches, means: Means) -> Self {
+    pub(super) fn new(
+        rows: &[RowText],
+        sizes: usize,
+        stitches: Stitches,
+        means: Means,
+        colours: Colours,
+    ) -> Self {
         let mut texts = Self {
             says: Vec::new(),
             stated: Vec::new(),
             spans: Vec::new(),
             words: Vec::new(),
             sized: Vec::new(),
+            begins_in: Vec::new(),
             works: HashMap::new(),
+            colours,
+            goes_on: Vec::new(),
             stitches,
             means,
         };
@@ -97,7 +113,19 @@ impl Texts {
             if first != work {
                 texts.sized.push(texts.says.len());
             }
-            texts.says.push(says(&first));
+            let mut begins_in = colours::said(row, &texts.colours);
+            let mut what = says(&first);
+            // "With navy, work in St st": what is told of many rows, in a colour.
+            if let Some((rest, colour)) =
+                colours::parted(&first, &texts.colours).filter(|_| what == Says::Work)
+            {
+                let told = says(rest);
+                if told != Says::Work {
+                    (what, begins_in) = (told, Some(colour));
+                }
+            }
+            texts.says.push(what);
+            texts.begins_in.push(begins_in);
             texts.words.push(first);
             texts.stated.push(stated);
             texts.spans.push((row.work, row.work + length));
@@ -105,13 +133,34 @@ impl Texts {
         texts
     }
 
-    /// What the words of a line are on this side.
-    pub(super) fn work(&mut self, text: usize, side: Side) -> Rc<Work> {
-        if let Some(work) = self.works.get(&(text, side)) {
+    /// The colour that a line is said to begin in.
+    fn begins_in(&self, text: usize) -> Option<Arc<str>> {
+        self.begins_in.get(text).cloned().flatten()
+    }
+
+    /// What the words of a line are on this side, with what is wrong in them.
+    pub(super) fn work_told(&mut self, text: usize, side: Side) -> Rc<Work> {
+        let wrong = self.works.iter().filter(|((of, ..), work)| *of == text && !work.errors.is_empty());
+        match wrong.min_by_key(|(key, _)| *key) {
+            Some((_, work)) => Rc::clone(work),
+            None => self.work(text, side, self.begins_in(text)),
+        }
+    }
+
+    /// What the words of a line are on this side, begun in a colour.
+    pub(super) fn work(&mut self, text: usize, side: Side, colour: Option<Arc<str>>) -> Rc<Work> {
+        let key = (text, side, colour.clone());
+        if let Some(work) = self.works.get(&key) {
             return Rc::clone(work);
         }
         let words = self.words.get(text).map_or("", String::as_str);
-        let mut context = Context { stitches: &mut self.stitches, means: &self.means, side: Some(side) };
+        let mut context = Context {
+            stitches: &mut self.stitches,
+            means: &self.means,
+            side: Some(side),
+            colours: &self.colours,
+            colour,
+        };
         let mut work = words::work(words, &mut context);
         let none = |pieces: &mut Vec<Piece>| {
             pieces.retain(|piece| {
@@ -120,8 +169,16 @@ impl Texts {
         };
         none(&mut work.pieces);
         let work = Rc::new(work);
-        self.works.insert((text, side), Rc::clone(&work));
+        self.works.insert(key, Rc::clone(&work));
         work
+    }
+
+    fn in_colour(&mut self, stitch: StitchId, colour: Option<&str>) -> StitchId {
+        colour.and_then(|colour| self.stitches.coloured(stitch, colour)).unwrap_or(stitch)
+    }
+
+    fn notes_colour(&mut self, number: u32, carried: Option<&Arc<str>>) {
+        self.goes_on.extend(carried.map(|colour| (number, Arc::clone(colour))));
     }
 
     fn task(&self, plan: &Plan, row: &Planned, depth: u32) -> Result<Task, Lost> {
@@ -163,7 +220,7 @@ impl Texts {
     pub(super) fn first_uses(&mut self, plan: &Plan) -> Option<u32> {
         let row = plan.rows.first()?;
         let Ok(Task::Words(text)) = self.task(plan, row, 0) else { return None };
-        let work = self.work(text, row.side);
+        let work = self.work(text, row.side, self.begins_in(text));
         if work.in_all.is_some() || !work.errors.is_empty() {
             return None;
         }
@@ -179,8 +236,10 @@ impl Texts {
         let mut needle = Some(Needle::cast_on(cast_on));
         let mut solved = Vec::with_capacity(plan.rows.len());
         let mut room = MOST_STITCHES;
+        let mut colour = None;
+        self.goes_on.clear();
         for row in &plan.rows {
-            let mut result = self.solve_row(plan, row, needle.as_ref());
+            let mut result = self.solve_row(plan, row, needle.as_ref(), &mut colour);
             if let Ok(laid) = &result {
                 match room.checked_sub(laid.stitches.len()) {
                     Some(left) => room = left,
@@ -208,12 +267,33 @@ impl Texts {
         solved
     }
 
-    fn solve_row(&mut self, plan: &Plan, row: &Planned, needle: Option<&Needle>) -> Result<Laid, Trouble> {
+    /// Works a row. `colour` is the one in use where it begins, unless it says another; then the one where it ends.
+    fn solve_row(
+        &mut self,
+        plan: &Plan,
+        row: &Planned,
+        needle: Option<&Needle>,
+        colour: &mut Option<Arc<str>>,
+    ) -> Result<Laid, Trouble> {
         let task = self.task(plan, row, 0).map_err(Trouble::Lost)?;
+        let own = self.begins_in(row.text);
+        let said = match &task {
+            Task::Words(text) => own.or_else(|| self.begins_in(*text)),
+            Task::Faces | Task::Plain(..) => own,
+        };
+        let goes_on = said.is_none();
+        let begins_in = said.or_else(|| colour.take());
+        *colour = begins_in.clone();
         let empty = Needle::default();
         let (pieces, in_all) = match task {
             Task::Words(text) => {
-                let work = self.work(text, row.side);
+                let work = self.work(text, row.side, begins_in.clone());
+                let InColour { last, changes, single, first_used } = &work.colours;
+                if let Some(carried) = begins_in.as_ref().filter(|_| goes_on && *first_used) {
+                    self.goes_on.push((row.number, Arc::clone(carried)));
+                }
+                // Colours for some stitches alone leave none in use.
+                *colour = last.clone().filter(|_| *changes || !*single || !goes_on);
                 if !work.errors.is_empty() {
                     return Err(Trouble::Unreadable);
                 }
@@ -221,11 +301,17 @@ impl Texts {
             }
             Task::Faces => {
                 let stitches = needle.ok_or(Trouble::Unknown)?.by_faces(row.side);
-                let run =
-                    |stitch: &StitchId| Piece::Work(Item::Run { stitch: *stitch, extent: Extent::Times(1) });
-                (stitches.iter().map(run).collect(), None)
+                let run = |stitch: StitchId| Piece::Work(Item::Run { stitch, extent: Extent::Times(1) });
+                let painted: Vec<StitchId> =
+                    stitches.into_iter().map(|stitch| self.in_colour(stitch, begins_in.as_deref())).collect();
+                self.notes_colour(row.number, begins_in.as_ref().filter(|_| goes_on));
+                (painted.into_iter().map(run).collect(), None)
             }
-            Task::Plain(fabric, index) => (plain(plain_stitch(fabric, index, row.side, plan.worked)), None),
+            Task::Plain(fabric, index) => {
+                let stitch = plain_stitch(fabric, index, row.side, plan.worked);
+                self.notes_colour(row.number, begins_in.as_ref().filter(|_| goes_on));
+                (plain(self.in_colour(stitch, begins_in.as_deref())), None)
+            }
         };
         let open = pieces.iter().any(|piece| match piece {
             Piece::Work(item) => items_use(std::slice::from_ref(item), &self.stitches).is_none(),

@@ -13,6 +13,7 @@
 //!
 //! A row that is a single stitch without a number ("Purl.") is worked to the end.
 
+mod colour;
 mod group;
 mod marker;
 mod phrase;
@@ -20,7 +21,9 @@ mod tokens;
 mod until;
 
 use std::ops::Range;
+use std::sync::Arc;
 
+use super::colours::Colours;
 use super::means::Means;
 use crate::pattern::Side;
 use crate::stitch::{Stitches, Terms};
@@ -47,6 +50,10 @@ pub enum RowMistake {
     NoExtent,
     /// They tell of something that rows of stitches can't hold: turning, holders, picked-up stitches.
     BeyondRows,
+    /// They name a colour that is not known.
+    UnknownColour,
+    /// A group that is worked again in another colour than it begins in, which does not say so.
+    UnclearColour,
     /// There is nothing to work.
     Empty,
 }
@@ -65,6 +72,10 @@ pub struct Context<'a> {
     pub means: &'a Means,
     /// The side that faces the knitter, where it is known: a bare "sl 1" goes by it.
     pub side: Option<Side>,
+    /// The colours that the text names.
+    pub colours: &'a Colours,
+    /// The colour that the row begins in, where one is in use.
+    pub colour: Option<Arc<str>>,
 }
 
 /// A piece of a row.
@@ -101,6 +112,21 @@ pub struct Work {
     pub markers: bool,
     /// What can't be read.
     pub errors: Vec<RowError>,
+    /// The colours of the row.
+    pub colours: InColour,
+}
+
+/// What a row says of its colours.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct InColour {
+    /// The colour in use at its end: the one it begins in, unless it says "with navy".
+    pub last: Option<Arc<str>>,
+    /// Whether it says "with navy" anywhere.
+    pub changes: bool,
+    /// Whether it says "k3 navy" anywhere: in a colour for some stitches alone.
+    pub single: bool,
+    /// Whether anything is worked in the colour it begins in.
+    pub first_used: bool,
 }
 
 /// Reads the text of a row: "K3, p to last 3 sts, k3", "*K1, p1; rep from * to last st, k1".
@@ -109,7 +135,9 @@ pub struct Work {
 /// The first words that can't be read, with their place in the text.
 pub fn row(text: &str, stitches: &mut Stitches) -> Result<Vec<Item>, RowError> {
     let means = Means::default();
-    let Work { pieces, errors, .. } = work(text, &mut Context { stitches, means: &means, side: None });
+    let colours = Colours::default();
+    let mut context = Context { stitches, means: &means, side: None, colours: &colours, colour: None };
+    let Work { pieces, errors, .. } = work(text, &mut context);
     if let Some(error) = errors.into_iter().next() {
         return Err(error);
     }
@@ -125,13 +153,31 @@ pub fn row(text: &str, stitches: &mut Stitches) -> Result<Vec<Item>, RowError> {
 
 /// Reads the text of a row with everything that is wrong in it.
 pub fn work(text: &str, context: &mut Context<'_>) -> Work {
-    let tokens = tokens(text);
+    let tokens = tokens(text, context.colours.marked());
     let (mut work, doubtful) = Parser::new(&tokens, context, false).row(text);
     if doubtful {
         let (other, _) = Parser::new(&tokens, context, true).row(text);
         work.in_all = Some(other.pieces);
     }
     work
+}
+
+/// The words of a name, and whether it holds marks that would part the words of a row: it is then one word, marks and
+/// all.
+pub(super) fn spelled(name: &str) -> (Vec<String>, bool) {
+    let cut = tokens(name, &[]);
+    let words: Vec<String> = cut.iter().filter_map(Token::word).map(str::to_owned).collect();
+    if words.len() == cut.len() || words.is_empty() {
+        return (words, false);
+    }
+    (vec![name.trim().to_lowercase()], true)
+}
+
+/// The words of a text; none where marks part them.
+pub(super) fn words_of(text: &str, colours: &Colours) -> Vec<String> {
+    let cut = tokens(text, colours.marked());
+    let words: Option<Vec<String>> = cut.iter().map(|token| token.word().map(str::to_owned)).collect();
+    words.unwrap_or_default()
 }
 
 /// What ends a list of items.
@@ -153,6 +199,8 @@ struct Parser<'p, 'a> {
     doubtful: bool,
     /// Whether the piece read last was a stitch without a number.
     unnumbered: bool,
+    /// The colour in use.
+    colour: Option<Arc<str>>,
     work: Work,
 }
 
@@ -161,7 +209,8 @@ type Read<T> = Result<T, RowError>;
 impl<'p, 'a> Parser<'p, 'a> {
     fn new(tokens: &'p [Token], context: &'p mut Context<'a>, in_all: bool) -> Self {
         let work = Work::default();
-        Self { tokens, at: 0, context, in_all, doubtful: false, unnumbered: false, work }
+        let colour = context.colour.clone();
+        Self { tokens, at: 0, context, in_all, doubtful: false, unnumbered: false, colour, work }
     }
 
     fn row(mut self, text: &str) -> (Work, bool) {
@@ -179,6 +228,7 @@ impl<'p, 'a> Parser<'p, 'a> {
         {
             *extent = Extent::ToLast(0);
         }
+        self.work.colours.last = self.colour;
         (self.work, self.doubtful)
     }
 
@@ -192,9 +242,17 @@ impl<'p, 'a> Parser<'p, 'a> {
                 break;
             }
             // A piece that only stands in the row itself: a marker, or work that goes as far as one.
-            let (piece, length) = self.marked().ok_or_else(|| self.error(self.at, self.at + 1))?;
-            self.at += length;
+            let marked = self.marked().ok_or_else(|| self.error(self.at, self.at + 1))?;
+            self.at += marked.length;
             self.work.markers = true;
+            let piece = match marked.piece {
+                Piece::UntilMarker { items, before } => {
+                    let items =
+                        items.into_iter().filter_map(|item| self.painted(item, marked.colour.clone()));
+                    Piece::UntilMarker { items: items.collect(), before }
+                }
+                piece => piece,
+            };
             self.work.pieces.push(piece);
         }
         Ok(())
@@ -222,6 +280,15 @@ impl<'p, 'a> Parser<'p, 'a> {
 
     /// Items up to what ends them, which is not taken; in the row itself also up to a marker.
     fn items(&mut self, end: End, depth: usize, items: &mut Vec<Item>) -> Read<()> {
+        if end == End::Row {
+            return self.items_here(end, depth, items);
+        }
+        let group = self.begin_group();
+        self.items_here(end, depth, items)?;
+        self.end_group(group)
+    }
+
+    fn items_here(&mut self, end: End, depth: usize, items: &mut Vec<Item>) -> Read<()> {
         let opened = self.at.saturating_sub(1);
         if depth > DEEPEST {
             return Err(self.mistake(opened, self.at, RowMistake::Unclosed));
@@ -233,13 +300,14 @@ impl<'p, 'a> Parser<'p, 'a> {
                     if self.ends(end) || (end == End::Row && self.marked().is_some()) {
                         return Ok(());
                     }
-                    if let Some((_, length)) = self.marked() {
+                    if let Some(marked) = self.marked() {
                         // Inside a group a marker is only passed.
-                        self.at += length;
+                        self.at += marked.length;
                         self.work.markers = true;
                     } else if self.begins_told() {
                         let item = self.told(depth)?;
                         items.push(item);
+                    } else if self.takes_colour() {
                     } else if self.is_filler(word) {
                         self.at += 1;
                     } else if word == "rep" || word == "repeat" {

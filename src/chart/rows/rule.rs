@@ -53,6 +53,8 @@ pub(super) fn read(
             let words = sentence.get(at).unwrap_or_default().trim();
             let what = match mistake {
                 words::RowMistake::UnknownWords | words::RowMistake::BeyondRows => "names no stitch",
+                words::RowMistake::UnknownColour => "names no known colour",
+                words::RowMistake::UnclearColour => "does not say in which colour it begins again",
                 words::RowMistake::Unclosed => "is a bracket or an asterisk without its partner",
                 words::RowMistake::NoExtent => "is not said to be worked any number of times",
                 words::RowMistake::Empty => "says nothing",

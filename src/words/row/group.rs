@@ -225,7 +225,8 @@ impl Parser<'_, '_> {
         let inner: Vec<String> =
             self.tokens.get(self.at..closing)?.iter().filter_map(Token::word).map(str::to_owned).collect();
         for length in (2..=after.len()).rev() {
-            let boiled = boil_words(&after[..length]);
+            let (said, colour) = self.without_colour(&after[..length]);
+            let boiled = boil_words(said);
             let place: Vec<&str> = boiled.iter().map(String::as_str).collect();
             let (into, times) = match place[..] {
                 ["in" | "into", "1" | "next" | "same", "st"] | ["in", "next"] => ("in 1 st", 1),
@@ -235,14 +236,14 @@ impl Parser<'_, '_> {
             };
             let mut words = inner.clone();
             if into.is_empty() {
-                words.extend(after[..length].iter().cloned());
+                words.extend(said.iter().cloned());
             } else {
                 words.extend(into.split(' ').map(str::to_owned));
             }
             if let Some((stitch, 1)) = self.counted(&plain(boil_words(&words)), self.at, 0) {
                 self.at = closing + 1 + passed + length;
                 self.unnumbered = false;
-                return Some(Item::Run { stitch, extent: Extent::Times(times) });
+                return self.painted(Item::Run { stitch, extent: Extent::Times(times) }, colour);
             }
         }
         None

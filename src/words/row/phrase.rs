@@ -41,8 +41,28 @@ impl Parser<'_, '_> {
         self.at += bad.max(1);
     }
 
-    /// A run in all of these words, which begin at a token.
+    /// A run in all of these words, which begin at a token: "k3", "k3 navy", "k navy to end".
     fn run(&mut self, words: &[String], at: usize) -> Option<Item> {
+        if let (rest, Some(colour)) = self.without_colour(words)
+            && let Some(item) = self.plain_run(rest, at)
+        {
+            return self.painted(item, Some(colour));
+        }
+        for split in (1..words.len()).rev() {
+            let (stitch, far) = words.split_at(split);
+            let (stitch, Some(colour)) = self.without_colour(stitch) else { continue };
+            if until(far).is_some()
+                && let Some(item) = self.plain_run(&[stitch, far].concat(), at)
+            {
+                return self.painted(item, Some(colour));
+            }
+        }
+        let item = self.plain_run(words, at)?;
+        self.painted(item, None)
+    }
+
+    /// A run without a word on its colour.
+    pub(super) fn plain_run(&mut self, words: &[String], at: usize) -> Option<Item> {
         let boiled = plain(boil_words(words));
         if let Some((stitch, times)) = self.counted(&boiled, at, words.len()) {
             self.unnumbered = !boiled.iter().any(|word| word.parse::<u32>().is_ok());
@@ -110,7 +130,8 @@ impl Parser<'_, '_> {
             if parts == 0 || !part_ends {
                 continue;
             }
-            let boiled = boil_words(&words);
+            let (stitch, colour) = self.without_colour(&words);
+            let boiled = boil_words(stitch);
             let squeezed = squeeze(&boiled);
             // How the first stitch is slipped is part of the decrease.
             let bare: Vec<String> =
@@ -120,13 +141,13 @@ impl Parser<'_, '_> {
                 .or_else(|| PHRASES.exact.get(&squeeze(&bare)).copied())
                 .or_else(|| cable(&squeezed, self.context.stitches));
             if let Some(id) = found {
-                best = Some((at, id));
+                best = Some((at, id, colour));
             }
         }
-        let (after, stitch) = best?;
+        let (after, stitch, colour) = best?;
         self.at = after;
         self.unnumbered = false;
-        Some(Item::Run { stitch, extent: Extent::Times(1) })
+        self.painted(Item::Run { stitch, extent: Extent::Times(1) }, colour)
     }
 }
 

@@ -84,7 +84,10 @@ fn repeats_in_print() {
 fn times_that_may_count_the_first_are_read_both_ways() {
     let mut stitches = Stitches::built_in();
     let means = Means::default();
-    let mut context = Context { stitches: &mut stitches, means: &means, side: Some(Side::Ws) };
+    let colours = Colours::default();
+    let side = Some(Side::Ws);
+    let mut context =
+        Context { stitches: &mut stitches, means: &means, side, colours: &colours, colour: None };
     let read = work("*k1, p1; rep from * 3 times", &mut context);
     let times = |pieces: &[Piece]| match pieces {
         [Piece::Work(Item::Repeat { extent: Extent::Times(times), .. })] => *times,
