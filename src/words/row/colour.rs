@@ -139,7 +139,9 @@ impl Parser<'_, '_> {
         colours.first_used = group.first_used || (colours.first_used && !group.changes);
         colours.changes |= group.changes;
         if unclear {
-            return Err(self.mistake(group.from, self.at, RowMistake::UnclearColour));
+            let marks = self.tokens.get(..self.at).unwrap_or_default().iter().rev();
+            let marks = marks.take_while(|token| matches!(token.kind, Kind::Comma | Kind::Semicolon)).count();
+            return Err(self.mistake(group.from, self.at - marks, RowMistake::UnclearColour));
         }
         Ok(())
     }

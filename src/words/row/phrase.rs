@@ -114,12 +114,14 @@ impl Parser<'_, '_> {
         let mut words = Vec::new();
         let mut best = None;
         let mut parts = 0;
+        let mut part_begins = 0;
         let mut at = self.at;
         while let Some(token) = self.tokens.get(at).filter(|_| words.len() < LONGEST_PHRASE) {
             match &token.kind {
                 Kind::Word(word) => words.push(word.clone()),
                 Kind::Comma if parts < 5 => {
                     parts += 1;
+                    part_begins = words.len();
                     at += 1;
                     continue;
                 }
@@ -131,6 +133,10 @@ impl Parser<'_, '_> {
                 continue;
             }
             let (stitch, colour) = self.without_colour(&words);
+            // "K1, with navy, k1" takes up a colour for what follows.
+            if stitch.len() <= part_begins {
+                continue;
+            }
             let boiled = boil_words(stitch);
             let squeezed = squeeze(&boiled);
             // How the first stitch is slipped is part of the decrease.
