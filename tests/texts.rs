@@ -347,5 +347,5 @@ fn colours_that_are_not_named_are_told() {
         assert_eq!(told.join("\n"), expected, "{row}");
     }
     let bare = told("T\nCast on 5 sts.\nRow 1: K3 in teal, k2.\nRow 2: K5 rust.\n");
-    assert_eq!(bare, ["unclear-colour 3:10 row 1 [in teal]", "unreadable-row 4:10 row 2 [rust]"]);
+    assert_eq!(bare, ["unclear-colour 3:11 row 1 [in teal]", "unreadable-row 4:11 row 2 [rust]"]);
 }
