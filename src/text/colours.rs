@@ -10,6 +10,9 @@ use crate::words::Colours;
 /// The longest name of a colour, in characters.
 const LONGEST: usize = 60;
 
+/// Colours of a pattern, at most.
+const MOST: usize = 60;
+
 /// The colours of a line that lists them, as they stand in it: "Colours: navy, cream.", "Colors used: MC (navy), CC
 /// (cream)". None where the line is no list.
 pub(super) fn listed(line: &str) -> Option<Vec<String>> {
@@ -34,16 +37,25 @@ pub(super) fn listed(line: &str) -> Option<Vec<String>> {
 /// The colours of a pattern.
 pub(super) fn of(draft: &Draft) -> Colours {
     let mut colours = Colours::default();
+    let mut listed = draft.facts.colours.get(..MOST).unwrap_or(&draft.facts.colours);
+    let rows: Vec<String> = match listed {
+        [] => Vec::new(),
+        _ => draft.rows.iter().map(|row| row.line.text.to_lowercase()).collect(),
+    };
     let in_rows = |name: &str| {
         let name = name.to_lowercase();
-        draft.rows.iter().any(|row| row.line.text.to_lowercase().contains(&name))
+        rows.iter().any(|row| row.contains(&name))
     };
-    for name in &draft.facts.colours {
-        // "navy (MC)", "MC = navy"; what stands so in a row is a name as it is.
-        match two_names(name).filter(|_| !in_rows(name)) {
+    while let [first, ..] = listed {
+        // "No. 4, red" and "MC (navy)" are names as they are where rows have them so.
+        let whole = (1..=listed.len().min(3)).rev().map(|many| (many, listed[..many].join(", ")));
+        let whole = whole.into_iter().find(|(_, name)| in_rows(name));
+        let (many, name) = whole.unwrap_or((1, first.clone()));
+        match two_names(&name).filter(|_| !in_rows(&name)) {
             Some((one, two)) => both(&one, &two, &mut colours),
-            None => colours.add(name, name),
+            None => colours.add(&name, &name),
         }
+        listed = &listed[many..];
     }
     for Entry { term, meaning } in &draft.list {
         // "A = navy, B = cream" is one line of two entries.
