@@ -132,7 +132,7 @@ fn two_names(text: &str) -> Option<(String, String)> {
 pub(super) fn said(row: &RowText, colours: &Colours) -> Option<Arc<str>> {
     let label = row.label.as_ref();
     let remarks = label.into_iter().flat_map(|label| &label.remarks);
-    let in_label = remarks.filter_map(|&(start, end)| colours.named(row.line.text.get(start..end)?)).last();
+    let in_label = remarks.rev().find_map(|&(start, end)| colours.named(row.line.text.get(start..end)?));
     in_label.or_else(|| row.before.iter().rev().find_map(|line| taken_up(line, colours)))
 }
 

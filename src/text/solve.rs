@@ -26,13 +26,16 @@ pub(super) struct Texts {
     pub(super) sized: Vec<usize>,
     /// Colours that lines are said to begin in.
     begins_in: Vec<Option<Arc<str>>>,
-    works: HashMap<(usize, Side, Option<Arc<str>>), Rc<Work>>,
+    works: HashMap<Begun, Rc<Work>>,
     pub(super) colours: Colours,
     /// Rows that name no colour and were worked in the one last in use.
     pub(super) goes_on: Vec<(u32, Arc<str>)>,
     pub(super) stitches: Stitches,
     means: Means,
 }
+
+/// A line worked on a side, begun in a colour.
+type Begun = (usize, Side, Option<Arc<str>>);
 
 /// Stitches of a pattern, at most: a few large numbers must not exhaust the machine.
 const MOST_STITCHES: usize = 8_000_000;
