@@ -77,6 +77,14 @@ fn split(
                 if starts_again(part, &labels[index..]) {
                     return false;
                 }
+                // The same number again behind a line without symbols is that of the next chart: charts of two rows,
+                // numbered where each row begins, have one number on each edge.
+                let apart = |between: u32, key: &mut Key, stitches: &mut Stitches| {
+                    !sheet.row(between).any(|(at, text)| at.column != column && key.knows(text, stitches))
+                };
+                if step == 0 && (above + 1..row).any(|between| apart(between, key, stitches)) {
+                    return false;
+                }
                 // A line of prose does not end a chart whose numbers count on down to the first row.
                 let counts_on = step == before.unwrap_or(step.clamp(-2, -1));
                 let prose_inside = counts_on && (above + 1..row).all(|row| sheet.row(row).next().is_some());
