@@ -171,6 +171,9 @@ CASES = {
         ("", Drawing(above=lines("Fence", []))), ("", Drawing(above=lines("Wall", [])))], None),
     "two-stacked": (CSV, {}, [
         ("", Drawing(above=lines("Fence", []))), ("", Drawing(above=lines("Wall", [])))], None),
+    "sizes-cut-by-commas": (CSV, {}, [("", Drawing(
+        above=lines("Ripple hem", ["Sizes: S = 2", " M = 3", " L = 4"], "Repeat columns: 2-4", []), numbers="sides",
+        repeat=(2, 2, 1)))], None),
     "two-row-charts-alternate": (CSV, {}, [
         ("", Drawing(above=lines(title), numbers="sides")) for title in ("Hem", "Cuff", "Collar")], None),
     "away-from-the-corner": (XLSX, {}, [("", Drawing())], shifted(6, 4)),
