@@ -85,6 +85,8 @@ pub fn read(workbook: &Workbook, below: &Settings, above: &Settings) -> (Vec<Cha
         let areas = area::find(&mut sheet, &mut finder, &mut stitches);
         if areas.is_empty() {
             findings.append(&mut wrong_settings);
+            // What is not seen may be the chart.
+            findings.extend(notes::conditional(sheet.grid, |_| true));
         }
         let tops: Vec<u32> = areas.iter().map(Area::top).collect();
         for (index, area) in areas.iter().enumerate() {
@@ -128,6 +130,7 @@ pub fn read(workbook: &Workbook, below: &Settings, above: &Settings) -> (Vec<Cha
                 .help("Fill the cell as the key has it, or add the fill to the key.")
             }));
             notes::key_notes(&key, &sheet.grid.place(area.span()), &mut found);
+            notes::hanging(sheet.grid, area, &mut found);
             if index + 1 == areas.len() {
                 found.extend(key.unclear_unused());
             }

@@ -144,6 +144,10 @@ problems! {
     WideStitchCut = "wide-stitch-cut", Error;
     /// Hidden rows or columns, left out.
     HiddenLeftOut = "hidden-left-out", Note;
+    /// A comment that hangs on a cell of the chart.
+    CellComment = "cell-comment", Note;
+    /// Heavy lines every few squares, drawn to count by.
+    CountingLines = "counting-lines", Note;
     /// Cells beside the chart that are no part of it.
     CellsLeftAside = "cells-left-aside", Note;
 
