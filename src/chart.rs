@@ -85,6 +85,8 @@ pub fn read(workbook: &Workbook, below: &Settings, above: &Settings) -> (Vec<Cha
         let areas = area::find(&mut sheet, &mut finder, &mut stitches);
         if areas.is_empty() {
             findings.append(&mut wrong_settings);
+            // What is not seen may be the chart.
+            findings.extend(notes::conditional(sheet.grid, |_| true));
         }
         let tops: Vec<u32> = areas.iter().map(Area::top).collect();
         for (index, area) in areas.iter().enumerate() {
@@ -97,7 +99,7 @@ pub fn read(workbook: &Workbook, below: &Settings, above: &Settings) -> (Vec<Cha
                 found.push(
                     Finding::new(
                         Code::RoundsAssumed,
-                        sheet.grid.place(span(area)),
+                        sheet.grid.place(area.span()),
                         "The numbers say \"Rnd\": the chart was taken as worked in the round.",
                     )
                     .help("Nothing, if that is so; worked = \"flat\" says otherwise."),
@@ -117,7 +119,7 @@ pub fn read(workbook: &Workbook, below: &Settings, above: &Settings) -> (Vec<Cha
             let pattern = pattern.filter(|_| !wrong_key && wrong_settings.is_empty());
             found.extend(aside_note(&sheet, &aside));
             found.extend(hidden_note(&sheet, area).filter(|_| pattern.is_some()));
-            found.extend(nearly.iter().filter(|(at, ..)| span(area).contains(*at)).map(|(at, fill, meant)| {
+            found.extend(nearly.iter().filter(|(at, ..)| area.span().contains(*at)).map(|(at, fill, meant)| {
                 Finding::new(
                     Code::ShadeMatched,
                     sheet.grid.place(*at),
@@ -127,7 +129,8 @@ pub fn read(workbook: &Workbook, below: &Settings, above: &Settings) -> (Vec<Cha
                 .expected(meant)
                 .help("Fill the cell as the key has it, or add the fill to the key.")
             }));
-            notes::key_notes(&key, &sheet.grid.place(span(area)), &mut found);
+            notes::key_notes(&key, &sheet.grid.place(area.span()), &mut found);
+            notes::hanging(sheet.grid, area, &mut found);
             if index + 1 == areas.len() {
                 found.extend(key.unclear_unused());
             }
@@ -176,15 +179,11 @@ fn hidden_note(sheet: &Sheet<'_>, area: &Area) -> Option<Finding> {
     (!parts.is_empty()).then(|| {
         Finding::new(
             Code::HiddenLeftOut,
-            sheet.grid.place(span(area)),
+            sheet.grid.place(area.span()),
             format!("Hidden in the sheet and left out of the chart: {}.", parts.join("; ")),
         )
         .help("Show them again if they belong to the chart.")
     })
-}
-
-fn span(area: &Area) -> Span {
-    Span::new(Address::new(area.top(), area.columns.0), Address::new(area.bottom(), area.columns.1))
 }
 
 /// Whether a blank line of the sheet lies between two rows; lines that were understood as something else count as
@@ -209,7 +208,7 @@ fn heading(
     let area = &areas[index];
     // A line of prose between the rows of a chart is no part of it.
     let in_chart = |at: Address| {
-        areas.iter().any(|area| span(area).contains(at) && area.rows.iter().any(|row| row.row == at.row))
+        areas.iter().any(|area| area.span().contains(at) && area.rows.iter().any(|row| row.row == at.row))
     };
     let above = areas.iter().map(Area::bottom).filter(|bottom| *bottom < area.top()).max();
     let below = areas.iter().map(Area::top).filter(|top| *top > area.bottom()).min();

@@ -49,6 +49,10 @@ pub struct Grid {
     pub hidden_rows: Bands<()>,
     /// Columns that are hidden, from 0.
     pub hidden_columns: Bands<()>,
+    /// Comments that hang on cells, sorted by cell. They are no part of what the cells hold.
+    pub comments: Vec<(Address, String)>,
+    /// Cells that a condition may fill or hide. What it would do is not worked out.
+    pub conditional: Vec<Span>,
 }
 
 /// A cell that holds something.
@@ -103,6 +107,8 @@ impl Grid {
             looks: Looks::default(),
             hidden_rows: Bands::default(),
             hidden_columns: Bands::default(),
+            comments: Vec::new(),
+            conditional: Vec::new(),
         }
     }
 

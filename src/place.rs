@@ -73,6 +73,14 @@ impl Span {
         self.last.row - self.first.row + 1
     }
 
+    /// Whether the two have a cell in common.
+    pub const fn meets(self, other: Self) -> bool {
+        self.first.row <= other.last.row
+            && other.first.row <= self.last.row
+            && self.first.column <= other.last.column
+            && other.first.column <= self.last.column
+    }
+
     /// Whether the cell lies inside.
     pub const fn contains(self, at: Address) -> bool {
         self.first.row <= at.row

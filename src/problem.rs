@@ -144,6 +144,10 @@ problems! {
     WideStitchCut = "wide-stitch-cut", Error;
     /// Hidden rows or columns, left out.
     HiddenLeftOut = "hidden-left-out", Note;
+    /// A comment that hangs on a cell of the chart.
+    CellComment = "cell-comment", Note;
+    /// Heavy lines every few squares, drawn to count by.
+    CountingLines = "counting-lines", Note;
     /// Cells beside the chart that are no part of it.
     CellsLeftAside = "cells-left-aside", Note;
 
@@ -222,6 +226,10 @@ problems! {
     RepeatLeftOver = "repeat-left-over", Error;
     /// Fewer stitches left than are to be left.
     TooFewLeft = "too-few-left", Error;
+    /// A colour that the text does not name, or a repeat that does not say in which colour it begins again.
+    UnclearColour = "unclear-colour", Error;
+    /// Rows without a colour of their own, read in the one last in use.
+    ColourGoesOn = "colour-goes-on", Note;
     /// A stitch slipped without a word on how.
     BareSlip = "bare-slip", Note;
     /// A line that works a row and gives it no number.

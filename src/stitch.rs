@@ -4,12 +4,18 @@
 //! designer's own stitches come from the settings. A pattern refers to stitches by [`StitchId`], which only has
 //! meaning together with the [`Stitches`] it came from.
 
+mod built_in;
 mod cable;
+mod own;
+#[cfg(test)]
+mod tests;
 
-use std::collections::HashMap;
-use std::sync::{Arc, LazyLock};
+use std::sync::Arc;
 
 use serde::Deserialize;
+
+use built_in::BUILT_IN;
+pub use own::OwnStitch;
 
 /// A stitch of a dictionary.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -104,158 +110,11 @@ impl Stitch {
     }
 }
 
-/// A stitch of the designer's own, as the settings give it.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct OwnStitch {
-    /// Its name, case kept.
-    pub name: String,
-    /// Loops used; 1 unless said.
-    pub uses: Option<u32>,
-    /// Loops made; 1 unless said.
-    pub makes: Option<u32>,
-    /// Cells in a chart; 1 unless said.
-    pub cells: Option<u32>,
-    /// Abbreviation; the name unless said.
-    pub short: Option<String>,
-    /// Spelled out; the abbreviation unless said.
-    pub long: Option<String>,
-    /// How it is worked.
-    pub explain: Option<String>,
-    /// Its opposite on the WS.
-    pub ws: Option<String>,
-    /// Its mirror.
-    pub mirror: Option<String>,
-    /// Faces of the loops it makes; knit unless said.
-    pub faces: Option<Vec<Face>>,
-}
-
 /// A dictionary: the built-in stitches, any cable by rule, and the designer's own.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Stitches {
     /// Stitches beyond the built-in ones: cables met so far and the designer's own.
     more: Vec<Stitch>,
-}
-
-/// One entry of `stitches.toml`.
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields, rename_all = "kebab-case")]
-struct Entry {
-    name: String,
-    uses: u32,
-    makes: u32,
-    faces: String,
-    ws: Option<String>,
-    mirror: Option<String>,
-    form_of: Option<String>,
-    same_as: Option<String>,
-    #[serde(default)]
-    between: Vec<String>,
-    yarn: Option<String>,
-    short: String,
-    run: Option<String>,
-    bare: Option<String>,
-    whole: Option<String>,
-    long: String,
-    long_run: Option<String>,
-    long_bare: Option<String>,
-    explain: String,
-    #[serde(default)]
-    read: Vec<String>,
-    #[serde(default)]
-    uk: Words,
-}
-
-#[derive(Deserialize)]
-struct Data {
-    stitch: Vec<Entry>,
-    cable: cable::Cables,
-}
-
-struct BuiltIn {
-    stitches: Vec<Stitch>,
-    by_name: HashMap<String, StitchId>,
-    /// Other ways to write each, as in the data: words and the stitch they mean.
-    phrases: Vec<(String, StitchId)>,
-    /// The forms of a yarn over: where the yarn lies before and after, and the stitch.
-    forms: Vec<((bool, bool), StitchId)>,
-    cables: cable::Cables,
-}
-
-static BUILT_IN: LazyLock<BuiltIn> = LazyLock::new(|| {
-    // The data is compiled in and read by every test: it can't be wrong at run time.
-    #[allow(clippy::expect_used)]
-    let data: Data =
-        toml::from_str(include_str!("stitch/stitches.toml")).expect("stitches.toml is well formed");
-    let mut built_in = BuiltIn {
-        stitches: Vec::new(),
-        by_name: HashMap::new(),
-        phrases: Vec::new(),
-        forms: Vec::new(),
-        cables: data.cable,
-    };
-    for entry in data.stitch {
-        let id = StitchId(built_in.stitches.len() as u16);
-        built_in.by_name.insert(entry.name.clone(), id);
-        for words in &entry.read {
-            built_in.phrases.push((words.clone(), id));
-        }
-        for sides in &entry.between {
-            let mut front = sides.chars().map(|side| side == 'p');
-            let pair = (front.next().unwrap_or(false), front.next().unwrap_or(false));
-            built_in.forms.push((pair, id));
-        }
-        built_in.stitches.push(entry.into_stitch());
-    }
-    built_in
-});
-
-impl Entry {
-    fn into_stitch(self) -> Stitch {
-        let faces: Vec<Face> = self.faces.chars().filter_map(face_letter).collect();
-        let front = |face: Option<&Face>| face == Some(&Face::Purl);
-        let yarn_in_front = match self.yarn.as_deref() {
-            Some(side) => (side == "p", side == "p"),
-            None => (front(faces.first()), front(faces.last())),
-        };
-        let us = Words {
-            short: self.short,
-            run: self.run,
-            bare: self.bare,
-            whole: self.whole,
-            long: self.long,
-            long_run: self.long_run,
-            long_bare: self.long_bare,
-            explain: self.explain,
-        };
-        let over = |own: String, base: &String| if own.is_empty() { base.clone() } else { own };
-        let uk = Words {
-            short: over(self.uk.short, &us.short),
-            run: self.uk.run.or_else(|| us.run.clone()),
-            bare: self.uk.bare.or_else(|| us.bare.clone()),
-            whole: self.uk.whole.or_else(|| us.whole.clone()),
-            long: over(self.uk.long, &us.long),
-            long_run: self.uk.long_run.or_else(|| us.long_run.clone()),
-            long_bare: self.uk.long_bare.or_else(|| us.long_bare.clone()),
-            explain: over(self.uk.explain, &us.explain),
-        };
-        Stitch {
-            name: self.name,
-            uses: self.uses,
-            makes: self.makes,
-            cells: 1,
-            faces,
-            ws: self.ws,
-            mirror: self.mirror,
-            form_of: self.form_of,
-            same_as: self.same_as,
-            yarn_in_front,
-            wide: false,
-            own: false,
-            colour: None,
-            us: Arc::new(us),
-            uk: Arc::new(uk),
-        }
-    }
 }
 
 /// The face a letter of the data stands for: `k`, `p`, `o` (yarn over), `s` (same as before).
@@ -426,176 +285,5 @@ impl Stitches {
     /// Other ways to write the built-in stitches: words as in the data, and the stitch.
     pub fn phrases() -> &'static [(String, StitchId)] {
         &BUILT_IN.phrases
-    }
-}
-
-impl OwnStitch {
-    fn to_stitch(&self) -> Stitch {
-        let makes = self.makes.unwrap_or(1);
-        let faces = self.faces.clone().unwrap_or_default();
-        // One face stands for all the loops; what is not said is a knit face.
-        let last = faces.last().copied().unwrap_or(Face::Knit);
-        let faces: Vec<Face> =
-            (0..makes as usize).map(|index| faces.get(index).copied().unwrap_or(last)).collect();
-        let short = self.short.clone().unwrap_or_else(|| self.name.clone());
-        let words = Arc::new(Words {
-            long: self.long.clone().unwrap_or_else(|| short.clone()),
-            explain: self.explain.clone().unwrap_or_default(),
-            short,
-            ..Words::default()
-        });
-        let front = |face: Option<&Face>| face == Some(&Face::Purl);
-        Stitch {
-            name: self.name.clone(),
-            uses: self.uses.unwrap_or(1),
-            makes,
-            cells: self.cells.unwrap_or(1),
-            yarn_in_front: (front(faces.first()), front(faces.last())),
-            faces,
-            ws: self.ws.clone(),
-            mirror: self.mirror.clone(),
-            form_of: None,
-            same_as: None,
-            wide: false,
-            own: true,
-            colour: None,
-            us: Arc::clone(&words),
-            uk: words,
-        }
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn id(name: &str) -> StitchId {
-        Stitches::built_in().find(name).unwrap()
-    }
-
-    #[test]
-    fn the_fixed_ids_are_the_stitches_they_name() {
-        assert_eq!(
-            [Stitches::K, Stitches::P, Stitches::YO, Stitches::YO2],
-            [id("k"), id("p"), id("yo"), id("yo2")]
-        );
-    }
-
-    #[test]
-    fn entries_are_whole() {
-        for (_, stitch) in Stitches::every() {
-            assert_eq!(
-                stitch.faces.len(),
-                stitch.makes as usize,
-                "{}: a face for each loop made",
-                stitch.name
-            );
-            for other in [&stitch.ws, &stitch.mirror, &stitch.form_of, &stitch.same_as].into_iter().flatten()
-            {
-                assert!(Stitches::built_in().known(other).is_some(), "{}: {other} is no stitch", stitch.name);
-            }
-            let words = stitch.words(Terms::Us);
-            assert!(!words.short.is_empty() && !words.long.is_empty() && !words.explain.is_empty());
-        }
-    }
-
-    /// An opposite uses and makes the same loops and shows the other faces to the knitter.
-    #[test]
-    fn opposites_and_mirrors_keep_the_arithmetic() {
-        for (id, stitch) in Stitches::every() {
-            let mut all = Stitches::built_in();
-            if let Some(ws) = all.opposite(id) {
-                let ws = all.get(ws);
-                assert_eq!(
-                    (stitch.uses, stitch.makes),
-                    (ws.uses, ws.makes),
-                    "{} and {}",
-                    stitch.name,
-                    ws.name
-                );
-                for (face, other) in stitch.faces.iter().zip(&ws.faces) {
-                    let flipped = match face {
-                        Face::Knit => Face::Purl,
-                        Face::Purl => Face::Knit,
-                        same => *same,
-                    };
-                    if stitch.name != "co" {
-                        assert_eq!(flipped, *other, "{} and {}", stitch.name, ws.name);
-                    }
-                }
-            }
-            if let Some(mirror) = all.mirror(id) {
-                let mirror = all.get(mirror);
-                assert_eq!((stitch.uses, stitch.makes), (mirror.uses, mirror.makes), "{}", stitch.name);
-            }
-        }
-    }
-
-    #[test]
-    fn own_stitches_are_described_as_they_are() {
-        let own =
-            OwnStitch { name: "MB".into(), makes: Some(2), ws: Some("p".into()), ..OwnStitch::default() };
-        let all = Stitches::with_own(&[own]);
-        assert_eq!(Stitches::with_own(&all.described()), all);
-    }
-
-    /// Stitches that make the same fabric weigh and show the same, and their opposites do not tell them apart.
-    #[test]
-    fn stitches_alike_keep_the_arithmetic() {
-        let mut all = Stitches::built_in();
-        let skp = id("skp");
-        assert_eq!(all.alike(skp), id("ssk"));
-        let red = all.coloured(skp, "red").unwrap();
-        assert_eq!(Some(all.alike(red)), all.coloured(id("ssk"), "red"));
-        for (id, stitch) in Stitches::every() {
-            let alike = all.alike(id);
-            assert_eq!(all.alike(alike), alike, "{}", stitch.name);
-            let other = all.get(alike);
-            assert_eq!(
-                (stitch.uses, stitch.makes, &stitch.faces),
-                (other.uses, other.makes, &other.faces),
-                "{}",
-                stitch.name
-            );
-        }
-    }
-
-    /// Source: standards.md section 3, "Working on the WS for the same RS look" (K1, K11, K12, K13-K15).
-    #[test]
-    fn opposites_are_the_published_ones() {
-        for (rs, ws) in [
-            ("k", "p"),
-            ("ktbl", "ptbl"),
-            ("sl1wyib", "sl1wyif"),
-            ("yo", "yo"),
-            ("k2tog", "p2tog"),
-            ("p2tog", "k2tog"),
-            ("ssk", "ssp"),
-            ("skp", "ssp"),
-            ("p2togtbl", "k2togtbl"),
-            ("k3tog", "p3tog"),
-            ("sssk", "sssp"),
-            ("s2kp", "s2pp"),
-            ("m1l", "m1lp"),
-            ("m1r", "m1rp"),
-            ("kfb", "pfb"),
-        ] {
-            let mut all = Stitches::built_in();
-            let rs = all.find(rs).unwrap();
-            assert_eq!(all.opposite(rs), all.find(ws));
-        }
-        let mut all = Stitches::built_in();
-        let sk2p = all.find("sk2p").unwrap();
-        assert_eq!(all.opposite(sk2p), None, "K17 disputes the usual answer");
-    }
-
-    /// Source: standards.md section 5 (U1, U2, U3): the UK yarn overs by their neighbours.
-    #[test]
-    fn uk_yarn_overs_go_by_their_neighbours() {
-        let form = |before, after| Stitches::yarn_over_form(before, after);
-        assert_eq!(form(false, false), id("yfwd"));
-        assert_eq!(form(true, true), id("yrn"));
-        assert_eq!(form(false, true), id("yrn"));
-        assert_eq!(form(true, false), id("yon"));
     }
 }

@@ -141,6 +141,12 @@ pub struct Head {
     pub multiple_even: Template,
     /// Stitches to cast on, `{n}`.
     pub cast_on: Template,
+    /// The names of the colours, in colour work: `{colours}`.
+    pub colours: Template,
+    /// Between two of them.
+    pub colours_between: String,
+    /// The same where the name of one holds that.
+    pub colours_apart: String,
     /// Heading of the designer's notes.
     pub notes: String,
     /// Heading of the rows; none where empty.
@@ -405,6 +411,7 @@ impl Style {
             ("head.multiple", &head.multiple, &["of", "plus"], &[]),
             ("head.multiple-even", &head.multiple_even, &["of"], &[]),
             ("head.cast-on", &head.cast_on, &["n"], &[]),
+            ("head.colours", &head.colours, &["colours"], &[]),
             ("label.row", &label.row, &["n"], &["side"]),
             ("label.round", &label.round, &["n"], &[]),
             ("label.rows", &label.rows, &["n"], &[]),

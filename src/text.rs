@@ -6,6 +6,7 @@
 //! not state it (`width.rs`).
 
 mod again;
+mod colours;
 mod facts;
 mod faults;
 mod find;
@@ -116,13 +117,14 @@ fn reading(
     }
     let plan = order::plan(file, draft, below, above, &mut findings);
     let sizes = draft.facts.sizes.len().max(draft.facts.cast_on.len()).max(1);
-    let mut texts = Texts::new(&draft.rows, sizes, stitches, means);
+    let mut texts = Texts::new(&draft.rows, sizes, stitches, means, colours::of(draft));
     texts.ground(&plan);
     let cast_on = width::cast_on(file, draft, &plan, &mut texts, below, above, &mut findings);
     let solved = texts.solve(&plan, cast_on);
     let mut told = Told { file, draft, plan: &plan, findings: &mut findings };
     told.words(&mut texts);
     told.troubles(&solved);
+    told.colours(&texts);
     findings.extend(draft.unnumbered.iter().map(|line| faults::unnumbered(file, line)));
     // Rows that differ by size are read for the first one alone.
     if let Some(row) = texts.sized.first().and_then(|&text| draft.rows.get(text)) {
@@ -157,7 +159,7 @@ impl Told<'_> {
                 continue;
             }
             let Some(first) = self.plan.rows.iter().find(|row| row.text == text) else { continue };
-            let work = texts.work(text, first.side);
+            let work = texts.work_told(text, first.side);
             let Some(row) = self.draft.rows.get(text) else { continue };
             let (start, end) = texts.spans.get(text).copied().unwrap_or_default();
             let words = row.line.text.get(start..end).unwrap_or_default();
@@ -179,6 +181,24 @@ impl Told<'_> {
         }
         if let Some((number, place)) = markers {
             self.findings.push(faults::markers(number, place));
+        }
+    }
+
+    /// Rows that go on in a colour, and labels that seem to name one.
+    fn colours(&mut self, texts: &Texts) {
+        if let Some((first, colour)) = texts.goes_on.first() {
+            let numbers: Vec<u32> = texts.goes_on.iter().map(|(number, _)| *number).collect();
+            let row = self.plan.rows.iter().find(|row| row.number == *first);
+            let place = row.and_then(|row| self.draft.rows.get(row.text));
+            let place = place.map_or_else(|| Place::file(self.file), |row| order::place(self.file, row));
+            self.findings.push(faults::colour_goes_on(&numbers, colour, place));
+        }
+        for (text, row) in self.draft.rows.iter().enumerate() {
+            let Some(first) = self.plan.rows.iter().find(|row| row.text == text) else { continue };
+            if let Some((found, nearest)) = colours::nearly(row, &texts.colours) {
+                let place = order::place(self.file, row);
+                self.findings.push(faults::unknown_colour(first.number, place, found, nearest));
+            }
         }
     }
 
@@ -249,7 +269,11 @@ impl Build<'_> {
 
     fn row(&self, planned: &Planned, solved: &Solved) -> Option<Row> {
         let laid = solved.row.as_ref().ok()?;
-        let plain = laid.stitches.iter().map(|&id| self.stitches.plain(id));
+        // A stitch in a colour is one in its plain form.
+        let plain = laid.stitches.iter().map(|&id| match self.stitches.get(id).colour {
+            Some(_) => id,
+            None => self.stitches.plain(id),
+        });
         Some(Row {
             number: planned.number,
             side: planned.side,

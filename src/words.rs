@@ -4,6 +4,7 @@
 //! a key says of a symbol ("K on RS, P on WS"); [`row`] reads a whole row ("K3, p to last 3 sts, k3"). The words
 //! are data: the wording of each stitch in the dictionary, and `words/english.toml` for the rest.
 
+mod colours;
 mod key;
 mod means;
 mod numerals;
@@ -16,10 +17,11 @@ use serde::Deserialize;
 
 use crate::stitch::{Stitch, StitchId, Stitches, Terms, Words};
 
+pub use colours::Colours;
 pub use key::{Looks, meaning};
 pub use means::Means;
 pub use numerals::{GREAT, ONES, TENS, number};
-pub use row::{Context, Piece, RowError, RowMistake, Work, row, work};
+pub use row::{Context, InColour, Piece, RowError, RowMistake, Work, row, work};
 
 #[derive(Deserialize)]
 struct English {

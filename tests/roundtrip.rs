@@ -127,6 +127,29 @@ fn the_archive_is_read_back() {
 }
 
 #[test]
+fn charts_in_colour_are_read_back() {
+    every_style("tests/cases/looks");
+}
+
+#[test]
+fn the_archive_is_read_back_from_json() {
+    let json = Format::named("json").unwrap();
+    let style = style::named("abbreviated").unwrap();
+    let mut wrong = String::new();
+    for (name, settings, charts) in charts("corpus") {
+        for chart in charts.iter().filter(|chart| chart.sound().is_some()) {
+            let text = convert::output(&[chart], json, style);
+            let none = Settings::default();
+            let read = convert::charts(&Arc::from("a.json"), text.as_bytes(), None, &settings, &none);
+            if let Some(difference) = difference(chart.sound().unwrap(), &read.charts) {
+                let _ = writeln!(wrong, "{name}: {difference}");
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "\n{wrong}");
+}
+
+#[test]
 fn published_patterns_are_read_back() {
     every_style("tests/cases/worked");
 }
@@ -166,6 +189,23 @@ fn names() -> Vec<String> {
         .map(|(_, stitch)| stitch.name.clone())
         .chain(["2/2rc", "2/1lpc", "2/1/2rc", "1/1lt", "12/12lc"].map(str::to_owned))
         .collect()
+}
+
+/// Colours of colour work: words, letters, numbers, marks that part the words of a row.
+const COLOURS: [&str; 7] = ["navy", "Dark blue", "MC", "A", "blue 2", "No. 4, red", "sea-green (light)"];
+
+/// The pattern with stitches in colours: those of a row take turns through some of them, or none.
+fn in_colours(mut pattern: Pattern, picks: &[Option<usize>]) -> Pattern {
+    let mut picks = picks.iter().cycle();
+    for row in &mut pattern.rows {
+        for run in row.stitches.chunk_by_mut(|one, two| one == two) {
+            let Some(Some(colour)) = picks.next() else { continue };
+            for id in run {
+                *id = pattern.stitches.coloured(*id, COLOURS[*colour]).unwrap();
+            }
+        }
+    }
+    pattern
 }
 
 /// A pattern whose counts chain: every row is filled up with knit stitches, or made of a unit again and again.
@@ -223,7 +263,11 @@ proptest! {
     #![proptest_config(ProptestConfig::with_cases(48))]
 
     #[test]
-    fn any_pattern_is_read_back(pattern in any_pattern()) {
+    fn any_pattern_is_read_back(
+        pattern in any_pattern(),
+        colours in proptest::collection::vec(proptest::option::of(0..COLOURS.len()), 0..9),
+    ) {
+        let pattern = in_colours(pattern, &colours);
         let chart = Chart { letter: None, pattern: Some(pattern.clone()), settings: Settings::default(), reading: None, findings: Vec::new() };
         for style in style::built_in() {
             for writer in WRITERS {

@@ -33,8 +33,9 @@ fn rows_of(read: &Charts) -> Vec<String> {
                 .stitches
                 .chunk_by(|a, b| a == b)
                 .map(|run| {
-                    let name = &pattern.stitches.get(run[0]).name;
-                    if run.len() == 1 { name.clone() } else { format!("{name}*{}", run.len()) }
+                    // A stitch in a colour is told as "k/navy".
+                    let name = pattern.stitches.get(run[0]).name.replace('\u{1f}', "/");
+                    if run.len() == 1 { name } else { format!("{name}*{}", run.len()) }
                 })
                 .collect();
             format!("{} {} {}", row.number, row.side.word(), runs.join(" "))
@@ -249,4 +250,102 @@ fn web_pages_and_word_documents_are_read() {
     assert_eq!(rows_of(&read), EXPECTED);
     let place = read.charts[0].pattern.as_ref().unwrap().rows[0].place.to_string();
     assert_eq!(place, "a.docx, line 3, column 1");
+}
+
+/// A row in the colours that a head names, at a width of its own.
+fn coloured(head: &str, cast_on: u32, rows_text: &str) -> Vec<String> {
+    rows(&format!("T\n\nWorked flat.\nCast on {cast_on} sts.\n{head}\n\n{rows_text}")).split_off(1)
+}
+
+/// How presses name the colour of a few stitches, common practice: behind them, with "in" or "with", one for all that
+/// follows, and by letters or MC and CC, which need no explanation. Worked out by hand.
+#[test]
+fn stitches_name_their_colour() {
+    for (head, row, expected) in [
+        ("Colours: navy, cream.", "K3 navy, k2 cream.", "k/navy*3 k/cream*2"),
+        ("Colors: Navy, Dark Cream.", "K3 navy, k2 in dark cream.", "k/Navy*3 k/Dark Cream*2"),
+        ("", "K3 MC, k2 CC.", "k/MC*3 k/CC*2"),
+        ("", "K3MC, k2CC1.", "k/MC*3 k/CC1*2"),
+        ("MC: navy", "K3 in MC, k2 with cc.", "k/navy*3 k/CC*2"),
+        ("A = navy, B = cream", "With A: k3, with B: k2.", "k/navy*3 k/cream*2"),
+        ("A = navy; B = cream", "A: k3; B: k2.", "k/navy*3 k/cream*2"),
+        ("Colours: A (navy), B (cream).", "With yarn A k3, using B, k2.", "k/navy*3 k/cream*2"),
+        ("Colours: navy, cream.", "Knit in navy.", "k/navy*5"),
+        ("Colours: navy, cream.", "With navy, knit.", "k/navy*5"),
+        ("Colours: navy, cream.", "K1 cream, k navy to end.", "k/cream k/navy*4"),
+        ("Colours: navy, cream.", "K1 cream, k to last st in navy, k1.", "k/cream k/navy*3 k"),
+        (
+            "Colours: navy, cream.",
+            "K1, *k1 navy, k1 cream; rep from * to end.",
+            "k k/navy k/cream k/navy k/cream",
+        ),
+        (
+            "Colours: navy, cream.",
+            "With navy, k1, *with cream, k1, with navy, k1; rep from * to end.",
+            "k/navy k/cream k/navy k/cream k/navy",
+        ),
+        (
+            "Colours: navy, cream.",
+            "Sl 1, k1, psso in navy, (k1, yo, k1) in next st in cream, k2 cream twice",
+            "skp/navy kyok/cream k/cream*4",
+        ),
+        ("Colours: No. 4, red; sea-green.", "K3 no. 4, red, k2 sea green.", "k/No. 4, red*3 k/sea-green*2"),
+        ("Colours: navy, cream.", "K2, change to cream, k2, k1.", "k*2 k/cream*3"),
+    ] {
+        let cast_on = if row.starts_with("Sl") { 7 } else { 5 };
+        let read = coloured(head, cast_on, &format!("Row 1 (RS): {row}\n"));
+        assert_eq!(read, [format!("1 RS {expected}")], "{head} {row}");
+    }
+}
+
+/// Colours by rows, as striped and mosaic knitting is printed: in the label, at the beginning of the row, in a line
+/// between the rows; a row that says none goes on in the one in use.
+#[test]
+fn rows_are_worked_in_a_colour() {
+    let expected = ["1 RS k/navy*3", "2 WS p/navy*3", "3 RS k/cream sl1wyib k/cream", "4 WS p/cream*3"];
+    for text in [
+        "Row 1 (RS) (navy): Knit.\nRow 2 (navy): Purl.\nRow 3 (RS)(cream): K1, sl 1 wyib, k1.\nRow 4 (cream): Purl.",
+        "Row 1 (RS), navy: Knit.\nRow 2 [navy]: Purl.\nRow 3 (in cream): K1, sl 1 wyib, k1.\nRow 4, cream: Purl.",
+        "Row 1 (RS): With navy, knit.\nRow 2: Purl.\nRow 3: With cream, k1, sl 1 wyib, k1.\nRow 4: Purl.",
+        "Row 1 (RS): With navy, work in St st.\nRow 2: In navy, purl.\nRow 3: With cream, k1, sl 1 wyib, k1.\nRow 4: Work in St st with cream.",
+    ] {
+        let text = text.replace("sl 1 wyib", "sl 1 wyib in CC");
+        let read = coloured("Colours: navy, cream.", 3, &text);
+        let expected = expected.map(|row| row.replace("sl1wyib", "sl1wyib/CC"));
+        assert_eq!(read, expected, "{text}");
+    }
+    let between =
+        "With navy, cast on.\nRow 1 (RS): Knit.\nRow 2: Purl.\nChange to cream.\nRow 3: Knit.\nRow 4: Purl.";
+    assert_eq!(
+        coloured("Colours: navy, cream.", 3, between),
+        ["1 RS k/navy*3", "2 WS p/navy*3", "3 RS k/cream*3", "4 WS p/cream*3"]
+    );
+    // Stitches with colours of their own leave none in use.
+    assert_eq!(
+        coloured("Colours: navy, cream.", 3, "Row 1 (RS): K1 navy, k2 cream.\nRow 2: Purl."),
+        ["1 RS k/navy k/cream*2", "2 WS p*3"]
+    );
+}
+
+/// A colour is never guessed: what the text does not name is told where it stands.
+#[test]
+fn colours_that_are_not_named_are_told() {
+    let head = "T\n\nCast on 5 sts.\nColours: navy, cream.\n\n";
+    for (row, expected) in [
+        ("Row 1 (RS): K3 navy, k2 teal.", "unclear-colour 6:25 row 1 [teal]"),
+        ("Row 1 (RS): K3 navy, k2 in crem.", "unclear-colour 6:25 row 1 [in crem]"),
+        ("Row 1 (RS): With D, k5.", "unclear-colour 6:13 row 1 [With D]"),
+        ("Row 1 (RS) (nayv): K5.", "unclear-colour 6:1 row 1 [nayv]"),
+        (
+            "Row 1 (RS): With navy, k1, *k1, with cream, k1; rep from * to end.",
+            "unclear-colour 6:28 row 1 [*k1, with cream, k1]",
+        ),
+        ("Row 1 (RS): With navy, knit.\nRow 2: Purl.", "colour-goes-on 7:1 row 2"),
+        ("Row 1 (RS) (inc row): K5.", ""),
+    ] {
+        let told = told(&format!("{head}{row}\n"));
+        assert_eq!(told.join("\n"), expected, "{row}");
+    }
+    let bare = told("T\nCast on 5 sts.\nRow 1: K3 in teal, k2.\nRow 2: K5 rust.\n");
+    assert_eq!(bare, ["unclear-colour 3:11 row 1 [in teal]", "unreadable-row 4:11 row 2 [rust]"]);
 }

@@ -4,7 +4,8 @@ import shutil
 import subprocess
 
 import files
-from chart import Drawing, Sheet, draw, settings
+from chart import Drawing, Fill, Sheet, draw, settings
+from looks import box, squares, touched
 
 
 def lines(*words):
@@ -13,7 +14,10 @@ def lines(*words):
 
 PLAIN = {}  # file options
 
-# path: (file options, [(sheet name, drawing or lines of a key), ...]); charts of one sheet stand below each other.
+WOOL = {"storm": "1F3B57", "foam": "F4F1E6", "moss": "6B7F3A", "buoy-red": "B3352B"}
+
+# path: (file options, [(sheet name, drawing or lines of a key, what is done to the sheet), ...]); charts of one sheet
+# stand below each other.
 FILES = {
     "tideline/sand-ripple.csv": (PLAIN, [("", Drawing(
         above=lines("Sand Ripple", "Cast on: 23", "Repeat columns: 3-8", "Return rows: K3, p to last 3 sts, k3", []),
@@ -83,6 +87,13 @@ FILES = {
         label="{n} ({side})", below=lines("Yarn: two balls of island wool", "Worked over 17 sts and 6 rows."),
         returns="knit"))]),
 
+    "net-loft/skerry-check.xlsx": (PLAIN, [("Skerry Check", Drawing(
+        above=lines("Skerry Check", "Cast on: 25", []), symbols={"k": ""}, colours=WOOL, numbers="sides",
+        repeat=(2, 4, 0), key=[(Fill(WOOL["buoy-red"]), "buoy-red")], key_at="below"), squares(), box(2, 7))]),
+    "net-loft/tern-yoke.ods": (PLAIN, [("Yoke", Drawing(
+        above=lines("Tern Yoke", "Worked: in the round", "Cast on: 32", "Repeat columns: 1-8", []), symbols={"k": ""},
+        colours=WOOL, repeat=(1, 4, 0), align="right"), squares())]),
+
     "attic/hap-border.xls": (PLAIN, [("Blad1", Drawing(
         above=lines("Hap border, as knitted in 1998", []), numbers="right", symbols={"yo": 1, "k2tog": 2}))]),
     "attic/hap-centre.xls": ({"by": "office"}, [("Hap centre", Drawing(
@@ -103,16 +114,17 @@ def make(root, only=None):
     wanted = set()
     for path, (how, parts) in FILES.items():
         target = root / "corpus" / path
-        charts = [p for p in parts if isinstance(p[1], Drawing)]
+        charts = [part for part in parts if isinstance(part[1], Drawing)]
         toml = settings(target.parent, root / "corpus")
         sheets, below, number = {}, {}, 0
-        for name, part in parts:
+        for name, part, *touches in parts:
             sheet = sheets.setdefault(name, Sheet(name or "Sheet1"))
             if isinstance(part, Drawing):
                 ending = f".{letter(number)}.rows" if len(charts) > 1 else ".rows"
                 source = rows_folder / (path + ending)
                 wanted.add(source)
                 below[name] = draw(source, part, toml, sheet, top=below.get(name, -2) + 2)
+                touched(sheet, touches)
                 number += 1
             else:
                 for r, line in enumerate(part):

@@ -171,6 +171,11 @@ CASES = {
         ("", Drawing(above=lines("Fence", []))), ("", Drawing(above=lines("Wall", [])))], None),
     "two-stacked": (CSV, {}, [
         ("", Drawing(above=lines("Fence", []))), ("", Drawing(above=lines("Wall", [])))], None),
+    "sizes-cut-by-commas": (CSV, {}, [("", Drawing(
+        above=lines("Ripple hem", ["Sizes: S = 2", " M = 3", " L = 4"], "Repeat columns: 2-4", []), numbers="sides",
+        repeat=(2, 2, 1)))], None),
+    "two-row-charts-alternate": (CSV, {}, [
+        ("", Drawing(above=lines(title), numbers="sides")) for title in ("Hem", "Cuff", "Collar")], None),
     "away-from-the-corner": (XLSX, {}, [("", Drawing())], shifted(6, 4)),
     "hidden-row": (XLSX, {}, [("", Drawing())], hidden_row),
     "hidden-column": (XLSX, {}, [("", Drawing())], hidden_column),
@@ -201,7 +206,7 @@ def make(root):
         for sheet_name, part in parts:
             sheet = sheets.setdefault(sheet_name, Sheet(sheet_name or "Sheet1"))
             if isinstance(part, Drawing):
-                rows = f"expected.{'AB'[number]}.rows" if len(charts) > 1 else "expected.rows"
+                rows = f"expected.{'ABC'[number]}.rows" if len(charts) > 1 else "expected.rows"
                 end = draw(folder / rows, part, toml, sheet, top=below, left=beside)
                 number += 1
                 if name == "two-side-by-side":

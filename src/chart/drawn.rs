@@ -143,10 +143,7 @@ fn bracket(sheet: &Sheet<'_>, area: &Area) -> Option<Drawn> {
 
 /// "Repeat columns 3-8.", "Rep sts 3 to 8": two numbers, and a word that says they are columns.
 fn sentence(sheet: &Sheet<'_>, area: &Area) -> Option<Drawn> {
-    let inside = |at: Address| {
-        (area.top()..=area.bottom()).contains(&at.row)
-            && (area.columns.0..=area.columns.1).contains(&at.column)
-    };
+    let inside = |at: Address| area.span().contains(at);
     sheet.texts().filter(|(at, text)| !inside(*at) && says_repeat(text)).find_map(|(at, text)| {
         let lower = text.to_lowercase();
         let has =

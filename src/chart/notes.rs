@@ -1,7 +1,9 @@
-//! What is said of the key and its symbols.
+//! What is said of the key and its symbols, and of what hangs on the cells of a chart.
 
+use super::area::Area;
 use super::key::{Key, quoted};
-use crate::place::Place;
+use crate::grid::Grid;
+use crate::place::{Place, Span};
 use crate::problem::{Code, Finding};
 
 /// Says of each symbol once what is wrong with it, at its first cell, and how often it stands elsewhere.
@@ -58,4 +60,62 @@ pub(super) fn key_notes(key: &Key, place: &Place, findings: &mut Vec<Finding>) {
             );
         }
     }
+}
+
+/// Comments on cells of a chart, told one by one.
+const MOST_COMMENTS: usize = 20;
+
+/// Notes on what hangs on the cells of a chart and is no part of it: comments, and conditions that may fill or hide
+/// cells.
+pub(super) fn hanging(grid: &Grid, area: &Area, findings: &mut Vec<Finding>) {
+    let span = area.span();
+    let comments: Vec<_> = grid.comments.iter().filter(|(at, _)| span.contains(*at)).collect();
+    for (at, text) in comments.iter().take(MOST_COMMENTS) {
+        findings.push(
+            Finding::new(
+                Code::CellComment,
+                grid.place(*at),
+                format!("A comment on this cell is no part of the chart: {}.", quoted(text)),
+            )
+            .found(text)
+            .help("Nothing, unless it says how the cell is worked: then say that in the key."),
+        );
+    }
+    if let Some((at, _)) = comments.get(MOST_COMMENTS) {
+        let more = comments.len() - MOST_COMMENTS;
+        findings.push(
+            Finding::new(
+                Code::CellComment,
+                grid.place(*at),
+                format!(
+                    "{more} more comments on cells of the chart are no part of it, the first of them here."
+                ),
+            )
+            .help("Nothing, unless they say how the cells are worked: then say that in the key."),
+        );
+    }
+    findings.extend(conditional(grid, |cells| cells.meets(span)));
+}
+
+/// Says which conditions are not worked out, of those on cells that matter.
+pub(super) fn conditional(grid: &Grid, matters: impl Fn(Span) -> bool) -> Option<Finding> {
+    const SHOWN: usize = 5;
+    let cells: Vec<Span> = grid.conditional.iter().copied().filter(|cells| matters(*cells)).collect();
+    let first = *cells.first()?;
+    let mut shown: Vec<String> = cells.iter().take(SHOWN).map(Span::to_string).collect();
+    if cells.len() > SHOWN {
+        shown.push(format!("{} more", cells.len() - SHOWN));
+    }
+    let shown = shown.join(", ");
+    Some(
+        Finding::new(
+            Code::NotSeen,
+            grid.place(first),
+            format!(
+                "The conditional formatting of {shown} is not worked out: what it fills or hides is not seen."
+            ),
+        )
+        .found(&shown)
+        .help("If its fills mean something, such as no stitch or a colour, fill the cells themselves."),
+    )
 }

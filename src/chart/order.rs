@@ -3,7 +3,7 @@
 use super::area::{Area, AreaRow, Placed};
 use crate::grid::Grid;
 use crate::pattern::{Side, Worked};
-use crate::place::{Address, Span};
+use crate::place::Address;
 use crate::problem::{Code, Finding};
 use crate::settings::{Charted, FirstRow, Settings, SkippedRows};
 
@@ -70,8 +70,7 @@ pub(super) fn order(
 fn label_place(grid: &Grid, area: &Area, row: &AreaRow) -> crate::place::Place {
     match row.label() {
         Some(placed) => grid.place(placed.at),
-        None => grid
-            .place(Span::new(Address::new(row.row, area.columns.0), Address::new(row.row, area.columns.1))),
+        None => grid.place(area.row_span(row.row)),
     }
 }
 
@@ -97,7 +96,7 @@ fn numbers(
         findings.push(
             Finding::new(
                 Code::RowsNotNumbered,
-                grid.place(area_span(area)),
+                grid.place(area.span()),
                 format!("The rows have no numbers: {assumed}."),
             )
             .help("Number the rows, or set first-row and charted."),
@@ -161,10 +160,6 @@ fn numbers(
         return None;
     }
     Some((numbers, rows))
-}
-
-fn area_span(area: &Area) -> Span {
-    Span::new(Address::new(area.top(), area.columns.0), Address::new(area.bottom(), area.columns.1))
 }
 
 /// The numbers, with those put in that stand on every second row only.
@@ -265,7 +260,7 @@ fn undrawn(
         findings.push(
             Finding::new(
                 Code::RightSideOnly,
-                grid.place(area_span(area)),
+                grid.place(area.span()),
                 format!(
                     "Only right-side rows are drawn, numbered {first} to {last}: they were taken as rows {} to {}.",
                     numbers[0],
@@ -278,7 +273,7 @@ fn undrawn(
         findings.push(
             Finding::new(
                 Code::RightSideOnly,
-                grid.place(area_span(area)),
+                grid.place(area.span()),
                 "The row numbers go by twos: only right-side rows are drawn, and the rows between were derived.".to_owned(),
             )
             .help("Nothing, if that is so; charted = \"every-row\" says otherwise, return-rows how the others are worked."),

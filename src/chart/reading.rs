@@ -98,7 +98,5 @@ pub(super) fn gather(
         })
         .collect();
     symbols.sort_by_key(|symbol| std::cmp::Reverse(symbol.cells));
-    let span =
-        Span::new(Address::new(area.top(), area.columns.0), Address::new(area.bottom(), area.columns.1));
-    Reading { place: sheet.grid.place(span), rows, symbols }
+    Reading { place: sheet.grid.place(area.span()), rows, symbols }
 }

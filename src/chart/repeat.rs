@@ -9,7 +9,7 @@ use super::key::Works;
 use super::sheet::Sheet;
 use crate::grid::Grid;
 use crate::pattern::{Multiple, Side};
-use crate::place::{Address, Place, Span};
+use crate::place::{Place, Span};
 use crate::problem::{Code, Finding};
 use crate::settings::{RepeatColumns, Settings};
 
@@ -54,12 +54,10 @@ impl Repeat {
             return Some(Self::columns(area, (one.min(two), one.max(two))));
         }
         let width = area.columns.1 - area.columns.0 + 1;
-        let whole =
-            Span::new(Address::new(area.top(), area.columns.0), Address::new(area.bottom(), area.columns.1));
         findings.push(
             Finding::new(
                 Code::RepeatColumns,
-                place.unwrap_or_else(|| sheet.grid.place(whole)),
+                place.unwrap_or_else(|| sheet.grid.place(area.span())),
                 format!(
                     "The repeat is said to be columns {}-{}, but the chart has columns 1-{width}.",
                     named.first, named.last

@@ -18,6 +18,8 @@ pub(super) struct Budget {
     looks: usize,
     looked_at: usize,
     bands: usize,
+    comments: usize,
+    conditional: usize,
 }
 
 impl Default for Budget {
@@ -30,6 +32,8 @@ impl Default for Budget {
             looks: limits::LOOKS,
             looked_at: limits::LOOKED_AT,
             bands: limits::BANDS,
+            comments: limits::COMMENTS,
+            conditional: limits::CONDITIONAL,
         }
     }
 }
@@ -146,6 +150,29 @@ impl Sheet {
         Ok(())
     }
 
+    /// Adds a comment that hangs on a cell, told on one line.
+    pub(super) fn comment(
+        &mut self,
+        budget: &mut Budget,
+        at: Address,
+        text: impl AsRef<str>,
+    ) -> Result<(), Fault> {
+        let text = text.as_ref().split_whitespace().collect::<Vec<_>>().join(" ");
+        take(&mut budget.comments, 1, "comments", limits::COMMENTS)?;
+        take(&mut budget.text, text.len(), "bytes of text in its cells", limits::TEXT_BYTES)?;
+        if !text.is_empty() {
+            self.grid.comments.push((at, text));
+        }
+        Ok(())
+    }
+
+    /// Says that a condition may fill or hide some cells.
+    pub(super) fn conditional(&mut self, budget: &mut Budget, span: Span) -> Result<(), Fault> {
+        take(&mut budget.conditional, 1, "ranges with conditional formats", limits::CONDITIONAL)?;
+        self.grid.conditional.push(span);
+        Ok(())
+    }
+
     /// Says how a cell looks, blank or not, once that is said of its row and column.
     pub(super) fn put_look(&mut self, budget: &mut Budget, at: Address, look: Look) -> Result<(), Fault> {
         take(&mut budget.looked_at, 1, "cells with a style", limits::LOOKED_AT)?;
@@ -210,6 +237,9 @@ impl Sheet {
             looks.sort_by_key(|(at, _)| *at);
             looks.dedup_by_key(|(at, _)| *at);
         }
+        grid.comments.sort_by_key(|(at, _)| *at);
+        grid.conditional.sort_unstable();
+        grid.conditional.dedup();
         grid.merges.sort_unstable();
         grid.merges.dedup();
         uncover(&mut grid);

@@ -39,6 +39,12 @@ pub const TEXT_BYTES: usize = 64 << 20;
 /// Merged ranges, all sheets of a file together.
 pub const MERGES: usize = 100_000;
 
+/// Comments, all sheets of a file together.
+pub const COMMENTS: usize = 100_000;
+
+/// Ranges with conditional formats, all sheets of a file together.
+pub const CONDITIONAL: usize = 100_000;
+
 /// Cells with a look of their own, all sheets together.
 pub const LOOKS: usize = 1_000_000;
 

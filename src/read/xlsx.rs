@@ -2,6 +2,7 @@
 //!
 //! Parts are found by following the references from the package's root, never by their usual names.
 
+mod comments;
 mod formats;
 mod links;
 mod sheet;
@@ -19,6 +20,7 @@ use crate::grid::{Grid, Workbook};
 use crate::problem::Finding;
 pub(super) use formats::{built_in_date, shows_date};
 pub(super) use links::Links;
+pub(super) use sheet::address;
 
 /// What the cells of all sheets refer to.
 struct Shared {
@@ -72,6 +74,7 @@ pub(super) fn read(
         let mut sheet = Sheet::new(Grid::sheet(Arc::clone(file), entry.name));
         sheet.hide(entry.hidden);
         sheet::read(package, &link.part, &shared, &mut sheet, &mut budget)?;
+        comments::read(package, &link.part, &mut sheet, &mut budget)?;
         notes.extend(sheet.unresolved());
         sheets.push(sheet.finish());
     }

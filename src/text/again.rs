@@ -30,6 +30,11 @@ pub(super) struct More {
 }
 
 impl More {
+    /// What it is about, as a finding names it.
+    pub(super) fn told(&self) -> String {
+        self.run.clone().unwrap_or_else(|| "the repeat".to_owned())
+    }
+
     /// The growth, once its run is read: `read` gives the items of a text.
     pub(super) fn growth(&self, read: impl FnOnce(&str) -> Option<Vec<Item>>) -> Result<Growth, Lost> {
         let what = match &self.run {

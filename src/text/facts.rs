@@ -1,5 +1,6 @@
 //! Facts told before the rows: "Worked flat.", "Cast on 23 sts.", "Multiple of 6 sts + 5.", "Sizes: S (M, L)."
 
+use super::colours;
 use super::lex::{Cursor, Kind, tokens};
 use crate::pattern::{Hand, Multiple, Worked};
 
@@ -15,11 +16,17 @@ pub(super) struct Facts {
     pub(super) multiple: Option<Multiple>,
     /// Names of the sizes.
     pub(super) sizes: Vec<String>,
+    /// Colours, as a line lists them: "navy", "MC (navy)".
+    pub(super) colours: Vec<String>,
 }
 
 /// Reads the facts of a line; what is known already stays. Tells whether the line holds any, and whether it holds
 /// nothing else.
 pub(super) fn read(line: &str, facts: &mut Facts) -> (bool, bool) {
+    if let Some(colours) = colours::listed(line) {
+        facts.colours.extend(colours);
+        return (true, true);
+    }
     let (mut any, mut only) = (false, true);
     for sentence in sentences(line) {
         let (found, whole) = sentence_facts(sentence, facts);
@@ -221,6 +228,7 @@ mod tests {
             over: None,
             multiple: Some(Multiple { of: 6, plus: 5 }),
             sizes: ["S", "M", "L"].map(str::to_owned).to_vec(),
+            colours: Vec::new(),
         };
         let short = [
             "Worked in the round.",

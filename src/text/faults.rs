@@ -35,6 +35,16 @@ pub(super) fn unreadable(number: u32, place: Place, found: &str, error: &RowErro
             format!("Row {number} tells of work that rows of stitches can't hold: \"{found}\"."),
             "Give the part that is worked in whole rows as a pattern of its own.",
         ),
+        RowMistake::UnknownColour => (
+            Code::UnclearColour,
+            format!("Row {number} can't be read at \"{found}\", which names no colour of this text."),
+            "Name the colours before the rows, \"Colours: navy, cream.\" or \"MC: navy\", and use those names.",
+        ),
+        RowMistake::UnclearColour => (
+            Code::UnclearColour,
+            format!("Row {number} does not say in which colour \"{found}\" begins when it is worked again."),
+            "Name the colour where the repeat begins, too: \"*with navy, k2; with cream, k2; rep from *\".",
+        ),
         RowMistake::Empty => (
             Code::UnreadableRow,
             format!("Row {number} says nothing."),
@@ -43,6 +53,42 @@ pub(super) fn unreadable(number: u32, place: Place, found: &str, error: &RowErro
     };
     let finding = Finding::new(code, place, message).row(number).help(help);
     if found.is_empty() { finding } else { finding.found(found) }
+}
+
+/// Rows that go on in the colour of the row before.
+pub(super) fn colour_goes_on(numbers: &[u32], colour: &str, place: Place) -> Finding {
+    const SHOWN: usize = 8;
+    let mut shown: Vec<String> = numbers.iter().take(SHOWN).map(u32::to_string).collect();
+    if numbers.len() > SHOWN {
+        shown.push("...".to_owned());
+    }
+    let (rows, name) = if numbers.len() == 1 { ("Row", "names") } else { ("Rows", "name") };
+    let finding = Finding::new(
+        Code::ColourGoesOn,
+        place,
+        format!(
+            "{rows} {} {name} no colour and were read in the one that was last in use, {colour}.",
+            shown.join(", ")
+        ),
+    )
+    .help("Nothing, if that is what is meant; else begin each row with its colour: \"With navy, knit.\"");
+    match numbers.first() {
+        Some(&first) => finding.row(first),
+        None => finding,
+    }
+}
+
+/// A label that seems to name a colour and names none.
+pub(super) fn unknown_colour(number: u32, place: Place, found: &str, nearest: &str) -> Finding {
+    Finding::new(
+        Code::UnclearColour,
+        place,
+        format!("The label of Row {number} says \"{found}\", which names no colour of this text."),
+    )
+    .row(number)
+    .found(found)
+    .expected(nearest)
+    .help(format!("Did you mean {nearest}?"))
 }
 
 /// What the user typed, cut where it is long.

@@ -1,5 +1,6 @@
 //! Finding the patterns of a document: which lines are rows, which are facts, titles, notes, lists of abbreviations.
 
+use super::colours;
 use super::facts::{self, Facts};
 use super::label::{Label, label};
 use super::says::{Says, plain_rows, says};
@@ -37,6 +38,8 @@ pub(super) struct RowText {
     pub(super) line: Line,
     /// Where in the line the work begins.
     pub(super) work: usize,
+    /// Lines before it that may say in which colour it begins.
+    pub(super) before: Vec<String>,
 }
 
 /// What a line that is no row is.
@@ -77,6 +80,7 @@ pub(super) fn drafts(document: &Document) -> Vec<Draft> {
         pending: Vec::new(),
         section: Section::None,
         real: false,
+        before: Vec::new(),
     };
     let mut lines = document.lines.iter().peekable();
     while let Some(line) = lines.next() {
@@ -154,6 +158,8 @@ struct Finder {
     section: Section,
     /// Whether the section was begun by a heading that is marked as one: it then ends at the next.
     real: bool,
+    /// Lines since the last row that may say in which colour the next begins.
+    before: Vec<String>,
 }
 
 impl Finder {
@@ -232,7 +238,7 @@ impl Finder {
             rows.iter().skip(1).map(|(_, start)| *start).chain([line.text.len()]).collect();
         for ((label, start), end) in rows.into_iter().zip(ends) {
             let work = label.length;
-            self.row(RowText { label: Some(label), line: line.part(start, end), work });
+            self.row(RowText { label: Some(label), line: line.part(start, end), work, before: Vec::new() });
         }
     }
 
@@ -252,7 +258,8 @@ impl Finder {
             self.pending = head;
         }
         self.settle();
-        self.draft.rows.push(row);
+        let before = std::mem::take(&mut self.before);
+        self.draft.rows.push(RowText { before, ..row });
     }
 
     /// Ends the pattern: what is pending stands after its rows.
@@ -274,6 +281,9 @@ impl Finder {
         let title = if head { title(&parts) } else { None };
         for (index, part) in parts.into_iter().enumerate() {
             let text = part.line.text.trim();
+            if colours::may_take_up(text) {
+                self.before.push(text.to_owned());
+            }
             if Some(index) == title {
                 self.draft.title = Some(text.to_owned());
                 continue;
@@ -297,7 +307,8 @@ impl Finder {
                     let plain = plain_rows(text).is_some();
                     if plain || (!head && matches!(says(text), Says::As(_))) {
                         let work = part.line.text.len() - part.line.text.trim_start().len();
-                        self.draft.rows.push(RowText { label: None, line: part.line.clone(), work });
+                        let before = std::mem::take(&mut self.before);
+                        self.draft.rows.push(RowText { label: None, line: part.line.clone(), work, before });
                         if plain {
                             continue;
                         }

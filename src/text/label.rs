@@ -17,6 +17,8 @@ pub(super) struct Label {
     pub(super) worked: Worked,
     /// The many rows it is for besides.
     pub(super) every: Option<Every>,
+    /// Bytes of what it says besides: "(inc row)", "(navy)".
+    pub(super) remarks: Vec<(usize, usize)>,
     /// Bytes up to the work.
     pub(super) length: usize,
     /// Whether a mark ends it: without one the work must be readable for it to be a label.
@@ -234,7 +236,7 @@ fn qualifiers(cursor: &mut Cursor<'_>, label: &mut Label) -> Option<()> {
                 Some(all) => label.every = Some(all),
                 None => {
                     *cursor = before;
-                    if remark(cursor) {
+                    if remark(cursor, label) {
                         continue;
                     }
                     return Some(());
@@ -243,7 +245,7 @@ fn qualifiers(cursor: &mut Cursor<'_>, label: &mut Label) -> Option<()> {
         } else {
             *cursor = before;
             // "Row 7 (inc row):" says something of the row that is none of its work.
-            if remark(cursor) {
+            if remark(cursor, label) {
                 continue;
             }
             return Some(());
@@ -255,14 +257,20 @@ fn qualifiers(cursor: &mut Cursor<'_>, label: &mut Label) -> Option<()> {
     }
 }
 
-/// Takes a remark in brackets, where the label goes on or ends behind it.
-fn remark(cursor: &mut Cursor<'_>) -> bool {
+/// Takes a remark in brackets or behind a comma, where the label goes on or ends behind it.
+fn remark(cursor: &mut Cursor<'_>, label: &mut Label) -> bool {
     let before = *cursor;
-    if cursor.take_mark(&['(', '[']) {
+    let bracket = cursor.take_mark(&['(', '[']);
+    if bracket || cursor.take_mark(&[',']) {
+        let start = cursor.token(0).map(|token| token.start);
+        let mut end = None;
         while cursor.word(0).is_some() || matches!(cursor.kind(0), Some(Kind::Number(_) | Kind::Ordinal(_))) {
+            end = cursor.token(0).map(|token| token.end);
             cursor.at += 1;
         }
-        if cursor.take_mark(&[')', ']']) && matches!(cursor.kind(0), Some(Kind::Mark(':' | '('))) {
+        let closed = !bracket || cursor.take_mark(&[')', ']']);
+        if closed && matches!(cursor.kind(0), Some(Kind::Mark(':' | '('))) {
+            label.remarks.extend(start.zip(end));
             return true;
         }
     }

@@ -116,8 +116,8 @@ impl Needle {
         let faces = faces_after(stitches, &laid.stitches, side, &before, worked == Worked::Round);
         let doubled = laid.stitches.iter().flat_map(|&id| {
             let makes = stitches.get(id).makes;
-            (0..makes)
-                .map(move |index| (id == Stitches::YO2 && index == 0, id == Stitches::YO2 && index == 1))
+            let doubled = stitches.plain(id) == Stitches::YO2;
+            (0..makes).map(move |index| (doubled && index == 0, doubled && index == 1))
         });
         let mut loops: Vec<Loop> =
             faces.into_iter().zip(doubled).map(|(face, doubled)| Loop { face, doubled }).collect();

@@ -2,15 +2,17 @@
 
 use std::collections::HashMap;
 use std::rc::Rc;
+use std::sync::Arc;
 
-use super::again::Again;
+use super::again::{Again, More};
+use super::colours;
 use super::find::RowText;
 use super::needle::{Laid, Needle, Unworkable, plain};
 use super::order::{Plan, Planned};
 use super::says::{Fabric, Plain, Says, Stated, part_count, says};
 use crate::pattern::{Side, Worked};
 use crate::stitch::{StitchId, Stitches};
-use crate::words::{self, Context, Means, Piece, Work};
+use crate::words::{self, Colours, Context, InColour, Means, Piece, Work};
 use crate::written::{Extent, Grown, Growth, Item, Misfit, grown, items_use};
 
 /// What the texts of a pattern's rows say, read once.
@@ -23,12 +25,20 @@ pub(super) struct Texts {
     words: Vec<String>,
     /// Lines that have numbers by size.
     pub(super) sized: Vec<usize>,
-    works: HashMap<(usize, Side), Rc<Work>>,
+    /// Colours that lines are said to begin in.
+    begins_in: Vec<Option<Arc<str>>>,
+    works: HashMap<Begun, Rc<Work>>,
+    pub(super) colours: Colours,
+    /// Rows that name no colour and were worked in the one last in use.
+    pub(super) goes_on: Vec<(u32, Arc<str>)>,
     pub(super) stitches: Stitches,
     means: Means,
-    /// Lines that tell of a growth which no row that they refer to can have.
-    groundless: Vec<usize>,
+    /// What grows in rows told by others, by their lines.
+    growths: HashMap<usize, Result<Vec<Growth>, Lost>>,
 }
+
+/// A line worked on a side, begun in a colour.
+type Begun = (usize, Side, Option<Arc<str>>);
 
 /// Stitches of a pattern, at most: a few large numbers must not exhaust the machine.
 const MOST_STITCHES: usize = 8_000_000;
@@ -94,17 +104,26 @@ pub(super) struct Solved {
 
 impl Texts {
     /// `sizes` is the number of sizes, 1 where there is one.
-    pub(super) fn new(rows: &[RowText], sizes: usize, stitches: Stitches, means: Means) -> Self {
+    pub(super) fn new(
+        rows: &[RowText],
+        sizes: usize,
+        stitches: Stitches,
+        means: Means,
+        colours: Colours,
+    ) -> Self {
         let mut texts = Self {
             says: Vec::new(),
             stated: Vec::new(),
             spans: Vec::new(),
             words: Vec::new(),
             sized: Vec::new(),
+            begins_in: Vec::new(),
             works: HashMap::new(),
+            colours,
+            goes_on: Vec::new(),
             stitches,
             means,
-            groundless: Vec::new(),
+            growths: HashMap::new(),
         };
         for row in rows {
             let work = row.line.text.get(row.work..).unwrap_or_default();
@@ -114,7 +133,19 @@ impl Texts {
             if first != work {
                 texts.sized.push(texts.says.len());
             }
-            texts.says.push(says(&first));
+            let mut begins_in = colours::said(row, &texts.colours);
+            let mut what = says(&first);
+            // "With navy, work in St st": what is told of many rows, in a colour.
+            if let Some((rest, colour)) =
+                colours::parted(&first, &texts.colours).filter(|_| what == Says::Work)
+            {
+                let told = says(rest);
+                if told != Says::Work {
+                    (what, begins_in) = (told, Some(colour));
+                }
+            }
+            texts.says.push(what);
+            texts.begins_in.push(begins_in);
             texts.words.push(first);
             texts.stated.push(stated);
             texts.spans.push((row.work, row.work + length));
@@ -122,13 +153,34 @@ impl Texts {
         texts
     }
 
-    /// What the words of a line are on this side.
-    pub(super) fn work(&mut self, text: usize, side: Side) -> Rc<Work> {
-        if let Some(work) = self.works.get(&(text, side)) {
+    /// The colour that a line is said to begin in.
+    fn begins_in(&self, text: usize) -> Option<Arc<str>> {
+        self.begins_in.get(text).cloned().flatten()
+    }
+
+    /// What the words of a line are on this side, with what is wrong in them.
+    pub(super) fn work_told(&mut self, text: usize, side: Side) -> Rc<Work> {
+        let wrong = self.works.iter().filter(|((of, ..), work)| *of == text && !work.errors.is_empty());
+        match wrong.min_by_key(|(key, _)| *key) {
+            Some((_, work)) => Rc::clone(work),
+            None => self.work(text, side, self.begins_in(text)),
+        }
+    }
+
+    /// What the words of a line are on this side, begun in a colour.
+    pub(super) fn work(&mut self, text: usize, side: Side, colour: Option<Arc<str>>) -> Rc<Work> {
+        let key = (text, side, colour.clone());
+        if let Some(work) = self.works.get(&key) {
             return Rc::clone(work);
         }
         let words = self.words.get(text).map_or("", String::as_str);
-        let mut context = Context { stitches: &mut self.stitches, means: &self.means, side: Some(side) };
+        let mut context = Context {
+            stitches: &mut self.stitches,
+            means: &self.means,
+            side: Some(side),
+            colours: &self.colours,
+            colour,
+        };
         let mut work = words::work(words, &mut context);
         let none = |pieces: &mut Vec<Piece>| {
             pieces.retain(|piece| {
@@ -137,20 +189,33 @@ impl Texts {
         };
         none(&mut work.pieces);
         let work = Rc::new(work);
-        self.works.insert((text, side), Rc::clone(&work));
+        self.works.insert(key, Rc::clone(&work));
         work
     }
 
     /// The items of a run named in a text.
-    fn run(&self, words: &str) -> Option<Vec<Item>> {
-        let mut stitches = self.stitches.clone();
-        let mut context = Context { stitches: &mut stitches, means: &self.means, side: None };
+    fn run(&mut self, words: &str) -> Option<Vec<Item>> {
+        let mut context = Context {
+            stitches: &mut self.stitches,
+            means: &self.means,
+            side: None,
+            colours: &self.colours,
+            colour: None,
+        };
         let work = words::work(words, &mut context);
         let items = work.pieces.into_iter().map(|piece| match piece {
             Piece::Work(item) => Some(item),
             _ => None,
         });
         items.collect::<Option<Vec<Item>>>().filter(|_| work.errors.is_empty())
+    }
+
+    fn in_colour(&mut self, stitch: StitchId, colour: Option<&str>) -> StitchId {
+        colour.and_then(|colour| self.stitches.coloured(stitch, colour)).unwrap_or(stitch)
+    }
+
+    fn notes_colour(&mut self, number: u32, carried: Option<&Arc<str>>) {
+        self.goes_on.extend(carried.map(|colour| (number, Arc::clone(colour))));
     }
 
     fn task(&self, plan: &Plan, row: &Planned, depth: u32) -> Result<Task, Lost> {
@@ -166,34 +231,33 @@ impl Texts {
             }
         };
         match self.says.get(row.text) {
-            Some(Says::As(Again { rows, times, growth })) => {
+            Some(Says::As(again)) => {
+                let Again { rows, times, growth } = again;
                 let count = plan.rows.iter().filter(|other| other.text == row.text).count();
-                let again = rows.len() * times.map_or(1, |times| times as usize);
+                let due = rows.len() * times.map_or(1, |times| times as usize);
                 let even = match times {
-                    Some(_) => count == again,
-                    None => count.is_multiple_of(again.max(1)),
+                    Some(_) => count == due,
+                    None => count.is_multiple_of(due.max(1)),
                 };
                 if !even && !row.together {
-                    return Err(Lost::Uneven { rows: count, again });
+                    return Err(Lost::Uneven { rows: count, again: due });
                 }
                 let Some(&number) = rows.get(row.index % rows.len().max(1)) else {
                     return Err(Lost::NoRow(row.number));
                 };
                 let mut task = other(number)?;
-                if let (Task::Words(_, grows), false) = (&mut task, growth.is_empty()) {
-                    let workings = u32::try_from(row.index / rows.len().max(1) + 1).unwrap_or(u32::MAX);
-                    let read = growth.iter().map(|more| more.growth(|run| self.run(run)));
-                    let told = growth.iter().find_map(|more| more.run.clone());
-                    let told = told.unwrap_or_else(|| "the repeat".to_owned());
-                    if self.groundless.contains(&row.text) {
-                        return Err(Lost::Growth(told));
+                match (&mut task, self.growths.get(&row.text)) {
+                    (Task::Words(_, grows), Some(read)) => {
+                        let workings = u32::try_from(row.index / rows.len().max(1) + 1).unwrap_or(u32::MAX);
+                        let told = growth.first().map(More::told).unwrap_or_default();
+                        grows.push(Grows { growth: read.clone()?, row: number, workings, told });
                     }
-                    grows.push(Grows {
-                        growth: read.collect::<Result<_, _>>()?,
-                        row: number,
-                        workings,
-                        told,
-                    });
+                    // Of a row told by its fabric nothing can grow.
+                    _ => {
+                        if let Some(more) = growth.iter().find(|more| more.rows.contains(&number)) {
+                            return Err(Lost::Growth(more.told()));
+                        }
+                    }
                 }
                 Ok(task)
             }
@@ -208,7 +272,7 @@ impl Texts {
     pub(super) fn first_uses(&mut self, plan: &Plan) -> Option<u32> {
         let row = plan.rows.first()?;
         let Ok(Task::Words(text, _)) = self.task(plan, row, 0) else { return None };
-        let work = self.work(text, row.side);
+        let work = self.work(text, row.side, self.begins_in(text));
         if work.in_all.is_some() || !work.errors.is_empty() {
             return None;
         }
@@ -219,7 +283,8 @@ impl Texts {
         })
     }
 
-    /// Looks whether every growth that names no rows is about something that one of its rows has.
+    /// Reads what grows in rows told by others. A growth that names no rows must be about something that one of its
+    /// rows has.
     pub(super) fn ground(&mut self, plan: &Plan) {
         let growing: Vec<(usize, Again)> = (0..)
             .zip(&self.says)
@@ -229,13 +294,14 @@ impl Texts {
             })
             .collect();
         for (text, again) in growing {
-            for more in again.growth.iter().filter(|more| more.rows.is_empty()) {
-                let Ok(growth) = more.growth(|run| self.run(run)) else { continue };
-                let met = again.rows.iter().any(|number| self.has(plan, *number, growth.what));
-                if !met {
-                    self.groundless.push(text);
-                }
-            }
+            let growth = again.growth.iter().map(|more| {
+                let growth = more.growth(|run| self.run(run))?;
+                let met = |number: &u32| self.has(plan, *number, growth.what);
+                let grounded = !growth.rows.is_empty() || again.rows.iter().any(met);
+                if grounded { Ok(growth) } else { Err(Lost::Growth(more.told())) }
+            });
+            let growth = growth.collect();
+            self.growths.insert(text, growth);
         }
     }
 
@@ -244,7 +310,7 @@ impl Texts {
         let row = plan.rows.binary_search_by_key(&number, |row| row.number);
         let Some(row) = row.ok().and_then(|at| plan.rows.get(at)) else { return false };
         let Ok(Task::Words(text, _)) = self.task(plan, row, 0) else { return false };
-        let work = self.work(text, row.side);
+        let work = self.work(text, row.side, self.begins_in(text));
         let stitches = &self.stitches;
         work.pieces.iter().any(|piece| match piece {
             Piece::Work(item) => {
@@ -259,8 +325,10 @@ impl Texts {
         let mut needle = Some(Needle::cast_on(cast_on));
         let mut solved = Vec::with_capacity(plan.rows.len());
         let mut room = MOST_STITCHES;
+        let mut colour = None;
+        self.goes_on.clear();
         for row in &plan.rows {
-            let mut result = self.solve_row(plan, row, needle.as_ref());
+            let mut result = self.solve_row(plan, row, needle.as_ref(), &mut colour);
             if let Ok(laid) = &result {
                 match room.checked_sub(laid.stitches.len()) {
                     Some(left) => room = left,
@@ -288,12 +356,33 @@ impl Texts {
         solved
     }
 
-    fn solve_row(&mut self, plan: &Plan, row: &Planned, needle: Option<&Needle>) -> Result<Laid, Trouble> {
+    /// Works a row. `colour` is the one in use where it begins, unless it says another; then the one where it ends.
+    fn solve_row(
+        &mut self,
+        plan: &Plan,
+        row: &Planned,
+        needle: Option<&Needle>,
+        colour: &mut Option<Arc<str>>,
+    ) -> Result<Laid, Trouble> {
         let task = self.task(plan, row, 0).map_err(Trouble::Lost)?;
+        let own = self.begins_in(row.text);
+        let said = match &task {
+            Task::Words(text, _) => own.or_else(|| self.begins_in(*text)),
+            Task::Faces | Task::Plain(..) => own,
+        };
+        let goes_on = said.is_none();
+        let begins_in = said.or_else(|| colour.take());
+        *colour = begins_in.clone();
         let empty = Needle::default();
         let (pieces, in_all) = match task {
             Task::Words(text, grows) => {
-                let work = self.work(text, row.side);
+                let work = self.work(text, row.side, begins_in.clone());
+                let InColour { last, changes, single, first_used } = &work.colours;
+                if let Some(carried) = begins_in.as_ref().filter(|_| goes_on && *first_used) {
+                    self.goes_on.push((row.number, Arc::clone(carried)));
+                }
+                // Colours for some stitches alone leave none in use.
+                *colour = last.clone().filter(|_| *changes || !*single || !goes_on);
                 if !work.errors.is_empty() {
                     return Err(Trouble::Unreadable);
                 }
@@ -306,11 +395,17 @@ impl Texts {
             }
             Task::Faces => {
                 let stitches = needle.ok_or(Trouble::Unknown)?.by_faces(row.side);
-                let run =
-                    |stitch: &StitchId| Piece::Work(Item::Run { stitch: *stitch, extent: Extent::Times(1) });
-                (stitches.iter().map(run).collect(), None)
+                let run = |stitch: StitchId| Piece::Work(Item::Run { stitch, extent: Extent::Times(1) });
+                let painted: Vec<StitchId> =
+                    stitches.into_iter().map(|stitch| self.in_colour(stitch, begins_in.as_deref())).collect();
+                self.notes_colour(row.number, begins_in.as_ref().filter(|_| goes_on));
+                (painted.into_iter().map(run).collect(), None)
             }
-            Task::Plain(fabric, index) => (plain(plain_stitch(fabric, index, row.side, plan.worked)), None),
+            Task::Plain(fabric, index) => {
+                let stitch = plain_stitch(fabric, index, row.side, plan.worked);
+                self.notes_colour(row.number, begins_in.as_ref().filter(|_| goes_on));
+                (plain(self.in_colour(stitch, begins_in.as_deref())), None)
+            }
         };
         let open = pieces.iter().any(|piece| match piece {
             Piece::Work(item) => items_use(std::slice::from_ref(item), &self.stitches).is_none(),

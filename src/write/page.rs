@@ -6,9 +6,9 @@ use super::sizes;
 use super::spelled::spelled_out;
 use super::work::{Worder, capital, one_line};
 use crate::pattern::{Hand, Side, Worked};
-use crate::stitch::StitchId;
+use crate::stitch::{StitchId, Stitches};
 use crate::style::{Style, Value, When, Wording};
-use crate::written::{Label, Line, Work, Written};
+use crate::written::{Item, Label, Line, Work, Written};
 
 /// A pattern in words. Nothing in it breaks a line.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -96,7 +96,37 @@ fn facts(written: &Written, worder: &Worder<'_>) -> Vec<String> {
         sizes => by_size(&sizes.iter().map(|size| size.cast_on).collect::<Vec<_>>(), worder),
     };
     facts.push(head.cast_on.fill(&[("n", cast_on)]));
+    let colours = colours(written);
+    if !colours.is_empty() {
+        let between = match colours.iter().any(|name| name.contains(head.colours_between.trim())) {
+            true => &head.colours_apart,
+            false => &head.colours_between,
+        };
+        facts.push(head.colours.fill(&[("colours", colours.join(between).into())]));
+    }
     facts.iter().map(|fact| worder.sentences(fact)).collect()
+}
+
+/// The colours of the rows, in the order they come in.
+fn colours(written: &Written) -> Vec<String> {
+    fn gather(items: &[Item], stitches: &Stitches, found: &mut Vec<String>) {
+        for item in items {
+            match item {
+                Item::Repeat { items, .. } => gather(items, stitches, found),
+                Item::Run { stitch, .. } => {
+                    let colour = stitches.get(*stitch).colour.as_deref().map(one_line);
+                    found.extend(colour.filter(|colour| !found.contains(colour)));
+                }
+            }
+        }
+    }
+    let mut found = Vec::new();
+    for line in &written.lines {
+        if let Work::Items(items) = &line.work {
+            gather(items, &written.stitches, &mut found);
+        }
+    }
+    found
 }
 
 /// What differs by size: "23 (29, 35)".

@@ -99,11 +99,9 @@ impl Worder<'_> {
         self.used.insert(if plain { self.stitches.plain(stitch) } else { stitch });
         let colour = self.stitches.get(stitch).colour.clone();
         let coloured = |text: String| match &colour {
-            Some(colour) => self
-                .style
-                .work
-                .coloured
-                .fill(&[("stitch", text.into()), ("colour", colour.to_string().into())]),
+            Some(colour) => {
+                self.style.work.coloured.fill(&[("stitch", text.into()), ("colour", one_line(colour).into())])
+            }
             None => text,
         };
         let words = self.stitches.get(stitch).words(self.style.terms);

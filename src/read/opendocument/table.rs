@@ -12,7 +12,8 @@ use crate::place::{Address, Span};
 use crate::read::collect::{Budget, Sheet};
 use crate::read::fault::Fault;
 use crate::read::limits;
-use crate::read::xml::{Xml, attributes};
+use crate::read::xlsx::address;
+use crate::read::xml::{Xml, attribute, attributes};
 
 /// How many alike cells that hold nothing, one beside or below the other, may belong to a chart. More are a stretch
 /// filled to the end of the sheet.
@@ -36,6 +37,7 @@ struct Piece {
     column: u32,
     repeated: u32,
     content: Content,
+    comment: Option<String>,
     look: Option<Look>,
     columns: u32,
     rows: u32,
@@ -72,6 +74,12 @@ impl Table<'_> {
                     | "table:table-columns"
                     | "table:table-column-group"
                     | "table:table-header-columns" => Part::Group,
+                    "calcext:conditional-formats" => Part::Group,
+                    "calcext:conditional-format" => {
+                        let cells = attribute(&start, "target-range-address").unwrap_or_default();
+                        self.conditional(&cells)?;
+                        Part::Other
+                    }
                     // Shapes, forms, links to other files.
                     _ => Part::Other,
                 },
@@ -114,6 +122,18 @@ impl Table<'_> {
         }
     }
 
+    /// Cells that a condition is for: "Sheet1.B2:Sheet1.K9 Sheet1.B12".
+    fn conditional(&mut self, cells: &str) -> Result<(), Fault> {
+        let cell = |name: &str| address(name.rsplit_once('.').map_or(name, |(_, cell)| cell));
+        for range in cells.split_whitespace() {
+            let (first, last) = range.split_once(':').unwrap_or((range, range));
+            if let (Some(first), Some(last)) = (cell(first), cell(last)) {
+                self.sheet.conditional(self.budget, Span::from(first).join(Span::from(last)))?;
+            }
+        }
+        Ok(())
+    }
+
     /// The cells of the row whose start was read last, as far as they hold something or have a style.
     fn row<R: BufRead>(&mut self, xml: &mut Xml<R>) -> Result<Vec<Piece>, Fault> {
         let mut pieces = Vec::new();
@@ -132,15 +152,16 @@ impl Table<'_> {
                 Event::End(_) | Event::Eof => return Ok(pieces),
                 _ => continue,
             };
-            let shown = text::paragraphs(xml)?;
+            let text::Texts { shown, comment } = text::texts(xml)?;
             let content = if covered { Content::Nothing } else { tag.content(shown) };
             let look = tag.style.as_ref().map(|style| self.styles.look(style));
             let (columns, rows) = if covered { (1, 1) } else { (tag.columns, tag.rows) };
-            if !matches!(content, Content::Nothing) || look.is_some() || columns > 1 || rows > 1 {
+            let stands = !matches!(content, Content::Nothing) || comment.is_some();
+            if stands || look.is_some() || columns > 1 || rows > 1 {
                 if pieces.len() >= limits::COLUMNS as usize {
                     return Err(Fault::too_many("columns", u64::from(limits::COLUMNS)));
                 }
-                pieces.push(Piece { column, repeated: tag.repeated, content, look, columns, rows });
+                pieces.push(Piece { column, repeated: tag.repeated, content, comment, look, columns, rows });
             }
             column = column.saturating_add(tag.repeated);
         }
@@ -155,6 +176,10 @@ impl Table<'_> {
             } else {
                 (repeated, piece.repeated)
             };
+            // Alike cells have one comment, which is said once.
+            if let Some(comment) = &piece.comment {
+                self.sheet.comment(self.budget, Address::new(row, piece.column), comment)?;
+            }
             for row in row..row.saturating_add(rows) {
                 for column in piece.column..piece.column.saturating_add(columns) {
                     self.put(piece, Address::new(row, column))?;

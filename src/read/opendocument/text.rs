@@ -10,27 +10,57 @@ use crate::read::xml::{Xml, attribute, push_text};
 /// The most blanks one element may stand for; a cell holds 32,767 characters.
 const BLANKS: usize = 32_767;
 
-/// The text of the cell whose start was read last, its paragraphs on lines of their own; `None` where it has none.
-/// Notes and drawings in the cell are no part of it.
-pub(super) fn paragraphs<R: BufRead>(xml: &mut Xml<R>) -> Result<Option<String>, Fault> {
-    let mut text: Option<String> = None;
+/// What stands in a cell and hangs on it.
+#[derive(Debug, Default)]
+pub(super) struct Texts {
+    /// Its text, the paragraphs on lines of their own; `None` where it has none.
+    pub(super) shown: Option<String>,
+    /// The comment on it.
+    pub(super) comment: Option<String>,
+}
+
+/// The texts of the cell whose start was read last. Drawings in it are no part of them.
+pub(super) fn texts<R: BufRead>(xml: &mut Xml<R>) -> Result<Texts, Fault> {
+    let mut texts = Texts::default();
+    let mut in_comment = false;
     loop {
-        let is_paragraph = match xml.next()? {
-            Event::Start(start) => start.name().as_ref() == "text:p",
-            Event::End(_) | Event::Eof => return Ok(text),
+        enum Part {
+            Paragraph,
+            Comment,
+            Other,
+        }
+        let part = match xml.next()? {
+            Event::Start(start) => match start.name().as_ref() {
+                "text:p" => Part::Paragraph,
+                "office:annotation" if !in_comment => Part::Comment,
+                _ => Part::Other,
+            },
+            Event::End(_) if in_comment => {
+                in_comment = false;
+                continue;
+            }
+            Event::End(_) | Event::Eof => return Ok(texts),
             _ => continue,
         };
-        if !is_paragraph {
-            xml.skip()?;
-            continue;
-        }
+        let text = match part {
+            Part::Comment => {
+                in_comment = true;
+                continue;
+            }
+            Part::Other => {
+                xml.skip()?;
+                continue;
+            }
+            Part::Paragraph if in_comment => &mut texts.comment,
+            Part::Paragraph => &mut texts.shown,
+        };
         let read = paragraph(xml)?;
-        match &mut text {
+        match text {
             Some(text) => {
                 text.push('\n');
                 text.push_str(&read);
             }
-            None => text = Some(read),
+            None => *text = Some(read),
         }
     }
 }
@@ -109,7 +139,7 @@ mod tests {
         let cell = format!("<c>{cell}</c>");
         let mut xml = Xml::new(cell.as_bytes(), 10_000);
         assert!(matches!(xml.next(), Ok(Event::Start(_))));
-        paragraphs(&mut xml).unwrap()
+        texts(&mut xml).unwrap().shown
     }
 
     /// Source: OpenDocument 1.3 part 3, 6.1.2 (white space) and 6.1.3 to 6.1.5.

@@ -66,6 +66,16 @@ pub(super) fn read(
                     sheet.merge(budget, span)?;
                     None
                 }
+                "conditionalFormatting" => {
+                    conditional(&attribute(&start, "sqref").unwrap_or_default(), sheet, budget)?;
+                    None
+                }
+                // Newer kinds of conditions tell their cells in an element of its own.
+                "sqref" => {
+                    let cells = xml.text()?;
+                    conditional(&cells, sheet, budget)?;
+                    None
+                }
                 _ => None,
             },
             Event::End(end) if end.local_name().as_ref() == "row" => {
@@ -85,6 +95,11 @@ pub(super) fn read(
             next = Address::new(tag.at.row, tag.at.column.saturating_add(1));
         }
     }
+}
+
+/// Cells that a condition is for: "B2:K9 B12".
+fn conditional(cells: &str, sheet: &mut Sheet, budget: &mut Budget) -> Result<(), Fault> {
+    cells.split_whitespace().filter_map(span).try_for_each(|span| sheet.conditional(budget, span))
 }
 
 /// What the tag of a row says of its cells: whether they are hidden, and how those look that are not listed.
@@ -245,7 +260,7 @@ fn taken(text: String, tag: &Tag, shared: &Shared, sheet: &Sheet) -> Result<Opti
 }
 
 /// The cell called `C7`; `$` marks are passed over.
-fn address(name: &str) -> Option<Address> {
+pub(in crate::read) fn address(name: &str) -> Option<Address> {
     let (mut column, mut row) = (0u32, 0u32);
     for byte in name.trim().bytes().filter(|&byte| byte != b'$') {
         match byte {

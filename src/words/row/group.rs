@@ -1,7 +1,9 @@
 //! Groups: what stands between asterisks or in brackets, or is told in words, and how often it is worked.
 
+use super::super::{boil_words, counted};
+use super::phrase::plain;
 use super::until::{Counts, Until, until_first};
-use super::{DEEPEST, End, Kind, Parser, Piece, Read, RowMistake, Token, boil_words, plain};
+use super::{DEEPEST, End, Kind, Parser, Piece, Read, RowMistake, Token};
 use crate::stitch::Stitches;
 use crate::written::{Extent, Item, items_use};
 
@@ -223,7 +225,8 @@ impl Parser<'_, '_> {
         let inner: Vec<String> =
             self.tokens.get(self.at..closing)?.iter().filter_map(Token::word).map(str::to_owned).collect();
         for length in (2..=after.len()).rev() {
-            let boiled = boil_words(&after[..length]);
+            let (said, colour) = self.without_colour(&after[..length]);
+            let boiled = boil_words(said);
             let place: Vec<&str> = boiled.iter().map(String::as_str).collect();
             let (into, times) = match place[..] {
                 ["in" | "into", "1" | "next" | "same", "st"] | ["in", "next"] => ("in 1 st", 1),
@@ -233,14 +236,14 @@ impl Parser<'_, '_> {
             };
             let mut words = inner.clone();
             if into.is_empty() {
-                words.extend(after[..length].iter().cloned());
+                words.extend(said.iter().cloned());
             } else {
                 words.extend(into.split(' ').map(str::to_owned));
             }
             if let Some((stitch, 1)) = self.counted(&plain(boil_words(&words)), self.at, 0) {
                 self.at = closing + 1 + passed + length;
                 self.unnumbered = false;
-                return Some(Item::Run { stitch, extent: Extent::Times(times) });
+                return self.painted(Item::Run { stitch, extent: Extent::Times(times) }, colour);
             }
         }
         None
@@ -319,7 +322,7 @@ fn into_double_yarn_over(words: &[String]) -> Option<usize> {
         let boiled: Vec<String> =
             boil_words(&words[1..length]).into_iter().filter(|word| word != "next" && word != "of").collect();
         let mut stitches = Stitches::built_in();
-        super::counted(&boiled, &mut stitches).is_some_and(|(id, _)| stitches.plain(id) == yo2)
+        counted(&boiled, &mut stitches).is_some_and(|(id, _)| stitches.plain(id) == yo2)
             || matches!(
                 boiled.iter().map(String::as_str).collect::<Vec<_>>()[..],
                 ["double", "yos"] | ["2", "yos"]

@@ -49,10 +49,20 @@ fn shortens(last: Option<&Token>, at: usize, rest: &str) -> bool {
         && next.is_some_and(|c| c.is_lowercase() || c.is_ascii_digit() || c == '*')
 }
 
-pub(super) fn tokens(text: &str) -> Vec<Token> {
+/// Cuts a text. `whole` are names, in lower case, that are one word whatever marks they hold.
+pub(super) fn tokens(text: &str, whole: &[String]) -> Vec<Token> {
     let mut tokens: Vec<Token> = Vec::new();
     let mut class = 0u8;
+    let mut passed = 0;
     for (start, c) in text.char_indices() {
+        if start < passed {
+            continue;
+        }
+        if let Some((name, end)) = named(text, start, whole).filter(|_| class == 0 || !c.is_alphanumeric()) {
+            tokens.push(Token { kind: Kind::Word(name.clone()), at: start..end });
+            (class, passed) = (0, end);
+            continue;
+        }
         let end = start + c.len_utf8();
         let now = match c {
             c if c.is_ascii_digit() => 1,
@@ -88,4 +98,24 @@ pub(super) fn tokens(text: &str) -> Vec<Token> {
         tokens.extend(kind.map(|kind| Token { kind, at: start..end }));
     }
     tokens
+}
+
+/// The longest of these names that stands here as a whole, and its end.
+fn named<'n>(text: &str, start: usize, names: &'n [String]) -> Option<(&'n String, usize)> {
+    let rest = text.get(start..)?;
+    let end_of = |name: &String| {
+        let mut wanted = name.chars();
+        for (at, c) in rest.char_indices() {
+            if !c.to_lowercase().all(|lower| wanted.next() == Some(lower)) {
+                return None;
+            }
+            let end = start + at + c.len_utf8();
+            if wanted.as_str().is_empty() {
+                let next = text.get(end..).and_then(|rest| rest.chars().next());
+                return next.is_none_or(|next| !next.is_alphanumeric()).then_some(end);
+            }
+        }
+        None
+    };
+    names.iter().filter_map(|name| Some((name, end_of(name)?))).max_by_key(|(_, end)| *end)
 }

@@ -1,0 +1,82 @@
+//! What a sheet counts beside its charts: columns numbered from an edge, stitches at the ends of rows.
+
+use std::collections::BTreeMap;
+
+use super::super::key::Key;
+use super::super::sheet::Sheet;
+use crate::place::Address;
+use crate::stitch::Stitches;
+
+/// Rows that number the columns: whole numbers that change with the columns they stand in.
+pub(super) fn column_numbers(
+    sheet: &mut Sheet<'_>,
+    key: &mut Key,
+    stitches: &mut Stitches,
+) -> Vec<(u32, BTreeMap<u32, u32>)> {
+    let mut found = Vec::new();
+    for row in sheet.rows() {
+        let cells: Vec<(Address, String)> = sheet.row(row).map(|(at, text)| (at, text.to_owned())).collect();
+        let numbers: Vec<(u32, i64)> = cells
+            .iter()
+            .filter_map(|(at, text)| {
+                let text = text.strip_suffix(".0").unwrap_or(text);
+                text.parse::<u32>().ok().map(|number| (at.column, i64::from(number)))
+            })
+            .collect();
+        let steady = |sign: i64| {
+            numbers.windows(2).all(|pair| pair[1].1 - pair[0].1 == sign * i64::from(pair[1].0 - pair[0].0))
+        };
+        if numbers.len() < 3 || numbers.len() != cells.len() || !(steady(-1) || steady(1)) {
+            continue;
+        }
+        if cells.iter().all(|(_, text)| key.knows(text, stitches)) {
+            continue;
+        }
+        for (at, _) in &cells {
+            sheet.take(*at);
+        }
+        found.push((row, numbers.into_iter().map(|(column, number)| (column, number as u32)).collect()));
+    }
+    found
+}
+
+/// Counts of stitches typed at the ends of rows: "23 sts", or numbers in a column headed "sts".
+pub(super) fn counts(sheet: &mut Sheet<'_>) -> Vec<(Address, u32)> {
+    let mut counts = Vec::new();
+    let heading = |text: &str| {
+        let text = text.trim_end_matches(['.', ':']).to_lowercase();
+        matches!(text.as_str(), "sts" | "st" | "stitches" | "stitch count" | "count" | "st count" | "total")
+    };
+    let count = |text: &str| {
+        let text = text.trim_matches(['(', ')', '[', ']', '.', '=', ' ']).to_lowercase();
+        let number =
+            text.trim_end_matches("stitches").trim_end_matches("sts").trim_end_matches("st").trim_end();
+        (number.len() < text.len()).then(|| number.parse::<u32>().ok()).flatten()
+    };
+    let said: Vec<(Address, u32)> =
+        sheet.texts().filter_map(|(at, text)| count(text).map(|count| (at, count))).collect();
+    for (at, count) in said {
+        sheet.take(at);
+        counts.push((at, count));
+    }
+    let headings: Vec<Address> = sheet.texts().filter(|(_, text)| heading(text)).map(|(at, _)| at).collect();
+    for at in headings {
+        let below: Vec<(Address, u32)> = sheet
+            .texts()
+            .filter(|(cell, _)| cell.column == at.column && cell.row > at.row)
+            .map_while(|(cell, text)| {
+                let text = text.strip_suffix(".0").unwrap_or(text);
+                text.parse::<u32>().ok().map(|count| (cell, count))
+            })
+            .collect();
+        if below.is_empty() {
+            continue;
+        }
+        sheet.take(at);
+        for (cell, count) in below {
+            sheet.take(cell);
+            counts.push((cell, count));
+        }
+    }
+    counts
+}

@@ -1,0 +1,57 @@
+//! Charts without row numbers.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::super::key::Key;
+use super::super::sheet::Sheet;
+use super::{Area, AreaRow};
+use crate::place::Address;
+use crate::stitch::Stitches;
+
+/// Charts without row numbers: neighbouring rows of symbols.
+pub(super) fn find(sheet: &Sheet<'_>, areas: &mut Vec<Area>, key: &mut Key, stitches: &mut Stitches) {
+    let numbered = !areas.is_empty();
+    let inside = |at: Address, areas: &[Area]| areas.iter().any(|area| area.span().contains(at));
+    let mut bands: Vec<Vec<u32>> = Vec::new();
+    for row in sheet.rows() {
+        let cells: Vec<(Address, &str)> = sheet.row(row).filter(|(at, _)| !inside(*at, areas)).collect();
+        let known = cells.iter().filter(|(_, text)| key.knows(text, stitches)).count();
+        let short = cells.iter().filter(|(_, text)| text.chars().count() <= 3).count();
+        let symbols = if numbered { known } else { known.max(short) };
+        if cells.is_empty() || 2 * symbols < cells.len() {
+            continue;
+        }
+        match bands.last_mut() {
+            Some(band) if band.last() == Some(&row.wrapping_sub(1)) => band.push(row),
+            _ => bands.push(vec![row]),
+        }
+    }
+    for band in bands {
+        let cells: Vec<(Address, bool)> = band
+            .iter()
+            .flat_map(|row| sheet.row(*row))
+            .filter(|(at, _)| !inside(*at, areas))
+            .map(|(at, text)| (at, key.knows(text, stitches)))
+            .collect();
+        let known = cells.iter().filter(|(_, known)| *known).count();
+        let columns: BTreeSet<u32> =
+            cells.iter().flat_map(|(at, _)| at.column..=sheet.span(*at).last.column).collect();
+        let (Some(&first), Some(&last)) = (columns.first(), columns.last()) else { continue };
+        let dense = band.len() >= 2 && columns.len() >= 2 && cells.len() >= 6;
+        let wanted = if numbered {
+            known == cells.len() && dense
+        } else {
+            (known > 0 && 2 * known >= cells.len() && cells.len() >= 2) || dense
+        };
+        if wanted {
+            let row = |row: &u32| AreaRow { row: *row, left: None, right: None, stated: None };
+            areas.push(Area {
+                rows: band.iter().map(row).collect(),
+                columns: (first, last),
+                column_numbers: BTreeMap::new(),
+                room: (first, last),
+                bounded: (false, false),
+            });
+        }
+    }
+}

@@ -1,0 +1,166 @@
+//! The charted rows as worked, written out to their width.
+
+use std::rc::Rc;
+
+use super::super::area::Area;
+use super::super::cells::Unit;
+use super::super::charted::{self, Worked};
+use super::super::key::Works;
+use super::super::order::{Numbered, Order};
+use super::super::repeat::{self, Repeat, Width};
+use super::super::returns::Rule;
+use super::super::sheet::Sheet;
+use super::super::wider;
+use crate::pattern::{Hand, Row, RowRepeat};
+use crate::place::{Place, Span};
+use crate::problem::{Code, Finding};
+use crate::settings::Settings;
+use crate::stitch::Stitches;
+
+/// A charted row ready to be worked.
+pub(super) struct Charted {
+    pub(super) numbered: Numbered,
+    pub(super) worked: Vec<Worked>,
+    pub(super) repeat: Option<RowRepeat>,
+    pub(super) place: Place,
+}
+
+/// What the rows of a chart are built with.
+pub(super) struct Build<'a, 'b> {
+    pub(super) sheet: &'a Sheet<'b>,
+    pub(super) area: &'a Area,
+    pub(super) settings: &'a Settings,
+    pub(super) stitches: &'a mut Stitches,
+    pub(super) findings: &'a mut Vec<Finding>,
+    pub(super) typed_as_worked: bool,
+}
+
+impl Build<'_, '_> {
+    pub(super) fn whole(&self) -> Place {
+        self.sheet.grid.place(self.area.span())
+    }
+
+    fn place(&self, row: &Numbered) -> Place {
+        self.sheet.grid.place(self.area.row_span(row.row.row))
+    }
+
+    fn stitches_of(&mut self, row: &Numbered, symbols: &[(Rc<Works>, Span)]) -> Option<Vec<Worked>> {
+        charted::stitches_of(
+            self.sheet.grid,
+            row,
+            symbols,
+            self.typed_as_worked,
+            self.stitches,
+            self.findings,
+        )
+    }
+
+    /// How wide the chart is written, by what its first row uses.
+    pub(super) fn width(&mut self, repeat: &Repeat, order: &Order, units: &[Vec<Unit>]) -> Option<Width> {
+        let (row, units) = (order.rows.first()?, units.first()?);
+        let symbols = charted::as_worked(units, row.side);
+        let quiet = self.findings.len();
+        let all = self.stitches_of(row, &symbols);
+        // Said again when the row itself is read.
+        self.findings.truncate(quiet);
+        let parts = repeat.cut(units, row.side, row.row.row);
+        let uses = |symbols: &[(Rc<Works>, Span)], stitches: &Stitches| -> u32 {
+            symbols.iter().filter_map(|(works, _)| works.any()).map(|id| stitches.get(id).uses).sum()
+        };
+        let drawn = all.map_or_else(
+            || uses(&symbols, self.stitches),
+            |all| all.iter().map(|worked| self.stitches.get(worked.stitch).uses).sum(),
+        );
+        let unit = uses(&parts.unit, self.stitches);
+        let place = self.settings.places.get("cast-on").cloned().unwrap_or_else(|| self.place(row));
+        repeat::width(place, repeat, drawn, unit, self.settings, self.findings)
+    }
+
+    /// Every charted row in working order; nothing where any has an error.
+    pub(super) fn charted(
+        &mut self,
+        order: &Order,
+        units: &[Vec<Unit>],
+        repeat: Option<(&Repeat, &Width)>,
+    ) -> Option<Vec<Charted>> {
+        let mut rows = Vec::with_capacity(order.rows.len());
+        let mut whole = true;
+        for (row, units) in order.rows.iter().zip(units) {
+            let (symbols, cut) = match repeat {
+                None => (charted::as_worked(units, row.side), None),
+                Some((repeat, width)) => {
+                    let parts = repeat.cut(units, row.side, row.row.row);
+                    let mut symbols = parts.before.clone();
+                    for _ in 0..width.times {
+                        symbols.extend(parts.unit.iter().cloned());
+                    }
+                    symbols.extend(parts.after.iter().cloned());
+                    let cut = RowRepeat {
+                        start: parts.before.len(),
+                        length: parts.unit.len(),
+                        times: width.times as usize,
+                    };
+                    (symbols, (cut.length > 0).then_some(cut))
+                }
+            };
+            let Some(mut worked) = self.stitches_of(row, &symbols) else {
+                whole = false;
+                continue;
+            };
+            // Yarn overs that became double ones move what follows: the repeat is then found anew.
+            let mut cut = cut.filter(|_| worked.len() == symbols.len());
+            if self.settings.hand == Some(Hand::Left) {
+                let mirrored =
+                    charted::mirrored(self.sheet.grid, row.number, worked, self.stitches, self.findings);
+                let Some(mirrored) = mirrored else {
+                    whole = false;
+                    continue;
+                };
+                worked = mirrored;
+                cut = cut
+                    .map(|cut| RowRepeat { start: worked.len() - cut.start - cut.length * cut.times, ..cut });
+            }
+            let place = self.place(row);
+            rows.push(Charted { numbered: row.clone(), worked, repeat: cut, place });
+        }
+        whole.then_some(rows)
+    }
+
+    /// Marks the repeat in the rows whose columns don't tell it, by the rows of a chart one repeat wider.
+    pub(super) fn mark_repeats(
+        &mut self,
+        rows: &mut [Row],
+        order: &Order,
+        units: &[Vec<Unit>],
+        rule: &Rule,
+        repeat: &Repeat,
+        width: &Width,
+    ) {
+        let said = self.findings.len();
+        let wider = Width { times: width.times.saturating_add(1), multiple: width.multiple };
+        let wide = self
+            .charted(order, units, Some((repeat, &wider)))
+            .and_then(|charted| self.all_rows(order, &charted, rule));
+        // What is to be said of these rows was said of those of the chart's own width.
+        self.findings.truncate(said);
+        if let Some(wide) = wide {
+            let way = self.settings.worked.unwrap_or_default();
+            let without = wider::mark(rows, &wide, way, self.stitches);
+            if let Some(number) = without.first().filter(|_| self.settings.sizes.is_some()) {
+                let place = rows
+                    .iter()
+                    .find(|row| row.number == *number)
+                    .map_or_else(|| self.whole(), |row| row.place.clone());
+                self.findings.push(
+                    Finding::new(
+                        Code::RepeatDoesNotFit,
+                        place,
+                        format!("Row {number} is worked otherwise in the larger sizes: two yarn overs meet there where the repeat begins again."),
+                    )
+                    .row(*number)
+                    .help("Let the first size work the repeat twice or more, or move the edge of the repeat by a stitch."),
+                );
+            }
+        }
+    }
+}

@@ -1,0 +1,203 @@
+//! The rows that a chart does not draw, put between those it draws.
+
+use super::super::order::{Order, Undrawn, side_of};
+use super::super::returns::{Needle, Rule};
+use super::build::{Build, Charted};
+use crate::pattern::{Hand, Row, Worked as Way};
+use crate::place::Place;
+use crate::problem::{Code, Finding};
+use crate::settings::SkippedRows;
+use crate::stitch::StitchId;
+use crate::written::Misfit;
+
+impl Build<'_, '_> {
+    /// The charted rows with the derived ones between them.
+    pub(super) fn all_rows(&mut self, order: &Order, charted: &[Charted], rule: &Rule) -> Option<Vec<Row>> {
+        let way = self.settings.worked.unwrap_or_default();
+        let first = charted.first()?;
+        let first_uses: u32 = first.worked.iter().map(|worked| self.stitches.get(worked.stitch).uses).sum();
+        let mut rows: Vec<Row> = Vec::new();
+        let mut needle = Needle::plain(first_uses);
+        if order.undrawn == Undrawn::Before {
+            let (row, after) = self.first_return_row(order, charted, rule, first_uses)?;
+            needle = after;
+            rows.push(row);
+        }
+        let mut doubled = Vec::new();
+        for (index, row) in charted.iter().enumerate() {
+            let number = row.numbered.number;
+            needle = needle.after(&row.worked, row.numbered.side, way, self.stitches);
+            rows.push(Row {
+                number,
+                side: row.numbered.side,
+                charted: true,
+                stitches: row.worked.iter().map(|worked| worked.stitch).collect(),
+                place: row.place.clone(),
+                cells: row.worked.iter().map(|worked| worked.span).collect(),
+                stated: row.numbered.row.stated.map(|(count, _)| count),
+                repeat: row.repeat,
+            });
+            let next = charted.get(index + 1).map(|next| next.numbered.number);
+            let last = order.undrawn == Undrawn::After;
+            let until = next.unwrap_or(if last { number + 2 } else { number + 1 });
+            for derived in number + 1..until {
+                let return_row = match order.undrawn {
+                    Undrawn::None => false,
+                    // The row right after a charted one, or right before the next.
+                    Undrawn::After => derived == number + 1,
+                    Undrawn::Before => derived + 1 == until,
+                };
+                let side = side_of(derived, order.first_side, way);
+                let plain = match self.settings.skipped_rows {
+                    Some(SkippedRows::Purl) => Rule::Purl,
+                    _ => Rule::Knit,
+                };
+                let rule = if return_row { rule } else { &plain };
+                let mirrored = self.settings.hand == Some(Hand::Left);
+                let made = match needle.derive(rule, side, way, mirrored, self.stitches) {
+                    Ok(made) => made,
+                    Err(misfit) => {
+                        self.misfit(misfit, derived, row.place.clone(), needle.count());
+                        return None;
+                    }
+                };
+                if return_row {
+                    self.leftover(&made.stitches, rule, derived, &row.place, needle.count());
+                }
+                if made.doubled_against_rule {
+                    doubled.push(derived);
+                }
+                needle = needle.after_derived(&made.stitches, side, way, self.stitches);
+                rows.push(Row {
+                    number: derived,
+                    side,
+                    charted: false,
+                    stitches: made.stitches,
+                    place: row.place.clone(),
+                    cells: Vec::new(),
+                    stated: None,
+                    repeat: None,
+                });
+            }
+        }
+        if !doubled.is_empty() {
+            let numbers = doubled.iter().map(u32::to_string).collect::<Vec<_>>().join(", ");
+            let rows = if doubled.len() == 1 { "Row" } else { "Rows" };
+            let working = if way == Way::Round { "(k1, p1)" } else { "(p1, k1)" };
+            self.findings.push(
+                Finding::new(
+                    Code::DoubleYarnOver,
+                    self.whole(),
+                    format!("{rows} {numbers}: the two loops of a double yarn over are worked {working}, so that they stay two."),
+                )
+                .help("Nothing, if that is what is meant; the symbol's own ws in the key says otherwise."),
+            );
+        }
+        Some(rows)
+    }
+
+    /// Row 1 where the even rows are drawn: it works the loops that the last charted row leaves, if the counts fit.
+    fn first_return_row(
+        &mut self,
+        order: &Order,
+        charted: &[Charted],
+        rule: &Rule,
+        first_uses: u32,
+    ) -> Option<(Row, Needle)> {
+        let way = self.settings.worked.unwrap_or_default();
+        let (first, last) = (charted.first()?, charted.last()?);
+        let number = first.numbered.number.checked_sub(1).filter(|number| *number >= 1)?;
+        let side = side_of(number, order.first_side, way);
+        let left = Needle::plain(0).after(&last.worked, last.numbered.side, way, self.stitches);
+        let fits = left.count() == first_uses;
+        if !fits && matches!(rule, Rule::AsTheyAppear) {
+            self.findings.push(
+                Finding::new(
+                    Code::FirstReturnRow,
+                    first.place.clone(),
+                    format!(
+                        "Row {number} is not drawn. As they appear, it would work the stitches that Row {} leaves, but those are {} and Row {} uses {first_uses}.",
+                        last.numbered.number,
+                        left.count(),
+                        first.numbered.number
+                    ),
+                )
+                .row(number)
+                .found(format!("{} sts", left.count()))
+                .expected(format!("{first_uses} sts"))
+                .help("Set return-rows to purl, knit or a sentence, or draw Row 1."),
+            );
+            return None;
+        }
+        let needle = if fits { left } else { Needle::plain(first_uses) };
+        let mirrored = self.settings.hand == Some(Hand::Left);
+        let made = match needle.derive(rule, side, way, mirrored, self.stitches) {
+            Ok(made) => made,
+            Err(misfit) => {
+                self.misfit(misfit, number, first.place.clone(), needle.count());
+                return None;
+            }
+        };
+        let after = needle.after_derived(&made.stitches, side, way, self.stitches);
+        let row = Row {
+            number,
+            side,
+            charted: false,
+            stitches: made.stitches,
+            place: first.place.clone(),
+            cells: Vec::new(),
+            stated: None,
+            repeat: None,
+        };
+        Some((row, after))
+    }
+
+    /// A stated return row must use every stitch there is.
+    fn leftover(&mut self, row: &[StitchId], rule: &Rule, number: u32, place: &Place, loops: u32) {
+        let uses = self.stitches.uses(row);
+        if !matches!(rule, Rule::Stated(_)) || uses == loops {
+            return;
+        }
+        let place = self.settings.places.get("return-rows").unwrap_or(place).clone();
+        self.findings.push(
+            Finding::new(
+                Code::ReturnRowFit,
+                place,
+                format!(
+                    "The stated return row uses {uses} sts on Row {number}, but Row {} leaves {loops}.",
+                    number - 1
+                ),
+            )
+            .row(number)
+            .found(format!("{uses} sts"))
+            .expected(format!("{loops} sts"))
+            .help("Correct return-rows: \"to end\" or \"to last 3 sts\" fits every width."),
+        );
+    }
+
+    fn misfit(&mut self, misfit: Misfit, number: u32, place: Place, loops: u32) {
+        let place = self.settings.places.get("return-rows").cloned().unwrap_or(place);
+        let why = match misfit {
+            Misfit::TooFewLeft { wanted, left } => {
+                format!("it should be worked to the last {wanted} sts, but only {left} are left there")
+            }
+            Misfit::DoesNotDivide { unit, span, over } => {
+                format!("its repeat uses {unit} sts and must fill {span}: {over} are left over")
+            }
+            Misfit::Needs { uses, loops } => format!("it uses {uses} sts, but there are only {loops}"),
+            Misfit::NeverEnds => "its repeat uses no stitches and would never end".to_owned(),
+            Misfit::OpenInside => "a repeat to the end stands inside another repeat".to_owned(),
+            Misfit::TooLong => "it is longer than any row of knitting".to_owned(),
+        };
+        self.findings.push(
+            Finding::new(
+                Code::ReturnRowFit,
+                place,
+                format!("The stated return row does not fit Row {number}, which has {loops} sts: {why}."),
+            )
+            .row(number)
+            .found(format!("{loops} sts"))
+            .help("Correct return-rows, or the row before."),
+        );
+    }
+}

@@ -1,0 +1,130 @@
+//! The stitches of `stitches.toml`.
+
+use std::collections::HashMap;
+use std::sync::{Arc, LazyLock};
+
+use serde::Deserialize;
+
+use super::{Face, Stitch, StitchId, Words, cable, face_letter};
+
+/// One entry of `stitches.toml`.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+struct Entry {
+    name: String,
+    uses: u32,
+    makes: u32,
+    faces: String,
+    ws: Option<String>,
+    mirror: Option<String>,
+    form_of: Option<String>,
+    same_as: Option<String>,
+    #[serde(default)]
+    between: Vec<String>,
+    yarn: Option<String>,
+    short: String,
+    run: Option<String>,
+    bare: Option<String>,
+    whole: Option<String>,
+    long: String,
+    long_run: Option<String>,
+    long_bare: Option<String>,
+    explain: String,
+    #[serde(default)]
+    read: Vec<String>,
+    #[serde(default)]
+    uk: Words,
+}
+
+#[derive(Deserialize)]
+struct Data {
+    stitch: Vec<Entry>,
+    cable: cable::Cables,
+}
+
+/// The stitches of the data, and what is found by them.
+pub(super) struct BuiltIn {
+    pub(super) stitches: Vec<Stitch>,
+    pub(super) by_name: HashMap<String, StitchId>,
+    /// Other ways to write each, as in the data: words and the stitch they mean.
+    pub(super) phrases: Vec<(String, StitchId)>,
+    /// The forms of a yarn over: where the yarn lies before and after, and the stitch.
+    pub(super) forms: Vec<((bool, bool), StitchId)>,
+    pub(super) cables: cable::Cables,
+}
+
+pub(super) static BUILT_IN: LazyLock<BuiltIn> = LazyLock::new(|| {
+    // The data is compiled in and read by every test: it can't be wrong at run time.
+    #[allow(clippy::expect_used)]
+    let data: Data = toml::from_str(include_str!("stitches.toml")).expect("stitches.toml is well formed");
+    let mut built_in = BuiltIn {
+        stitches: Vec::new(),
+        by_name: HashMap::new(),
+        phrases: Vec::new(),
+        forms: Vec::new(),
+        cables: data.cable,
+    };
+    for entry in data.stitch {
+        let id = StitchId(built_in.stitches.len() as u16);
+        built_in.by_name.insert(entry.name.clone(), id);
+        for words in &entry.read {
+            built_in.phrases.push((words.clone(), id));
+        }
+        for sides in &entry.between {
+            let mut front = sides.chars().map(|side| side == 'p');
+            let pair = (front.next().unwrap_or(false), front.next().unwrap_or(false));
+            built_in.forms.push((pair, id));
+        }
+        built_in.stitches.push(entry.into_stitch());
+    }
+    built_in
+});
+
+impl Entry {
+    fn into_stitch(self) -> Stitch {
+        let faces: Vec<Face> = self.faces.chars().filter_map(face_letter).collect();
+        let front = |face: Option<&Face>| face == Some(&Face::Purl);
+        let yarn_in_front = match self.yarn.as_deref() {
+            Some(side) => (side == "p", side == "p"),
+            None => (front(faces.first()), front(faces.last())),
+        };
+        let us = Words {
+            short: self.short,
+            run: self.run,
+            bare: self.bare,
+            whole: self.whole,
+            long: self.long,
+            long_run: self.long_run,
+            long_bare: self.long_bare,
+            explain: self.explain,
+        };
+        let over = |own: String, base: &String| if own.is_empty() { base.clone() } else { own };
+        let uk = Words {
+            short: over(self.uk.short, &us.short),
+            run: self.uk.run.or_else(|| us.run.clone()),
+            bare: self.uk.bare.or_else(|| us.bare.clone()),
+            whole: self.uk.whole.or_else(|| us.whole.clone()),
+            long: over(self.uk.long, &us.long),
+            long_run: self.uk.long_run.or_else(|| us.long_run.clone()),
+            long_bare: self.uk.long_bare.or_else(|| us.long_bare.clone()),
+            explain: over(self.uk.explain, &us.explain),
+        };
+        Stitch {
+            name: self.name,
+            uses: self.uses,
+            makes: self.makes,
+            cells: 1,
+            faces,
+            ws: self.ws,
+            mirror: self.mirror,
+            form_of: self.form_of,
+            same_as: self.same_as,
+            yarn_in_front,
+            wide: false,
+            own: false,
+            colour: None,
+            us: Arc::new(us),
+            uk: Arc::new(uk),
+        }
+    }
+}

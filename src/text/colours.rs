@@ -1,0 +1,255 @@
+//! The colours that a text names: "Colours: navy, cream.", "MC: navy", "A = cream", and where a row says which one it
+//! begins in.
+
+use std::sync::Arc;
+
+use super::find::{Draft, Entry, RowText};
+use super::lex::{Cursor, Kind, tokens};
+use crate::words::Colours;
+
+/// The longest name of a colour, in characters.
+const LONGEST: usize = 60;
+
+/// Colours of a pattern, at most.
+const MOST: usize = 60;
+
+/// The colours of a line that lists them, as they stand in it: "Colours: navy, cream.", "Colors used: MC (navy), CC
+/// (cream)". None where the line is no list.
+pub(super) fn listed(line: &str) -> Option<Vec<String>> {
+    let found = tokens(line);
+    let mut cursor = Cursor::new(&found);
+    if !cursor.take(&["colours", "colors", "colour", "color"]) {
+        return None;
+    }
+    let _ = cursor.take(&["used"]);
+    let mark = cursor.token(0)?;
+    if !cursor.take_mark(&[':']) {
+        return None;
+    }
+    let list = line.get(mark.end..)?.trim().trim_end_matches('.');
+    // Names that hold a comma are parted by semicolons.
+    let part = if list.contains(';') { ';' } else { ',' };
+    let names: Vec<String> =
+        list.split(part).map(str::trim).filter(|name| !name.is_empty()).map(str::to_owned).collect();
+    (!names.is_empty() && names.iter().all(|name| name.chars().count() <= LONGEST)).then_some(names)
+}
+
+/// The colours of a pattern.
+pub(super) fn of(draft: &Draft) -> Colours {
+    let mut colours = Colours::default();
+    let mut listed = draft.facts.colours.get(..MOST).unwrap_or(&draft.facts.colours);
+    let rows: Vec<String> = match listed {
+        [] => Vec::new(),
+        _ => draft.rows.iter().map(|row| row.line.text.to_lowercase()).collect(),
+    };
+    let in_rows = |name: &str| {
+        let name = name.to_lowercase();
+        rows.iter().any(|row| row.contains(&name))
+    };
+    while let [first, ..] = listed {
+        // "No. 4, red" and "MC (navy)" are names as they are where rows have them so.
+        let whole = (1..=listed.len().min(3)).rev().map(|many| (many, listed[..many].join(", ")));
+        let whole = whole.into_iter().find(|(_, name)| in_rows(name));
+        let (many, name) = whole.unwrap_or((1, first.clone()));
+        match two_names(&name).filter(|_| !in_rows(&name)) {
+            Some((one, two)) => both(&one, &two, &mut colours),
+            None => colours.add(&name, &name),
+        }
+        listed = &listed[many..];
+    }
+    for Entry { term, meaning } in &draft.list {
+        // "A = navy, B = cream" is one line of two entries.
+        let line = format!("{term} = {meaning}");
+        let parts: Vec<(&str, &str)> = line.split(", ").filter_map(|part| part.split_once(" = ")).collect();
+        if parts.len() > 1 && parts.len() == line.split(", ").count() {
+            for (term, meaning) in parts {
+                entry(term, meaning, &mut colours);
+            }
+        } else {
+            entry(term, meaning, &mut colours);
+        }
+    }
+    colours.add_trade();
+    colours
+}
+
+fn entry(term: &str, meaning: &str, colours: &mut Colours) {
+    let (term, meaning) = (term.trim(), meaning.trim().trim_end_matches('.'));
+    let names: Vec<&str> = term.split(['(', ')']).map(str::trim).filter(|name| !name.is_empty()).collect();
+    if !names.iter().any(|name| is_abbreviation(name)) {
+        return;
+    }
+    for name in &names {
+        both(name, meaning, colours);
+    }
+}
+
+/// Whether a term stands for a colour in lists: MC, CC2, A, C1, "yarn B", "main colour".
+fn is_abbreviation(term: &str) -> bool {
+    let term = term.to_lowercase();
+    let words: Vec<&str> = term.split_whitespace().collect();
+    let short = |word: &str| {
+        let letters = word.trim_end_matches(|c: char| c.is_ascii_digit());
+        matches!(letters, "mc" | "cc" | "col")
+            || (word.len() == 1 && matches!(letters, "a" | "b" | "c" | "d" | "e" | "f" | "g" | "h"))
+            || (word.len() == 2 && letters == "c")
+    };
+    match words[..] {
+        [word] => short(word),
+        ["yarn" | "colour" | "color" | "shade", word] => short(word) || word.parse::<u8>().is_ok(),
+        ["main" | "contrast" | "contrasting" | "background", "colour" | "color"] => true,
+        ["contrast" | "contrasting", "colour" | "color", word] => word.parse::<u8>().is_ok(),
+        _ => false,
+    }
+}
+
+/// A term and the colour that it means. What is no name, "island wool in three balls of navy", leaves the term its own.
+fn both(one: &str, two: &str, colours: &mut Colours) {
+    let (term, meaning) = if is_abbreviation(one) || !is_abbreviation(two) { (one, two) } else { (two, one) };
+    let generic = is_abbreviation(meaning);
+    let brief = meaning.chars().count() <= 30 && meaning.split_whitespace().count() <= 4;
+    let name = if !generic && brief { meaning } else { term };
+    colours.add(term, name);
+    if brief {
+        colours.add(meaning, name);
+    }
+}
+
+/// "Navy (MC)", "MC = navy", "MC: navy".
+fn two_names(text: &str) -> Option<(String, String)> {
+    let (one, two) = text
+        .strip_suffix(')')
+        .and_then(|text| text.split_once('('))
+        .or_else(|| text.split_once('='))
+        .or_else(|| text.split_once(':'))?;
+    let (one, two) = (one.trim(), two.trim());
+    (!one.is_empty() && !two.is_empty() && (is_abbreviation(one) || is_abbreviation(two)))
+        .then(|| (one.to_owned(), two.to_owned()))
+}
+
+/// The colour that a row is said to begin in: in its label, "Row 3 (RS) (navy):", or in a line before it, "Change to
+/// navy."
+pub(super) fn said(row: &RowText, colours: &Colours) -> Option<Arc<str>> {
+    let label = row.label.as_ref();
+    let remarks = label.into_iter().flat_map(|label| &label.remarks);
+    let in_label = remarks.rev().find_map(|&(start, end)| colours.named(row.line.text.get(start..end)?));
+    in_label.or_else(|| row.before.iter().rev().find_map(|line| taken_up(line, colours)))
+}
+
+/// Words of a label that seem to be a colour of the text and are none, and the colour they are nearest to.
+pub(super) fn nearly<'a>(row: &'a RowText, colours: &'a Colours) -> Option<(&'a str, &'a str)> {
+    let label = row.label.as_ref().filter(|_| colours.stated())?;
+    label.remarks.iter().find_map(|&(start, end)| {
+        let text = row.line.text.get(start..end)?;
+        let known = colours.named(text).is_some();
+        let nearest = crate::nearest::nearest(text, colours.names()).filter(|_| !known)?;
+        Some((text, nearest))
+    })
+}
+
+/// Whether a line between the rows may say which colour comes next.
+pub(super) fn may_take_up(line: &str) -> bool {
+    let found = tokens(line);
+    let mut cursor = Cursor::new(&found);
+    line.chars().count() <= 100
+        && cursor.take(&["change", "join", "with", "using", "switch", "break", "cut", "drop", "in"])
+}
+
+/// The colour that a line takes up last: "Change to navy.", "Break MC, join CC.", "With MC, cast on 24 sts."
+fn taken_up(line: &str, colours: &Colours) -> Option<Arc<str>> {
+    let found = tokens(line);
+    let mut last = None;
+    for (at, token) in found.iter().enumerate() {
+        let Kind::Word(word) = &token.kind else { continue };
+        let leads = matches!(word.as_str(), "with" | "using" | "join" | "to" | "in");
+        if !leads {
+            continue;
+        }
+        let rest = line.get(token.end..).unwrap_or_default();
+        // Up to the mark, or any of the words before it.
+        let marks = found.iter().skip(at + 1).filter(|token| matches!(token.kind, Kind::Mark(_)));
+        let stop = marks.map(|token| token.start).next().unwrap_or(line.len());
+        let phrase = rest.get(..stop.saturating_sub(token.end)).unwrap_or_default();
+        last = colours.named(phrase).or(last);
+    }
+    last
+}
+
+/// The work of a row without the colour before or behind it, and that colour: "With navy, work in St st", "as Row 1 in
+/// cream".
+pub(super) fn parted<'t>(work: &'t str, colours: &Colours) -> Option<(&'t str, Arc<str>)> {
+    let lower = work.to_lowercase();
+    if lower.starts_with("with ") || lower.starts_with("using ") || lower.starts_with("in ") {
+        let (head, rest) = work.split_once([',', ':'])?;
+        return Some((rest, colours.named(head)?));
+    }
+    [" in ", " with ", " using "].iter().find_map(|link| {
+        let at = lower.rfind(link).filter(|_| lower.len() == work.len())?;
+        let (rest, tail) = (work.get(..at)?, work.get(at..)?);
+        Some((rest, colours.named(tail.trim_end_matches(['.', ' ']))?))
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn draft(colours: &[&str], list: &[(&str, &str)]) -> Draft {
+        let mut draft = Draft::default();
+        draft.facts.colours = colours.iter().map(|&name| name.to_owned()).collect();
+        draft.list = list
+            .iter()
+            .map(|&(term, meaning)| Entry { term: term.to_owned(), meaning: meaning.to_owned() })
+            .collect();
+        draft
+    }
+
+    #[test]
+    fn lists_of_colours() {
+        let names = |line: &str| listed(line).map(|names| names.join("|"));
+        assert_eq!(names("Colours: navy, cream.").as_deref(), Some("navy|cream"));
+        assert_eq!(names("Colors used: No. 4, red; cream").as_deref(), Some("No. 4, red|cream"));
+        assert_eq!(names("Colour work is easy."), None);
+    }
+
+    /// Common practice in print: letters, MC and CC, explained before the rows or in a list of abbreviations.
+    #[test]
+    fn colours_have_names_and_abbreviations() {
+        let colours = of(&draft(&["navy (MC)", "CC = cream", "dark red"], &[]));
+        let named = |text: &str, colours: &Colours| colours.named(text).map(|name| name.to_string());
+        for (text, name) in [("MC", "navy"), ("navy", "navy"), ("CC", "cream"), ("dark red", "dark red")] {
+            assert_eq!(named(text, &colours).as_deref(), Some(name), "{text}");
+        }
+        let colours = of(&draft(
+            &[],
+            &[
+                ("A", "navy, B = cream"),
+                ("MC", "Main colour."),
+                ("Contrast colour 2 (CC2)", "three balls of island wool in a fiery red"),
+                ("MB", "make bobble"),
+            ],
+        ));
+        for (text, name) in [
+            ("A", Some("navy")),
+            ("yarn B", Some("cream")),
+            ("MC", Some("MC")),
+            ("CC2", Some("CC2")),
+            ("MB", None),
+        ] {
+            assert_eq!(named(text, &colours).as_deref(), name, "{text}");
+        }
+    }
+
+    #[test]
+    fn lines_between_rows_take_up_a_colour() {
+        let colours = of(&draft(&["navy", "cream"], &[]));
+        for (line, name) in [
+            ("Change to navy.", Some("navy")),
+            ("Break navy, join cream.", Some("cream")),
+            ("With MC, cast on 24 sts.", Some("MC")),
+            ("With care, turn the work.", None),
+        ] {
+            assert_eq!(taken_up(line, &colours).as_deref(), name, "{line}");
+        }
+    }
+}

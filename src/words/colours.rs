@@ -1,0 +1,154 @@
+//! Colours that a text names: how it spells each, and what each is called.
+
+use std::sync::Arc;
+
+use super::row;
+
+/// The colours of a text. What is said first of a spelling holds.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Colours {
+    spellings: Vec<Spelling>,
+    /// Spellings with marks that part the words of a row, in lower case.
+    marked: Vec<String>,
+    /// Whether the text itself names any.
+    stated: bool,
+}
+
+/// The words of a spelling, and the colour they name.
+#[derive(Clone, Debug, PartialEq, Eq)]
+struct Spelling {
+    words: Vec<String>,
+    name: Arc<str>,
+}
+
+/// The trade's own abbreviations for colours, known without being told (Craft Yarn Council's list: MC main color, CC
+/// contrasting color), and their words.
+const TRADE: [(&str, &str); 8] = [
+    ("MC", "MC"),
+    ("CC", "CC"),
+    ("main colour", "MC"),
+    ("main color", "MC"),
+    ("contrast colour", "CC"),
+    ("contrast color", "CC"),
+    ("contrasting colour", "CC"),
+    ("contrasting color", "CC"),
+];
+
+/// Words that join a colour to what is worked in it: "k3 in navy", "with yarn A", "in colour B".
+const LINKS: [&str; 11] =
+    ["in", "with", "using", "of", "the", "colour", "color", "yarn", "shade", "col", "strand"];
+
+impl Colours {
+    /// A spelling of a colour, and what the colour is called.
+    pub fn add(&mut self, spelling: &str, name: &str) {
+        self.stated |= self.learn(spelling, name);
+    }
+
+    /// The abbreviations that the trade has for colours, where the text says nothing else of them.
+    pub fn add_trade(&mut self) {
+        for (spelling, name) in TRADE {
+            self.learn(spelling, name);
+        }
+        for number in 1..=9 {
+            self.learn(&format!("CC{number}"), &format!("CC{number}"));
+        }
+    }
+
+    fn learn(&mut self, spelling: &str, name: &str) -> bool {
+        let (words, marked) = row::spelled(spelling);
+        if words.is_empty() || self.spellings.iter().any(|known| known.words == words) {
+            return false;
+        }
+        if marked {
+            self.marked.extend(words.iter().cloned());
+        }
+        self.spellings.push(Spelling { words, name: name.into() });
+        true
+    }
+
+    /// Whether the text itself names any colour.
+    pub fn stated(&self) -> bool {
+        self.stated
+    }
+
+    /// The names of the colours that the text itself states and those the trade knows.
+    pub fn names(&self) -> impl Iterator<Item = &str> {
+        self.spellings.iter().map(|spelling| &*spelling.name)
+    }
+
+    /// The colour that a text names, with nothing left over: "navy", "in navy", "with yarn A".
+    pub fn named(&self, text: &str) -> Option<Arc<str>> {
+        let words = row::words_of(text, self);
+        let (at, name) = self.at_end(&words)?;
+        (at == 0).then_some(name)
+    }
+
+    /// Spellings with marks that part the words of a row.
+    pub(super) fn marked(&self) -> &[String] {
+        &self.marked
+    }
+
+    /// The colour at the end of some words, and where it begins with the words that join it.
+    pub(super) fn at_end(&self, words: &[String]) -> Option<(usize, Arc<str>)> {
+        let found = self
+            .spellings
+            .iter()
+            .filter(|spelling| words.ends_with(&spelling.words))
+            .max_by_key(|spelling| spelling.words.len())?;
+        let mut at = words.len() - found.words.len();
+        while at.checked_sub(1).and_then(|before| words.get(before)).is_some_and(|word| is_link(word)) {
+            at -= 1;
+        }
+        Some((at, Arc::clone(&found.name)))
+    }
+
+    /// The colour at the beginning of some words, and how many they are.
+    pub(super) fn at_start(&self, words: &[String]) -> Option<(usize, Arc<str>)> {
+        let links = words.iter().take_while(|word| is_link(word)).count();
+        let rest = words.get(links..)?;
+        let found = self
+            .spellings
+            .iter()
+            .filter(|spelling| rest.starts_with(&spelling.words))
+            .max_by_key(|spelling| spelling.words.len())?;
+        Some((links + found.words.len(), Arc::clone(&found.name)))
+    }
+}
+
+fn is_link(word: &str) -> bool {
+    LINKS.contains(&word)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn colours() -> Colours {
+        let mut colours = Colours::default();
+        for name in ["navy", "dark blue", "blue", "B", "No. 4, red"] {
+            colours.add(name, name);
+        }
+        colours.add("A", "cream");
+        colours.add_trade();
+        colours
+    }
+
+    #[test]
+    fn colours_are_named_in_many_ways() {
+        for (text, name) in [
+            ("navy", Some("navy")),
+            ("Navy", Some("navy")),
+            ("dark blue", Some("dark blue")),
+            ("in dark-blue", Some("dark blue")),
+            ("with yarn A", Some("cream")),
+            ("main colour", Some("MC")),
+            ("CC2", Some("CC2")),
+            ("No. 4, red", Some("No. 4, red")),
+            ("light blue", None),
+            ("red", None),
+            ("", None),
+        ] {
+            assert_eq!(colours().named(text).as_deref(), name, "{text}");
+        }
+    }
+}
