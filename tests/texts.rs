@@ -3,6 +3,9 @@
 //! rows, and common practice.
 #![allow(clippy::disallowed_methods, clippy::unwrap_used, clippy::panic)]
 
+#[path = "texts/table.rs"]
+mod table;
+
 use std::io::Write as _;
 use std::sync::Arc;
 

@@ -1,7 +1,8 @@
 //! Groups: what stands between asterisks or in brackets, or is told in words, and how often it is worked.
 
 use super::until::{Counts, Until, until_first};
-use super::{DEEPEST, End, Kind, Parser, Piece, Read, RowMistake, Token, boil_words, plain};
+use super::phrase::plain;
+use super::{DEEPEST, End, Kind, Parser, Piece, Read, RowMistake, Token, boil_words};
 use crate::stitch::Stitches;
 use crate::written::{Extent, Item, items_use};
 
@@ -319,7 +320,7 @@ fn into_double_yarn_over(words: &[String]) -> Option<usize> {
         let boiled: Vec<String> =
             boil_words(&words[1..length]).into_iter().filter(|word| word != "next" && word != "of").collect();
         let mut stitches = Stitches::built_in();
-        super::counted(&boiled, &mut stitches).is_some_and(|(id, _)| stitches.plain(id) == yo2)
+        crate::words::counted(&boiled, &mut stitches).is_some_and(|(id, _)| stitches.plain(id) == yo2)
             || matches!(
                 boiled.iter().map(String::as_str).collect::<Vec<_>>()[..],
                 ["double", "yos"] | ["2", "yos"]

@@ -1,0 +1,223 @@
+//! Pieces of words: runs of a stitch, decreases whose words hold commas, markers.
+
+use super::until::{Until, until};
+use super::{Kind, LONGEST_PHRASE, Parser, Piece, RowMistake};
+use crate::pattern::Side;
+use crate::stitch::{StitchId, Terms};
+use crate::words::{PHRASES, boil_words, cable, counted, own, squeeze};
+use crate::written::{Extent, Item};
+
+impl Parser<'_, '_> {
+    /// A piece of words: the longest that can be read. What can't be read is passed over with an error.
+    pub(super) fn phrase(&mut self, items: &mut Vec<Item>) {
+        if let Some(item) = self.joined() {
+            items.push(item);
+            return;
+        }
+        let words = self.words();
+        for length in (1..=words.len()).rev() {
+            if let Some(item) = self.run(&words[..length], self.at) {
+                self.at += length;
+                items.push(item);
+                return;
+            }
+        }
+        // What can't be read ends where something can be read again.
+        let beyond = words.iter().enumerate().any(|(at, _)| is_beyond_rows(&words[at..]));
+        let mut readable = |&from: &usize| {
+            words[from].chars().all(char::is_alphabetic)
+                && (from + 1..=words.len()).rev().any(|to| {
+                    let boiled = boil_words(&words[from..to]);
+                    boiled.iter().any(|word| word.parse::<u32>().is_ok())
+                        && counted(&boiled, self.context.stitches).is_some()
+                })
+        };
+        let bad =
+            if beyond { words.len() } else { (1..words.len()).find(&mut readable).unwrap_or(words.len()) };
+        let mistake = if beyond { RowMistake::BeyondRows } else { RowMistake::UnknownWords };
+        let error = self.mistake(self.at, self.at + bad.max(1), mistake);
+        self.work.errors.push(error);
+        self.at += bad.max(1);
+    }
+
+    /// A run in all of these words, which begin at a token.
+    fn run(&mut self, words: &[String], at: usize) -> Option<Item> {
+        let boiled = plain(boil_words(words));
+        if let Some((stitch, times)) = self.counted(&boiled, at, words.len()) {
+            self.unnumbered = !boiled.iter().any(|word| word.parse::<u32>().is_ok());
+            return Some(Item::Run { stitch, extent: Extent::Times(times) });
+        }
+        for split in 1..boiled.len() {
+            let Some(until) = until(&boiled[split..]) else { continue };
+            let Some((stitch, times)) = self.counted(&boiled[..split], at, words.len()) else { continue };
+            let extent = match until {
+                Until::Times(n, _) => Extent::Times(n.checked_mul(times)?),
+                // "K1, p1 to end" means the two of them, "p to end" only the one: it is not for us to choose.
+                Until::ToLast(_) if self.may_mean_more(stitch, &boiled[..split]) => return None,
+                Until::ToLast(left) if times == 1 => Extent::ToLast(left),
+                _ => continue,
+            };
+            self.unnumbered = false;
+            return Some(Item::Run { stitch, extent });
+        }
+        None
+    }
+
+    /// Whether a stitch with its number, "p1 to end", may stand for all the pieces before it too.
+    fn may_mean_more(&self, stitch: StitchId, boiled: &[String]) -> bool {
+        let bare = self.context.stitches.get(stitch).words(Terms::Us).bare.is_some();
+        bare && boiled.iter().any(|word| word.parse::<u32>().is_ok())
+    }
+
+    /// The stitch of boiled words and its number, by the words' own meanings first.
+    pub(super) fn counted(&mut self, boiled: &[String], at: usize, length: usize) -> Option<(StitchId, u32)> {
+        if let Some(found) = self.context.means.find(boiled) {
+            return Some(found);
+        }
+        if let Some(found) = counted(boiled, self.context.stitches) {
+            return Some(found);
+        }
+        let times = bare_slip(boiled)?;
+        let name = match self.context.side? {
+            Side::Rs => "sl1wyib",
+            Side::Ws => "sl1wyif",
+        };
+        let stitch = self.context.stitches.find(name)?;
+        let place = self.error(at, at + length).at;
+        self.work.bare_slips.push(place);
+        Some((stitch, times))
+    }
+
+    /// A stitch whose words hold commas: "sl 1, k2tog, psso"; the longest that is one.
+    fn joined(&mut self) -> Option<Item> {
+        let mut words = Vec::new();
+        let mut best = None;
+        let mut parts = 0;
+        let mut at = self.at;
+        while let Some(token) = self.tokens.get(at).filter(|_| words.len() < LONGEST_PHRASE) {
+            match &token.kind {
+                Kind::Word(word) => words.push(word.clone()),
+                Kind::Comma if parts < 5 => {
+                    parts += 1;
+                    at += 1;
+                    continue;
+                }
+                _ => break,
+            }
+            at += 1;
+            let part_ends = self.tokens.get(at).is_none_or(|token| token.word().is_none());
+            if parts == 0 || !part_ends {
+                continue;
+            }
+            let boiled = boil_words(&words);
+            let squeezed = squeeze(&boiled);
+            // How the first stitch is slipped is part of the decrease.
+            let bare: Vec<String> =
+                boiled.into_iter().filter(|word| !matches!(word.as_str(), "kwise" | "wyib")).collect();
+            let found = own(&squeezed, self.context.stitches)
+                .or_else(|| PHRASES.exact.get(&squeezed).copied())
+                .or_else(|| PHRASES.exact.get(&squeeze(&bare)).copied())
+                .or_else(|| cable(&squeezed, self.context.stitches));
+            if let Some(id) = found {
+                best = Some((at, id));
+            }
+        }
+        let (after, stitch) = best?;
+        self.at = after;
+        self.unnumbered = false;
+        Some(Item::Run { stitch, extent: Extent::Times(1) })
+    }
+
+    /// A marker, or work up to one, and how many words tell of it.
+    pub(super) fn marked(&self) -> Option<(Piece, usize)> {
+        let words = self.words();
+        let one = |length: usize| {
+            let boiled = boil_words(words.get(..length)?);
+            match boiled.iter().map(String::as_str).collect::<Vec<_>>()[..] {
+                ["pm"] => Some(Piece::Place),
+                ["sm"] => Some(Piece::Slip),
+                ["rm"] => Some(Piece::Remove),
+                _ => None,
+            }
+        };
+        if let Some((piece, length)) =
+            (1..=2.min(words.len())).rev().find_map(|length| Some((one(length)?, length)))
+        {
+            return Some((piece, length));
+        }
+        if !words.iter().any(|word| matches!(word.as_str(), "m" | "marker")) {
+            return None;
+        }
+        for length in (2..=words.len()).rev() {
+            for split in 1..length {
+                let Some(Until::BeforeMarker(before)) = until(&words[split..length]) else { continue };
+                let boiled = plain(boil_words(&words[..split]));
+                let mut stitches = self.context.stitches.clone();
+                let found = self.context.means.find(&boiled).or_else(|| counted(&boiled, &mut stitches));
+                // A cable that is not met before has no name here: it is not worked up to a marker either.
+                let Some((stitch, 1)) =
+                    found.filter(|(id, _)| *self.context.stitches == stitches || !stitches.get(*id).wide)
+                else {
+                    continue;
+                };
+                let items = vec![Item::Run { stitch, extent: Extent::Times(1) }];
+                return Some((Piece::UntilMarker { items, before }, length));
+            }
+        }
+        None
+    }
+}
+
+/// Boiled words without those that say nothing: "k next 3 sts", "k 3 sts", "BO 4 sts at beg of row".
+pub(super) fn plain(mut boiled: Vec<String>) -> Vec<String> {
+    let is_number = |word: Option<&String>| word.is_some_and(|word| word.parse::<u32>().is_ok());
+    for ending in
+        [&["at", "beg", "of", "row"][..], &["at", "beg", "of", "next", "row"], &["purlwise", "loosely"]]
+    {
+        if boiled.ends_with(&ending.iter().map(|&word| word.to_owned()).collect::<Vec<_>>()) {
+            boiled.truncate(boiled.len() - ending.len());
+        }
+    }
+    let mut kept: Vec<String> = Vec::with_capacity(boiled.len());
+    for (at, word) in boiled.iter().enumerate() {
+        let next = boiled.get(at + 1);
+        let silent = match word.as_str() {
+            "next" => is_number(next),
+            "st" => {
+                is_number(at.checked_sub(1).and_then(|before| boiled.get(before)))
+                    && (next.is_none()
+                        || next.is_some_and(|next| ["tbl", "wyib", "wyif", "tog"].contains(&next.as_str())))
+                    && !boiled[..at].iter().any(|word| word == "in" || word == "last" || word == "into")
+            }
+            _ => false,
+        };
+        if !silent {
+            kept.push(word.clone());
+        }
+    }
+    kept
+}
+
+/// How many stitches are slipped by words that do not say how: "sl 1", "sl st", "sl 2 purlwise".
+fn bare_slip(boiled: &[String]) -> Option<u32> {
+    let words: Vec<&str> = boiled.iter().map(String::as_str).collect();
+    match words[..] {
+        ["sl", "st"] | ["sl", "st", "pwise"] | ["sl", "pwise"] => Some(1),
+        ["sl", n] | ["sl", n, "pwise"] | ["sl", n, "st", "pwise"] => n.parse().ok().filter(|&n: &u32| n > 0),
+        _ => None,
+    }
+}
+
+/// Whether words tell of something that rows of stitches can't hold.
+fn is_beyond_rows(words: &[String]) -> bool {
+    let words: Vec<&str> = words.iter().take(3).map(String::as_str).collect();
+    matches!(
+        words[..],
+        ["turn" | "turning" | "holder" | "holders" | "wrap" | "divide" | "dividing" | "graft", ..]
+            | ["w", "t", ..]
+            | ["pick" | "picked" | "picking", "up", ..]
+            | ["short", "row" | "rows", ..]
+            | ["waste" | "scrap", "yarn", ..]
+            | ["place" | "put", "next" | "these" | "rem" | "last", ..]
+    )
+}
