@@ -260,6 +260,7 @@ fn rule(
                 words::RowMistake::UnknownWords | words::RowMistake::BeyondRows => "names no stitch",
                 words::RowMistake::Unclosed => "is a bracket or an asterisk without its partner",
                 words::RowMistake::NoExtent => "is not said to be worked any number of times",
+                words::RowMistake::Whose => "may be meant for one stitch or for several",
                 words::RowMistake::Empty => "says nothing",
             };
             let place = settings

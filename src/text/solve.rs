@@ -10,16 +10,18 @@ use super::order::{Plan, Planned};
 use super::says::{Fabric, Plain, Says, Stated, part_count, says};
 use crate::pattern::{Side, Worked};
 use crate::stitch::{StitchId, Stitches};
-use crate::words::{self, Context, Means, Piece, Work};
+use crate::words::{self, Choice, Context, Means, Piece, Work};
 use crate::written::{Extent, Grown, Growth, Item, Misfit, grown, items_use};
 
 /// What the texts of a pattern's rows say, read once.
 pub(super) struct Texts {
+    /// Which of the sizes they are read for.
+    size: usize,
     pub(super) says: Vec<Says>,
     pub(super) stated: Vec<Option<Stated>>,
     /// Bytes of each line that the work takes.
     pub(super) spans: Vec<(usize, usize)>,
-    /// The work of each line, numbers by size as the first size has them.
+    /// The work of each line, numbers by size as this size has them.
     words: Vec<String>,
     /// Lines that have numbers by size.
     pub(super) sized: Vec<usize>,
@@ -81,6 +83,8 @@ pub(super) enum Trouble {
     Lost(Lost),
     /// It does not fit the needle.
     Unworkable(Unworkable, u32),
+    /// It turns before its stitches are all worked, which its text says.
+    Turned(usize),
     /// How many stitches there are can't be known, since a row before it can't be worked.
     Unknown,
 }
@@ -90,12 +94,20 @@ pub(super) struct Solved {
     pub(super) row: Result<Laid, Trouble>,
     /// Stitches the source says there are after it.
     pub(super) stated: Option<u32>,
+    /// How its doubtful words were read.
+    pub(super) choice: Choice,
 }
 
 impl Texts {
-    /// `sizes` is the number of sizes, 1 where there is one.
-    pub(super) fn new(rows: &[RowText], sizes: usize, stitches: Stitches, means: Means) -> Self {
+    /// The texts as one of so many sizes has them; `size` is its index.
+    pub(super) fn new(
+        rows: &[RowText],
+        (size, sizes): (usize, usize),
+        stitches: Stitches,
+        means: Means,
+    ) -> Self {
         let mut texts = Self {
+            size,
             says: Vec::new(),
             stated: Vec::new(),
             spans: Vec::new(),
@@ -110,7 +122,7 @@ impl Texts {
             let work = row.line.text.get(row.work..).unwrap_or_default();
             let (length, stated) = part_count(work);
             let work = work.get(..length).unwrap_or_default();
-            let first = first_size(work, sizes);
+            let first = of_size(work, size, sizes);
             if first != work {
                 texts.sized.push(texts.says.len());
             }
@@ -204,7 +216,7 @@ impl Texts {
         let row = plan.rows.first()?;
         let Ok(Task::Words(text, _)) = self.task(plan, row, 0) else { return None };
         let work = self.work(text, row.side);
-        if work.in_all.is_some() || !work.errors.is_empty() {
+        if !work.others.is_empty() || !work.errors.is_empty() {
             return None;
         }
         work.pieces.iter().try_fold(0u32, |sum, piece| match piece {
@@ -254,23 +266,19 @@ impl Texts {
         let mut needle = Some(Needle::cast_on(cast_on));
         let mut solved = Vec::with_capacity(plan.rows.len());
         let mut room = MOST_STITCHES;
-        for row in &plan.rows {
-            let mut result = self.solve_row(plan, row, needle.as_ref());
+        for (at, row) in plan.rows.iter().enumerate() {
+            let before = needle.as_ref().map(Needle::count);
+            let stated = self.stated_after(row, before);
+            let (mut result, choice) = match self.solve_row(plan, at, needle.as_ref(), stated) {
+                Ok((laid, choice)) => (Ok(laid), choice),
+                Err(trouble) => (Err(trouble), Choice::default()),
+            };
             if let Ok(laid) = &result {
                 match room.checked_sub(laid.stitches.len()) {
                     Some(left) => room = left,
                     None => result = Err(Trouble::Unworkable(Unworkable::Misfit(Misfit::TooLong), 0)),
                 }
             }
-            let before = needle.as_ref().map(Needle::count);
-            let stated =
-                self.stated.get(row.text).cloned().flatten().filter(|_| row.counted).and_then(|stated| {
-                    match stated {
-                        Stated::Count(counts) => counts.first().copied(),
-                        Stated::More(n) => before.and_then(|before| before.checked_add(n)),
-                        Stated::Fewer(n) => before.and_then(|before| before.checked_sub(n)),
-                    }
-                });
             needle = match &result {
                 Ok(laid) => {
                     let from = needle.unwrap_or_default();
@@ -278,55 +286,107 @@ impl Texts {
                 }
                 Err(_) => stated.map(Needle::cast_on),
             };
-            solved.push(Solved { row: result, stated });
+            solved.push(Solved { row: result, stated, choice });
         }
         solved
     }
 
-    fn solve_row(&mut self, plan: &Plan, row: &Planned, needle: Option<&Needle>) -> Result<Laid, Trouble> {
-        let task = self.task(plan, row, 0).map_err(Trouble::Lost)?;
+    /// Stitches that the text says there are after a row.
+    fn stated_after(&self, row: &Planned, before: Option<u32>) -> Option<u32> {
+        match self.stated.get(row.text)?.as_ref().filter(|_| row.counted)? {
+            Stated::Count(counts) => counts.get(self.size).or_else(|| counts.first()).copied(),
+            Stated::More(n) => before?.checked_add(*n),
+            Stated::Fewer(n) => before?.checked_sub(*n),
+        }
+    }
+
+    /// A row worked on a needle, and by which reading of its doubtful words: the first that fits the needle, the count
+    /// stated, and the row after it.
+    fn solve_row(
+        &mut self,
+        plan: &Plan,
+        at: usize,
+        needle: Option<&Needle>,
+        stated: Option<u32>,
+    ) -> Result<(Laid, Choice), Trouble> {
+        let row = plan.rows.get(at).ok_or(Trouble::Unknown)?;
+        let mut ways = self.ways(plan, row, needle)?;
         let empty = Needle::default();
-        let (pieces, in_all) = match task {
+        let needle = needle.unwrap_or(&empty);
+        if ways.len() > 1 {
+            let stitches = &self.stitches;
+            keep(&mut ways, |(_, laid)| fits(laid, needle, stitches));
+            keep(&mut ways, |(_, laid)| {
+                laid.as_ref().is_ok_and(|laid| stated.is_none_or(|n| stitches.makes(&laid.stitches) == n))
+            });
+        }
+        if ways.len() > 1
+            && let Some(next) = plan.rows.get(at + 1)
+        {
+            let serves: Vec<bool> = ways
+                .iter()
+                .map(|(_, laid)| {
+                    let Ok(laid) = laid else { return false };
+                    let after = needle.after(laid, row.side, plan.worked, &self.stitches);
+                    let next = self.ways(plan, next, Some(&after)).unwrap_or_default();
+                    next.iter().any(|(_, laid)| fits(laid, &after, &self.stitches))
+                })
+                .collect();
+            let mut serves = serves.into_iter();
+            keep(&mut ways, |_| serves.next().unwrap_or(false));
+        }
+        let (choice, laid) = ways.into_iter().next().ok_or(Trouble::Unreadable)?;
+        let laid = laid.map_err(|unworkable| Trouble::Unworkable(unworkable, needle.count()))?;
+        if let Some(Task::Words(text, _)) = self.task(plan, row, 0).ok()
+            && self.work(text, row.side).turn.is_some()
+            && self.stitches.uses(&laid.stitches) < needle.count()
+        {
+            return Err(Trouble::Turned(text));
+        }
+        Ok((laid, choice))
+    }
+
+    /// The row worked by each reading of its doubtful words; one where there are none.
+    fn ways(&mut self, plan: &Plan, row: &Planned, needle: Option<&Needle>) -> Result<Vec<Way>, Trouble> {
+        let task = self.task(plan, row, 0).map_err(Trouble::Lost)?;
+        let readings = match task {
             Task::Words(text, grows) => {
                 let work = self.work(text, row.side);
                 if !work.errors.is_empty() {
                     return Err(Trouble::Unreadable);
                 }
-                if grows.is_empty() {
-                    (work.pieces.clone(), work.in_all.clone())
-                } else {
-                    let pieces = grow(&work.pieces, &grows, &self.stitches).map_err(Trouble::Lost)?;
-                    (pieces, None)
+                let mut readings = vec![(Choice::default(), work.pieces.clone())];
+                readings.extend(work.others.iter().cloned());
+                if !grows.is_empty() {
+                    for (_, pieces) in &mut readings {
+                        *pieces = grow(pieces, &grows, &self.stitches).map_err(Trouble::Lost)?;
+                    }
                 }
+                readings
             }
             Task::Faces => {
                 let stitches = needle.ok_or(Trouble::Unknown)?.by_faces(row.side);
                 let run =
                     |stitch: &StitchId| Piece::Work(Item::Run { stitch: *stitch, extent: Extent::Times(1) });
-                (stitches.iter().map(run).collect(), None)
+                vec![(Choice::default(), stitches.iter().map(run).collect())]
             }
-            Task::Plain(fabric, index) => (plain(plain_stitch(fabric, index, row.side, plan.worked)), None),
+            Task::Plain(fabric, index) => {
+                vec![(Choice::default(), plain(plain_stitch(fabric, index, row.side, plan.worked)))]
+            }
         };
-        let open = pieces.iter().any(|piece| match piece {
+        let open = readings.iter().flat_map(|(_, pieces)| pieces).any(|piece| match piece {
             Piece::Work(item) => items_use(std::slice::from_ref(item), &self.stitches).is_none(),
             other => matches!(other, Piece::UntilMarker { .. }),
         });
         if open && needle.is_none() {
             return Err(Trouble::Unknown);
         }
+        let empty = Needle::default();
         let needle = needle.unwrap_or(&empty);
-        let fits = |laid: &Result<Laid, Unworkable>| {
-            laid.as_ref().is_ok_and(|laid| self.stitches.uses(&laid.stitches) == needle.count())
-        };
-        let laid = needle.lay(&pieces, &self.stitches);
-        let laid = match in_all {
-            Some(other) if !fits(&laid) => {
-                let other = needle.lay(&other, &self.stitches);
-                if fits(&other) { other } else { laid }
-            }
-            _ => laid,
-        };
-        laid.map_err(|unworkable| Trouble::Unworkable(unworkable, needle.count()))
+        Ok(readings
+            .into_iter()
+            .map(|(choice, pieces)| (choice, needle.lay(&pieces, &self.stitches)))
+            .collect())
     }
 }
 
@@ -350,23 +410,45 @@ fn grow(pieces: &[Piece], grows: &[Grows], stitches: &Stitches) -> Result<Vec<Pi
     Ok(pieces.iter().map(piece).collect())
 }
 
-/// The text with the numbers of the first size alone: "k3 (4, 5)" is "k3", with blanks in the place of the others, so
-/// that every byte stays where it is.
-fn first_size(text: &str, sizes: usize) -> String {
+/// A row worked by one reading of its words.
+type Way = (Choice, Result<Laid, Unworkable>);
+
+fn fits(laid: &Result<Laid, Unworkable>, needle: &Needle, stitches: &Stitches) -> bool {
+    laid.as_ref().is_ok_and(|laid| stitches.uses(&laid.stitches) == needle.count())
+}
+
+/// Keeps the ways that serve, if any does.
+fn keep(ways: &mut Vec<Way>, serves: impl FnMut(&Way) -> bool) {
+    let serving: Vec<bool> = ways.iter().map(serves).collect();
+    if serving.contains(&true) {
+        let mut serving = serving.into_iter();
+        ways.retain(|_| serving.next().unwrap_or(false));
+    }
+}
+
+/// The text with the numbers of one size alone: "k3 (4, 5)" is "k3" for the first of three sizes and "k4" for the
+/// second. Every byte of the other words stays where it is.
+fn of_size(text: &str, size: usize, sizes: usize) -> String {
     let mut out = text.to_owned();
     if sizes < 2 {
         return out;
     }
+    let digits = |text: &str| !text.is_empty() && text.chars().all(|c| c.is_ascii_digit());
     for (open, _) in text.match_indices(['(', '[']) {
         let before = text[..open].trim_end();
         let Some(close) = text[open..].find([')', ']']).map(|length| open + length) else { break };
         let inside = &text[open + 1..close];
         let numbers: Vec<&str> = inside.split([',', ';', ':']).map(str::trim).collect();
-        let by_size = numbers.len() + 1 == sizes
-            && numbers.iter().all(|number| !number.is_empty() && number.chars().all(|c| c.is_ascii_digit()));
-        if by_size && before.ends_with(|c: char| c.is_ascii_digit()) {
-            out.replace_range(open..=close, &" ".repeat(close + 1 - open));
+        let by_size = numbers.len() + 1 == sizes && numbers.iter().all(|number| digits(number));
+        let start = before.len() - before.chars().rev().take_while(char::is_ascii_digit).count();
+        if !by_size || start == before.len() {
+            continue;
         }
+        let first = &before[start..];
+        let number = size.checked_sub(1).map_or(Some(first), |other| numbers.get(other).copied());
+        let number = number.unwrap_or(first);
+        let room = close + 1 - start;
+        out.replace_range(start..=close, &format!("{number:room$}"));
     }
     out
 }

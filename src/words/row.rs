@@ -25,7 +25,7 @@ use std::ops::Range;
 use super::means::Means;
 use super::boil_words;
 use crate::pattern::Side;
-use crate::stitch::{Stitches, Terms};
+use crate::stitch::{StitchId, Stitches, Terms};
 use crate::written::{Extent, Item};
 use tokens::{Kind, Token, tokens};
 
@@ -49,6 +49,8 @@ pub enum RowMistake {
     NoExtent,
     /// They tell of something that rows of stitches can't hold: turning, holders, picked-up stitches.
     BeyondRows,
+    /// "K1, p1 to end": the last piece alone, or all of them.
+    Whose,
     /// There is nothing to work.
     Empty,
 }
@@ -89,14 +91,46 @@ pub enum Piece {
     },
 }
 
+/// How words that may mean two things are read.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Choice {
+    /// "Rep from * 3 times" means 3 in all, and not 3 more.
+    pub in_all: bool,
+    /// "Yfwd" only moves the yarn, and makes no stitch.
+    pub moves: bool,
+}
+
+/// Words whose reading is worth telling.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Doubt {
+    /// The bytes of the words.
+    pub at: Range<usize>,
+    /// What is doubtful about them.
+    pub about: About,
+}
+
+/// What is doubtful about some words.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum About {
+    /// Whether a number of times counts the first.
+    Times,
+    /// Whether the yarn makes a stitch or is only moved.
+    Yarn,
+    /// A word of other vocabularies that has but one usual meaning.
+    Word(StitchId),
+}
+
 /// A row as read.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Work {
     /// Its pieces; those that can't be read are left out.
     pub pieces: Vec<Piece>,
-    /// The pieces as they are if "rep from * 3 times" means 3 in all, where the row says that; they are then
-    /// `pieces` if it means 3 more.
-    pub in_all: Option<Vec<Piece>>,
+    /// The pieces as other readings of doubtful words have them.
+    pub others: Vec<(Choice, Vec<Piece>)>,
+    /// Words that are read in a way that is worth telling.
+    pub doubts: Vec<Doubt>,
+    /// Where the row ends with "turn": it may be the end of a short row.
+    pub turn: Option<Range<usize>>,
     /// Where a stitch is slipped without a word on how.
     pub bare_slips: Vec<Range<usize>>,
     /// Whether markers stand in the row.
@@ -128,10 +162,20 @@ pub fn row(text: &str, stitches: &mut Stitches) -> Result<Vec<Item>, RowError> {
 /// Reads the text of a row with everything that is wrong in it.
 pub fn work(text: &str, context: &mut Context<'_>) -> Work {
     let tokens = tokens(text);
-    let (mut work, doubtful) = Parser::new(&tokens, context, false).row(text);
-    if doubtful {
-        let (other, _) = Parser::new(&tokens, context, true).row(text);
-        work.in_all = Some(other.pieces);
+    let mut work = Parser::new(&tokens, context, Choice::default()).row(text);
+    let about = |about| work.doubts.iter().any(|doubt| doubt.about == about);
+    let choices: &[Choice] = match (about(About::Times), about(About::Yarn)) {
+        (false, false) => &[],
+        (true, false) => &[Choice { in_all: true, moves: false }],
+        (false, true) => &[Choice { in_all: false, moves: true }],
+        (true, true) => &[
+            Choice { in_all: true, moves: false },
+            Choice { in_all: false, moves: true },
+            Choice { in_all: true, moves: true },
+        ],
+    };
+    for &choice in choices {
+        work.others.push((choice, Parser::new(&tokens, context, choice).row(text).pieces));
     }
     work
 }
@@ -149,10 +193,11 @@ struct Parser<'p, 'a> {
     tokens: &'p [Token],
     at: usize,
     context: &'p mut Context<'a>,
-    /// Whether "rep from * 3 times" means 3 in all.
-    in_all: bool,
-    /// Whether such a number was met.
-    doubtful: bool,
+    choice: Choice,
+    /// The token that marks a place in a group, "*k2, p1**, k1; rep from * to end, end last rep at **"; and how many
+    /// items of the group stand before it.
+    mark: Option<usize>,
+    marked: usize,
     /// Whether the piece read last was a stitch without a number.
     unnumbered: bool,
     work: Work,
@@ -161,16 +206,21 @@ struct Parser<'p, 'a> {
 type Read<T> = Result<T, RowError>;
 
 impl<'p, 'a> Parser<'p, 'a> {
-    fn new(tokens: &'p [Token], context: &'p mut Context<'a>, in_all: bool) -> Self {
+    fn new(tokens: &'p [Token], context: &'p mut Context<'a>, choice: Choice) -> Self {
         let work = Work::default();
-        Self { tokens, at: 0, context, in_all, doubtful: false, unnumbered: false, work }
+        Self { tokens, at: 0, context, choice, mark: None, marked: 0, unnumbered: false, work }
     }
 
-    fn row(mut self, text: &str) -> (Work, bool) {
+    fn row(mut self, text: &str) -> Work {
         if let Err(error) = self.pieces() {
             self.work.errors.push(error);
         }
-        let Work { pieces, errors, .. } = &mut self.work;
+        let Work { pieces, errors, bare_slips, .. } = &mut self.work;
+        // Behind a turn nothing is what it says.
+        if let Some(beyond) = errors.iter().position(|error| error.mistake == RowMistake::BeyondRows) {
+            errors.truncate(beyond + 1);
+            bare_slips.clear();
+        }
         if pieces.is_empty() && errors.is_empty() {
             errors.push(RowError { at: 0..text.len(), mistake: RowMistake::Empty });
         }
@@ -181,7 +231,13 @@ impl<'p, 'a> Parser<'p, 'a> {
         {
             *extent = Extent::ToLast(0);
         }
-        (self.work, self.doubtful)
+        for piece in pieces.iter_mut() {
+            if let Piece::UntilMarker { items, .. } = piece {
+                double_yarn_overs(items);
+            }
+        }
+        self.work.pieces = with_double_yarn_overs(std::mem::take(pieces));
+        self.work
     }
 
     /// The pieces of the row itself.
@@ -239,6 +295,8 @@ impl<'p, 'a> Parser<'p, 'a> {
                         // Inside a group a marker is only passed.
                         self.at += length;
                         self.work.markers = true;
+                    } else if let Some(length) = self.silent() {
+                        self.at += length;
                     } else if self.begins_told() {
                         let item = self.told(depth)?;
                         items.push(item);
@@ -249,6 +307,10 @@ impl<'p, 'a> Parser<'p, 'a> {
                     } else {
                         self.phrase(items);
                     }
+                }
+                Kind::Star(_) if self.mark == Some(self.at) => {
+                    self.marked = items.len();
+                    self.at += 1;
                 }
                 Kind::Star(_) if self.ends(end) => return Ok(()),
                 Kind::Star(stars) => self.starred(*stars, depth, items)?,
@@ -302,5 +364,47 @@ impl<'p, 'a> Parser<'p, 'a> {
     fn words_from(&self, at: usize) -> Vec<String> {
         let rest = self.tokens.get(at..).unwrap_or_default();
         rest.iter().take(LONGEST_PHRASE).map_while(Token::word).map(str::to_owned).collect()
+    }
+}
+
+/// The pieces with two yarn overs side by side made one double yarn over, which is what they are.
+fn with_double_yarn_overs(pieces: Vec<Piece>) -> Vec<Piece> {
+    let mut joined = Vec::with_capacity(pieces.len());
+    let mut items = Vec::new();
+    for piece in pieces {
+        match piece {
+            Piece::Work(item) => items.push(item),
+            other => {
+                double_yarn_overs(&mut items);
+                joined.extend(items.drain(..).map(Piece::Work));
+                joined.push(other);
+            }
+        }
+    }
+    double_yarn_overs(&mut items);
+    joined.extend(items.into_iter().map(Piece::Work));
+    joined
+}
+
+fn double_yarn_overs(items: &mut Vec<Item>) {
+    const ONE: Item = Item::Run { stitch: Stitches::YO, extent: Extent::Times(1) };
+    const TWO: Item = Item::Run { stitch: Stitches::YO2, extent: Extent::Times(1) };
+    for item in items.iter_mut() {
+        match item {
+            Item::Repeat { items, extent: Extent::Times(2) } if matches!(&items[..], [one] if *one == ONE) => {
+                *item = TWO;
+            }
+            Item::Repeat { items, .. } => double_yarn_overs(items),
+            Item::Run { stitch: Stitches::YO, extent: Extent::Times(2) } => *item = TWO,
+            Item::Run { .. } => {}
+        }
+    }
+    let mut at = 0;
+    while at + 1 < items.len() {
+        if items[at] == ONE && items[at + 1] == ONE {
+            items[at] = TWO;
+            items.remove(at + 1);
+        }
+        at += 1;
     }
 }

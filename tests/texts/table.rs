@@ -50,16 +50,14 @@ fn wide(line: &str) -> String {
         if opens {
             open = Some(out.len());
         }
-        let (word, times) =
-            word.rsplit_once('*').map_or((word, 1), |(word, times)| (word, times.parse::<usize>().unwrap()));
-        match (word.strip_suffix(')'), open) {
-            (Some(word), Some(start)) => {
-                out.push(word.to_owned());
-                let group = out[start..].to_vec();
-                (1..times).for_each(|_| out.extend_from_slice(&group));
-                open = None;
-            }
-            _ => (0..times).for_each(|_| out.push(word.to_owned())),
+        // "p*2)*3" closes a group.
+        let (word, closes) = word.split_once(')').map_or((word, None), |(word, rest)| (word, Some(rest)));
+        let times = |text: &str| text.strip_prefix('*').map_or(1, |times| times.parse::<usize>().unwrap());
+        let (name, count) = word.split_at(word.find('*').unwrap_or(word.len()));
+        (0..times(count)).for_each(|_| out.push(name.to_owned()));
+        if let (Some(rest), Some(start)) = (closes, open.take_if(|_| closes.is_some())) {
+            let group = out[start..].to_vec();
+            (1..times(rest)).for_each(|_| out.extend_from_slice(&group));
         }
     }
     out.join(" ")
