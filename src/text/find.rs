@@ -295,7 +295,7 @@ impl Finder {
                 Role::Prose => {
                     // Rows without a label; whether they are rows of this pattern is told by the numbers around them.
                     let plain = plain_rows(text).is_some();
-                    if plain || (!head && matches!(says(text), Says::As(_))) {
+                    if plain || (!head && matches!(says(text), Says::As(_) | Says::Last { .. })) {
                         let work = part.line.text.len() - part.line.text.trim_start().len();
                         self.draft.rows.push(RowText { label: None, line: part.line.clone(), work });
                         if plain {

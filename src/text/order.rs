@@ -164,6 +164,7 @@ fn unlabelled(draft: &Draft, text: usize, last: u32) -> Vec<u32> {
             let rows = u32::try_from(again.rows.len()).unwrap_or(u32::MAX);
             (rows.saturating_mul(again.times.unwrap_or(1)), false)
         }
+        (None, Says::Last { rows, times }) => (rows.saturating_mul(times.unwrap_or(1)), false),
         _ => return Vec::new(),
     };
     let fits =

@@ -178,9 +178,28 @@ impl Texts {
             }
         };
         match self.says.get(row.text) {
+            Some(Says::Last { rows, times }) => {
+                let count = plan.rows.iter().filter(|other| other.text == row.text).count();
+                let again = *rows as usize;
+                let even = match times {
+                    Some(times) => count == again.saturating_mul(*times as usize),
+                    None => count.is_multiple_of(again.max(1)),
+                };
+                if !even {
+                    let again = again.saturating_mul(times.unwrap_or(1) as usize);
+                    return Err(Lost::Uneven { rows: count, again });
+                }
+                // Rows that are told together stand in one run.
+                let first = row.number.saturating_sub(u32::try_from(row.index).unwrap_or(u32::MAX));
+                let back = u32::try_from(row.index % again.max(1)).unwrap_or(0);
+                match first.checked_sub(*rows) {
+                    Some(from) => other(from.saturating_add(back)),
+                    None => Err(Lost::NoRow(0)),
+                }
+            }
             Some(Says::As(Again { rows, times, growth })) => {
                 let count = plan.rows.iter().filter(|other| other.text == row.text).count();
-                let again = rows.len() * times.map_or(1, |times| times as usize);
+                let again = rows.len().saturating_mul(times.map_or(1, |times| times as usize));
                 let even = match times {
                     Some(_) => count == again,
                     None => count.is_multiple_of(again.max(1)),
