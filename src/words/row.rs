@@ -233,10 +233,10 @@ impl<'p, 'a> Parser<'p, 'a> {
         }
         for piece in pieces.iter_mut() {
             if let Piece::UntilMarker { items, .. } = piece {
-                double_yarn_overs(items);
+                tidy(items);
             }
         }
-        self.work.pieces = with_double_yarn_overs(std::mem::take(pieces));
+        self.work.pieces = as_worked(std::mem::take(pieces));
         self.work
     }
 
@@ -367,34 +367,39 @@ impl<'p, 'a> Parser<'p, 'a> {
     }
 }
 
-/// The pieces with two yarn overs side by side made one double yarn over, which is what they are.
-fn with_double_yarn_overs(pieces: Vec<Piece>) -> Vec<Piece> {
+/// The pieces with two yarn overs side by side made one double yarn over, which is what they are; without those worked
+/// no times.
+fn as_worked(pieces: Vec<Piece>) -> Vec<Piece> {
     let mut joined = Vec::with_capacity(pieces.len());
     let mut items = Vec::new();
     for piece in pieces {
         match piece {
             Piece::Work(item) => items.push(item),
             other => {
-                double_yarn_overs(&mut items);
+                tidy(&mut items);
                 joined.extend(items.drain(..).map(Piece::Work));
                 joined.push(other);
             }
         }
     }
-    double_yarn_overs(&mut items);
+    tidy(&mut items);
     joined.extend(items.into_iter().map(Piece::Work));
     joined
 }
 
-fn double_yarn_overs(items: &mut Vec<Item>) {
+fn tidy(items: &mut Vec<Item>) {
     const ONE: Item = Item::Run { stitch: Stitches::YO, extent: Extent::Times(1) };
     const TWO: Item = Item::Run { stitch: Stitches::YO2, extent: Extent::Times(1) };
+    // What a size works no times is not there.
+    items.retain(|item| {
+        !matches!(item, Item::Run { extent: Extent::Times(0), .. } | Item::Repeat { extent: Extent::Times(0), .. })
+    });
     for item in items.iter_mut() {
         match item {
             Item::Repeat { items, extent: Extent::Times(2) } if matches!(&items[..], [one] if *one == ONE) => {
                 *item = TWO;
             }
-            Item::Repeat { items, .. } => double_yarn_overs(items),
+            Item::Repeat { items, .. } => tidy(items),
             Item::Run { stitch: Stitches::YO, extent: Extent::Times(2) } => *item = TWO,
             Item::Run { .. } => {}
         }

@@ -43,7 +43,8 @@ pub(super) fn until(words: &[String]) -> Option<Until> {
         rest => rest,
     };
     let number = |word: &str| word.parse::<u32>().ok().filter(|&n| n > 0);
-    let times = |word: &str, counts| Some(Until::Times(number(word)?, counts));
+    // A size may have none.
+    let times = |word: &str, counts| Some(Until::Times(word.parse().ok()?, counts));
     let to_last = |word: &str| Some(Until::ToLast(number(word)?));
     match words {
         ["to" | "until", "end"] | ["across" | "around" | "round"] | ["across" | "to", "row" | "rnd"] => {
@@ -121,7 +122,7 @@ mod tests {
             ("4 times in all", Some(Until::Times(4, Counts::All))),
             ("until there are 2 sts left", Some(Until::ToLast(2))),
             ("over next 6 sts", Some(Until::Over(6))),
-            ("0 times", None),
+            ("0 times", Some(Until::Times(0, Counts::Unsaid))),
             ("to the moon", None),
         ] {
             assert_eq!(read(text), expected, "{text}");
