@@ -77,10 +77,13 @@ pub fn read(
 ) -> (Vec<Reading>, Vec<Finding>) {
     let settings = above.over(below);
     let vocabulary = vocabulary.or_else(|| settings.terms.as_deref().and_then(terms::named));
-    let drafts: Vec<Draft> =
-        find::drafts(document).into_iter().filter(|draft| !draft.rows.is_empty()).collect();
-    let mut readings: Vec<Reading> =
-        drafts.iter().map(|draft| reading(&document.file, draft, below, above, vocabulary)).collect();
+    let mut readings: Vec<Reading> = Vec::new();
+    for mut draft in find::drafts(document).into_iter().filter(Draft::has_rows) {
+        if let (true, Some(before)) = (draft.after_set_up, readings.last()) {
+            draft.facts.cast_on = left_by(before);
+        }
+        readings.push(reading(&document.file, &draft, below, above, vocabulary));
+    }
     if readings.len() > 1 {
         for (index, reading) in (0..).zip(&mut readings) {
             let letter: Arc<str> = column_letters(index).into();
@@ -105,6 +108,13 @@ pub fn read(
         );
     }
     (readings, findings)
+}
+
+/// Stitches that the last row of a pattern leaves, in each of its sizes; none where they are not known.
+fn left_by(before: &Reading) -> Vec<u32> {
+    let first = before.pattern.iter();
+    let others = before.sizes.iter().filter_map(|size| size.patterns.first());
+    first.chain(others).filter_map(|pattern| Some(pattern.makes(pattern.rows.last()?))).collect()
 }
 
 fn reading(
@@ -141,7 +151,10 @@ fn reading(
     told.words(&mut texts);
     told.doubts(&mut texts, &solved);
     told.troubles(&solved);
-    findings.extend(draft.unnumbered.iter().map(|line| faults::unnumbered(file, line)));
+    // A row that is given no number and finds none free.
+    let planned = |text: usize| plan.rows.iter().any(|row| row.text == text);
+    let unnumbered = draft.rows.iter().enumerate().filter(|(text, row)| row.named && !planned(*text));
+    findings.extend(unnumbered.map(|(_, row)| faults::unnumbered(file, &row.line)));
     let mut times = vec![repeated(&solved)];
     let mut others: Vec<OtherSize> = Vec::new();
     for size in (0..sizes.count()).filter(|&size| sizes.others && size != sizes.first) {

@@ -151,38 +151,53 @@ pub(super) fn says(work: &str) -> Says {
     if let Some((rows, times)) = last_rows(&mut Cursor::new(&found)) {
         return Says::Last { rows, times };
     }
-    let has = |phrase: &[&str]| words.windows(phrase.len()).any(|part| part == phrase);
-    if has(&["knit", "the", "knits"])
-        || has(&["knit", "the", "knit"])
-        || has(&["k", "the", "k"])
-        || has(&["k", "the", "knit"])
-        || has(&["as", "they", "appear"])
-        || has(&["as", "they", "face"])
-        || has(&["as", "sts", "appear"])
-        || has(&["as", "they", "present"])
-        || has(&["as", "they", "come"])
-    {
+    if is_by_faces(&words, &found) {
         return Says::Faces;
     }
-    let no_numbers =
-        !found.iter().any(|token| matches!(token.kind, Kind::Number(_) | Kind::Mark(',' | '*' | '[')));
-    let leads = matches!(
-        words.first(),
-        Some(&("work" | "cont" | "continue" | "patt" | "keep" | "as" | "pattern" | "in"))
-    );
-    if no_numbers
-        && leads
-        && words.len() <= 8
-        && (has(&["as", "set"])
-            || has(&["as", "established"])
-            || has(&["work", "even"])
-            || words.iter().any(|word| matches!(*word, "patt" | "pattern")))
-    {
+    if is_as_set(&words, &found) {
         return Says::AsSet;
     }
     match plain_rows(work).map(|(_, plain)| plain).or_else(|| plain(&words)) {
         Some(plain) => Says::Plain(plain),
         None => Says::Work,
+    }
+}
+
+/// Whether the words, all of them, say that the rows go on as before: "work as set", "cont in patt as established".
+fn is_as_set(words: &[&str], found: &[Token]) -> bool {
+    const LEAD: [&str; 9] = ["work", "cont", "continue", "patt", "keep", "as", "pattern", "in", "working"];
+    const JOIN: [&str; 17] = [
+        "the", "to", "end", "of", "row", "rnd", "round", "across", "around", "all", "sts", "st", "stitch", "straight",
+        "correct", "on", "this",
+    ];
+    const TELL: [&str; 5] = ["set", "established", "even", "patt", "pattern"];
+    !found.iter().any(|token| matches!(token.kind, Kind::Number(_) | Kind::Mark(',' | '*' | '[' | '(')))
+        && words.first().is_some_and(|word| LEAD.contains(word))
+        && words.iter().any(|word| TELL.contains(word))
+        && words.iter().all(|word| LEAD.contains(word) || JOIN.contains(word) || TELL.contains(word))
+}
+
+/// Whether the words, all of them, say that each stitch is worked as it shows itself: "knit the knits and purl the
+/// purls", "work sts as they appear".
+fn is_by_faces(words: &[&str], found: &[Token]) -> bool {
+    const JOIN: [&str; 12] =
+        ["the", "all", "st", "sts", "stitch", "stitches", "and", "to", "end", "of", "row", "across"];
+    if found.iter().any(|token| matches!(token.kind, Kind::Number(_) | Kind::Mark('*' | '[' | '('))) {
+        return false;
+    }
+    let told: Vec<&str> = words.iter().copied().filter(|word| !JOIN.contains(word)).collect();
+    let (work, show) = match told.iter().position(|word| *word == "as") {
+        Some(at) => told.split_at(at),
+        None => (&told[..], &[][..]),
+    };
+    let shows = matches!(show, ["as", "they", "appear" | "face" | "present" | "come"] | ["as", "appear"])
+        || matches!(show, ["as", "they", "face" | "appear" | "present", "you"]);
+    match work {
+        ["knit" | "k", "knits" | "knit" | "k", "purl" | "p", "purls" | "purl" | "p"] => {
+            show.is_empty() || shows
+        }
+        ["work"] | [] | ["knit" | "k", "purl" | "p"] => shows,
+        _ => false,
     }
 }
 
@@ -325,6 +340,11 @@ mod tests {
             ("Work as set.", Says::AsSet),
             ("Knit the knits and purl the purls.", Says::Faces),
             ("K the k sts and p the p sts as they face you", Says::Faces),
+            ("Work all sts as they appear.", Says::Faces),
+            ("K3, work sts as they appear to last 3 sts, k3", Says::Work),
+            ("Purl the knits and knit the purls.", Says::Work),
+            ("Work in patt to end of row.", Says::AsSet),
+            ("Work in patt decreasing at each end", Says::Work),
             ("Work in St st, beg with a k row.", plain(Fabric::Stocking, Some(true))),
             ("Rev St st", plain(Fabric::Reverse, None)),
             ("Work 4 rows in garter st.", plain(Fabric::Garter, None)),

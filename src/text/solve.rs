@@ -141,7 +141,7 @@ impl Texts {
         }
         let words = self.words.get(text).map_or("", String::as_str);
         let mut context = Context { stitches: &mut self.stitches, means: &self.means, side: Some(side) };
-        let mut work = words::work(words, &mut context);
+        let mut work = words::work(words, &mut context).tidied();
         let none = |pieces: &mut Vec<Piece>| {
             pieces.retain(|piece| {
                 !matches!(piece, Piece::Work(Item::Run { stitch, .. }) if self.stitches.get(*stitch).name == "ns")
@@ -313,7 +313,8 @@ impl Texts {
     /// Stitches that the text says there are after a row.
     fn stated_after(&self, row: &Planned, before: Option<u32>) -> Option<u32> {
         match self.stated.get(row.text)?.as_ref().filter(|_| row.counted)? {
-            Stated::Count(counts) => counts.get(self.size).or_else(|| counts.first()).copied(),
+            Stated::Count(counts) if counts.len() == 1 => counts.first().copied(),
+            Stated::Count(counts) => counts.get(self.size).copied(),
             Stated::More(n) => before?.checked_add(*n),
             Stated::Fewer(n) => before?.checked_sub(*n),
         }

@@ -53,7 +53,11 @@ static ENGLISH: LazyLock<English> = LazyLock::new(|| {
         silent: phrases(&FILE.silent),
         beyond_rows: phrases(&FILE.beyond_rows),
         moves_yarn: phrases(&FILE.moves_yarn),
-        ask: FILE.ask.iter().map(|(words, means)| (split(words), means.clone())).collect(),
+        ask: FILE
+            .ask
+            .iter()
+            .map(|(words, means)| (words.split(' ').map(str::to_owned).collect(), means.clone()))
+            .collect(),
     }
 });
 
@@ -98,15 +102,15 @@ pub(super) fn moves_yarn(words: &[String]) -> Option<usize> {
 
 /// What words that name no one stitch may mean: "dec 1" is k2tog, ssk or p2tog. Empty where nothing is known.
 pub fn may_mean(text: &str) -> &'static [String] {
-    let words: Phrase = split(text)
-        .into_iter()
-        .map(|word| if word.chars().all(|c| c.is_ascii_digit()) { "#".to_owned() } else { word })
-        .collect();
+    let words = split(text);
+    let is = |(open, word): (&String, &String)| {
+        open == word || (open == "#" && word.chars().all(|c| c.is_ascii_digit()))
+    };
     let english: &'static English = &ENGLISH;
     english
         .ask
         .iter()
-        .filter(|(phrase, _)| words.starts_with(phrase))
+        .filter(|(phrase, _)| phrase.len() <= words.len() && phrase.iter().zip(&words).all(is))
         .max_by_key(|(phrase, _)| phrase.len())
         .map_or(&[], |(_, means)| means)
 }

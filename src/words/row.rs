@@ -231,12 +231,6 @@ impl<'p, 'a> Parser<'p, 'a> {
         {
             *extent = Extent::ToLast(0);
         }
-        for piece in pieces.iter_mut() {
-            if let Piece::UntilMarker { items, .. } = piece {
-                tidy(items);
-            }
-        }
-        self.work.pieces = as_worked(std::mem::take(pieces));
         self.work
     }
 
@@ -367,17 +361,31 @@ impl<'p, 'a> Parser<'p, 'a> {
     }
 }
 
-/// The pieces with two yarn overs side by side made one double yarn over, which is what they are; without those worked
-/// no times.
-fn as_worked(pieces: Vec<Piece>) -> Vec<Piece> {
+impl Work {
+    /// The work with two yarn overs side by side made one double yarn over, which is what they are, and without what a
+    /// size works no times.
+    #[must_use]
+    pub fn tidied(mut self) -> Self {
+        self.pieces = tidied(self.pieces);
+        for (_, pieces) in &mut self.others {
+            *pieces = tidied(std::mem::take(pieces));
+        }
+        self
+    }
+}
+
+fn tidied(pieces: Vec<Piece>) -> Vec<Piece> {
     let mut joined = Vec::with_capacity(pieces.len());
     let mut items = Vec::new();
     for piece in pieces {
         match piece {
             Piece::Work(item) => items.push(item),
-            other => {
+            mut other => {
                 tidy(&mut items);
                 joined.extend(items.drain(..).map(Piece::Work));
+                if let Piece::UntilMarker { items, .. } = &mut other {
+                    tidy(items);
+                }
                 joined.push(other);
             }
         }
