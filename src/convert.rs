@@ -176,6 +176,16 @@ pub fn texts(
                     finding
                 }));
             }
+            for size in &reading.sizes {
+                for mut finding in size.patterns.iter().flat_map(check::check) {
+                    // What is wrong in one size already is not told again for the next.
+                    if findings.iter().any(|known| known.row == finding.row && known.code == finding.code) {
+                        continue;
+                    }
+                    finding.chart.clone_from(&reading.letter);
+                    findings.push(text::in_size(finding, &size.name));
+                }
+            }
             Chart {
                 letter: reading.letter,
                 pattern: reading.pattern,

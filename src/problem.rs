@@ -236,6 +236,10 @@ problems! {
     UnnumberedRow = "unnumbered-row", Warning;
     /// Rows whose numbers differ by size, read for the first one.
     FirstSizeOnly = "first-size-only", Note;
+    /// Numbers of a text that are not given for as many sizes as there are.
+    SizesUneven = "sizes-uneven", Error;
+    /// Words that may mean several things, and how they were read.
+    ReadingChosen = "reading-chosen", Note;
     /// Markers, which count nothing.
     MarkersCountNothing = "markers-count-nothing", Note;
 }

@@ -16,6 +16,7 @@ mod list;
 mod needle;
 mod order;
 mod says;
+mod sizes;
 mod solve;
 #[cfg(test)]
 mod tests;
@@ -24,18 +25,19 @@ mod width;
 use std::sync::Arc;
 
 use crate::document::Document;
-use crate::pattern::{Pattern, Row, RowRepeat, Size};
+use crate::pattern::{Multiple, Pattern, Row, RowRepeat};
 use crate::place::{Place, column_letters, stem};
 use crate::problem::{Code, Finding, any_error};
 use crate::settings::Settings;
 use crate::stitch::Stitches;
 use crate::terms::{self, Vocabulary};
-use crate::words::Means;
+use crate::words::{About, Choice, Means};
 use crate::written::{Extent, Item, expand};
 
 use find::Draft;
 use needle::Laid;
 use order::{Plan, Planned};
+use sizes::Sizes;
 use solve::{Solved, Texts, Trouble};
 
 /// A pattern of a text, as understood.
@@ -48,10 +50,21 @@ pub struct Reading {
     /// Where it can't be worked whole: the stretches of rows that can, each with the stitches it begins on, so that
     /// their counts can be proved all the same.
     pub stretches: Vec<Pattern>,
+    /// The other sizes, as far as they can be worked.
+    pub sizes: Vec<OtherSize>,
     /// The settings it was understood by.
     pub settings: Settings,
     /// What was found about it.
     pub findings: Vec<Finding>,
+}
+
+/// A size of a pattern beside the first one, so that its counts can be proved too.
+#[derive(Clone, Debug)]
+pub struct OtherSize {
+    /// What it is called.
+    pub name: String,
+    /// Its rows: all of them, or the stretches that can be worked.
+    pub patterns: Vec<Pattern>,
 }
 
 /// Understands every pattern of a text. `below` are the settings files', `above` those of the call: what the text says
@@ -65,10 +78,13 @@ pub fn read(
 ) -> (Vec<Reading>, Vec<Finding>) {
     let settings = above.over(below);
     let vocabulary = vocabulary.or_else(|| settings.terms.as_deref().and_then(terms::named));
-    let drafts: Vec<Draft> =
-        find::drafts(document).into_iter().filter(|draft| !draft.rows.is_empty()).collect();
-    let mut readings: Vec<Reading> =
-        drafts.iter().map(|draft| reading(&document.file, draft, below, above, vocabulary)).collect();
+    let mut readings: Vec<Reading> = Vec::new();
+    for mut draft in find::drafts(document).into_iter().filter(Draft::has_rows) {
+        if let (true, Some(before)) = (draft.after_set_up, readings.last()) {
+            draft.facts.cast_on = left_by(before);
+        }
+        readings.push(reading(&document.file, &draft, below, above, vocabulary));
+    }
     if readings.len() > 1 {
         for (index, reading) in (0..).zip(&mut readings) {
             let letter: Arc<str> = column_letters(index).into();
@@ -95,6 +111,13 @@ pub fn read(
     (readings, findings)
 }
 
+/// Stitches that the last row of a pattern leaves, in each of its sizes; none where they are not known.
+fn left_by(before: &Reading) -> Vec<u32> {
+    let first = before.pattern.iter();
+    let others = before.sizes.iter().filter_map(|size| size.patterns.first());
+    first.chain(others).filter_map(|pattern| Some(pattern.makes(pattern.rows.last()?))).collect()
+}
+
 fn reading(
     file: &Arc<str>,
     draft: &Draft,
@@ -116,30 +139,102 @@ fn reading(
         means.add(vocabulary, &mut stitches);
     }
     let plan = order::plan(file, draft, below, above, &mut findings);
-    let sizes = draft.facts.sizes.len().max(draft.facts.cast_on.len()).max(1);
-    let mut texts = Texts::new(&draft.rows, sizes, stitches, means, colours::of(draft));
+    let sizes = Sizes::of(&draft.facts, above.cast_on);
+    findings.extend(faults::uneven_sizes(file, draft));
+    let read_size = |size| {
+        Texts::new(&draft.rows, (size, sizes.count()), stitches.clone(), means.clone(), colours::of(draft))
+    };
+    let mut texts = read_size(sizes.first);
     texts.ground(&plan);
     let cast_on = width::cast_on(file, draft, &plan, &mut texts, below, above, &mut findings);
     let solved = texts.solve(&plan, cast_on);
     let mut told = Told { file, draft, plan: &plan, findings: &mut findings };
     told.words(&mut texts);
+    told.doubts(&mut texts, &solved);
     told.troubles(&solved);
     told.colours(&texts);
-    findings.extend(draft.unnumbered.iter().map(|line| faults::unnumbered(file, line)));
-    // Rows that differ by size are read for the first one alone.
-    if let Some(row) = texts.sized.first().and_then(|&text| draft.rows.get(text)) {
-        findings.push(faults::first_size(order::place(file, row), draft.facts.sizes.first()));
+    // A row that is given no number and finds none free.
+    let planned = |text: usize| plan.rows.iter().any(|row| row.text == text);
+    let unnumbered = draft.rows.iter().enumerate().filter(|(text, row)| row.named && !planned(*text));
+    findings.extend(unnumbered.map(|(_, row)| faults::unnumbered(file, &row.line)));
+    let mut times = vec![repeated(&solved)];
+    let mut others: Vec<OtherSize> = Vec::new();
+    for size in (0..sizes.count()).filter(|&size| sizes.others && size != sizes.first) {
+        let mut texts = read_size(size);
+        texts.ground(&plan);
+        let cast_on = draft.facts.cast_on.get(size).copied().unwrap_or(cast_on);
+        let solved = texts.solve(&plan, cast_on);
+        let mut more = Vec::new();
+        Told { file, draft, plan: &plan, findings: &mut more }.troubles(&solved);
+        // What is wrong in one size already is not told again for the next.
+        let known = |finding: &Finding| {
+            findings.iter().any(|known| known.row == finding.row && known.code == finding.code)
+        };
+        more.retain(|finding| !known(finding));
+        findings.extend(more.into_iter().map(|finding| in_size(finding, sizes.name(size))));
+        let build =
+            Build { file, draft, plan: &plan, settings: &settings, stitches: &texts.stitches, cast_on };
+        let whole = build.pattern(&plan.rows, &solved, cast_on).map(|pattern| vec![pattern]);
+        others.push(OtherSize {
+            name: sizes.name(size).to_owned(),
+            patterns: whole.unwrap_or_else(|| build.stretches(&solved)),
+        });
+        times.push(repeated(&solved));
     }
-    let sized = texts.sized.is_empty();
-    let build =
-        Build { file, draft, plan: &plan, settings: &settings, stitches: &texts.stitches, cast_on, sized };
+    let build = Build { file, draft, plan: &plan, settings: &settings, stitches: &texts.stitches, cast_on };
     let whole = !any_error(&findings) && solved.iter().all(|solved| solved.row.is_ok());
-    let (pattern, stretches) = if whole {
+    let (mut pattern, stretches) = if whole {
         (build.pattern(&plan.rows, &solved, cast_on), Vec::new())
     } else {
         (None, build.stretches(&solved))
     };
-    Reading { letter: None, pattern, stretches, settings, findings }
+    if let Some(first) = pattern.as_mut().filter(|_| sizes.others) {
+        let mut worked = vec![first.clone()];
+        worked.extend(others.iter().filter_map(|other| match &other.patterns[..] {
+            [pattern] => Some(pattern.clone()),
+            _ => None,
+        }));
+        let together = sizes.together(&worked, times_by_size(&times).as_deref());
+        match together.filter(|_| worked.len() == sizes.count()) {
+            Some(together) => *first = build.with_repeats(together, &solved),
+            None => {
+                let place =
+                    draft.rows.first().map_or_else(|| Place::file(file), |row| order::place(file, row));
+                findings.push(faults::first_size(place, sizes.name(sizes.first)));
+            }
+        }
+    }
+    Reading { letter: None, pattern, stretches, sizes: others, settings, findings }
+}
+
+/// A finding about one of several sizes, told as that.
+pub fn in_size(finding: Finding, size: &str) -> Finding {
+    let message = format!("Size {size}: {}", finding.message);
+    Finding { message, ..finding }
+}
+
+/// For each row the times that its one repeat is worked, where it has one.
+fn repeated(solved: &[Solved]) -> Vec<Option<u32>> {
+    solved
+        .iter()
+        .map(|solved| {
+            let laid = solved.row.as_ref().ok()?;
+            let mut repeats = laid.items.iter().filter_map(|(item, _)| match item {
+                Item::Repeat { extent: Extent::Times(times), .. } => Some(*times),
+                _ => None,
+            });
+            repeats.next().filter(|_| repeats.next().is_none())
+        })
+        .collect()
+}
+
+/// How often a row's repeat is worked in each size: of the first row where that differs.
+fn times_by_size(times: &[Vec<Option<u32>>]) -> Option<Vec<u32>> {
+    (0..times.first()?.len()).find_map(|row| {
+        let row: Vec<u32> =
+            times.iter().map(|size| size.get(row).copied().flatten()).collect::<Option<_>>()?;
+        row.iter().any(|times| Some(times) != row.first()).then_some(row)
+    })
 }
 
 /// What is told of the rows of a pattern.
@@ -202,6 +297,39 @@ impl Told<'_> {
         }
     }
 
+    /// Words that may mean two things, and how they were read: each told once.
+    fn doubts(&mut self, texts: &mut Texts, solved: &[Solved]) {
+        let mut told: Vec<String> = Vec::new();
+        for (planned, solved) in self.plan.rows.iter().zip(solved) {
+            if texts.says.get(planned.text) != Some(&says::Says::Work) || solved.row.is_err() {
+                continue;
+            }
+            let work = texts.work_told(planned.text, planned.side);
+            let Some(row) = self.draft.rows.get(planned.text) else { continue };
+            let (start, end) = texts.spans.get(planned.text).copied().unwrap_or_default();
+            let words = row.line.text.get(start..end).unwrap_or_default();
+            for doubt in &work.doubts {
+                let found = words.get(doubt.at.clone()).unwrap_or_default();
+                let read = match (doubt.about, solved.choice) {
+                    (About::Times, Choice { in_all: false, .. }) => continue,
+                    (About::Times, _) => "with the first working counted".to_owned(),
+                    (About::Yarn, Choice { moves: true, .. }) => {
+                        "the yarn brought forward, no stitch".to_owned()
+                    }
+                    (About::Yarn, _) => texts.stitches.get(crate::stitch::Stitches::YO).name.clone(),
+                    (About::Word(stitch), _) => texts.stitches.get(stitch).name.clone(),
+                };
+                let key =
+                    format!("{} {read}", found.to_lowercase().replace(|c: char| c.is_ascii_digit(), ""));
+                if !told.contains(&key) {
+                    let place = row.line.place(self.file, start + doubt.at.start);
+                    self.findings.push(faults::doubt(planned.number, place, found, &read));
+                    told.push(key);
+                }
+            }
+        }
+    }
+
     /// Rows that can't be worked.
     fn troubles(&mut self, solved: &[Solved]) {
         let mut uneven: Vec<usize> = Vec::new();
@@ -220,6 +348,10 @@ impl Told<'_> {
                     let last = last.map_or(row.number, |last| last.number);
                     self.findings.push(faults::lost(row.number, last, place, lost));
                 }
+                Err(Trouble::Turned(at)) => {
+                    let at = self.draft.rows.get(*at).unwrap_or(text);
+                    self.findings.push(faults::turned(row.number, order::place(self.file, at)));
+                }
                 Err(Trouble::Unworkable(unworkable, loops)) => {
                     self.findings.push(faults::unworkable(row.number, place, unworkable, *loops));
                 }
@@ -237,8 +369,6 @@ struct Build<'a> {
     settings: &'a Settings,
     stitches: &'a Stitches,
     cast_on: u32,
-    /// Whether the rows serve all sizes.
-    sized: bool,
 }
 
 impl Build<'_> {
@@ -260,7 +390,7 @@ impl Build<'_> {
             hand: facts.hand.or(self.settings.hand).unwrap_or_default(),
             cast_on,
             multiple: facts.multiple,
-            sizes: self.sizes(),
+            sizes: Vec::new(),
             rows,
             notes: self.draft.notes.clone(),
             stitches: self.stitches.clone(),
@@ -286,13 +416,13 @@ impl Build<'_> {
                 .map_or_else(|| Place::file(self.file), |row| order::place(self.file, row)),
             cells: Vec::new(),
             stated: solved.stated,
-            repeat: self.repeat(laid),
+            repeat: self.repeat(laid, self.draft.facts.multiple),
         })
     }
 
     /// The repeat of a row: the one worked as often as the pattern's multiple asks, where there is exactly one.
-    fn repeat(&self, laid: &Laid) -> Option<RowRepeat> {
-        let multiple = self.draft.facts.multiple.filter(|multiple| multiple.of > 0)?;
+    fn repeat(&self, laid: &Laid, multiple: Option<Multiple>) -> Option<RowRepeat> {
+        let multiple = multiple.filter(|multiple| multiple.of > 0)?;
         let times =
             self.cast_on.checked_sub(multiple.plus)?.checked_div(multiple.of).filter(|&times| times > 1)?;
         let mut found = None;
@@ -312,21 +442,14 @@ impl Build<'_> {
         found
     }
 
-    fn sizes(&self) -> Vec<Size> {
-        let facts = &self.draft.facts;
-        if facts.sizes.len() != facts.cast_on.len() || !self.sized {
-            return Vec::new();
+    /// The pattern with the repeats of its rows told by a multiple that was worked out from its sizes.
+    fn with_repeats(&self, mut pattern: Pattern, solved: &[Solved]) -> Pattern {
+        for (row, solved) in pattern.rows.iter_mut().zip(solved) {
+            if let Ok(laid) = &solved.row {
+                row.repeat = self.repeat(laid, pattern.multiple);
+            }
         }
-        let times = |cast_on: u32| {
-            let multiple = facts.multiple?;
-            cast_on.checked_sub(multiple.plus)?.checked_div(multiple.of)
-        };
-        facts
-            .sizes
-            .iter()
-            .zip(&facts.cast_on)
-            .map(|(name, &cast_on)| Size { name: name.clone(), times: times(cast_on).unwrap_or(1), cast_on })
-            .collect()
+        pattern
     }
 
     /// The stretches of rows that could be worked.

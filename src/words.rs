@@ -5,6 +5,7 @@
 //! are data: the wording of each stitch in the dictionary, and `words/english.toml` for the rest.
 
 mod colours;
+mod english;
 mod key;
 mod means;
 mod numerals;
@@ -13,47 +14,14 @@ mod row;
 use std::collections::HashMap;
 use std::sync::LazyLock;
 
-use serde::Deserialize;
-
 use crate::stitch::{Stitch, StitchId, Stitches, Terms, Words};
 
 pub use colours::Colours;
+pub use english::may_mean;
 pub use key::{Looks, meaning};
 pub use means::Means;
 pub use numerals::{GREAT, ONES, TENS, number};
-pub use row::{Context, InColour, Piece, RowError, RowMistake, Work, row, work};
-
-#[derive(Deserialize)]
-struct English {
-    boil: HashMap<String, String>,
-}
-
-/// Phrases by their first word, each with what it boils down to, longest first.
-struct Boil {
-    by_first: HashMap<String, Vec<Boiled>>,
-}
-
-/// The words of a phrase, and what they boil down to.
-type Boiled = (Vec<String>, Vec<String>);
-
-static BOIL: LazyLock<Boil> = LazyLock::new(|| {
-    // Compiled in and read by every test.
-    #[allow(clippy::expect_used)]
-    let english: English =
-        toml::from_str(include_str!("words/english.toml")).expect("english.toml is well formed");
-    let mut by_first: HashMap<String, Vec<Boiled>> = HashMap::new();
-    for (from, to) in english.boil {
-        let from = split(&from);
-        let to = split(&to);
-        if let Some(first) = from.first().cloned() {
-            by_first.entry(first).or_default().push((from, to));
-        }
-    }
-    for phrases in by_first.values_mut() {
-        phrases.sort_by_key(|(from, _)| std::cmp::Reverse(from.len()));
-    }
-    Boil { by_first }
-});
+pub use row::{About, Choice, Context, Doubt, InColour, Piece, RowError, RowMistake, Work, row, work};
 
 /// Phrases of the built-in stitches in boiled form: exactly as they stand, and with one number left open (`#`).
 struct Phrases {
@@ -129,13 +97,9 @@ fn boil_words(words: &[String]) -> Vec<String> {
     let mut boiled = Vec::with_capacity(words.len());
     let mut at = 0;
     while at < words.len() {
-        let phrase = BOIL
-            .by_first
-            .get(&words[at])
-            .and_then(|phrases| phrases.iter().find(|(from, _)| words[at..].starts_with(from)));
-        if let Some((from, to)) = phrase {
-            boiled.extend(to.iter().cloned());
-            at += from.len();
+        if let Some((length, to)) = english::boiled(&words[at..]) {
+            boiled.extend_from_slice(to);
+            at += length;
         } else {
             boiled.push(words[at].clone());
             at += 1;

@@ -220,7 +220,7 @@ fn a_shawl_with_a_motif_that_grows() {
         let motif = number % 5 == 4;
         let body = if motif {
             let motifs = (half - 3) / 5;
-            format!("k*2 {} k*{}", "yo k2tog k ssk yo ".repeat(motifs), half - 2 - 5 * motifs)
+            format!("k*2 {} k*{}", "yo ssk k k k ".repeat(motifs), half - 2 - 5 * motifs)
         } else {
             format!("k*{half}")
         };

@@ -7,10 +7,10 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use longhand::convert::{self, Chart, Format};
-use longhand::pattern::{Hand, Pattern, Row, Side, Worked};
+use longhand::pattern::{Hand, Pattern, Row, Side, Worked, with_double_yarn_overs};
 use longhand::place::Place;
 use longhand::settings::Settings;
-use longhand::stitch::Stitches;
+use longhand::stitch::{StitchId, Stitches};
 use longhand::style;
 use longhand::write::WRITERS;
 use proptest::prelude::*;
@@ -227,6 +227,9 @@ fn any_pattern() -> impl Strategy<Value = Pattern> {
                         row.push(id);
                     }
                 }
+                // Two yarn overs side by side are one double yarn over, in charts as in texts.
+                let mut row: Vec<StitchId> =
+                    with_double_yarn_overs(&row).into_iter().map(|(_, id)| id).collect();
                 let left = loops - stitches.uses(&row);
                 row.extend(std::iter::repeat_n(Stitches::K, left as usize));
                 loops = stitches.makes(&row);

@@ -3,6 +3,9 @@
 //! rows, and common practice.
 #![allow(clippy::disallowed_methods, clippy::unwrap_used, clippy::panic)]
 
+#[path = "texts/table.rs"]
+mod table;
+
 use std::io::Write as _;
 use std::sync::Arc;
 
@@ -163,10 +166,21 @@ fn widths_that_are_not_stated_are_told() {
 }
 
 #[test]
-fn numbers_by_size_are_read_for_the_first() {
-    let text = "Cuff\nSizes: S (M, L)\nCast on 8 (12, 16) sts.\nRow 1 (RS): K2 (3, 4), [p2, k2] 1 (2, 3) times, k2 (3, 2). [8 (14, 18) sts]\n";
+fn a_cast_on_picks_its_size() {
+    let text = "Cuff\nSizes: S (M, L)\nCast on 8 (14, 18) sts.\nRow 1 (RS): K2 (3, 4), [p2, k2] 1 (2, 3) times, k2 (3, 2). [8 (14, 18) sts]\n";
     assert_eq!(rows(text), ["Cuff 8", "1 RS k*2 p*2 k*4"]);
-    assert_eq!(told(text), ["first-size-only 4:1"]);
+    assert_eq!(told(text), ["first-size-only 4:1 [size S]"]);
+    let medium = read_as("a.txt", text.as_bytes(), &[("cast-on", "14")]);
+    assert_eq!(rows_of(&medium), ["Cuff 14", "1 RS k*3 p*2 k*2 p*2 k*5"]);
+    // On 12 stitches the second size does not work out: 3 + 8 + 3 are 14.
+    let wrong = text.replace("(14, 18) sts.", "(12, 18) sts.");
+    let found = read_as("a.txt", wrong.as_bytes(), &[]);
+    let messages: Vec<&str> =
+        found.charts[0].findings.iter().map(|finding| finding.message.as_str()).collect();
+    assert!(
+        messages.contains(&"Size M: The cast-on is 12 sts, but Row 1 uses 14 sts: 2 too many."),
+        "{messages:?}"
+    );
 }
 
 /// One bad row does not hide the rest; every finding has its line and column, counted by hand.
@@ -206,7 +220,7 @@ fn what_is_wrong_is_told_where_it_stands() {
             vec!["beyond-rows 3:12 row 1 [place next 2 sts on a holder]"],
         ),
         ("A\nCast on 4 sts.\nRow 1: K1, p1 to end.\n", vec!["unreadable-row 3:15 row 1 [to end]"]),
-        ("A\nCast on 4 sts.\nSet-up row: Purl.\nRow 1: K4.\n", vec!["unnumbered-row 3:1 [Set-up row]"]),
+        ("A\nCast on 4 sts.\nRow 1: K4.\nDec row: P4.\nRow 2: K4.\n", vec!["unnumbered-row 4:1 [Dec row]"]),
         ("A letter.\nDear knitter, the yarn is lovely.\n", vec!["no-rows a.txt"]),
         (
             "A\nCast on 8 sts.\nRow 1: K3, *yo, k2tog; rep from *\n  to last 2 sts, zz 2.\n",

@@ -66,12 +66,12 @@ pub(super) fn read(text: &str) -> Option<Again> {
     let repeated = cursor.take(&["rep", "repeat"]);
     if !repeated {
         let _ = cursor.take(&["same"]);
-        if !cursor.take(&["as"]) {
+        if !cursor.take(&["as", "like"]) {
             return None;
         }
         let _ = cursor.take(&["for", "in", "given"]);
     }
-    let named = cursor.take(&ROW);
+    let named = cursor.take(&ROW) || matches!(cursor.kind(0), Some(Kind::Ordinal(_)));
     let rows = label::numbers(cursor)?;
     if !cursor.take(&ROW) && !named {
         return None;
@@ -99,7 +99,7 @@ pub(super) fn read(text: &str) -> Option<Again> {
 }
 
 /// "once", "twice", "3 times", "3 more": how often.
-fn times(cursor: &mut Cursor<'_>) -> Option<u32> {
+pub(super) fn times(cursor: &mut Cursor<'_>) -> Option<u32> {
     if cursor.take(&["once"]) {
         return Some(1);
     }

@@ -198,7 +198,7 @@ fn sizes(sentence: &str, found: &[super::lex::Token]) -> Option<Vec<String>> {
         .get(mark.end..)?
         .trim()
         .trim_end_matches('.')
-        .split(['(', ')', ',', ';', '[', ']'])
+        .split(['(', ')', ',', ';', ':', '[', ']'])
         .map(str::trim)
         .filter(|name| !name.is_empty())
         .map(str::to_owned)

@@ -2,13 +2,15 @@
 
 use std::sync::Arc;
 
+use super::find::Draft;
 use super::needle::Unworkable;
+use super::says::{Stated, part_count};
 use super::solve::Lost;
 use crate::document::Line;
 use crate::pattern::Side;
 use crate::place::Place;
 use crate::problem::{Code, Finding};
-use crate::words::{RowError, RowMistake};
+use crate::words::{self, RowError, RowMistake};
 use crate::written::Misfit;
 
 /// Words of a row that can't be read.
@@ -19,6 +21,13 @@ pub(super) fn unreadable(number: u32, place: Place, found: &str, error: &RowErro
             Code::UnreadableRow,
             format!("Row {number} can't be read at \"{found}\", which names no stitch."),
             "Write it by the name of a stitch, or explain it in a list of abbreviations or in longhand.toml.",
+        ),
+        RowMistake::Whose => (
+            Code::UnreadableRow,
+            format!(
+                "Row {number} does not say whether \"{found}\" is meant for the last stitch or for all before it."
+            ),
+            "Put what is repeated in brackets: \"[k1, p1] to end\", or write \"p to end\".",
         ),
         RowMistake::Unclosed => (
             Code::UnreadableRow,
@@ -51,7 +60,20 @@ pub(super) fn unreadable(number: u32, place: Place, found: &str, error: &RowErro
             "Write what is worked behind the label, or take the label out.",
         ),
     };
-    let finding = Finding::new(code, place, message).row(number).help(help);
+    let means = words::may_mean(&found);
+    let finding = Finding::new(code, place, message).row(number);
+    let finding = match (means, error.mistake) {
+        ([one], RowMistake::UnknownWords) => finding.help(format!(
+            "Write {one}, if that is meant, or explain it in a list of abbreviations: \"{found} = {one}\"."
+        )),
+        ([first, .., last], RowMistake::UnknownWords) => {
+            let others = means.split_last().map_or(String::new(), |(_, others)| others.join(", "));
+            finding.help(format!(
+                "Write which is meant, {others} or {last}, or explain it in a list of abbreviations: \"{found} = {first}\"."
+            ))
+        }
+        _ => finding.help(help),
+    };
     if found.is_empty() { finding } else { finding.found(found) }
 }
 
@@ -241,15 +263,77 @@ pub(super) fn unnumbered(file: &Arc<str>, line: &Line) -> Finding {
     .help("Give it a number, \"Row 1:\", if it is worked in its turn.")
 }
 
-/// Rows whose numbers differ by size.
-pub(super) fn first_size(place: Place, name: Option<&String>) -> Finding {
-    let size = name.map_or_else(|| "the first size".to_owned(), |name| format!("the first size, {name}"));
+/// Sizes that differ by more than how often the repeat is worked.
+pub(super) fn first_size(place: Place, name: &str) -> Finding {
     Finding::new(
         Code::FirstSizeOnly,
         place,
-        format!("Numbers in the rows differ by size; they were read for {size}."),
+        format!(
+            "The sizes differ by more than how often the repeat is worked: all were proved, and size {name} is given."
+        ),
     )
-    .help("Nothing, if that size is wanted. For another one keep only its numbers in a copy of the text.")
+    .found(format!("size {name}"))
+    .help("Nothing, if that size is wanted. For another one say its cast-on: --cast-on.")
+}
+
+/// Numbers that are not given for as many sizes as there are.
+pub(super) fn uneven_sizes(file: &Arc<str>, draft: &Draft) -> Vec<Finding> {
+    let facts = &draft.facts;
+    let sizes = facts.sizes.len().max(facts.cast_on.len());
+    let wrong = |given: usize| sizes > 1 && given > 1 && given != sizes;
+    let uneven = |place: Place, what: String, given: usize| {
+        Finding::new(
+            Code::SizesUneven,
+            place,
+            format!("There are {sizes} sizes, but {what} {given} numbers."),
+        )
+        .found(format!("{given} numbers"))
+        .expected(format!("{sizes} numbers"))
+        .help("Give one number for each size, in their order.")
+    };
+    let mut findings = Vec::new();
+    if wrong(facts.cast_on.len()) || (facts.cast_on.len() > 1 && wrong(facts.sizes.len())) {
+        let (what, given) = if facts.cast_on.len() < facts.sizes.len() {
+            ("the cast-on has", facts.cast_on.len())
+        } else {
+            ("their names are", facts.sizes.len())
+        };
+        findings.push(uneven(Place::file(file), what.to_owned(), given));
+    }
+    for row in &draft.rows {
+        let work = row.line.text.get(row.work..).unwrap_or_default();
+        if let (_, Some(Stated::Count(counts))) = part_count(work)
+            && wrong(counts.len())
+        {
+            let number = row.label.as_ref().and_then(|label| label.numbers.first().copied());
+            let what = number.map_or_else(
+                || "the count of a row has".to_owned(),
+                |number| format!("the count of Row {number} has"),
+            );
+            let finding = uneven(super::order::place(file, row), what, counts.len());
+            findings.push(match number {
+                Some(number) => finding.row(number),
+                None => finding,
+            });
+        }
+    }
+    findings
+}
+
+/// A row that turns before its end.
+pub(super) fn turned(number: u32, place: Place) -> Finding {
+    let error = RowError { at: 0..0, mistake: RowMistake::BeyondRows };
+    unreadable(number, place, "turn", &error)
+}
+
+/// Words that may mean two things, or nothing in the vocabulary that is read.
+pub(super) fn doubt(number: u32, place: Place, found: &str, read: &str) -> Finding {
+    let found = shown(found);
+    Finding::new(Code::ReadingChosen, place, format!("\"{found}\" in Row {number} was read as {read}."))
+        .row(number)
+        .found(found)
+        .expected(read)
+        .help("If it means something else, choose the vocabulary with --terms, or explain it in the text.")
 }
 
 /// A width that the text does not state.

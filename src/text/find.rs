@@ -18,8 +18,20 @@ pub(super) struct Draft {
     /// Abbreviations and what they mean.
     pub(super) list: Vec<Entry>,
     pub(super) rows: Vec<RowText>,
-    /// Lines that speak of a row and give it no number.
-    pub(super) unnumbered: Vec<Line>,
+    /// Whether the rows before these, set-up rows in a pattern of their own, leave the stitches that these begin on.
+    pub(super) after_set_up: bool,
+}
+
+impl Draft {
+    /// Whether it has rows that are given numbers, or may find them.
+    pub(super) fn has_rows(&self) -> bool {
+        self.rows.iter().any(|row| !row.named)
+    }
+
+    /// Whether it has rows, all of them set-up rows.
+    fn is_set_up(&self) -> bool {
+        !self.rows.is_empty() && self.rows.iter().all(RowText::is_set_up)
+    }
 }
 
 /// An entry of a list of abbreviations.
@@ -34,12 +46,20 @@ pub(super) struct Entry {
 pub(super) struct RowText {
     /// Its label; none for a sentence such as "Knit 6 rows".
     pub(super) label: Option<Label>,
+    /// Whether it is called a row, "Dec row: ...", but given no number.
+    pub(super) named: bool,
     /// The line, those joined that it runs over.
     pub(super) line: Line,
     /// Where in the line the work begins.
     pub(super) work: usize,
     /// Lines before it that may say in which colour it begins.
     pub(super) before: Vec<String>,
+}
+
+impl RowText {
+    fn is_set_up(&self) -> bool {
+        self.label.as_ref().is_some_and(|label| label.set_up)
+    }
 }
 
 /// What a line that is no row is.
@@ -104,12 +124,41 @@ pub(super) fn drafts(document: &Document) -> Vec<Draft> {
 fn row_label(text: &str) -> Option<(Label, usize)> {
     let start =
         text.len() - text.trim_start_matches(|c: char| c.is_whitespace() || "•‣·–—-".contains(c)).len();
+    // "**Row 1:** K3": the marks of a bold label.
+    let start = start
+        + ["**", "__", "*"]
+            .iter()
+            .find(|mark| text[start..].starts_with(**mark) && text[start + mark.len()..].contains(**mark))
+            .map_or(0, |mark| mark.len());
     let found = label(&text[start..])?;
     if !found.ended {
         let mut stitches = crate::stitch::Stitches::built_in();
         crate::words::row(text.get(start + found.length..)?, &mut stitches).ok()?;
     }
     Some((found, start))
+}
+
+/// Bytes of the marks that end a bold label: "**Row 1:** K3", "**Row 1**: K3".
+fn label_marks(label: &str, work: &str) -> usize {
+    let _ = label;
+    ["**", "__"].iter().find(|mark| work.starts_with(**mark)).map_or(0, |mark| mark.len())
+}
+
+/// Where a sentence begins behind the work of a row that only tells how to go on: "Rep Rows 1 and 2 until ...".
+fn closing(text: &str, work: usize) -> Option<usize> {
+    const HEADS: [&str; 8] = ["row", "rows", "rnd", "rnds", "round", "rounds", "these", "last"];
+    [". ", ") ", "] "]
+        .iter()
+        .flat_map(|mark| text.match_indices(mark).map(|(at, mark)| at + mark.len()))
+        .filter(|&at| at > work)
+        .filter(|&at| {
+            let rest = text.get(at..).unwrap_or_default();
+            let mut words = rest.split_whitespace();
+            let repeats = matches!(words.next(), Some("Rep" | "Rep." | "Repeat"));
+            let head = words.find(|word| !matches!(*word, "the" | "from")).unwrap_or_default().to_lowercase();
+            repeats && HEADS.contains(&head.as_str())
+        })
+        .min()
 }
 
 /// The longest text of a row that is put together from lines, in bytes.
@@ -221,7 +270,7 @@ impl Finder {
     fn rows(&mut self, line: Line, (found, start): (Label, usize)) {
         self.section = Section::None;
         let mut rows = vec![(found, start)];
-        for (at, _) in line.text.match_indices(". ").chain(line.text.match_indices(") ")) {
+        for (at, _) in [". ", ") ", "; "].iter().flat_map(|mark| line.text.match_indices(mark)) {
             let at = at + 2;
             let Some(rest) = line.text.get(at..) else { continue };
             let inside = rows.last().is_some_and(|(last, start)| at < start + last.length);
@@ -238,11 +287,26 @@ impl Finder {
             rows.iter().skip(1).map(|(_, start)| *start).chain([line.text.len()]).collect();
         for ((label, start), end) in rows.into_iter().zip(ends) {
             let work = label.length;
-            self.row(RowText { label: Some(label), line: line.part(start, end), work, before: Vec::new() });
+            // "Row 2: Purl. Rep Rows 1 and 2 until ...": what closes the rows is none of them.
+            let text = line.text.get(start..end).unwrap_or_default();
+            let closing = closing(text, work).map(|at| start + at);
+            let (end, after) = closing.map_or((end, None), |at| (at, Some(line.part(at, end))));
+            let work = work
+                + label_marks(text.get(..work).unwrap_or_default(), text.get(work..).unwrap_or_default());
+            self.row(RowText {
+                label: Some(label),
+                named: false,
+                line: line.part(start, end),
+                work,
+                before: Vec::new(),
+            });
+            if let Some(after) = after {
+                self.other(&after);
+            }
         }
     }
 
-    fn row(&mut self, row: RowText) {
+    fn row(&mut self, mut row: RowText) {
         let first = |row: &RowText| row.label.as_ref().and_then(|label| label.numbers.first().copied());
         let begun = self.draft.rows.iter().find_map(first);
         // Facts of its own, and a number that is not further on, or none: another pattern.
@@ -252,14 +316,53 @@ impl Finder {
             (Some(begun), Some(number)) => number <= begun,
             _ => facts && !next && !self.draft.rows.is_empty(),
         };
-        if again {
+        if again && !self.set_up_goes_on(&mut row) {
             let head = self.pending.split_off(head_of_next(&self.pending));
             self.close();
             self.pending = head;
+            if self.drafts.last().is_some_and(Draft::is_set_up) && !row.is_set_up() {
+                self.follow_set_up();
+            }
         }
         self.settle();
         let before = std::mem::take(&mut self.before);
         self.draft.rows.push(RowText { before, ..row });
+    }
+
+    /// Whether the row, whose number is not further on, goes on with the set-up rows before it: another one of them
+    /// without a number, or the first of the pattern's own rows behind a single one, which is then row 0.
+    fn set_up_goes_on(&mut self, row: &mut RowText) -> bool {
+        let facts = self.pending.iter().any(|part| matches!(part.role, Role::Fact | Role::Heading));
+        if !self.draft.is_set_up() || facts {
+            return false;
+        }
+        let Some(label) = row.label.as_mut() else { return false };
+        if label.set_up && label.numbers == [0] {
+            for (number, before) in (1..).zip(&mut self.draft.rows) {
+                if let Some(label) = &mut before.label {
+                    label.numbers = vec![number];
+                }
+            }
+            label.numbers = vec![u32::try_from(self.draft.rows.len() + 1).unwrap_or(u32::MAX)];
+            return true;
+        }
+        match &mut self.draft.rows[..] {
+            [RowText { label: Some(one), .. }] if !label.set_up => {
+                one.numbers = vec![0];
+                true
+            }
+            _ => false,
+        }
+    }
+
+    /// The pattern goes on behind set-up rows that are one of their own: what was told holds for both.
+    fn follow_set_up(&mut self) {
+        let facts = self.pending.iter().any(|part| part.role == Role::Fact);
+        if let Some(before) = self.drafts.last().filter(|_| !facts) {
+            let (facts, said) = (before.facts.clone(), before.said.clone());
+            let (title, list) = (before.title.clone(), before.list.clone());
+            self.draft = Draft { title, facts, said, list, after_set_up: true, ..Draft::default() };
+        }
     }
 
     /// Ends the pattern: what is pending stands after its rows.
@@ -305,10 +408,16 @@ impl Finder {
                 Role::Prose => {
                     // Rows without a label; whether they are rows of this pattern is told by the numbers around them.
                     let plain = plain_rows(text).is_some();
-                    if plain || (!head && matches!(says(text), Says::As(_))) {
+                    if plain || (!head && matches!(says(text), Says::As(_) | Says::Last { .. })) {
                         let work = part.line.text.len() - part.line.text.trim_start().len();
                         let before = std::mem::take(&mut self.before);
-                        self.draft.rows.push(RowText { label: None, line: part.line.clone(), work, before });
+                        self.draft.rows.push(RowText {
+                            label: None,
+                            named: false,
+                            line: part.line.clone(),
+                            work,
+                            before,
+                        });
                         if plain {
                             continue;
                         }
@@ -321,7 +430,15 @@ impl Finder {
                         self.draft.list.extend(entries.split(';').filter_map(|part| entry(part.trim())));
                     }
                     if is_unnumbered(text) {
-                        self.draft.unnumbered.push(part.line.clone());
+                        let work = part.line.text.find(':').map_or(0, |colon| colon + 1);
+                        self.draft.rows.push(RowText {
+                            label: None,
+                            named: true,
+                            line: part.line.clone(),
+                            work,
+                            before: Vec::new(),
+                        });
+                        continue;
                     }
                     self.draft.notes.push(text.to_owned());
                 }
@@ -345,8 +462,13 @@ fn is_unnumbered(text: &str) -> bool {
 fn title(parts: &[Part]) -> Option<usize> {
     let first = parts.iter().position(|part| part.role != Role::Blank)?;
     let heading = parts.iter().position(|part| part.role == Role::Heading);
+    let tells = |part: &Part| {
+        let mut facts = Facts::default();
+        facts::read(&part.line.text, &mut facts);
+        !facts.cast_on.is_empty() || facts.multiple.is_some()
+    };
     heading.or_else(|| {
-        matches!(parts[first].role, Role::Prose).then_some(first).or_else(|| {
+        (parts[first].role == Role::Prose && !tells(&parts[first])).then_some(first).or_else(|| {
             // A title may read like something else: "Notes", "Cast on 5".
             let stands_alone = parts.get(first + 1).is_some_and(|next| next.role == Role::Blank)
                 && parts[first + 1..].iter().any(|part| part.role == Role::Fact);

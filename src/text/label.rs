@@ -11,6 +11,8 @@ pub(super) struct Label {
     pub(super) numbers: Vec<u32>,
     /// Whether it is for the row after the last one: "Next row".
     pub(super) next: bool,
+    /// Whether it is for a row that stands before the pattern's own: "Set-up row". Without a number it is row 0.
+    pub(super) set_up: bool,
     /// The side it states.
     pub(super) side: Option<Side>,
     /// Rows or rounds, by its words.
@@ -67,6 +69,12 @@ pub(super) fn label(text: &str) -> Option<Label> {
         label.numbers = numbers(&mut cursor)?;
     } else if let Some(found) = ordinals(&mut cursor, &mut label) {
         label.numbers = found;
+    } else if set_up(&mut cursor) {
+        label.set_up = true;
+        if !row_word(&mut cursor, &mut label) {
+            return None;
+        }
+        label.numbers = numbers(&mut cursor).unwrap_or_else(|| vec![0]);
     } else if cursor.take(&["next"]) {
         label.next = row_word(&mut cursor, &mut label);
         if !label.next {
@@ -87,6 +95,12 @@ pub(super) fn label(text: &str) -> Option<Label> {
         return None;
     }
     Some(label)
+}
+
+/// Takes what names a row that stands before the others.
+fn set_up(cursor: &mut Cursor<'_>) -> bool {
+    cursor.take_all(&["set", "up"])
+        || cursor.take(&["setup", "foundation", "base", "preparation", "preparatory", "prep", "initial"])
 }
 
 /// Takes "row", "rnds", "R" before a number.
@@ -136,7 +150,7 @@ pub(super) fn numbers(cursor: &mut Cursor<'_>) -> Option<Vec<u32>> {
 
 fn row_number(cursor: &mut Cursor<'_>) -> Option<u32> {
     match cursor.kind(0) {
-        Some(Kind::Number(number) | Kind::Ordinal(number)) if (1..=MOST).contains(number) => {
+        Some(Kind::Number(number) | Kind::Ordinal(number)) if *number <= MOST => {
             cursor.at += 1;
             Some(*number)
         }
@@ -288,6 +302,9 @@ mod tests {
         if label.next {
             out.push_str(" next");
         }
+        if label.set_up {
+            out.push_str(" set-up");
+        }
         if let Some(side) = label.side {
             out.push_str(&format!(" {}", side.word()));
         }
@@ -330,6 +347,11 @@ mod tests {
             ("Row 7 (k1, p1) twice", "[7] | (k1, p1) twice"),
             ("Next row (RS): K2.", "[] next RS | K2."),
             ("Row 1 K2, p2", "[1] | K2, p2"),
+            ("Set-up row (WS): Purl.", "[0] set-up WS | Purl."),
+            ("Foundation round: Knit.", "[0] set-up rnd | Knit."),
+            ("Setup Row 2: Purl.", "[2] set-up | Purl."),
+            ("Row 0 (WS): Purl.", "[0] WS | Purl."),
+            ("Set up the loom", "none"),
             ("Row 1.", "none"),
             ("Rep Rows 1-4 until piece measures 20 cm.", "none"),
             ("Rows of lace are easy.", "none"),

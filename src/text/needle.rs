@@ -1,6 +1,6 @@
 //! The needle a row is worked on: its loops, their faces, and the markers between them.
 
-use crate::pattern::{Side, Worked, faces_after};
+use crate::pattern::{Side, Worked, faces_after, with_double_yarn_overs};
 use crate::stitch::{Face, StitchId, Stitches};
 use crate::words::Piece;
 use crate::written::{Extent, Item, Misfit, expand};
@@ -102,6 +102,12 @@ impl Needle {
             }
             laid.items.push((closed(item, &row, stitches), row.len()));
             laid.stitches.extend(row);
+        }
+        // Yarn overs that come side by side where two pieces meet are a double one; no item is that row's then.
+        let joined = with_double_yarn_overs(&laid.stitches);
+        if joined.len() < laid.stitches.len() {
+            laid.stitches = joined.into_iter().map(|(_, id)| id).collect();
+            laid.items.clear();
         }
         Ok(laid)
     }

@@ -159,11 +159,13 @@ fn unlabelled(draft: &Draft, text: usize, last: u32) -> Vec<u32> {
         .find_map(|label| label.numbers.first().copied());
     let work = row.line.text.get(row.work..).unwrap_or_default();
     let (count, sure) = match (plain_rows(work), says(work)) {
+        _ if row.named => (1, false),
         (Some((count, _)), _) => (count, next.is_none()),
         (None, Says::As(again)) => {
             let rows = u32::try_from(again.rows.len()).unwrap_or(u32::MAX);
             (rows.saturating_mul(again.times.unwrap_or(1)), false)
         }
+        (None, Says::Last { rows, times }) => (rows.saturating_mul(times.unwrap_or(1)), false),
         _ => return Vec::new(),
     };
     let fits =

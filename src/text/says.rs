@@ -11,6 +11,13 @@ pub(super) enum Says {
     Work,
     /// "As Row 5", "Rep Rows 1-8 twice more".
     As(Again),
+    /// "Rep last 2 rows 3 times more": so many rows before these.
+    Last {
+        /// How many.
+        rows: u32,
+        /// How often they are worked, where it is said.
+        times: Option<u32>,
+    },
     /// "Work as set": the two rows before.
     AsSet,
     /// "Knit the knits and purl the purls."
@@ -68,7 +75,7 @@ pub(super) fn part_count(text: &str) -> (usize, Option<Stated>) {
         let before = &text[..from + at];
         let apart = before.is_empty() || before.ends_with(char::is_whitespace) || before.ends_with('.');
         let opens = match c {
-            '(' | '[' | '.' | ';' | '—' | '=' => true,
+            '(' | '[' | '.' | ';' | ':' | '—' | '=' => true,
             '-' | '–' => apart,
             _ => false,
         };
@@ -84,39 +91,55 @@ pub(super) fn part_count(text: &str) -> (usize, Option<Stated>) {
 }
 
 fn stated(ending: &str) -> Option<Stated> {
+    const BEFORE: [&str; 13] = [
+        "total",
+        "you",
+        "now",
+        "have",
+        "there",
+        "should",
+        "be",
+        "are",
+        "is",
+        "will",
+        "leaving",
+        "makes",
+        "remaining",
+    ];
+    const AFTER: [&str; 11] =
+        ["rem", "remain", "remains", "remaining", "total", "in", "all", "on", "needle", "needles", "left"];
+    const STITCHES: [&str; 4] = ["st", "sts", "stitch", "stitches"];
     let found = tokens(ending);
     let mut cursor = Cursor::new(&found);
-    let _ = cursor.take(&["total", "you", "now", "have"]) && cursor.take_mark(&[':']);
-    let numbers = counts(&mut cursor)?;
-    if !cursor.take(&["st", "sts", "stitch", "stitches"]) {
-        return None;
-    }
-    let mut stated = Stated::Count(numbers.clone());
-    loop {
-        if cursor.take(&["inc", "increased", "incd"]) {
-            stated = Stated::More(*numbers.first()?);
-            let _ = cursor.take_mark(&['\'', '’', '.']) && cursor.take(&["d"]);
-        } else if cursor.take(&["dec", "decreased", "decd"]) {
-            stated = Stated::Fewer(*numbers.first()?);
-            let _ = cursor.take_mark(&['\'', '’', '.']) && cursor.take(&["d"]);
-        } else if !(cursor.take(&[
-            "rem",
-            "remain",
-            "remains",
-            "remaining",
-            "total",
-            "in",
-            "all",
-            "on",
-            "needle",
-            "needles",
-            "left",
-        ]) || cursor.take_mark(&[')', ']', '.', ';']))
-        {
-            break;
+    let mut stated = None;
+    while !cursor.at_end() {
+        while cursor.take(&BEFORE) {}
+        let counted = cursor.take_all(&["st", "count"]) || cursor.take_all(&["stitch", "count"]);
+        let _ = cursor.take_mark(&[':']);
+        let numbers = counts(&mut cursor)?;
+        if !cursor.take(&STITCHES) && !counted {
+            return None;
         }
+        let _ = cursor.take(&["have", "has", "been"]) && cursor.take(&["been"]);
+        let change = if cursor.take(&["inc", "increased", "incd"]) {
+            Some(Stated::More(*numbers.first()?))
+        } else if cursor.take(&["dec", "decreased", "decd"]) {
+            Some(Stated::Fewer(*numbers.first()?))
+        } else {
+            None
+        };
+        if change.is_some() && cursor.take_mark(&['\'', '’', '.']) {
+            let _ = cursor.take(&["d"]);
+        }
+        while cursor.take(&AFTER) || cursor.take_mark(&[')', ']', '.', ';', ',', '(', '[']) {}
+        // "(2 sts inc'd; 25 sts)": the total tells more.
+        stated = match (stated, change) {
+            (Some(Stated::Count(total)), Some(_)) => Some(Stated::Count(total)),
+            (_, Some(change)) => Some(change),
+            (_, None) => Some(Stated::Count(numbers)),
+        };
     }
-    cursor.at_end().then_some(stated)
+    stated
 }
 
 /// What a row's text says, its count parted off.
@@ -136,31 +159,13 @@ pub(super) fn says(work: &str) -> Says {
             _ => None,
         })
         .collect();
-    let has = |phrase: &[&str]| words.windows(phrase.len()).any(|part| part == phrase);
-    if has(&["knit", "the", "knits"])
-        || has(&["knit", "the", "knit"])
-        || has(&["k", "the", "k"])
-        || has(&["k", "the", "knit"])
-        || has(&["as", "they", "appear"])
-        || has(&["as", "they", "face"])
-        || has(&["as", "sts", "appear"])
-    {
+    if let Some((rows, times)) = last_rows(&mut Cursor::new(&found)) {
+        return Says::Last { rows, times };
+    }
+    if is_by_faces(&words, &found) {
         return Says::Faces;
     }
-    let no_numbers =
-        !found.iter().any(|token| matches!(token.kind, Kind::Number(_) | Kind::Mark(',' | '*' | '[')));
-    let leads = matches!(
-        words.first(),
-        Some(&("work" | "cont" | "continue" | "patt" | "keep" | "as" | "pattern" | "in"))
-    );
-    if no_numbers
-        && leads
-        && words.len() <= 8
-        && (has(&["as", "set"])
-            || has(&["as", "established"])
-            || has(&["work", "even"])
-            || words.iter().any(|word| matches!(*word, "patt" | "pattern")))
-    {
+    if is_as_set(&words, &found) {
         return Says::AsSet;
     }
     match plain_rows(work).map(|(_, plain)| plain).or_else(|| plain(&words)) {
@@ -169,6 +174,62 @@ pub(super) fn says(work: &str) -> Says {
     }
 }
 
+/// Whether the words, all of them, say that the rows go on as before: "work as set", "cont in patt as established".
+fn is_as_set(words: &[&str], found: &[Token]) -> bool {
+    const LEAD: [&str; 9] = ["work", "cont", "continue", "patt", "keep", "as", "pattern", "in", "working"];
+    const JOIN: [&str; 17] = [
+        "the", "to", "end", "of", "row", "rnd", "round", "across", "around", "all", "sts", "st", "stitch",
+        "straight", "correct", "on", "this",
+    ];
+    const TELL: [&str; 5] = ["set", "established", "even", "patt", "pattern"];
+    !found.iter().any(|token| matches!(token.kind, Kind::Number(_) | Kind::Mark(',' | '*' | '[' | '(')))
+        && words.first().is_some_and(|word| LEAD.contains(word))
+        && words.iter().any(|word| TELL.contains(word))
+        && words.iter().all(|word| LEAD.contains(word) || JOIN.contains(word) || TELL.contains(word))
+}
+
+/// Whether the words, all of them, say that each stitch is worked as it shows itself: "knit the knits and purl the
+/// purls", "work sts as they appear".
+fn is_by_faces(words: &[&str], found: &[Token]) -> bool {
+    const JOIN: [&str; 12] =
+        ["the", "all", "st", "sts", "stitch", "stitches", "and", "to", "end", "of", "row", "across"];
+    if found.iter().any(|token| matches!(token.kind, Kind::Number(_) | Kind::Mark('*' | '[' | '('))) {
+        return false;
+    }
+    let told: Vec<&str> = words.iter().copied().filter(|word| !JOIN.contains(word)).collect();
+    let (work, show) = match told.iter().position(|word| *word == "as") {
+        Some(at) => told.split_at(at),
+        None => (&told[..], &[][..]),
+    };
+    let shows = matches!(show, ["as", "they", "appear" | "face" | "present" | "come"] | ["as", "appear"])
+        || matches!(show, ["as", "they", "face" | "appear" | "present", "you"]);
+    match work {
+        ["knit" | "k", "knits" | "knit" | "k", "purl" | "p", "purls" | "purl" | "p"] => {
+            show.is_empty() || shows
+        }
+        ["work"] | [] | ["knit" | "k", "purl" | "p"] => shows,
+        _ => false,
+    }
+}
+
+/// "Rep last 2 rows 3 times more": how many rows, and how often.
+fn last_rows(cursor: &mut Cursor<'_>) -> Option<(u32, Option<u32>)> {
+    let _ = cursor.take(&["work"]);
+    if !cursor.take(&["rep", "repeat"]) {
+        return None;
+    }
+    let _ = cursor.take(&["the", "these"]);
+    if !cursor.take(&["last", "previous", "prev", "preceding"]) {
+        return None;
+    }
+    let rows = cursor.number().unwrap_or(1);
+    if !cursor.take(&["row", "rows", "rnd", "rnds", "round", "rounds"]) {
+        return None;
+    }
+    let times = again::times(cursor);
+    let _ = cursor.take(&["more", "again"]);
+    (rows > 0 && cursor.at_end()).then_some((rows, times))
+}
 /// "Work in St st, beg with a k row", "g st", "Knit".
 fn plain(words: &[&str]) -> Option<Plain> {
     let (mut fabric, mut knit_first, mut reverse, mut begins) = (None, None, false, false);
@@ -186,7 +247,7 @@ fn plain(words: &[&str]) -> Option<Plain> {
                 }
             }
             "rev" | "reverse" => reverse = true,
-            "beg" | "beginning" | "begin" | "starting" | "start" => begins = true,
+            "beg" | "beginning" | "begin" | "starting" | "start" | "commencing" => begins = true,
             "k" | "knit" if begins => knit_first = Some(true),
             "p" | "purl" if begins => knit_first = Some(false),
             "work" | "in" | "with" | "a" | "rows" | "row" | "rnds" | "rounds" | "round" | "rnd" | "more"
@@ -210,29 +271,41 @@ pub(super) fn plain_rows(sentence: &str) -> Option<(u32, Plain)> {
     let found: Vec<Token> =
         tokens(sentence).into_iter().filter(|token| !matches!(token.kind, Kind::Mark('.' | ','))).collect();
     let mut cursor = Cursor::new(&found);
-    let fabric = match cursor.word(0)? {
+    if let Some(fabric) = match cursor.word(0)? {
         "k" | "knit" => Some(Fabric::Knit),
         "p" | "purl" => Some(Fabric::Purl),
-        "work" => None,
-        _ => return None,
-    };
-    cursor.at += 1;
-    let number = cursor.number().filter(|number| (1..=999).contains(number))?;
-    let _ = cursor.take(&["more"]);
-    if !cursor.take(&["row", "rows", "rnd", "rnds", "round", "rounds"]) {
-        return None;
+        _ => None,
+    } {
+        cursor.at += 1;
+        let number = rows_counted(&mut cursor)?;
+        return cursor.at_end().then_some((number, Plain { fabric, knit_first: None }));
     }
-    match fabric {
-        Some(fabric) => cursor.at_end().then_some((number, Plain { fabric, knit_first: None })),
-        None => {
-            let mut words = Vec::new();
-            while let Some(word) = cursor.word(0) {
-                words.push(word);
-                cursor.at += 1;
+    // "Work 4 rows in St st", "Beg with a k row, work 4 rows in St st", "Work in garter st for 6 rows".
+    let (mut words, mut number) = (Vec::new(), None);
+    while !cursor.at_end() {
+        if let Some(rows) = rows_counted(&mut cursor) {
+            if number.replace(rows).is_some() {
+                return None;
             }
-            (cursor.at_end()).then(|| plain(&words)).flatten().map(|plain| (number, plain))
+        } else {
+            words.push(cursor.word(0).filter(|word| *word != "for")?);
+            cursor.at += 1;
         }
     }
+    Some((number?, plain(&words)?))
+}
+
+/// "6 rows", "4 more rows": how many.
+fn rows_counted(cursor: &mut Cursor<'_>) -> Option<u32> {
+    let before = *cursor;
+    let _ = cursor.take(&["for"]);
+    let number = cursor.number().filter(|number| (1..=999).contains(number));
+    let _ = cursor.take(&["more"]);
+    if number.is_some() && cursor.take(&["row", "rows", "rnd", "rnds", "round", "rounds"]) {
+        return number;
+    }
+    *cursor = before;
+    None
 }
 
 #[cfg(test)]
@@ -278,6 +351,11 @@ mod tests {
             ("Work as set.", Says::AsSet),
             ("Knit the knits and purl the purls.", Says::Faces),
             ("K the k sts and p the p sts as they face you", Says::Faces),
+            ("Work all sts as they appear.", Says::Faces),
+            ("K3, work sts as they appear to last 3 sts, k3", Says::Work),
+            ("Purl the knits and knit the purls.", Says::Work),
+            ("Work in patt to end of row.", Says::AsSet),
+            ("Work in patt decreasing at each end", Says::Work),
             ("Work in St st, beg with a k row.", plain(Fabric::Stocking, Some(true))),
             ("Rev St st", plain(Fabric::Reverse, None)),
             ("Work 4 rows in garter st.", plain(Fabric::Garter, None)),

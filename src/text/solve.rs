@@ -12,16 +12,18 @@ use super::order::{Plan, Planned};
 use super::says::{Fabric, Plain, Says, Stated, part_count, says};
 use crate::pattern::{Side, Worked};
 use crate::stitch::{StitchId, Stitches};
-use crate::words::{self, Colours, Context, InColour, Means, Piece, Work};
+use crate::words::{self, Choice, Colours, Context, InColour, Means, Piece, Work};
 use crate::written::{Extent, Grown, Growth, Item, Misfit, grown, items_use};
 
 /// What the texts of a pattern's rows say, read once.
 pub(super) struct Texts {
+    /// Which of the sizes they are read for.
+    size: usize,
     pub(super) says: Vec<Says>,
     pub(super) stated: Vec<Option<Stated>>,
     /// Bytes of each line that the work takes.
     pub(super) spans: Vec<(usize, usize)>,
-    /// The work of each line, numbers by size as the first size has them.
+    /// The work of each line, numbers by size as this size has them.
     words: Vec<String>,
     /// Lines that have numbers by size.
     pub(super) sized: Vec<usize>,
@@ -91,6 +93,8 @@ pub(super) enum Trouble {
     Lost(Lost),
     /// It does not fit the needle.
     Unworkable(Unworkable, u32),
+    /// It turns before its stitches are all worked, which its text says.
+    Turned(usize),
     /// How many stitches there are can't be known, since a row before it can't be worked.
     Unknown,
 }
@@ -100,18 +104,21 @@ pub(super) struct Solved {
     pub(super) row: Result<Laid, Trouble>,
     /// Stitches the source says there are after it.
     pub(super) stated: Option<u32>,
+    /// How its doubtful words were read.
+    pub(super) choice: Choice,
 }
 
 impl Texts {
-    /// `sizes` is the number of sizes, 1 where there is one.
+    /// The texts as one of so many sizes has them; `size` is its index.
     pub(super) fn new(
         rows: &[RowText],
-        sizes: usize,
+        (size, sizes): (usize, usize),
         stitches: Stitches,
         means: Means,
         colours: Colours,
     ) -> Self {
         let mut texts = Self {
+            size,
             says: Vec::new(),
             stated: Vec::new(),
             spans: Vec::new(),
@@ -129,7 +136,7 @@ impl Texts {
             let work = row.line.text.get(row.work..).unwrap_or_default();
             let (length, stated) = part_count(work);
             let work = work.get(..length).unwrap_or_default();
-            let first = first_size(work, sizes);
+            let first = of_size(work, size, sizes);
             if first != work {
                 texts.sized.push(texts.says.len());
             }
@@ -181,7 +188,7 @@ impl Texts {
             colours: &self.colours,
             colour,
         };
-        let mut work = words::work(words, &mut context);
+        let mut work = words::work(words, &mut context).tidied();
         let none = |pieces: &mut Vec<Piece>| {
             pieces.retain(|piece| {
                 !matches!(piece, Piece::Work(Item::Run { stitch, .. }) if self.stitches.get(*stitch).name == "ns")
@@ -231,10 +238,29 @@ impl Texts {
             }
         };
         match self.says.get(row.text) {
+            Some(Says::Last { rows, times }) => {
+                let count = plan.rows.iter().filter(|other| other.text == row.text).count();
+                let again = *rows as usize;
+                let even = match times {
+                    Some(times) => count == again.saturating_mul(*times as usize),
+                    None => count.is_multiple_of(again.max(1)),
+                };
+                if !even {
+                    let again = again.saturating_mul(times.unwrap_or(1) as usize);
+                    return Err(Lost::Uneven { rows: count, again });
+                }
+                // Rows that are told together stand in one run.
+                let first = row.number.saturating_sub(u32::try_from(row.index).unwrap_or(u32::MAX));
+                let back = u32::try_from(row.index % again.max(1)).unwrap_or(0);
+                match first.checked_sub(*rows) {
+                    Some(from) => other(from.saturating_add(back)),
+                    None => Err(Lost::NoRow(0)),
+                }
+            }
             Some(Says::As(again)) => {
                 let Again { rows, times, growth } = again;
                 let count = plan.rows.iter().filter(|other| other.text == row.text).count();
-                let due = rows.len() * times.map_or(1, |times| times as usize);
+                let due = rows.len().saturating_mul(times.map_or(1, |times| times as usize));
                 let even = match times {
                     Some(_) => count == due,
                     None => count.is_multiple_of(due.max(1)),
@@ -273,7 +299,7 @@ impl Texts {
         let row = plan.rows.first()?;
         let Ok(Task::Words(text, _)) = self.task(plan, row, 0) else { return None };
         let work = self.work(text, row.side, self.begins_in(text));
-        if work.in_all.is_some() || !work.errors.is_empty() {
+        if !work.others.is_empty() || !work.errors.is_empty() {
             return None;
         }
         work.pieces.iter().try_fold(0u32, |sum, piece| match piece {
@@ -327,23 +353,19 @@ impl Texts {
         let mut room = MOST_STITCHES;
         let mut colour = None;
         self.goes_on.clear();
-        for row in &plan.rows {
-            let mut result = self.solve_row(plan, row, needle.as_ref(), &mut colour);
+        for (at, row) in plan.rows.iter().enumerate() {
+            let before = needle.as_ref().map(Needle::count);
+            let stated = self.stated_after(row, before);
+            let (mut result, choice) = match self.solve_row(plan, at, needle.as_ref(), stated, &mut colour) {
+                Ok((laid, choice)) => (Ok(laid), choice),
+                Err(trouble) => (Err(trouble), Choice::default()),
+            };
             if let Ok(laid) = &result {
                 match room.checked_sub(laid.stitches.len()) {
                     Some(left) => room = left,
                     None => result = Err(Trouble::Unworkable(Unworkable::Misfit(Misfit::TooLong), 0)),
                 }
             }
-            let before = needle.as_ref().map(Needle::count);
-            let stated =
-                self.stated.get(row.text).cloned().flatten().filter(|_| row.counted).and_then(|stated| {
-                    match stated {
-                        Stated::Count(counts) => counts.first().copied(),
-                        Stated::More(n) => before.and_then(|before| before.checked_add(n)),
-                        Stated::Fewer(n) => before.and_then(|before| before.checked_sub(n)),
-                    }
-                });
             needle = match &result {
                 Ok(laid) => {
                     let from = needle.unwrap_or_default();
@@ -351,19 +373,80 @@ impl Texts {
                 }
                 Err(_) => stated.map(Needle::cast_on),
             };
-            solved.push(Solved { row: result, stated });
+            solved.push(Solved { row: result, stated, choice });
         }
         solved
     }
 
-    /// Works a row. `colour` is the one in use where it begins, unless it says another; then the one where it ends.
+    /// Stitches that the text says there are after a row.
+    fn stated_after(&self, row: &Planned, before: Option<u32>) -> Option<u32> {
+        match self.stated.get(row.text)?.as_ref().filter(|_| row.counted)? {
+            Stated::Count(counts) if counts.len() == 1 => counts.first().copied(),
+            Stated::Count(counts) => counts.get(self.size).copied(),
+            Stated::More(n) => before?.checked_add(*n),
+            Stated::Fewer(n) => before?.checked_sub(*n),
+        }
+    }
+
+    /// A row worked on a needle, and by which reading of its doubtful words: the first that fits the needle, the count
+    /// stated, and the row after it. `colour` is the one in use where the row begins; then the one where it ends.
     fn solve_row(
+        &mut self,
+        plan: &Plan,
+        at: usize,
+        needle: Option<&Needle>,
+        stated: Option<u32>,
+        colour: &mut Option<Arc<str>>,
+    ) -> Result<(Laid, Choice), Trouble> {
+        let row = plan.rows.get(at).ok_or(Trouble::Unknown)?;
+        let mut ways = self.ways(plan, row, needle, colour)?;
+        let empty = Needle::default();
+        let needle = needle.unwrap_or(&empty);
+        if ways.len() > 1 {
+            let stitches = &self.stitches;
+            keep(&mut ways, |(_, laid)| fits(laid, needle, stitches));
+            keep(&mut ways, |(_, laid)| {
+                laid.as_ref().is_ok_and(|laid| stated.is_none_or(|n| stitches.makes(&laid.stitches) == n))
+            });
+        }
+        if ways.len() > 1
+            && let Some(next) = plan.rows.get(at + 1)
+        {
+            let said = self.goes_on.len();
+            let serves: Vec<bool> = ways
+                .iter()
+                .map(|(_, laid)| {
+                    let Ok(laid) = laid else { return false };
+                    let after = needle.after(laid, row.side, plan.worked, &self.stitches);
+                    let next = self.ways(plan, next, Some(&after), &mut colour.clone()).unwrap_or_default();
+                    next.iter().any(|(_, laid)| fits(laid, &after, &self.stitches))
+                })
+                .collect();
+            // What is to be said of the next row is said when its turn comes.
+            self.goes_on.truncate(said);
+            let mut serves = serves.into_iter();
+            keep(&mut ways, |_| serves.next().unwrap_or(false));
+        }
+        let (choice, laid) = ways.into_iter().next().ok_or(Trouble::Unreadable)?;
+        let laid = laid.map_err(|unworkable| Trouble::Unworkable(unworkable, needle.count()))?;
+        if let Some(Task::Words(text, _)) = self.task(plan, row, 0).ok()
+            && self.work(text, row.side, self.begins_in(text)).turn.is_some()
+            && self.stitches.uses(&laid.stitches) < needle.count()
+        {
+            return Err(Trouble::Turned(text));
+        }
+        Ok((laid, choice))
+    }
+
+    /// The row worked by each reading of its doubtful words; one where there are none. `colour` is the one in use where
+    /// the row begins, unless it says another; then the one where it ends.
+    fn ways(
         &mut self,
         plan: &Plan,
         row: &Planned,
         needle: Option<&Needle>,
         colour: &mut Option<Arc<str>>,
-    ) -> Result<Laid, Trouble> {
+    ) -> Result<Vec<Way>, Trouble> {
         let task = self.task(plan, row, 0).map_err(Trouble::Lost)?;
         let own = self.begins_in(row.text);
         let said = match &task {
@@ -373,8 +456,7 @@ impl Texts {
         let goes_on = said.is_none();
         let begins_in = said.or_else(|| colour.take());
         *colour = begins_in.clone();
-        let empty = Needle::default();
-        let (pieces, in_all) = match task {
+        let readings = match task {
             Task::Words(text, grows) => {
                 let work = self.work(text, row.side, begins_in.clone());
                 let InColour { last, changes, single, first_used } = &work.colours;
@@ -386,12 +468,14 @@ impl Texts {
                 if !work.errors.is_empty() {
                     return Err(Trouble::Unreadable);
                 }
-                if grows.is_empty() {
-                    (work.pieces.clone(), work.in_all.clone())
-                } else {
-                    let pieces = grow(&work.pieces, &grows, &self.stitches).map_err(Trouble::Lost)?;
-                    (pieces, None)
+                let mut readings = vec![(Choice::default(), work.pieces.clone())];
+                readings.extend(work.others.iter().cloned());
+                if !grows.is_empty() {
+                    for (_, pieces) in &mut readings {
+                        *pieces = grow(pieces, &grows, &self.stitches).map_err(Trouble::Lost)?;
+                    }
                 }
+                readings
             }
             Task::Faces => {
                 let stitches = needle.ok_or(Trouble::Unknown)?.by_faces(row.side);
@@ -399,34 +483,27 @@ impl Texts {
                 let painted: Vec<StitchId> =
                     stitches.into_iter().map(|stitch| self.in_colour(stitch, begins_in.as_deref())).collect();
                 self.notes_colour(row.number, begins_in.as_ref().filter(|_| goes_on));
-                (painted.into_iter().map(run).collect(), None)
+                vec![(Choice::default(), painted.into_iter().map(run).collect())]
             }
             Task::Plain(fabric, index) => {
                 let stitch = plain_stitch(fabric, index, row.side, plan.worked);
                 self.notes_colour(row.number, begins_in.as_ref().filter(|_| goes_on));
-                (plain(self.in_colour(stitch, begins_in.as_deref())), None)
+                vec![(Choice::default(), plain(self.in_colour(stitch, begins_in.as_deref())))]
             }
         };
-        let open = pieces.iter().any(|piece| match piece {
+        let open = readings.iter().flat_map(|(_, pieces)| pieces).any(|piece| match piece {
             Piece::Work(item) => items_use(std::slice::from_ref(item), &self.stitches).is_none(),
             other => matches!(other, Piece::UntilMarker { .. }),
         });
         if open && needle.is_none() {
             return Err(Trouble::Unknown);
         }
+        let empty = Needle::default();
         let needle = needle.unwrap_or(&empty);
-        let fits = |laid: &Result<Laid, Unworkable>| {
-            laid.as_ref().is_ok_and(|laid| self.stitches.uses(&laid.stitches) == needle.count())
-        };
-        let laid = needle.lay(&pieces, &self.stitches);
-        let laid = match in_all {
-            Some(other) if !fits(&laid) => {
-                let other = needle.lay(&other, &self.stitches);
-                if fits(&other) { other } else { laid }
-            }
-            _ => laid,
-        };
-        laid.map_err(|unworkable| Trouble::Unworkable(unworkable, needle.count()))
+        Ok(readings
+            .into_iter()
+            .map(|(choice, pieces)| (choice, needle.lay(&pieces, &self.stitches)))
+            .collect())
     }
 }
 
@@ -450,23 +527,45 @@ fn grow(pieces: &[Piece], grows: &[Grows], stitches: &Stitches) -> Result<Vec<Pi
     Ok(pieces.iter().map(piece).collect())
 }
 
-/// The text with the numbers of the first size alone: "k3 (4, 5)" is "k3", with blanks in the place of the others, so
-/// that every byte stays where it is.
-fn first_size(text: &str, sizes: usize) -> String {
+/// A row worked by one reading of its words.
+type Way = (Choice, Result<Laid, Unworkable>);
+
+fn fits(laid: &Result<Laid, Unworkable>, needle: &Needle, stitches: &Stitches) -> bool {
+    laid.as_ref().is_ok_and(|laid| stitches.uses(&laid.stitches) == needle.count())
+}
+
+/// Keeps the ways that serve, if any does.
+fn keep(ways: &mut Vec<Way>, serves: impl FnMut(&Way) -> bool) {
+    let serving: Vec<bool> = ways.iter().map(serves).collect();
+    if serving.contains(&true) {
+        let mut serving = serving.into_iter();
+        ways.retain(|_| serving.next().unwrap_or(false));
+    }
+}
+
+/// The text with the numbers of one size alone: "k3 (4, 5)" is "k3" for the first of three sizes and "k4" for the
+/// second. Every byte of the other words stays where it is.
+fn of_size(text: &str, size: usize, sizes: usize) -> String {
     let mut out = text.to_owned();
     if sizes < 2 {
         return out;
     }
+    let digits = |text: &str| !text.is_empty() && text.chars().all(|c| c.is_ascii_digit());
     for (open, _) in text.match_indices(['(', '[']) {
         let before = text[..open].trim_end();
         let Some(close) = text[open..].find([')', ']']).map(|length| open + length) else { break };
         let inside = &text[open + 1..close];
         let numbers: Vec<&str> = inside.split([',', ';', ':']).map(str::trim).collect();
-        let by_size = numbers.len() + 1 == sizes
-            && numbers.iter().all(|number| !number.is_empty() && number.chars().all(|c| c.is_ascii_digit()));
-        if by_size && before.ends_with(|c: char| c.is_ascii_digit()) {
-            out.replace_range(open..=close, &" ".repeat(close + 1 - open));
+        let by_size = numbers.len() + 1 == sizes && numbers.iter().all(|number| digits(number));
+        let start = before.len() - before.chars().rev().take_while(char::is_ascii_digit).count();
+        if !by_size || start == before.len() {
+            continue;
         }
+        let first = &before[start..];
+        let number = size.checked_sub(1).map_or(Some(first), |other| numbers.get(other).copied());
+        let number = number.unwrap_or(first);
+        let room = close + 1 - start;
+        out.replace_range(start..=close, &format!("{number:room$}"));
     }
     out
 }

@@ -17,6 +17,8 @@ mod colour;
 mod group;
 mod marker;
 mod phrase;
+#[cfg(test)]
+mod tests;
 mod tokens;
 mod until;
 
@@ -26,7 +28,7 @@ use std::sync::Arc;
 use super::colours::Colours;
 use super::means::Means;
 use crate::pattern::Side;
-use crate::stitch::{Stitches, Terms};
+use crate::stitch::{StitchId, Stitches, Terms};
 use crate::written::{Extent, Item};
 use tokens::{Kind, Token, tokens};
 
@@ -54,6 +56,8 @@ pub enum RowMistake {
     UnknownColour,
     /// A group that is worked again in another colour than it begins in, which does not say so.
     UnclearColour,
+    /// "K1, p1 to end": the last piece alone, or all of them.
+    Whose,
     /// There is nothing to work.
     Empty,
 }
@@ -98,14 +102,46 @@ pub enum Piece {
     },
 }
 
+/// How words that may mean two things are read.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Choice {
+    /// "Rep from * 3 times" means 3 in all, and not 3 more.
+    pub in_all: bool,
+    /// "Yfwd" only moves the yarn, and makes no stitch.
+    pub moves: bool,
+}
+
+/// Words whose reading is worth telling.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Doubt {
+    /// The bytes of the words.
+    pub at: Range<usize>,
+    /// What is doubtful about them.
+    pub about: About,
+}
+
+/// What is doubtful about some words.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum About {
+    /// Whether a number of times counts the first.
+    Times,
+    /// Whether the yarn makes a stitch or is only moved.
+    Yarn,
+    /// A word of other vocabularies that has but one usual meaning.
+    Word(StitchId),
+}
+
 /// A row as read.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Work {
     /// Its pieces; those that can't be read are left out.
     pub pieces: Vec<Piece>,
-    /// The pieces as they are if "rep from * 3 times" means 3 in all, where the row says that; they are then
-    /// `pieces` if it means 3 more.
-    pub in_all: Option<Vec<Piece>>,
+    /// The pieces as other readings of doubtful words have them.
+    pub others: Vec<(Choice, Vec<Piece>)>,
+    /// Words that are read in a way that is worth telling.
+    pub doubts: Vec<Doubt>,
+    /// Where the row ends with "turn": it may be the end of a short row.
+    pub turn: Option<Range<usize>>,
     /// Where a stitch is slipped without a word on how.
     pub bare_slips: Vec<Range<usize>>,
     /// Whether markers stand in the row.
@@ -154,10 +190,20 @@ pub fn row(text: &str, stitches: &mut Stitches) -> Result<Vec<Item>, RowError> {
 /// Reads the text of a row with everything that is wrong in it.
 pub fn work(text: &str, context: &mut Context<'_>) -> Work {
     let tokens = tokens(text, context.colours.marked());
-    let (mut work, doubtful) = Parser::new(&tokens, context, false).row(text);
-    if doubtful {
-        let (other, _) = Parser::new(&tokens, context, true).row(text);
-        work.in_all = Some(other.pieces);
+    let mut work = Parser::new(&tokens, context, Choice::default()).row(text);
+    let about = |about| work.doubts.iter().any(|doubt| doubt.about == about);
+    let choices: &[Choice] = match (about(About::Times), about(About::Yarn)) {
+        (false, false) => &[],
+        (true, false) => &[Choice { in_all: true, moves: false }],
+        (false, true) => &[Choice { in_all: false, moves: true }],
+        (true, true) => &[
+            Choice { in_all: true, moves: false },
+            Choice { in_all: false, moves: true },
+            Choice { in_all: true, moves: true },
+        ],
+    };
+    for &choice in choices {
+        work.others.push((choice, Parser::new(&tokens, context, choice).row(text).pieces));
     }
     work
 }
@@ -193,10 +239,11 @@ struct Parser<'p, 'a> {
     tokens: &'p [Token],
     at: usize,
     context: &'p mut Context<'a>,
-    /// Whether "rep from * 3 times" means 3 in all.
-    in_all: bool,
-    /// Whether such a number was met.
-    doubtful: bool,
+    choice: Choice,
+    /// The token that marks a place in a group, "*k2, p1**, k1; rep from * to end, end last rep at **"; and how many
+    /// items of the group stand before it.
+    mark: Option<usize>,
+    marked: usize,
     /// Whether the piece read last was a stitch without a number.
     unnumbered: bool,
     /// The colour in use.
@@ -207,17 +254,22 @@ struct Parser<'p, 'a> {
 type Read<T> = Result<T, RowError>;
 
 impl<'p, 'a> Parser<'p, 'a> {
-    fn new(tokens: &'p [Token], context: &'p mut Context<'a>, in_all: bool) -> Self {
+    fn new(tokens: &'p [Token], context: &'p mut Context<'a>, choice: Choice) -> Self {
         let work = Work::default();
         let colour = context.colour.clone();
-        Self { tokens, at: 0, context, in_all, doubtful: false, unnumbered: false, colour, work }
+        Self { tokens, at: 0, context, choice, mark: None, marked: 0, unnumbered: false, colour, work }
     }
 
-    fn row(mut self, text: &str) -> (Work, bool) {
+    fn row(mut self, text: &str) -> Work {
         if let Err(error) = self.pieces() {
             self.work.errors.push(error);
         }
-        let Work { pieces, errors, .. } = &mut self.work;
+        let Work { pieces, errors, bare_slips, .. } = &mut self.work;
+        // Behind a turn nothing is what it says.
+        if let Some(beyond) = errors.iter().position(|error| error.mistake == RowMistake::BeyondRows) {
+            errors.truncate(beyond + 1);
+            bare_slips.clear();
+        }
         if pieces.is_empty() && errors.is_empty() {
             errors.push(RowError { at: 0..text.len(), mistake: RowMistake::Empty });
         }
@@ -229,7 +281,7 @@ impl<'p, 'a> Parser<'p, 'a> {
             *extent = Extent::ToLast(0);
         }
         self.work.colours.last = self.colour;
-        (self.work, self.doubtful)
+        self.work
     }
 
     /// The pieces of the row itself.
@@ -304,6 +356,8 @@ impl<'p, 'a> Parser<'p, 'a> {
                         // Inside a group a marker is only passed.
                         self.at += marked.length;
                         self.work.markers = true;
+                    } else if let Some(length) = self.silent() {
+                        self.at += length;
                     } else if self.begins_told() {
                         let item = self.told(depth)?;
                         items.push(item);
@@ -315,6 +369,10 @@ impl<'p, 'a> Parser<'p, 'a> {
                     } else {
                         self.phrase(items);
                     }
+                }
+                Kind::Star(_) if self.mark == Some(self.at) => {
+                    self.marked = items.len();
+                    self.at += 1;
                 }
                 Kind::Star(_) if self.ends(end) => return Ok(()),
                 Kind::Star(stars) => self.starred(*stars, depth, items)?,
@@ -371,5 +429,66 @@ impl<'p, 'a> Parser<'p, 'a> {
     }
 }
 
-#[cfg(test)]
-mod tests;
+impl Work {
+    /// The work with two yarn overs side by side made one double yarn over, which is what they are, and without what a
+    /// size works no times.
+    #[must_use]
+    pub fn tidied(mut self) -> Self {
+        self.pieces = tidied(self.pieces);
+        for (_, pieces) in &mut self.others {
+            *pieces = tidied(std::mem::take(pieces));
+        }
+        self
+    }
+}
+
+fn tidied(pieces: Vec<Piece>) -> Vec<Piece> {
+    let mut joined = Vec::with_capacity(pieces.len());
+    let mut items = Vec::new();
+    for piece in pieces {
+        match piece {
+            Piece::Work(item) => items.push(item),
+            mut other => {
+                tidy(&mut items);
+                joined.extend(items.drain(..).map(Piece::Work));
+                if let Piece::UntilMarker { items, .. } = &mut other {
+                    tidy(items);
+                }
+                joined.push(other);
+            }
+        }
+    }
+    tidy(&mut items);
+    joined.extend(items.into_iter().map(Piece::Work));
+    joined
+}
+
+fn tidy(items: &mut Vec<Item>) {
+    const ONE: Item = Item::Run { stitch: Stitches::YO, extent: Extent::Times(1) };
+    const TWO: Item = Item::Run { stitch: Stitches::YO2, extent: Extent::Times(1) };
+    // What a size works no times is not there.
+    items.retain(|item| {
+        !matches!(
+            item,
+            Item::Run { extent: Extent::Times(0), .. } | Item::Repeat { extent: Extent::Times(0), .. }
+        )
+    });
+    for item in items.iter_mut() {
+        match item {
+            Item::Repeat { items, extent: Extent::Times(2) } if matches!(&items[..], [one] if *one == ONE) => {
+                *item = TWO;
+            }
+            Item::Repeat { items, .. } => tidy(items),
+            Item::Run { stitch: Stitches::YO, extent: Extent::Times(2) } => *item = TWO,
+            Item::Run { .. } => {}
+        }
+    }
+    let mut at = 0;
+    while at + 1 < items.len() {
+        if items[at] == ONE && items[at + 1] == ONE {
+            items[at] = TWO;
+            items.remove(at + 1);
+        }
+        at += 1;
+    }
+}

@@ -57,6 +57,7 @@ pub(super) fn read(
                 words::RowMistake::UnclearColour => "does not say in which colour it begins again",
                 words::RowMistake::Unclosed => "is a bracket or an asterisk without its partner",
                 words::RowMistake::NoExtent => "is not said to be worked any number of times",
+                words::RowMistake::Whose => "may be meant for one stitch or for several",
                 words::RowMistake::Empty => "says nothing",
             };
             let place = settings

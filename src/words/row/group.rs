@@ -3,7 +3,7 @@
 use super::super::{boil_words, counted};
 use super::phrase::plain;
 use super::until::{Counts, Until, until_first};
-use super::{DEEPEST, End, Kind, Parser, Piece, Read, RowMistake, Token};
+use super::{About, DEEPEST, Doubt, End, Kind, Parser, Piece, Read, RowMistake, Token};
 use crate::stitch::Stitches;
 use crate::written::{Extent, Item, items_use};
 
@@ -13,7 +13,12 @@ impl Parser<'_, '_> {
         let from = self.at;
         self.at += 1;
         let mut group = Vec::new();
-        self.items(End::Star(stars), depth + 1, &mut group)?;
+        let inner = self.inner_mark(stars);
+        let outer = std::mem::replace(&mut self.mark, inner);
+        self.marked = 0;
+        let read = self.items(End::Star(stars), depth + 1, &mut group);
+        self.mark = outer;
+        read?;
         let closed = self.kind() == Some(&Kind::Star(stars));
         if closed {
             self.at += 1;
@@ -47,8 +52,15 @@ impl Parser<'_, '_> {
         let extent = match until {
             Until::Times(n, Counts::More) => Extent::Times(n.saturating_add(1)),
             Until::Times(n, Counts::Unsaid) if told => {
-                self.doubtful = true;
-                Extent::Times(if self.in_all { n } else { n.saturating_add(1) })
+                self.doubt(from, About::Times);
+                Extent::Times(if self.choice.in_all { n } else { n.saturating_add(1) })
+            }
+            Until::Over(n) => {
+                let times = self.times_over(&group, n, from)?;
+                if told {
+                    self.doubt(from, About::Times);
+                }
+                Extent::Times(if told && self.choice.in_all { times.saturating_add(1) } else { times })
             }
             Until::Times(n, _) => Extent::Times(n),
             Until::ToLast(left) => Extent::ToLast(left),
@@ -63,13 +75,10 @@ impl Parser<'_, '_> {
                 return Err(self.mistake(from, self.at, RowMistake::NoExtent));
             }
         };
-        if let Extent::ToLast(_) = extent
+        if let Extent::ToLast(beyond) = extent
             && let Some(last) = self.last_repeat(&group, depth)?
         {
-            let left = items_use(&last, self.context.stitches).unwrap_or(0);
-            items.push(Item::Repeat { items: group, extent: Extent::ToLast(left) });
-            items.extend(last);
-            return Ok(());
+            return self.ends_otherwise(group, last, Some(beyond), from, items);
         }
         // "Rep from * across, ending with k2".
         let after = self.tokens.get(self.at..).unwrap_or_default();
@@ -85,10 +94,7 @@ impl Parser<'_, '_> {
     /// "Rep from *, k3" and "rep from *, end last rep k2": as far as what follows leaves.
     fn fill_to_what_follows(&mut self, group: Vec<Item>, from: usize, items: &mut Vec<Item>) -> Read<()> {
         if let Some(last) = self.last_repeat(&group, 0)? {
-            let left = items_use(&last, self.context.stitches).unwrap_or(0);
-            items.push(Item::Repeat { items: group, extent: Extent::ToLast(left) });
-            items.extend(last);
-            return Ok(());
+            return self.ends_otherwise(group, last, None, from, items);
         }
         let mut rest = Vec::new();
         let after = self.at;
@@ -101,6 +107,57 @@ impl Parser<'_, '_> {
             }
             _ => Err(self.mistake(from, after, RowMistake::NoExtent)),
         }
+    }
+
+    /// The last working of a group ends otherwise than the others. `beyond` are the stitches that are said to follow
+    /// it; where none are said, those that the rest of the row works.
+    fn ends_otherwise(
+        &mut self,
+        group: Vec<Item>,
+        last: Vec<Item>,
+        beyond: Option<u32>,
+        from: usize,
+        items: &mut Vec<Item>,
+    ) -> Read<()> {
+        let after = self.at;
+        let mut rest = Vec::new();
+        self.items(End::Row, 0, &mut rest)?;
+        let follows = match beyond.filter(|&beyond| beyond > 0) {
+            Some(beyond) => Some(beyond),
+            None => items_use(&rest, self.context.stitches).filter(|_| self.at >= self.tokens.len()),
+        };
+        let uses = items_use(&last, self.context.stitches);
+        let Some(left) = uses.zip(follows).and_then(|(uses, follows)| uses.checked_add(follows)) else {
+            return Err(self.mistake(from, after, RowMistake::NoExtent));
+        };
+        items.push(Item::Repeat { items: group, extent: Extent::ToLast(left) });
+        items.extend(last);
+        items.extend(rest);
+        Ok(())
+    }
+
+    /// The double asterisk inside a group of one that only marks a place in it: "rep from * to **", "end last rep at
+    /// **".
+    fn inner_mark(&self, stars: usize) -> Option<usize> {
+        let rest = self.tokens.get(self.at..).filter(|_| stars == 1)?;
+        let mark = rest.iter().position(|token| matches!(token.kind, Kind::Star(_)))?;
+        let double = |at: usize| rest.get(at).is_some_and(|token| token.kind == Kind::Star(2));
+        let named = (mark + 1..rest.len())
+            .any(|at| double(at) && matches!(rest[at - 1].word(), Some("to" | "at" | "and")));
+        (double(mark) && named).then_some(self.at + mark)
+    }
+
+    /// How often a group fills so many stitches.
+    fn times_over(&self, group: &[Item], stitches: u32, from: usize) -> Read<u32> {
+        let unit = items_use(group, self.context.stitches).unwrap_or(0);
+        let times = stitches.checked_div(unit).filter(|times| times.checked_mul(unit) == Some(stitches));
+        times.ok_or_else(|| self.mistake(from, self.at, RowMistake::NoExtent))
+    }
+
+    /// Words from a token to here may mean two things.
+    fn doubt(&mut self, from: usize, about: About) {
+        let at = self.mistake(from, self.at, RowMistake::NoExtent).at;
+        self.work.doubts.push(Doubt { at, about });
     }
 
     /// "End last repeat k2": the last working of the group, with its last piece replaced by what is said. Nothing
@@ -134,6 +191,14 @@ impl Parser<'_, '_> {
             self.at += 1;
         }
         let from = self.at;
+        // "End last rep at **".
+        if self.word(0) == Some("at") && self.kind_at(1) == Some(&Kind::Star(2)) && self.marked > 0 {
+            self.at += 2;
+            if bracket && matches!(self.kind(), Some(Kind::Close(_))) {
+                self.at += 1;
+            }
+            return Ok(group.get(..self.marked).map(<[Item]>::to_vec));
+        }
         // What stands in the place of the last piece, up to "instead of".
         let mut new = Vec::new();
         let mut old = Vec::new();
@@ -179,9 +244,16 @@ impl Parser<'_, '_> {
             return Ok(());
         }
         let mut group = Vec::new();
+        let errors = self.work.errors.len();
         self.items(End::Bracket(close), depth + 1, &mut group)?;
         self.at += 1;
         let words = self.words();
+        // "[Sl 1, k1, psso]" only keeps together what is one stitch; and what can't be read is told already.
+        let one = matches!(&group[..], [Item::Run { extent: Extent::Times(1), .. }]);
+        if words.is_empty() && (one || self.work.errors.len() > errors) {
+            items.extend(group);
+            return Ok(());
+        }
         if let Some(length) = into_double_yarn_over(&words) {
             self.at += length;
             items.extend(group);
@@ -207,6 +279,7 @@ impl Parser<'_, '_> {
                 return Ok(());
             }
             Until::BeforeMarker(_) => return Err(self.mistake(from, self.at, RowMistake::NoExtent)),
+            Until::Over(n) => Extent::Times(self.times_over(&group, n, from)?),
         };
         items.push(Item::Repeat { items: group, extent });
         Ok(())
@@ -277,7 +350,9 @@ impl Parser<'_, '_> {
         let extent = match until {
             Until::Times(n, _) => Extent::Times(n),
             Until::ToLast(left) => Extent::ToLast(left),
-            Until::BeforeMarker(_) => return Err(self.mistake(from, self.at, RowMistake::NoExtent)),
+            Until::BeforeMarker(_) | Until::Over(_) => {
+                return Err(self.mistake(from, self.at, RowMistake::NoExtent));
+            }
         };
         self.at += length;
         let mut items = Vec::new();

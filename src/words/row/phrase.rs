@@ -1,11 +1,10 @@
 //! The words between two marks of a row: runs, and stitches whose words hold commas.
 
-use super::super::{PHRASES, boil_words, cable, counted, own, squeeze};
-use super::tokens::Kind;
 use super::until::{Until, until};
-use super::{LONGEST_PHRASE, Parser, RowMistake};
+use super::{About, Doubt, Kind, LONGEST_PHRASE, Parser, RowMistake, Token};
 use crate::pattern::Side;
-use crate::stitch::{StitchId, Terms};
+use crate::stitch::{StitchId, Stitches, Terms};
+use crate::words::{PHRASES, boil_words, cable, counted, english, own, squeeze};
 use crate::written::{Extent, Item};
 
 impl Parser<'_, '_> {
@@ -15,7 +14,27 @@ impl Parser<'_, '_> {
             items.push(item);
             return;
         }
-        let words = self.words();
+        let mut words = self.words();
+        // "K4, turn": only at the end of a row does it say nothing.
+        if self.turns_after(words.len()) && self.context.means.find(&boil_words(&words)).is_none() {
+            let last = self.at + words.len() - 1;
+            self.work.turn = self.tokens.get(last).map(|token| token.at.clone());
+            words.pop();
+            if words.is_empty() {
+                self.at += 1;
+                return;
+            }
+        }
+        let beyond = (0..words.len()).any(|at| english::is_beyond_rows(&words[at..]));
+        if beyond && !(1..=words.len()).any(|length| self.has_meaning(&words[..length])) {
+            self.work.errors.push(self.mistake(self.at, self.at + words.len(), RowMistake::BeyondRows));
+            self.at += words.len();
+            return;
+        }
+        if let Some(length) = self.yarn(&words, items) {
+            self.at += length;
+            return;
+        }
         for length in (1..=words.len()).rev() {
             if let Some(item) = self.run(&words[..length], self.at) {
                 self.at += length;
@@ -24,7 +43,6 @@ impl Parser<'_, '_> {
             }
         }
         // What can't be read ends where something can be read again.
-        let beyond = words.iter().enumerate().any(|(at, _)| is_beyond_rows(&words[at..]));
         let mut readable = |&from: &usize| {
             words[from].chars().all(char::is_alphabetic)
                 && (from + 1..=words.len()).rev().any(|to| {
@@ -33,12 +51,58 @@ impl Parser<'_, '_> {
                         && counted(&boiled, self.context.stitches).is_some()
                 })
         };
-        let bad =
-            if beyond { words.len() } else { (1..words.len()).find(&mut readable).unwrap_or(words.len()) };
-        let mistake = if beyond { RowMistake::BeyondRows } else { RowMistake::UnknownWords };
-        let error = self.mistake(self.at, self.at + bad.max(1), mistake);
-        self.work.errors.push(error);
-        self.at += bad.max(1);
+        let bad = (1..words.len()).find(&mut readable).unwrap_or(words.len()).max(1);
+        // "K1b": what is written together is told together.
+        let glued = |at: usize| {
+            let before = at.checked_sub(1).and_then(|before| self.tokens.get(before));
+            matches!((before, self.tokens.get(at)), (Some(before), Some(token))
+                if before.at.end == token.at.start && before.word().is_some())
+        };
+        let mut from = self.at;
+        while glued(from) {
+            from -= 1;
+        }
+        let mistake = match until(&plain(boil_words(words.get(..bad).unwrap_or_default()))) {
+            Some(_) => RowMistake::Whose,
+            None => RowMistake::UnknownWords,
+        };
+        self.work.errors.push(self.mistake(from, self.at + bad, mistake));
+        self.at += bad;
+    }
+
+    /// Whether these words have a meaning of their own.
+    fn has_meaning(&self, words: &[String]) -> bool {
+        self.context.means.find(&boil_words(words)).is_some()
+    }
+
+    /// Whether the last of so many words is "turn" and the last word of the row.
+    fn turns_after(&self, length: usize) -> bool {
+        let last = length.checked_sub(1).map(|last| self.at + last);
+        let turn = last.and_then(|last| self.tokens.get(last)).and_then(Token::word);
+        let after = self.tokens.get(self.at + length..).unwrap_or_default();
+        matches!(turn, Some("turn" | "turning"))
+            && after.iter().all(|token| matches!(token.kind, Kind::Comma | Kind::Semicolon))
+    }
+
+    /// Words up to the next mark that tell of nothing to be worked: "break yarn".
+    pub(super) fn silent(&self) -> Option<usize> {
+        let words = self.words();
+        (english::is_silent(&words) && !self.has_meaning(&words)).then_some(words.len())
+    }
+
+    /// "Yfwd", where no vocabulary says that it is a yarn over: it may only move the yarn.
+    fn yarn(&mut self, words: &[String], items: &mut Vec<Item>) -> Option<usize> {
+        let length = english::moves_yarn(words)?;
+        if self.has_meaning(words.get(..length)?) {
+            return None;
+        }
+        let at = self.mistake(self.at, self.at + length, RowMistake::Whose).at;
+        self.work.doubts.push(Doubt { at, about: About::Yarn });
+        if !self.choice.moves {
+            self.unnumbered = false;
+            items.extend(self.painted(Item::Run { stitch: Stitches::YO, extent: Extent::Times(1) }, None));
+        }
+        Some(length)
     }
 
     /// A run in all of these words, which begin at a token: "k3", "k3 navy", "k navy to end".
@@ -94,6 +158,11 @@ impl Parser<'_, '_> {
     pub(super) fn counted(&mut self, boiled: &[String], at: usize, length: usize) -> Option<(StitchId, u32)> {
         if let Some(found) = self.context.means.find(boiled) {
             return Some(found);
+        }
+        if let Some((stitch, times)) = english::DOUBTFUL.find(boiled) {
+            let at = self.error(at, at + length).at;
+            self.work.doubts.push(Doubt { at, about: About::Word(stitch) });
+            return Some((stitch, times));
         }
         if let Some(found) = counted(boiled, self.context.stitches) {
             return Some(found);
@@ -195,18 +264,4 @@ fn bare_slip(boiled: &[String]) -> Option<u32> {
         ["sl", n] | ["sl", n, "pwise"] | ["sl", n, "st", "pwise"] => n.parse().ok().filter(|&n: &u32| n > 0),
         _ => None,
     }
-}
-
-/// Whether words tell of something that rows of stitches can't hold.
-fn is_beyond_rows(words: &[String]) -> bool {
-    let words: Vec<&str> = words.iter().take(3).map(String::as_str).collect();
-    matches!(
-        words[..],
-        ["turn" | "turning" | "holder" | "holders" | "wrap" | "divide" | "dividing" | "graft", ..]
-            | ["w", "t", ..]
-            | ["pick" | "picked" | "picking", "up", ..]
-            | ["short", "row" | "rows", ..]
-            | ["waste" | "scrap", "yarn", ..]
-            | ["place" | "put", "next" | "these" | "rem" | "last", ..]
-    )
 }

@@ -41,6 +41,10 @@ const SHORTENED: [&str; 17] = [
 /// Whether a full stop only shortens the word before it: the sentence goes on behind it.
 fn shortens(last: Option<&Token>, at: usize, rest: &str) -> bool {
     let word = last.filter(|last| last.at.end == at).and_then(Token::word);
+    // "Y.O."
+    if word.is_some_and(|word| word == "y") {
+        return true;
+    }
     let next = rest.trim_start().chars().next();
     if rest.starts_with([',', ';']) {
         return true;

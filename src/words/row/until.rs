@@ -11,6 +11,8 @@ pub(super) enum Until {
     ToLast(u32),
     /// Until so many stitches before the next marker.
     BeforeMarker(u32),
+    /// Over so many stitches.
+    Over(u32),
 }
 
 /// What a number of times counts.
@@ -41,13 +43,16 @@ pub(super) fn until(words: &[String]) -> Option<Until> {
         rest => rest,
     };
     let number = |word: &str| word.parse::<u32>().ok().filter(|&n| n > 0);
-    let times = |word: &str, counts| Some(Until::Times(number(word)?, counts));
+    // A size may have none.
+    let times = |word: &str, counts| Some(Until::Times(word.parse().ok()?, counts));
     let to_last = |word: &str| Some(Until::ToLast(number(word)?));
     match words {
         ["to" | "until", "end"] | ["across" | "around" | "round"] | ["across" | "to", "row" | "rnd"] => {
             Some(Until::ToLast(0))
         }
-        ["rem" | "all" | "each", "st"] | ["rem"] | ["across", "all" | "rem", "st"] => Some(Until::ToLast(0)),
+        ["rem" | "all" | "each" | "every", "st"] | ["rem"] | ["across", "all" | "rem", "st"] => {
+            Some(Until::ToLast(0))
+        }
         ["to" | "until" | "til" | "till", "last", "st"] | ["to", "within", "last", "st"] => {
             Some(Until::ToLast(1))
         }
@@ -59,8 +64,9 @@ pub(super) fn until(words: &[String]) -> Option<Until> {
         | ["to" | "until" | "til" | "till", n, "st", "rem"]
         | ["until" | "til" | "till", "there", "are", n, "st", "rem"]
         | ["until" | "til" | "till", n, "rem"]
-        | ["until" | "til" | "till", n, "st", "left"]
-        | ["until" | "til" | "till", n, "st", "are", "left"] => to_last(n),
+        | ["until" | "til" | "till", "there" | "only", n, "st", "rem"]
+        | ["until" | "til" | "till", "there", "is" | "are", n, "st", "rem" | "left"] => to_last(n),
+        ["over" | "across", n, "st"] | ["over" | "across", "next", n, "st"] => Some(Until::Over(number(n)?)),
         ["to" | "until" | "til" | "till", "m"]
         | ["to" | "until" | "til" | "till", "next" | "first" | "second", "m"] => Some(Until::BeforeMarker(0)),
         ["to" | "until", n, "st", "before", "m"]
@@ -116,7 +122,9 @@ mod tests {
             ("a total of 4 times", Some(Until::Times(4, Counts::All))),
             ("for a total of 4 times", Some(Until::Times(4, Counts::All))),
             ("4 times in all", Some(Until::Times(4, Counts::All))),
-            ("0 times", None),
+            ("until there are 2 sts left", Some(Until::ToLast(2))),
+            ("over next 6 sts", Some(Until::Over(6))),
+            ("0 times", Some(Until::Times(0, Counts::Unsaid))),
             ("to the moon", None),
         ] {
             assert_eq!(read(text), expected, "{text}");

@@ -1,0 +1,138 @@
+//! The phrases of `english.toml`.
+
+use std::collections::{BTreeMap, HashMap};
+use std::sync::LazyLock;
+
+use serde::Deserialize;
+
+use super::{Means, split};
+use crate::stitch::Stitches;
+
+#[derive(Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+struct File {
+    silent: Vec<String>,
+    beyond_rows: Vec<String>,
+    moves_yarn: Vec<String>,
+    doubtful: BTreeMap<String, String>,
+    ask: BTreeMap<String, Vec<String>>,
+    boil: BTreeMap<String, String>,
+}
+
+type Phrase = Vec<String>;
+
+struct English {
+    /// Phrases by their first word, each with what it boils down to, longest first.
+    boil: HashMap<String, Vec<(Phrase, Phrase)>>,
+    silent: Vec<Phrase>,
+    beyond_rows: Vec<Phrase>,
+    moves_yarn: Vec<Phrase>,
+    ask: Vec<(Phrase, Vec<String>)>,
+}
+
+static FILE: LazyLock<File> = LazyLock::new(|| {
+    // Compiled in and read by every test.
+    #[allow(clippy::expect_used)]
+    toml::from_str(include_str!("english.toml")).expect("english.toml is well formed")
+});
+
+static ENGLISH: LazyLock<English> = LazyLock::new(|| {
+    let mut boil: HashMap<String, Vec<(Phrase, Phrase)>> = HashMap::new();
+    for (from, to) in &FILE.boil {
+        let from = split(from);
+        if let Some(first) = from.first().cloned() {
+            boil.entry(first).or_default().push((from, split(to)));
+        }
+    }
+    for phrases in boil.values_mut() {
+        phrases.sort_by_key(|(from, _)| std::cmp::Reverse(from.len()));
+    }
+    let phrases = |list: &[String]| list.iter().map(|phrase| split(phrase)).collect();
+    English {
+        boil,
+        silent: phrases(&FILE.silent),
+        beyond_rows: phrases(&FILE.beyond_rows),
+        moves_yarn: phrases(&FILE.moves_yarn),
+        ask: FILE
+            .ask
+            .iter()
+            .map(|(words, means)| (words.split(' ').map(str::to_owned).collect(), means.clone()))
+            .collect(),
+    }
+});
+
+/// Words that belong to no vocabulary here and have but one usual meaning.
+pub(super) static DOUBTFUL: LazyLock<Means> = LazyLock::new(|| {
+    let mut means = Means::default();
+    let mut stitches = Stitches::built_in();
+    for (words, name) in &FILE.doubtful {
+        if let Some(stitch) = stitches.find(name) {
+            means.learn(words, stitch);
+        }
+    }
+    means
+});
+
+/// The longest phrase that the words begin with and what it boils down to: how many words it takes, and those that
+/// stand for it.
+pub(super) fn boiled(words: &[String]) -> Option<(usize, &'static [String])> {
+    let phrases = ENGLISH.boil.get(words.first()?)?;
+    phrases.iter().find(|(from, _)| words.starts_with(from)).map(|(from, to)| (from.len(), to.as_slice()))
+}
+
+/// Whether the words, all of them, tell of nothing to be worked: "break yarn".
+pub(super) fn is_silent(words: &[String]) -> bool {
+    ENGLISH.silent.iter().any(|phrase| phrase == words)
+}
+
+/// Whether the words begin with something that rows of stitches can't hold: "turn", "pick up".
+pub(super) fn is_beyond_rows(words: &[String]) -> bool {
+    ENGLISH.beyond_rows.iter().any(|phrase| words.starts_with(phrase))
+}
+
+/// How many words say that the yarn is brought forward, which makes a stitch in UK terms only.
+pub(super) fn moves_yarn(words: &[String]) -> Option<usize> {
+    ENGLISH.moves_yarn.iter().filter(|phrase| words.starts_with(phrase)).map(Vec::len).max()
+}
+
+/// What words that name no one stitch may mean: "dec 1" is k2tog, ssk or p2tog. Empty where nothing is known.
+pub fn may_mean(text: &str) -> &'static [String] {
+    let words = split(text);
+    let is = |(open, word): (&String, &String)| {
+        open == word || (open == "#" && word.chars().all(|c| c.is_ascii_digit()))
+    };
+    let english: &'static English = &ENGLISH;
+    english
+        .ask
+        .iter()
+        .filter(|(phrase, _)| phrase.len() <= words.len() && phrase.iter().zip(&words).all(is))
+        .max_by_key(|(phrase, _)| phrase.len())
+        .map_or(&[], |(_, means)| means)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_list_names_stitches_and_words() {
+        let mut stitches = Stitches::built_in();
+        for name in FILE.doubtful.values() {
+            assert!(stitches.find(name).is_some(), "{name}");
+        }
+        for name in FILE.ask.values().flatten() {
+            assert!(crate::words::row(name, &mut stitches).is_ok(), "{name}");
+        }
+        for phrase in FILE.silent.iter().chain(&FILE.beyond_rows).chain(&FILE.moves_yarn) {
+            assert!(!split(phrase).is_empty());
+        }
+    }
+
+    /// Common practice: what an editor would ask about.
+    #[test]
+    fn what_must_be_asked_has_answers() {
+        assert_eq!(may_mean("dec 1"), ["k2tog", "ssk", "p2tog"]);
+        assert_eq!(may_mean("C4"), ["2/2 RC", "2/2 LC"]);
+        assert!(may_mean("xyz").is_empty());
+    }
+}
