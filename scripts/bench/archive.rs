@@ -100,15 +100,32 @@ struct Chart {
 }
 
 const FIRST: [&str; 16] = [
-    "Harbour", "Pebble", "Kelp", "Lantern", "Gannet", "Saltmarsh", "Cobble", "Driftwood", "Heather", "Quay", "Skerry",
-    "Tern", "Bramble", "Anchor", "Mizzle", "Limpet",
+    "Harbour",
+    "Pebble",
+    "Kelp",
+    "Lantern",
+    "Gannet",
+    "Saltmarsh",
+    "Cobble",
+    "Driftwood",
+    "Heather",
+    "Quay",
+    "Skerry",
+    "Tern",
+    "Bramble",
+    "Anchor",
+    "Mizzle",
+    "Limpet",
 ];
 const SECOND: [&str; 16] = [
-    "Lace", "Rib", "Ripple", "Braid", "Wave", "Shawl", "Edging", "Cowl", "Panel", "Moss", "Net", "Fan", "Ladder",
-    "Border", "Mitten", "Eyelets",
+    "Lace", "Rib", "Ripple", "Braid", "Wave", "Shawl", "Edging", "Cowl", "Panel", "Moss", "Net", "Fan",
+    "Ladder", "Border", "Mitten", "Eyelets",
 ];
 const YARNS: [&str; 4] = [
-    "Yarn: fine wool, one strand", "Yarn: what is left, held double", "Needles: 4 mm", "Tension: 22 sts to 10 cm",
+    "Yarn: fine wool, one strand",
+    "Yarn: what is left, held double",
+    "Needles: 4 mm",
+    "Tension: 22 sts to 10 cm",
 ];
 
 fn chart(noise: &mut Noise, number: usize) -> Chart {
