@@ -1,5 +1,6 @@
 //! The command line: one file a command, options from the table of settings, files only in [`files`].
 
+mod batch;
 mod call;
 mod chart;
 mod check;
@@ -7,14 +8,19 @@ mod compare;
 mod explain;
 mod failure;
 mod files;
+mod groups;
 mod list;
 mod names;
+mod progress;
 mod proof;
 mod reading;
 mod report;
 mod run;
+mod screen;
 mod status;
+mod stop;
 mod styles;
+mod tally;
 mod terminal;
 mod write;
 

@@ -33,6 +33,13 @@ pub struct Charts {
     pub findings: Vec<Finding>,
 }
 
+impl Charts {
+    /// Every finding: those of the file, then those of each chart.
+    pub fn findings(&self) -> impl Iterator<Item = &Finding> {
+        self.findings.iter().chain(self.charts.iter().flat_map(|chart| &chart.findings))
+    }
+}
+
 /// What a pattern is written as.
 #[derive(Clone, Copy, Debug)]
 pub enum Format {

@@ -2,6 +2,8 @@
 //! charts and runs the program in it.
 #![allow(clippy::disallowed_methods, clippy::unwrap_used, clippy::panic)]
 
+#[path = "cli/again.rs"]
+mod again;
 #[path = "cli/bench.rs"]
 mod bench;
 #[path = "cli/compare.rs"]

@@ -1,15 +1,20 @@
 //! `longhand check`: reads charts and proves every count; writes nothing.
 
 use clap::{Arg, ArgAction, ArgMatches, Command};
+use longhand::convert::Charts;
 use longhand::pattern::{Pattern, Worked};
 use longhand::problem::{Finding, Severity};
 
+use super::batch::in_order;
 use super::call::{self, Call, Purpose};
 use super::failure::Failure;
 use super::reading::reading;
 use super::report::{self, number_of};
-use super::run::{self, Done};
+use super::run::{self};
+use super::screen::{Screen, Stream};
 use super::status::Status;
+use super::stop::Stop;
+use super::tally::Tally;
 use super::terminal::Terminal;
 
 const EXAMPLES: &str = "\
@@ -49,41 +54,60 @@ pub fn run(matches: &ArgMatches) -> Status {
 
 fn check(call: &Call, explain: bool) -> Result<Status, Failure> {
     let tasks = run::tasks(call, None)?;
-    let done = run::convert(call, &tasks.tasks, |_, _| ())?;
-    let found = run::gather(call, &tasks, &done);
-    let mut text = report::findings(tasks.findings.iter());
-    for (task, done) in tasks.tasks.iter().zip(&done) {
-        let quiet = call.terminal.quiet;
-        let shown: Vec<&Finding> =
-            done.findings().filter(|finding| !quiet || finding.severity() == Severity::Error).collect();
-        text.push_str(&report::findings(shown.iter().copied()));
-        if explain {
-            if shown.is_empty() {
-                text.push_str(&report::heading(report::called(&task.input.file)));
-            }
-            for chart in &done.charts.charts {
-                text.push_str(&reading(chart));
-            }
+    let mut tally = Tally::of(call);
+    tally.findings(&tasks.findings);
+    let mut screen = Screen::new(call, Stream::Out, tasks.tasks.len());
+    screen.print(&report::findings(tasks.findings.iter()))?;
+    let stop = Stop::listen();
+    let (mut sound, mut printed) = (0, Ok(()));
+    let tell = |index: usize, charts: &Charts| {
+        tasks.tasks.get(index).map(|task| told(call, charts, &task.input.file, explain)).unwrap_or_default()
+    };
+    let work = |index| run::done(call, &tasks.tasks, index, tell);
+    let delivered = in_order(run::jobs(call), tasks.tasks.len(), &stop, work, |_, done| {
+        let Some(done) = done else { return };
+        tally.file(done.read, done.charts.charts.len());
+        tally.findings(done.findings());
+        sound += done.charts.charts.iter().filter(|chart| chart.sound().is_some()).count();
+        screen.progress.done(done.charts.charts.len(), done.findings().count());
+        if printed.is_ok() {
+            printed = screen.print(&done.made);
         }
-        if !quiet {
-            text.push_str(&sound(done, &task.input.file, shown.is_empty() && !explain));
-        }
-    }
+    })?;
+    printed?;
     if !call.terminal.quiet {
-        let sound =
-            done.iter().flat_map(|done| &done.charts.charts).filter(|chart| chart.sound().is_some()).count();
-        let all: usize = done.iter().map(|done| done.charts.charts.len()).sum();
-        text.push_str(&found.closing(done.len(), &format!("{sound} of {} add up", number_of(all, "chart"))));
+        let what = format!("{sound} of {} add up", number_of(tally.charts(), "chart"));
+        screen.print(&tally.closing(tally.files(), &what))?;
     }
-    call.terminal.result(&text)?;
-    found.report(call, &tasks)?;
-    Ok(found.status)
+    screen.end()?;
+    run::report(call, &tasks, tally.charts(), &tally.kept())?;
+    Ok(run::ended(call, &tally, delivered, tasks.tasks.len()))
+}
+
+/// What is told of a file.
+fn told(call: &Call, charts: &Charts, file: &str, explain: bool) -> String {
+    let quiet = call.terminal.quiet;
+    let shown: Vec<&Finding> =
+        charts.findings().filter(|finding| !quiet || finding.severity() == Severity::Error).collect();
+    let mut text = report::findings(shown.iter().copied());
+    if explain {
+        if shown.is_empty() {
+            text.push_str(&report::heading(report::called(file)));
+        }
+        for chart in &charts.charts {
+            text.push_str(&reading(chart));
+        }
+    }
+    if !quiet {
+        text.push_str(&sound(charts, file, shown.is_empty() && !explain));
+    }
+    text
 }
 
 /// A line for each chart of a file that adds up.
-fn sound(done: &Done<()>, file: &str, heading: bool) -> String {
+fn sound(charts: &Charts, file: &str, heading: bool) -> String {
     let mut text = String::new();
-    for chart in done.charts.charts.iter().filter(|chart| chart.sound().is_some()) {
+    for chart in charts.charts.iter().filter(|chart| chart.sound().is_some()) {
         let Some(pattern) = &chart.pattern else { continue };
         if heading && text.is_empty() {
             text.push_str(&report::heading(report::called(file)));

@@ -2,10 +2,14 @@
 #![allow(clippy::disallowed_methods)]
 
 mod beside;
+mod entry;
 mod find;
+mod journal;
 mod record;
 mod settings;
 mod store;
+mod told;
+mod whole;
 
 use std::fs::File;
 use std::io::{self, Read};
@@ -19,9 +23,12 @@ use longhand::read::limits::FILE_BYTES;
 use super::report::reason;
 
 pub use beside::{beside, same, true_path, wrote};
+pub use entry::{Entry, Stamp};
 pub use find::find;
+pub use record::{FILE as RECORD, hash};
 pub use settings::SettingsFiles;
 pub use store::{Saved, Store};
+pub use told::Told;
 
 /// Something to be read.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -46,6 +53,40 @@ impl Input {
         };
         bytes.map_err(|error| unreadable(&self.file, &error))
     }
+
+    /// The same, and the state of the file as it was read; standard input has none.
+    ///
+    /// # Errors
+    /// A finding that says why it can't be read.
+    pub fn read_stamped(&self) -> Result<(Vec<u8>, Option<Stamp>), Finding> {
+        let Some(path) = &self.path else { return Ok((self.read()?, None)) };
+        match open_whole(path) {
+            Ok((bytes, stamp)) => Ok((bytes, Some(stamp))),
+            Err(error) => Err(unreadable(&self.file, &error)),
+        }
+    }
+
+    /// What the run record is to remember of it.
+    pub fn entry(&self, bytes: &[u8], stamp: Stamp, rules: &str) -> Option<Entry> {
+        Some(Entry {
+            input: record::written(self.path.as_deref()?),
+            stamp,
+            content: record::hash(bytes),
+            rules: rules.to_owned(),
+            charts: 0,
+            results: Vec::new(),
+            findings: Vec::new(),
+        })
+    }
+}
+
+/// The bytes of a file, and its state before they were read: a change in between shows at the next run.
+fn open_whole(path: &Path) -> io::Result<(Vec<u8>, Stamp)> {
+    let file = open(path)?;
+    let metadata = file.metadata()?;
+    let mut bytes = Vec::with_capacity(usize::try_from(metadata.len()).unwrap_or(0).min(FILE_BYTES) + 1);
+    file.take(FILE_BYTES as u64 + 1).read_to_end(&mut bytes)?;
+    Ok((bytes, Stamp::of(&metadata)))
 }
 
 fn open(path: &Path) -> io::Result<File> {
@@ -86,6 +127,14 @@ pub fn text(path: &Path) -> Result<String, Finding> {
                 .help("Save it as UTF-8 (a choice in the editor's Save As)."))
         }
     }
+}
+
+/// The program itself, as what it writes depends on it: its version, and the size and time of its file, which another
+/// build of the same version does not share.
+pub fn program() -> String {
+    let own = std::env::current_exe().and_then(|path| path.metadata());
+    let own = own.map(|own| (own.len(), own.modified().ok()));
+    format!("{} {:?}", env!("CARGO_PKG_VERSION"), own.ok())
 }
 
 /// A path as findings name it.

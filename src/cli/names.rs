@@ -19,19 +19,32 @@ pub struct Wanted<'a> {
     pub ending: &'a str,
 }
 
+/// What the disk makes of names.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Disk {
+    /// Names that differ in case alone are one; so does Windows, which may read such a disk and has rules of its own.
+    pub folds_case: bool,
+}
+
+impl Disk {
+    fn like_windows(self) -> bool {
+        self.folds_case || cfg!(windows)
+    }
+}
+
 /// The longest name that every usual file system takes, in bytes.
 const LONGEST: usize = 255;
 
 /// Names for results, each its own. Inputs of one folder that share their stem keep their ending, `scarf.xlsx.txt`;
 /// so do inputs whose results still share a name. Where not even that tells them apart, they are numbered.
-pub fn names(inputs: &[&Path], wanted: &[Wanted]) -> Vec<PathBuf> {
-    let mut keep = alike(inputs.iter().map(|below| below.with_file_name(stem(below))));
+pub fn names(inputs: &[&Path], wanted: &[Wanted], disk: Disk) -> Vec<PathBuf> {
+    let mut keep = alike(inputs.iter().map(|below| below.with_file_name(stem(below))), disk);
     loop {
         let names: Vec<PathBuf> = wanted
             .iter()
-            .map(|result| name(result, keep.get(result.input).copied().unwrap_or(false)))
+            .map(|result| name(result, keep.get(result.input).copied().unwrap_or(false), disk))
             .collect();
-        let again = alike(names.iter().cloned());
+        let again = alike(names.iter().cloned(), disk);
         let mut changed = false;
         for (result, again) in wanted.iter().zip(&again) {
             if let Some(keep) = keep.get_mut(result.input).filter(|keep| *again && !**keep) {
@@ -40,14 +53,14 @@ pub fn names(inputs: &[&Path], wanted: &[Wanted]) -> Vec<PathBuf> {
             }
         }
         if !changed {
-            return numbered(names);
+            return numbered(names, disk);
         }
     }
 }
 
 /// Which of some paths stand there more than once.
-fn alike(paths: impl Iterator<Item = PathBuf>) -> Vec<bool> {
-    let keys: Vec<OsString> = paths.map(|path| folded(&path)).collect();
+fn alike(paths: impl Iterator<Item = PathBuf>, disk: Disk) -> Vec<bool> {
+    let keys: Vec<OsString> = paths.map(|path| folded(&path, disk)).collect();
     let mut times: HashMap<&OsString, usize> = HashMap::with_capacity(keys.len());
     for key in &keys {
         *times.entry(key).or_default() += 1;
@@ -55,9 +68,9 @@ fn alike(paths: impl Iterator<Item = PathBuf>) -> Vec<bool> {
     keys.iter().map(|key| times.get(key).is_some_and(|&times| times > 1)).collect()
 }
 
-/// A path as the file system tells names apart: on some, case does not matter.
-fn folded(path: &Path) -> OsString {
-    if cfg!(any(windows, target_os = "macos")) {
+/// A path as the disk tells names apart: on some, case does not matter.
+fn folded(path: &Path, disk: Disk) -> OsString {
+    if disk.like_windows() || cfg!(target_os = "macos") {
         path.to_string_lossy().to_lowercase().into()
     } else {
         path.as_os_str().to_owned()
@@ -68,7 +81,7 @@ fn stem(below: &Path) -> &OsStr {
     below.file_stem().unwrap_or(OsStr::new("chart"))
 }
 
-fn name(result: &Wanted, keep_ending: bool) -> PathBuf {
+fn name(result: &Wanted, keep_ending: bool, disk: Disk) -> PathBuf {
     let stem = if keep_ending { result.below.file_name() } else { None }.unwrap_or(stem(result.below));
     let mut tail = String::new();
     for part in [result.chart, result.style].into_iter().flatten() {
@@ -77,7 +90,24 @@ fn name(result: &Wanted, keep_ending: bool) -> PathBuf {
     }
     tail.push('.');
     tail.push_str(result.ending);
-    result.below.with_file_name(joined(stem, &tail))
+    let name = result.below.with_file_name(joined(stem, &tail, disk));
+    if disk.like_windows() { harmless(&name) } else { name }
+}
+
+/// A path each part of which such a disk, and Windows, takes: without the letters it forbids and without points and
+/// spaces at the end.
+fn harmless(below: &Path) -> PathBuf {
+    let part = |part: &OsStr| {
+        let text = part.to_string_lossy();
+        let good = |c: char| if c.is_control() || "<>:\"/\\|?*".contains(c) { '-' } else { c };
+        let mut name: String = text.chars().map(good).collect();
+        while name.ends_with(['.', ' ']) {
+            name.pop();
+            name.push('-');
+        }
+        if is_reserved(OsStr::new(&name)) { format!("{name}-") } else { name }
+    };
+    below.iter().map(part).collect()
 }
 
 /// A part of a name without what would make a path of it: a user's style may be called anything.
@@ -86,9 +116,9 @@ fn plain(part: &str) -> String {
 }
 
 /// Stem and tail, the stem cut where the name would be too long for a file.
-fn joined(stem: &OsStr, tail: &str) -> OsString {
+fn joined(stem: &OsStr, tail: &str, disk: Disk) -> OsString {
     let mut stem = stem.to_owned();
-    if cfg!(windows) && is_reserved(&stem) {
+    if disk.like_windows() && is_reserved(&stem) {
         stem.push("-chart");
     }
     if stem.len() + tail.len() > LONGEST {
@@ -112,19 +142,19 @@ fn is_reserved(stem: &OsStr) -> bool {
 }
 
 /// Numbers what still shares a name: `scarf.txt`, `scarf.2.txt`.
-fn numbered(names: Vec<PathBuf>) -> Vec<PathBuf> {
-    let all: HashSet<OsString> = names.iter().map(|name| folded(name)).collect();
+fn numbered(names: Vec<PathBuf>, disk: Disk) -> Vec<PathBuf> {
+    let all: HashSet<OsString> = names.iter().map(|name| folded(name, disk)).collect();
     let mut given = HashSet::new();
     let free = |name: PathBuf, given: &mut HashSet<OsString>| -> PathBuf {
-        if given.insert(folded(&name)) {
+        if given.insert(folded(&name, disk)) {
             return name;
         }
         let ending =
             name.extension().map(|ending| format!(".{}", ending.to_string_lossy())).unwrap_or_default();
         let mut number = 2u32;
         loop {
-            let own = name.with_file_name(joined(stem(&name), &format!(".{number}{ending}")));
-            if !all.contains(&folded(&own)) && given.insert(folded(&own)) {
+            let own = name.with_file_name(joined(stem(&name), &format!(".{number}{ending}"), disk));
+            if !all.contains(&folded(&own, disk)) && given.insert(folded(&own, disk)) {
                 return own;
             }
             number += 1;
@@ -146,7 +176,7 @@ mod tests {
         let inputs: Vec<&Path> = (0..count)
             .map(|input| wanted.iter().find(|result| result.input == input).unwrap().below)
             .collect();
-        names(&inputs, wanted).iter().map(|name| name.to_str().unwrap().to_owned()).collect()
+        names(&inputs, wanted, Disk::default()).iter().map(|name| name.to_str().unwrap().to_owned()).collect()
     }
 
     #[test]
@@ -179,6 +209,19 @@ mod tests {
             named(&[one("scarf.csv", 0, None), one("scarf.csv", 1, None), one("scarf.csv.2.txt", 2, None)]),
             ["scarf.csv.txt", "scarf.csv.3.txt", "scarf.csv.2.txt"]
         );
+    }
+
+    #[test]
+    fn names_fit_a_disk_that_folds_case() {
+        let (one, two) = (one("Lace./a?.csv", 0, None), one("lace./A?.xlsx", 1, None));
+        let on = |folds_case| names(&[one.below, two.below], &[one, two], Disk { folds_case });
+        if !cfg!(any(windows, target_os = "macos")) {
+            assert_eq!(on(false), [Path::new("Lace./a?.txt"), Path::new("lace./A?.txt")]);
+        }
+        assert_eq!(on(true), [Path::new("Lace-/a-.csv.txt"), Path::new("lace-/A-.xlsx.txt")]);
+        let odd = Wanted { below: Path::new("aux/nul.csv"), ..one };
+        let names = names(&[odd.below], &[odd], Disk { folds_case: true });
+        assert_eq!(names, [Path::new("aux-/nul-chart.txt")]);
     }
 
     #[test]

@@ -143,13 +143,18 @@ impl Counts {
     /// Counts findings.
     pub fn of<'a>(findings: impl Iterator<Item = &'a Finding>) -> Self {
         findings.fold(Self::default(), |mut counts, finding| {
-            match finding.severity() {
-                Severity::Error => counts.errors += 1,
-                Severity::Warning => counts.warnings += 1,
-                Severity::Note => counts.notes += 1,
-            }
+            counts.add(finding.severity());
             counts
         })
+    }
+
+    /// Counts one more.
+    pub fn add(&mut self, severity: Severity) {
+        match severity {
+            Severity::Error => self.errors += 1,
+            Severity::Warning => self.warnings += 1,
+            Severity::Note => self.notes += 1,
+        }
     }
 
     /// "2 errors, 1 note"; "nothing to note" where there is nothing.

@@ -1,33 +1,37 @@
-//! The work that `write` and `check` share: find the files, read their settings, turn each into charts, in
-//! parallel, and report what was found, in order.
+//! The work that the commands share: find the files, read their settings, turn each into charts, in parallel, and
+//! report what was found, in order.
 
+use std::any::Any;
+use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use indicatif::{ProgressBar, ProgressStyle};
 use longhand::convert::{self, Charts, Source};
+use longhand::place::Place;
 use longhand::problem::{Code, Finding, Severity};
 use longhand::read::Format;
 use longhand::settings::Settings;
 use longhand::stitch::Stitches;
 use longhand::terms::{self, Vocabulary};
-use rayon::ThreadPoolBuilder;
-use rayon::prelude::*;
 
+use super::batch::{cores, in_order};
 use super::call::Call;
 use super::failure::Failure;
 use super::files::{self, Input, Saved, SettingsFiles, Store};
-use super::report::{Counts, Told, number_of};
+use super::progress::Progress;
+use super::report::{Told, number_of};
 use super::status::Status;
+use super::stop::Stop;
+use super::tally::Tally;
 
 /// An input and the settings files that hold for it.
 pub struct Task {
     /// What is read.
     pub input: Input,
-    /// What the settings files say.
-    pub below: Settings,
+    /// What the settings files say; shared by the inputs of a folder.
+    pub below: Arc<Settings>,
     /// The user's own vocabulary of written rows, where one is named.
-    pub vocabulary: Option<Vocabulary>,
+    pub vocabulary: Option<Arc<Vocabulary>>,
 }
 
 /// The inputs of a call.
@@ -53,7 +57,7 @@ pub struct Done<T> {
 impl<T> Done<T> {
     /// Every finding: those of the file, then those of each chart.
     pub fn findings(&self) -> impl Iterator<Item = &Finding> {
-        self.charts.findings.iter().chain(self.charts.charts.iter().flat_map(|chart| &chart.findings))
+        self.charts.findings()
     }
 }
 
@@ -65,16 +69,16 @@ pub fn tasks(call: &Call, out: Option<&Path>) -> Result<Tasks, Failure> {
     let leave: Vec<&Path> = out.into_iter().chain(call.report.as_ref().map(|report| &*report.path)).collect();
     let found = files::find(&call.paths, &leave, call.from, call.reads)?;
     let mut settings = SettingsFiles::under(call.settings.as_deref());
-    let below: Vec<Settings> = found.inputs.iter().map(|input| settings.for_input(input)).collect();
+    let mut vocabularies = Vocabularies::default();
+    let mut tasks = Vec::with_capacity(found.inputs.len());
+    for input in found.inputs {
+        let below = settings.for_input(&input);
+        tasks.push(Task { vocabulary: vocabularies.of(call, &below), below, input });
+    }
+    settings.findings.extend(vocabularies.findings);
     if !settings.findings.is_empty() {
         return Err(Failure::from(settings.findings));
     }
-    let tasks = found
-        .inputs
-        .into_iter()
-        .zip(below)
-        .map(|(input, below)| Ok(Task { vocabulary: vocabulary(call, &below)?, below, input }));
-    let tasks: Vec<Task> = tasks.collect::<Result<_, Failure>>()?;
     if tasks.is_empty() {
         let mut failure = if call.reads.cells {
             Failure::new(
@@ -93,8 +97,13 @@ pub fn tasks(call: &Call, out: Option<&Path>) -> Result<Tasks, Failure> {
     Ok(Tasks { tasks, folder: found.folder, findings: found.findings })
 }
 
+/// How many files a call works on at once.
+pub fn jobs(call: &Call) -> usize {
+    call.jobs.unwrap_or_else(cores)
+}
+
 /// Turns every input into charts, and lets the command make something of each. The results are in the order of the
-/// inputs, however many are worked on at once.
+/// inputs, however many are worked on at once; all are held, so this is for calls that need them together.
 ///
 /// # Errors
 /// When the threads can't be started.
@@ -103,40 +112,70 @@ pub fn convert<T: Send>(
     tasks: &[Task],
     make: impl Fn(usize, &Charts) -> T + Sync,
 ) -> Result<Vec<Done<T>>, Failure> {
-    let threads = ThreadPoolBuilder::new()
-        .num_threads(call.jobs.unwrap_or(0))
-        .build()
-        .map_err(|error| Failure::new(format!("The work can't be started: {error}."), "Try --jobs 1."))?;
-    let progress = progress(call, tasks.len());
-    let done = threads.install(|| {
-        tasks
-            .par_iter()
-            .enumerate()
-            .map(|(index, task)| {
-                let charts = charts(call, task);
-                let made = make(index, &charts);
-                progress.inc(1);
-                Done { read: could_be_read(&charts), charts, made }
-            })
-            .collect()
-    });
-    progress.finish_and_clear();
-    Ok(done)
+    let mut all = Vec::with_capacity(tasks.len());
+    let mut progress = Progress::of(call, tasks.len());
+    let work = |index| done(call, tasks, index, &make);
+    in_order(jobs(call), tasks.len(), &Stop::never(), work, |_, done: Option<Done<T>>| {
+        if let Some(done) = &done {
+            progress.done(done.charts.charts.len(), done.findings().count());
+        }
+        all.extend(done);
+    })?;
+    Ok(all)
 }
 
-fn charts(call: &Call, task: &Task) -> Charts {
-    match task.input.read() {
-        Ok(bytes) => {
-            let file = &task.input.file;
-            if call.reads.lines {
-                let read = source(call, task, &bytes).patterns();
-                return if named(call, task) { wanted(read) } else { read };
-            }
-            let from = call.from.or_else(|| as_cells(&bytes, file));
-            convert::charts(file, &bytes, from, &task.below, &call.above)
-        }
+/// One input turned into charts, and what the command makes of it.
+pub fn done<T>(
+    call: &Call,
+    tasks: &[Task],
+    index: usize,
+    make: impl Fn(usize, &Charts) -> T,
+) -> Option<Done<T>> {
+    let task = tasks.get(index)?;
+    let charts = match task.input.read() {
+        Ok(bytes) => charts(call, task, &bytes),
         Err(finding) => Charts { charts: Vec::new(), findings: vec![finding] },
+    };
+    let made = make(index, &charts);
+    Some(Done { read: could_be_read(&charts), charts, made })
+}
+
+/// The charts of an input. Should longhand itself fail on it, that is a finding, and all others go on.
+pub fn charts(call: &Call, task: &Task, bytes: &[u8]) -> Charts {
+    guarded(task, || read(call, task, bytes))
+        .unwrap_or_else(|finding| Charts { charts: Vec::new(), findings: vec![finding] })
+}
+
+/// Does something with an input. Should longhand itself fail on it, that is a finding, and all others go on.
+///
+/// # Errors
+/// When it did.
+pub fn guarded<R>(task: &Task, work: impl FnOnce() -> R) -> Result<R, Finding> {
+    catch_unwind(AssertUnwindSafe(work)).map_err(|fault| {
+        let words = words(&*fault);
+        Finding::new(
+            Code::UnreadableFile,
+            Place::file(&task.input.file),
+            format!("longhand failed on this file, by a fault of its own: {words}."),
+        )
+        .help("Please report it, with the file. All other files are done.")
+    })
+}
+
+/// What a fault says of itself.
+fn words(fault: &(dyn Any + Send)) -> &str {
+    let text = fault.downcast_ref::<&str>().copied();
+    text.or_else(|| fault.downcast_ref::<String>().map(String::as_str)).unwrap_or("it says nothing")
+}
+
+fn read(call: &Call, task: &Task, bytes: &[u8]) -> Charts {
+    let file = &task.input.file;
+    if call.reads.lines {
+        let read = source(call, task, bytes).patterns();
+        return if named(call, task) { wanted(read) } else { read };
     }
+    let from = call.from.or_else(|| as_cells(bytes, file));
+    convert::charts(file, bytes, from, &task.below, &call.above)
 }
 
 /// An input of a call that reads texts, with all that its reading goes by.
@@ -147,20 +186,45 @@ pub fn source<'a>(call: &'a Call, task: &'a Task, bytes: &'a [u8]) -> Source<'a>
         from: call.from,
         below: &task.below,
         above: &call.above,
-        vocabulary: task.vocabulary.as_ref(),
+        vocabulary: task.vocabulary.as_deref(),
     }
 }
 
-/// The user's own vocabulary, where the settings of an input name its file.
-fn vocabulary(call: &Call, below: &Settings) -> Result<Option<Vocabulary>, Failure> {
+/// The users' own vocabularies, each read once.
+#[derive(Default)]
+struct Vocabularies {
+    /// By the settings that name them: those of the folder before.
+    last: Option<(Arc<Settings>, Option<Arc<Vocabulary>>)>,
+    findings: Vec<Finding>,
+}
+
+impl Vocabularies {
+    /// The vocabulary, where the settings of an input name its file.
+    fn of(&mut self, call: &Call, below: &Arc<Settings>) -> Option<Arc<Vocabulary>> {
+        if let Some((settings, known)) = &self.last
+            && Arc::ptr_eq(settings, below)
+        {
+            return known.clone();
+        }
+        let read = vocabulary(call, below).unwrap_or_else(|finding| {
+            if !self.findings.contains(&finding) {
+                self.findings.push(finding);
+            }
+            None
+        });
+        self.last = Some((Arc::clone(below), read.clone()));
+        read
+    }
+}
+
+fn vocabulary(call: &Call, below: &Settings) -> Result<Option<Arc<Vocabulary>>, Finding> {
     let settings = call.above.over(below);
     let Some(name) = settings.terms.filter(|name| call.reads.lines && terms::named(name).is_none()) else {
         return Ok(None);
     };
     let stitches = Stitches::with_own(&settings.stitches);
-    let read = files::text(Path::new(&name));
-    let read = read.and_then(|text| Vocabulary::parse(&text, &Arc::from(name.as_str()), &stitches));
-    read.map(Some).map_err(|finding| Failure::from(vec![finding]))
+    let text = files::text(Path::new(&name))?;
+    Vocabulary::parse(&text, &Arc::from(name.as_str()), &stitches).map(|read| Some(Arc::new(read)))
 }
 
 /// Whether the input was named in the call, not found in a folder.
@@ -193,18 +257,6 @@ pub fn could_be_read(charts: &Charts) -> bool {
         matches!(finding.code, Code::UnreadableFile | Code::EncryptedFile | Code::TooLarge)
     };
     !charts.charts.is_empty() || !charts.findings.iter().any(unread)
-}
-
-/// A bar on the terminal where there are many files; it hides itself elsewhere.
-fn progress(call: &Call, files: usize) -> ProgressBar {
-    if call.terminal.quiet || files < 10 {
-        return ProgressBar::hidden();
-    }
-    let bar = ProgressBar::new(files as u64);
-    match ProgressStyle::with_template("{pos} of {len} files {wide_bar}") {
-        Ok(style) => bar.with_style(style),
-        Err(_) => bar,
-    }
 }
 
 /// What a call has found in all.
@@ -241,14 +293,9 @@ impl Findings<'_> {
 
     /// The closing line: what was looked at, and how many findings there are.
     pub fn closing(&self, files: usize, what: &str) -> String {
-        let counts = Counts::of(self.all.iter().copied());
-        let mut text = format!("{} read, {what}: {}.", number_of(files, "file"), counts.words());
-        let worst = self.all.iter().max_by_key(|finding| finding.severity());
-        if let Some(worst) = worst.filter(|worst| worst.severity() > Severity::Note) {
-            text.push_str(&format!(" `longhand explain {}` says more.", worst.code));
-        }
-        text.push('\n');
-        text
+        let mut tally = Tally::default();
+        tally.findings(self.all.iter().copied());
+        tally.closing(files, what)
     }
 
     /// Writes the report that was asked for.
@@ -256,17 +303,35 @@ impl Findings<'_> {
     /// # Errors
     /// When it can't be written.
     pub fn report(&self, call: &Call, tasks: &Tasks) -> Result<(), Failure> {
-        let Some(report) = &call.report else { return Ok(()) };
-        let inputs = tasks.tasks.iter().map(|task| (&*task.input.file, task.input.path.as_deref())).collect();
-        let told = Told { paths: &call.paths, inputs, charts: self.charts, findings: &self.all };
-        let folder = report.path.parent().unwrap_or(Path::new(""));
-        let Some(name) = report.path.file_name() else { return Ok(()) };
-        let mut store = Store::open(folder, call.overwrite, tasks.paths())?;
-        match store.save(&[(PathBuf::from(name), report.text(&told).into_bytes())]).pop() {
-            Some(Saved::Refused(failure)) => Err(failure),
-            _ => Ok(()),
-        }
+        report(call, tasks, self.charts, &self.all)
     }
+}
+
+/// Writes the report that was asked for, of so many charts.
+///
+/// # Errors
+/// When it can't be written.
+pub fn report(call: &Call, tasks: &Tasks, charts: usize, findings: &[&Finding]) -> Result<(), Failure> {
+    let Some(report) = &call.report else { return Ok(()) };
+    let inputs = tasks.tasks.iter().map(|task| (&*task.input.file, task.input.path.as_deref())).collect();
+    let told = Told { paths: &call.paths, inputs, charts, findings };
+    let folder = report.path.parent().unwrap_or(Path::new(""));
+    let Some(name) = report.path.file_name() else { return Ok(()) };
+    let store = Store::open(folder, call.overwrite, tasks.paths())?;
+    match store.save(&[(PathBuf::from(name), report.text(&told).into_bytes())]).pop() {
+        Some(Saved::Refused(failure)) => Err(failure),
+        _ => store.close(),
+    }
+}
+
+/// How a call ended that did `delivered` of its pieces of work; that it was stopped is said.
+pub fn ended(call: &Call, tally: &Tally, delivered: usize, all: usize) -> Status {
+    if delivered == all {
+        return tally.status();
+    }
+    let files = number_of(tally.files(), "file");
+    call.terminal.say(&format!("Stopped: {files} done, the others not begun. What is done is kept.\n"));
+    Status::Stopped
 }
 
 impl Tasks {

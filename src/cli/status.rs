@@ -2,6 +2,8 @@
 
 use std::process::ExitCode;
 
+use super::stop;
+
 /// How a call ended; the worst of several counts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Status {
@@ -11,6 +13,8 @@ pub enum Status {
     Wrong,
     /// The call itself could not be carried out.
     Failed,
+    /// It was stopped by the user before its end.
+    Stopped,
 }
 
 impl From<Status> for ExitCode {
@@ -19,6 +23,7 @@ impl From<Status> for ExitCode {
             Status::Well => Self::SUCCESS,
             Status::Wrong => Self::from(1),
             Status::Failed => Self::from(2),
+            Status::Stopped => Self::from(stop::STATUS),
         }
     }
 }

@@ -3,7 +3,7 @@
 use std::fs;
 use std::io::Write;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Stdio};
+use std::process::{Child, Command, Stdio};
 
 use tempfile::TempDir;
 
@@ -70,7 +70,15 @@ impl Bench {
 
     /// Runs the program with a text on standard input.
     pub fn run_on(&self, arguments: &[&str], input: &str) -> Run {
-        let mut child = Command::new(env!("CARGO_BIN_EXE_longhand"))
+        let mut child = self.start(arguments);
+        // The program may end without reading what it is given.
+        let _ = child.stdin.take().unwrap().write_all(input.as_bytes());
+        ended(child)
+    }
+
+    /// Starts the program.
+    pub fn start(&self, arguments: &[&str]) -> Child {
+        Command::new(env!("CARGO_BIN_EXE_longhand"))
             .args(arguments)
             .current_dir(self.path())
             .env_remove("NO_COLOR")
@@ -79,15 +87,7 @@ impl Bench {
             .stdout(Stdio::piped())
             .stderr(Stdio::piped())
             .spawn()
-            .unwrap();
-        // The program may end without reading what it is given.
-        let _ = child.stdin.take().unwrap().write_all(input.as_bytes());
-        let output = child.wait_with_output().unwrap();
-        Run {
-            status: output.status.code().unwrap(),
-            out: String::from_utf8(output.stdout).unwrap(),
-            err: String::from_utf8(output.stderr).unwrap(),
-        }
+            .unwrap()
     }
 
     /// Every file of a folder, hidden ones too, in order, with `/` between folders.
@@ -108,6 +108,16 @@ impl Bench {
         }
         files.sort();
         files
+    }
+}
+
+/// Waits for the end of a run.
+pub fn ended(child: Child) -> Run {
+    let output = child.wait_with_output().unwrap();
+    Run {
+        status: output.status.code().unwrap(),
+        out: String::from_utf8(output.stdout).unwrap(),
+        err: String::from_utf8(output.stderr).unwrap(),
     }
 }
 

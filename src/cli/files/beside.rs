@@ -36,7 +36,7 @@ pub fn wrote(path: &Path, bytes: &[u8]) -> bool {
     let folder = path.parent().unwrap_or(Path::new(""));
     let text = open(&folder.join(record::FILE)).and_then(capped).unwrap_or_default();
     let record = Record::parse(&String::from_utf8_lossy(&text));
-    path.file_name().is_some_and(|name| record.knows(&name.to_string_lossy(), bytes))
+    path.file_name().is_some_and(|name| record.knows(&record::written(Path::new(name)), bytes))
 }
 
 impl Input {

@@ -39,7 +39,6 @@ pub fn find(
 ) -> Result<Found, Failure> {
     let leave: Vec<PathBuf> = leave.iter().filter_map(|path| path.canonicalize().ok()).collect();
     let mut found = Found::default();
-    let mut seen = HashSet::new();
     for path in paths {
         if path.as_os_str() == "-" {
             let below = PathBuf::from("standard-input");
@@ -58,13 +57,24 @@ pub fn find(
             found.inputs.push(Input { path: Some(path.clone()), file: name(path), below });
         }
     }
-    found.inputs.retain(|input| seen.insert(input.path.clone()));
+    // A folder gives each file once; only several paths may name one twice.
+    if paths.len() > 1 {
+        let mut seen = HashSet::new();
+        found.inputs.retain(|input| seen.insert(input.path.clone()));
+    }
+    found.inputs.shrink_to_fit();
     Ok(found)
 }
 
 fn walk(folder: &Path, leave: &[PathBuf], from: Option<Format>, reads: Reads, found: &mut Found) {
-    let left = |path: &Path| path.canonicalize().is_ok_and(|path| leave.contains(&path));
-    let wanted = |entry: &DirEntry| entry.depth() == 0 || !is_hidden(entry) && !left(entry.path());
+    let root = folder.canonicalize().ok();
+    let mut linked = HashSet::new();
+    let wanted = |entry: &DirEntry| {
+        entry.depth() == 0
+            || !is_hidden(entry)
+                && !is_left(entry, leave)
+                && (!entry.path_is_symlink() || is_new(entry, root.as_deref(), &mut linked))
+    };
     let entries =
         WalkDir::new(folder).follow_links(true).sort_by_file_name().into_iter().filter_entry(wanted);
     for entry in entries {
@@ -88,6 +98,22 @@ fn walk(folder: &Path, leave: &[PathBuf], from: Option<Format>, reads: Reads, fo
             }
         }
     }
+}
+
+/// Whether a folder or file is one of those to leave. The names tell most of them apart, which costs nothing.
+fn is_left(entry: &DirEntry, leave: &[PathBuf]) -> bool {
+    let may_be = |left: &&PathBuf| entry.path_is_symlink() || left.file_name() == Some(entry.file_name());
+    leave.iter().any(|left| may_be(&left) && entry.path().canonicalize().is_ok_and(|path| path == *left))
+}
+
+/// Whether a link leads to something new. The files of a folder in the walk have their place already, and links of
+/// folders to one another would lead round and round by ever longer paths.
+fn is_new(entry: &DirEntry, root: Option<&Path>, linked: &mut HashSet<PathBuf>) -> bool {
+    if !entry.file_type().is_dir() {
+        return true;
+    }
+    let Ok(real) = entry.path().canonicalize() else { return true };
+    !root.is_some_and(|root| real.starts_with(root)) && linked.insert(real)
 }
 
 /// Hidden files and folders, and the lock files of office programs (`~$scarf.xlsx`, `.~lock.scarf.ods#`).

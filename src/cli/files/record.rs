@@ -1,82 +1,185 @@
-//! The run record, `.longhand-run`: what longhand wrote to a folder, so that it replaces its own files and no others.
+//! The run record, `.longhand-run`: what longhand wrote to a folder, so that it replaces its own files and no others;
+//! and what it was made of, so that nothing is made twice.
+//!
+//! One line a file that was written: its hash, two spaces, its path. One line of JSON an input: see [`Entry`]. A run
+//! adds its lines as it goes and puts them in order when it ends, under a last line that holds the hash of all above;
+//! a record without it is that of a run that was cut short.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::HashSet;
+use std::ffi::OsString;
+use std::fmt::Write as _;
+use std::path::{Component, Path, PathBuf};
+
+use super::entry::Entry;
 
 /// The name of the record in its folder.
 pub const FILE: &str = ".longhand-run";
 
-const HEADING: &str = "\
-# What longhand wrote to this folder. It replaces these files as long as they are as it left them;
-# a file edited since is left alone. Each line: the file's BLAKE3 hash, two spaces, its path.
+/// The lines a record begins with.
+pub const HEADING: &str = "\
+# What longhand wrote to this folder. It replaces these files as long as they are as it left them; a file edited since
+# is left alone. A line for each: the file's BLAKE3 hash, two spaces, its path. A line in { } is what was read: as long
+# as it, its settings and its results are the same it is not read again. Without this record all is made anew.
 ";
 
-/// Hashes of the files longhand wrote, by path below the folder.
+/// What the last line of a finished record begins with.
+const END: &str = "# end ";
+
+/// Hashes of the files longhand wrote, by path below the folder; each pair of them as one hash.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Record {
-    files: BTreeMap<String, BTreeSet<String>>,
+    files: HashSet<u128>,
+}
+
+/// A line of the record.
+#[derive(Debug)]
+pub enum Line<'a> {
+    /// A file that was written.
+    File {
+        /// Its hash, in hexadecimal digits.
+        hash: &'a str,
+        /// Its path, as the record writes it.
+        path: &'a str,
+    },
+    /// An input, and what became of it.
+    Input(&'a str),
+    /// The last line, with the hash of all lines above.
+    End(&'a str),
+    /// A remark, or nothing.
+    Remark,
+    /// No line of a record.
+    Damaged,
+}
+
+impl<'a> Line<'a> {
+    /// Tells what a line is. The lines of inputs are proved when they are read.
+    pub fn of(line: &'a str) -> Self {
+        if let Some(hash) = line.strip_prefix(END) {
+            return Self::End(hash);
+        }
+        if line.is_empty() || line.starts_with('#') {
+            return Self::Remark;
+        }
+        if line.starts_with('{') {
+            return Self::Input(line);
+        }
+        match line.split_once("  ") {
+            Some((hash, path)) if blake3::Hash::from_hex(hash).is_ok() && !path.is_empty() => {
+                Self::File { hash, path }
+            }
+            _ => Self::Damaged,
+        }
+    }
 }
 
 impl Record {
-    /// Reads a record. Lines that are none are left aside: the files they meant count as the user's.
+    /// Reads a record; a damaged one says nothing.
     pub fn parse(text: &str) -> Self {
         let mut record = Self::default();
-        for line in text.lines().filter(|line| !line.starts_with('#')) {
-            if let Some((hash, path)) = line.split_once("  ") {
-                record.files.entry(unescaped(path)).or_default().insert(hash.to_owned());
+        for line in text.lines() {
+            match Line::of(line) {
+                Line::File { hash, path } => record.note(path, hash),
+                Line::Input(line) if Entry::proved(line) => {}
+                Line::End(_) | Line::Remark => {}
+                Line::Input(_) | Line::Damaged => return Self::default(),
             }
         }
         record
     }
 
-    /// The text of the record.
-    pub fn text(&self) -> String {
-        let lines = self
-            .files
-            .iter()
-            .flat_map(|(path, hashes)| hashes.iter().map(move |hash| format!("{hash}  {}\n", escaped(path))));
-        HEADING.to_owned() + &lines.collect::<String>()
+    /// Notes that a file with this hash may stand at the path, as the record writes it.
+    pub fn note(&mut self, path: &str, hash: &str) {
+        self.files.insert(pair(path, hash));
     }
 
     /// Whether a file with these bytes at this path is one longhand wrote.
     pub fn knows(&self, path: &str, bytes: &[u8]) -> bool {
-        self.files.get(path).is_some_and(|hashes| hashes.contains(&hash(bytes)))
-    }
-
-    /// Notes that these bytes may stand at the path, beside what may stand there already.
-    pub fn announce(&mut self, path: &str, bytes: &[u8]) {
-        self.files.entry(path.to_owned()).or_default().insert(hash(bytes));
-    }
-
-    /// Notes that these bytes and no others stand at the path.
-    pub fn settle(&mut self, path: &str, bytes: &[u8]) {
-        self.files.insert(path.to_owned(), BTreeSet::from([hash(bytes)]));
+        self.files.contains(&pair(path, &hash(bytes)))
     }
 }
 
-fn hash(bytes: &[u8]) -> String {
+/// Path and hash as one number: 128 bits of BLAKE3, which no two pairs share.
+fn pair(path: &str, hash: &str) -> u128 {
+    let mut hasher = blake3::Hasher::new();
+    hasher.update(hash.as_bytes()).update(path.as_bytes());
+    let mut bytes = [0; 16];
+    hasher.finalize_xof().fill(&mut bytes);
+    u128::from_le_bytes(bytes)
+}
+
+/// The hash of a file.
+pub fn hash(bytes: &[u8]) -> String {
     blake3::hash(bytes).to_hex().to_string()
 }
 
-/// A path on one line, whatever letters it has.
-fn escaped(path: &str) -> String {
-    path.replace('\\', "\\\\").replace('\n', "\\n").replace('\r', "\\r")
+/// The line of a file.
+pub fn file_line(hash: &str, path: &str) -> String {
+    format!("{hash}  {path}\n")
 }
 
-fn unescaped(text: &str) -> String {
-    let mut path = String::with_capacity(text.len());
-    let mut letters = text.chars();
-    while let Some(letter) = letters.next() {
-        path.push(match (letter, letter == '\\') {
-            (_, true) => match letters.next() {
-                Some('n') => '\n',
-                Some('r') => '\r',
-                Some(other) => other,
-                None => '\\',
-            },
-            (letter, false) => letter,
-        });
+/// The last line.
+pub fn end_line(hash: &blake3::Hash) -> String {
+    format!("{END}{}\n", hash.to_hex())
+}
+
+/// A path below the folder as the record writes it, on one line and the same on every system: `/` between its parts,
+/// `\n`, `\r` and `\\` for those, `\xFF` for a byte that is no letter.
+pub fn written(below: &Path) -> String {
+    let mut text = String::new();
+    for (index, part) in below.components().enumerate() {
+        if index > 0 && text != "/" {
+            text.push('/');
+        }
+        if part == Component::RootDir {
+            text.push('/');
+            continue;
+        }
+        for chunk in part.as_os_str().as_encoded_bytes().utf8_chunks() {
+            for letter in chunk.valid().chars() {
+                match letter {
+                    '\\' => text.push_str("\\\\"),
+                    '\n' => text.push_str("\\n"),
+                    '\r' => text.push_str("\\r"),
+                    other => text.push(other),
+                }
+            }
+            for byte in chunk.invalid() {
+                let _ = write!(text, "\\x{byte:02X}");
+            }
+        }
     }
-    path
+    text
+}
+
+/// The path that [`written`] wrote.
+pub fn path(text: &str) -> PathBuf {
+    let mut bytes = Vec::with_capacity(text.len());
+    let mut rest = text.as_bytes();
+    while let [first, others @ ..] = rest {
+        (rest, _) = match (first, others) {
+            (b'\\', [b'n', after @ ..]) => (after, bytes.push(b'\n')),
+            (b'\\', [b'r', after @ ..]) => (after, bytes.push(b'\r')),
+            (b'\\', [b'x', high, low, after @ ..]) => {
+                let digit = |digit: u8| char::from(digit).to_digit(16).unwrap_or_default();
+                let byte = u8::try_from(digit(*high) * 16 + digit(*low)).unwrap_or_default();
+                (after, bytes.push(byte))
+            }
+            (b'\\', [other, after @ ..]) => (after, bytes.push(*other)),
+            (other, after) => (after, bytes.push(*other)),
+        };
+    }
+    os_string(bytes).into()
+}
+
+#[cfg(unix)]
+fn os_string(bytes: Vec<u8>) -> OsString {
+    use std::os::unix::ffi::OsStringExt;
+    OsString::from_vec(bytes)
+}
+
+#[cfg(not(unix))]
+fn os_string(bytes: Vec<u8>) -> OsString {
+    String::from_utf8_lossy(&bytes).into_owned().into()
 }
 
 #[cfg(test)]
@@ -85,18 +188,47 @@ mod tests {
 
     #[test]
     fn a_record_is_read_back() {
-        let mut record = Record::default();
-        record.settle("lace/scarf.txt", b"rows");
-        record.settle("odd\nname\\n.txt", b"rows");
-        record.announce("lace/scarf.txt", b"other rows");
-        let read = Record::parse(&record.text());
-        assert_eq!(read, record);
+        let odd = written(Path::new("odd\nname\\n.txt"));
+        let text = HEADING.to_owned()
+            + &file_line(&hash(b"rows"), "lace/scarf.txt")
+            + &file_line(&hash(b"other rows"), "lace/scarf.txt")
+            + &file_line(&hash(b"rows"), &odd);
+        let read = Record::parse(&text);
         assert!(read.knows("lace/scarf.txt", b"rows") && read.knows("lace/scarf.txt", b"other rows"));
+        assert!(read.knows(&odd, b"rows"));
         assert!(!read.knows("lace/scarf.txt", b"edited") && !read.knows("scarf.txt", b"rows"));
     }
 
     #[test]
-    fn damaged_lines_are_left_aside() {
-        assert_eq!(Record::parse("nonsense\n\n# comment\n"), Record::default());
+    fn a_damaged_record_makes_nothing_longhands_own() {
+        assert_eq!(Record::parse("# comment\n\n"), Record::default());
+        let sound = file_line(&hash(b"rows"), "scarf.txt");
+        assert_ne!(Record::parse(&sound), Record::default());
+        for damage in ["nonsense\n", "{\"input\":\"scarf.csv\"}\n", &sound[1..]] {
+            assert_eq!(Record::parse(&(sound.clone() + damage)), Record::default(), "{damage}");
+        }
+    }
+
+    #[test]
+    fn paths_are_written_on_one_line_and_read_back() {
+        for name in ["lace/scarf.txt", "odd\nname\\n\r.txt", "Ärmel  (neu) #2.txt", "\\x41", "/tmp/scarf.csv"]
+        {
+            let text = written(Path::new(name));
+            assert!(!text.contains('\n'), "{text}");
+            assert_eq!(path(&text), Path::new(name), "{text}");
+        }
+        assert_eq!(written(Path::new("a/b\\c")), if cfg!(windows) { "a/b/c" } else { "a/b\\\\c" });
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn names_that_are_no_letters_stay_apart() {
+        use std::ffi::OsStr;
+        use std::os::unix::ffi::OsStrExt;
+        let [one, two] =
+            [b"a\xff.txt", b"a\xfe.txt"].map(|name| Path::new(OsStr::from_bytes(name)).to_owned());
+        assert_eq!(written(&one), "a\\xFF.txt");
+        assert_ne!(written(&one), written(&two));
+        assert_eq!(path(&written(&one)), one);
     }
 }

@@ -2,6 +2,7 @@
 
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use longhand::problem::Finding;
 use longhand::settings::{Settings, is_file_name};
@@ -16,6 +17,8 @@ const FILE: &str = "longhand.toml";
 pub struct SettingsFiles {
     /// What holds in a folder: its own file over those above.
     folders: HashMap<PathBuf, Settings>,
+    /// What holds for the inputs of a folder as it is named in the call.
+    inputs: HashMap<PathBuf, Arc<Settings>>,
     /// The file named in the call.
     named: Settings,
     /// What is wrong in them, each file's once.
@@ -32,18 +35,25 @@ impl SettingsFiles {
         files
     }
 
-    /// What the settings files say for an input; for standard input, those of the current folder.
-    pub fn for_input(&mut self, input: &Input) -> Settings {
+    /// What the settings files say for an input; for standard input, those of the current folder. Inputs of one
+    /// folder share it.
+    pub fn for_input(&mut self, input: &Input) -> Arc<Settings> {
         let folder = match &input.path {
             Some(path) => path.parent().filter(|parent| !parent.as_os_str().is_empty()),
             None => None,
         };
+        let folder = folder.unwrap_or(Path::new("."));
+        if let Some(known) = self.inputs.get(folder) {
+            return Arc::clone(known);
+        }
         // A folder that can't be found has no settings; its files will say that they can't be read.
-        let below = match folder.unwrap_or(Path::new(".")).canonicalize() {
+        let below = match folder.canonicalize() {
             Ok(folder) => self.for_folder(&folder),
             Err(_) => Settings::default(),
         };
-        self.named.over(&below)
+        let settings = Arc::new(self.named.over(&below));
+        self.inputs.insert(folder.to_owned(), Arc::clone(&settings));
+        settings
     }
 
     fn for_folder(&mut self, folder: &Path) -> Settings {

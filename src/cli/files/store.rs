@@ -1,47 +1,55 @@
 //! Writing results: each file whole or not at all, never over a file of the user's, never outside its folder.
 
-use std::collections::HashSet;
+use std::collections::{HashMap, HashSet};
 use std::fs;
-use std::io::{self, ErrorKind, Write};
+use std::io::{self, ErrorKind};
 use std::path::{Component, Path, PathBuf};
-
-use tempfile::Builder;
+use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use super::super::failure::Failure;
 use super::super::report::reason;
+use super::entry::{Entry, Result as Kept, Stamp};
+use super::journal::Journal;
 use super::record::{self, Record};
+use super::whole::{folder, whole};
+use super::{Input, open_whole};
 
 /// What became of a file.
 #[derive(Clone, Debug)]
 pub enum Saved {
     /// It stands there now.
-    Written,
+    Written(Kept),
     /// It can't be written, or is not ours to replace.
     Refused(Failure),
 }
 
 /// What may be done for a file.
 enum Allowed {
-    /// Write it here.
-    Write(PathBuf),
+    /// Write it here, over a file with this hash where one of longhand's own stands there.
+    Write(PathBuf, Option<String>),
     /// Nothing: it stands there already, to the letter.
-    Stands,
+    Stands(fs::Metadata),
 }
 
-/// A folder that results are written to.
+/// A folder that results are written to. Several threads may do so at once.
 pub struct Store {
     folder: PathBuf,
-    record: Record,
+    /// The same, links followed.
+    root: PathBuf,
+    known: Record,
+    journal: Mutex<Journal>,
     overwrite: bool,
     /// Files that are being read, which are never replaced.
     inputs: HashSet<PathBuf>,
+    /// Folders below, and whether they truly lie there.
+    inside: Mutex<HashMap<PathBuf, bool>>,
 }
 
 impl Store {
-    /// Opens the folder, making it where it is not there yet.
+    /// Opens the folder, making it where it is not there yet, and locks it against other runs.
     ///
     /// # Errors
-    /// When it can't be made or written to.
+    /// When it can't be made or written to, or another run writes to it.
     pub fn open<'a>(
         folder: &Path,
         overwrite: bool,
@@ -49,74 +57,123 @@ impl Store {
     ) -> Result<Self, Failure> {
         let folder = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
         fs::create_dir_all(folder).map_err(|error| not_writable(folder, &error))?;
-        let record = match fs::read_to_string(folder.join(record::FILE)) {
-            Ok(text) => Record::parse(&text),
-            // Without a record every file that stands there counts as the user's.
-            Err(_) => Record::default(),
-        };
-        let inputs = inputs.filter_map(|path| path.canonicalize().ok()).collect();
-        Ok(Self { folder: folder.to_owned(), record, overwrite, inputs })
+        let root = folder.canonicalize().map_err(|error| not_writable(folder, &error))?;
+        let (journal, known) = Journal::open(folder)?;
+        Ok(Self {
+            folder: folder.to_owned(),
+            inputs: within(&root, inputs),
+            root,
+            known,
+            journal: Mutex::new(journal),
+            overwrite,
+            inside: Mutex::default(),
+        })
+    }
+
+    /// Whether the record of the folder was damaged: then nothing in it was believed.
+    pub fn was_damaged(&self) -> bool {
+        self.journal().damaged
+    }
+
+    /// Whether two names that differ in case alone are one to the disk.
+    pub fn folds_case(&self) -> bool {
+        self.folder.join(record::FILE.to_uppercase()).symlink_metadata().is_ok()
+    }
+
+    /// What became of an input in an earlier run, where neither it nor anything that governs it nor any of its
+    /// results has changed since; and whether its times have to be noted anew. With `recheck` all of them are read,
+    /// whatever their times say.
+    pub fn unchanged(&self, input: &Input, rules: &str, recheck: bool) -> Option<(Entry, bool)> {
+        let path = input.path.as_deref()?;
+        let mut renewed = false;
+        let mut entry = self.journal().entry(&record::written(path)).filter(|entry| entry.rules == rules)?;
+        let metadata = fs::metadata(path).ok()?;
+        if recheck || !entry.stamp.is_same(&metadata) {
+            let (bytes, stamp) = open_whole(path).ok()?;
+            if record::hash(&bytes) != entry.content {
+                return None;
+            }
+            renewed |= entry.stamp != stamp;
+            entry.stamp = stamp;
+        }
+        for result in &mut entry.results {
+            let path = self.folder.join(record::path(&result.path));
+            let there = path.symlink_metadata().ok().filter(fs::Metadata::is_file)?;
+            if recheck || !result.stamp.is_same(&there) {
+                if record::hash(&fs::read(&path).ok()?) != result.hash {
+                    return None;
+                }
+                let stamp = Stamp::of_own(&there);
+                renewed |= result.stamp != stamp;
+                result.stamp = stamp;
+            }
+        }
+        Some((entry, renewed))
+    }
+
+    /// Notes what became of an input.
+    pub fn done(&self, entry: &Entry) {
+        self.journal().done(entry);
     }
 
     /// Writes files, given as paths below the folder and what they hold; one answer for each, in order.
-    ///
-    /// The record names the new files before they are written and settles on them after, so that a call cut short
-    /// leaves nothing that the next one would take for the user's.
-    pub fn save(&mut self, files: &[(PathBuf, Vec<u8>)]) -> Vec<Saved> {
-        let mut settled = self.record.clone();
-        let allowed: Vec<Result<Allowed, Failure>> =
-            files.iter().map(|(below, bytes)| self.allowed(below, bytes)).collect();
-        let is_new = |allowed: &Result<Allowed, Failure>| matches!(allowed, Ok(Allowed::Write(_)));
-        for ((below, bytes), allowed) in files.iter().zip(&allowed) {
-            if is_new(allowed) {
-                self.record.announce(&slashed(below), bytes);
-            }
-        }
-        if allowed.iter().any(is_new)
-            && let Err(failure) = self.keep_record()
-        {
-            return files.iter().map(|_| Saved::Refused(failure.clone())).collect();
-        }
-        let mut saved = Vec::with_capacity(files.len());
-        for ((below, bytes), allowed) in files.iter().zip(allowed) {
-            saved.push(match allowed {
-                Ok(Allowed::Write(path)) => match whole(&path, bytes) {
-                    Ok(()) => {
-                        settled.settle(&slashed(below), bytes);
-                        Saved::Written
+    pub fn save(&self, files: &[(PathBuf, Vec<u8>)]) -> Vec<Saved> {
+        let prepared: Vec<_> = files
+            .iter()
+            .map(|(below, bytes)| (record::written(below), record::hash(bytes), self.allowed(below, bytes)))
+            .collect();
+        let new = prepared.iter().filter(|(.., allowed)| matches!(allowed, Ok(Allowed::Write(..))));
+        // Only as announced do they count as longhand's own, should the run end here.
+        let announced = self.journal().announce(new.map(|(path, hash, _)| (&**hash, &**path)));
+        let mut saved: Vec<Saved> = Vec::with_capacity(files.len());
+        for ((_, bytes), (path, hash, allowed)) in files.iter().zip(prepared) {
+            let written = match (allowed, &announced) {
+                (Err(failure), _) => Err(failure),
+                (Ok(Allowed::Stands(there)), _) => Ok(there),
+                (Ok(Allowed::Write(..)), Err(failure)) => Err(failure.clone()),
+                (Ok(Allowed::Write(to, old)), Ok(())) => match whole(&to, bytes) {
+                    Ok(there) => {
+                        self.journal().settle(&path);
+                        Ok(there)
                     }
-                    Err(error) => Saved::Refused(not_writable(&path, &error)),
+                    Err(error) => {
+                        // What stands there still is longhand's own, if it was before.
+                        let _ = self.journal().announce(old.iter().map(|old| (&**old, &*path)));
+                        Err(not_writable(&to, &error))
+                    }
                 },
-                Ok(Allowed::Stands) => Saved::Written,
+            };
+            saved.push(match written {
+                Ok(there) => Saved::Written(Kept { path, hash, stamp: Stamp::of_own(&there) }),
                 Err(failure) => Saved::Refused(failure),
             });
-        }
-        if self.record != settled {
-            self.record = settled;
-            // The files are written; a record that says a little too much does no harm.
-            let _ = self.keep_record();
         }
         saved
     }
 
-    fn keep_record(&self) -> Result<(), Failure> {
-        let path = self.folder.join(record::FILE);
-        whole(&path, self.record.text().as_bytes()).map_err(|error| not_writable(&path, &error))
+    /// Ends the run: the record is put in order, and all that was written brought to the disk.
+    ///
+    /// # Errors
+    /// When that can't be done.
+    pub fn close(self) -> Result<(), Failure> {
+        self.journal().close()
+    }
+
+    fn journal(&self) -> MutexGuard<'_, Journal> {
+        self.journal.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     /// The path to write to, if it may be written.
     fn allowed(&self, below: &Path, bytes: &[u8]) -> Result<Allowed, Failure> {
         let path = self.folder.join(below);
         let refuse = |message: String, help: &str| Err(Failure::new(message, help));
-        if !below.components().all(|part| matches!(part, Component::Normal(_))) || !self.holds(&path) {
-            return refuse(
-                format!("{} would lie outside {}.", path.display(), self.folder.display()),
-                "A link in the folder of results leads out of it: remove the link.",
-            );
+        if !below.components().all(|part| matches!(part, Component::Normal(_))) {
+            return Err(self.outside(&path));
         }
+        self.made(folder(&path))?;
         let there = match path.symlink_metadata() {
             Ok(there) => there,
-            Err(error) if error.kind() == ErrorKind::NotFound => return Ok(Allowed::Write(path)),
+            Err(error) if error.kind() == ErrorKind::NotFound => return Ok(Allowed::Write(path, None)),
             Err(error) => return Err(not_writable(&path, &error)),
         };
         if there.is_dir() {
@@ -127,16 +184,23 @@ impl Store {
         }
         let old = if there.is_file() { fs::read(&path).ok() } else { None };
         if old.as_deref() == Some(bytes) {
-            return Ok(Allowed::Stands);
+            return Ok(Allowed::Stands(there));
         }
-        if path.canonicalize().is_ok_and(|path| self.inputs.contains(&path)) {
+        if self.journal().is_settled(&record::written(below)) {
+            return refuse(
+                format!("{} was written in this run already, and is not replaced.", path.display()),
+                "Two results have one name on this disk: rename what one of them comes from.",
+            );
+        }
+        if !self.inputs.is_empty() && path.canonicalize().is_ok_and(|path| self.inputs.contains(&path)) {
             return refuse(
                 format!("{} is being read, and is not replaced.", path.display()),
                 "Name another folder after --out.",
             );
         }
-        if self.overwrite || old.is_some_and(|old| self.record.knows(&slashed(below), &old)) {
-            return Ok(Allowed::Write(path));
+        let own = old.filter(|old| self.known.knows(&record::written(below), old));
+        if self.overwrite || own.is_some() {
+            return Ok(Allowed::Write(path, own.map(|old| record::hash(&old))));
         }
         refuse(
             format!(
@@ -147,42 +211,52 @@ impl Store {
         )
     }
 
-    /// Whether the path lies in the folder, links followed. Folders on the way are made.
-    fn holds(&self, path: &Path) -> bool {
-        let Some(parent) = path.parent() else { return false };
-        // Looked at before anything is made: a link on the way may lead out of the folder.
-        let nearest = parent.ancestors().find_map(|folder| folder.canonicalize().ok());
-        let root = self.folder.canonicalize();
-        match (nearest, root) {
-            (Some(nearest), Ok(root)) => nearest.starts_with(root),
-            _ => false,
+    /// Makes a folder below the folder of results, if it truly lies there, links followed.
+    fn made(&self, folder: &Path) -> Result<(), Failure> {
+        let mut inside = self.inside.lock().unwrap_or_else(PoisonError::into_inner);
+        let known = inside.get(folder).copied();
+        if known == Some(false) {
+            return Err(self.outside(folder));
         }
+        if known == Some(true) && folder.is_dir() {
+            return Ok(());
+        }
+        // Looked at before anything is made: a link on the way may lead out of the folder.
+        let nearest = folder.ancestors().find_map(|folder| folder.canonicalize().ok());
+        let lies = nearest.is_some_and(|nearest| nearest.starts_with(&self.root));
+        inside.insert(folder.to_owned(), lies);
+        if !lies {
+            return Err(self.outside(folder));
+        }
+        fs::create_dir_all(folder).map_err(|error| not_writable(folder, &error))
+    }
+
+    fn outside(&self, path: &Path) -> Failure {
+        Failure::new(
+            format!("{} would lie outside {}.", path.display(), self.folder.display()),
+            "A link in the folder of results leads out of it: remove the link.",
+        )
     }
 }
 
-/// Writes a file whole or not at all: beside its place first, then moved there.
-fn whole(path: &Path, bytes: &[u8]) -> io::Result<()> {
-    let folder = path.parent().filter(|parent| !parent.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    fs::create_dir_all(folder)?;
-    let mut builder = Builder::new();
-    builder.prefix(".longhand-");
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::PermissionsExt;
-        // As for any new file: the user's mask takes from it what it takes.
-        builder.permissions(fs::Permissions::from_mode(0o666));
+/// Those of some files that lie below a folder, links followed.
+fn within<'a>(root: &Path, files: impl Iterator<Item = &'a Path>) -> HashSet<PathBuf> {
+    let mut folders: HashMap<&Path, Option<PathBuf>> = HashMap::new();
+    let mut within = HashSet::new();
+    for file in files {
+        let real = match file.symlink_metadata() {
+            Ok(there) if there.is_symlink() => file.canonicalize().ok(),
+            _ => {
+                let place = folders.entry(folder(file)).or_insert_with_key(|place| place.canonicalize().ok());
+                place
+                    .as_ref()
+                    .filter(|place| place.starts_with(root))
+                    .and_then(|place| Some(place.join(file.file_name()?)))
+            }
+        };
+        within.extend(real.filter(|real| real.starts_with(root)));
     }
-    let mut file = builder.tempfile_in(folder)?;
-    file.write_all(bytes)?;
-    file.as_file().sync_all()?;
-    file.persist(path)?;
-    Ok(())
-}
-
-/// A path below the folder as the record has it, the same on every system.
-fn slashed(below: &Path) -> String {
-    let parts: Vec<_> = below.components().map(|part| part.as_os_str().to_string_lossy()).collect();
-    parts.join("/")
+    within
 }
 
 fn not_writable(path: &Path, error: &io::Error) -> Failure {

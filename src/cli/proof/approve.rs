@@ -44,18 +44,21 @@ pub(super) fn write(
         .collect();
     let mut status = Status::Well;
     for (folder, wanted) in folders {
-        let mut store = Store::open(&folder, call.overwrite, charts.iter().copied())?;
+        let store = Store::open(&folder, call.overwrite, charts.iter().copied())?;
         let written: Vec<(PathBuf, Vec<u8>)> =
             wanted.iter().map(|(_, name, text)| (name.clone(), text.clone())).collect();
         for ((index, name, _), saved) in wanted.iter().zip(store.save(&written)) {
             match saved {
-                Saved::Written => {
+                Saved::Written(_) => {
                     if let Some(done) = done.get_mut(*index) {
                         done.made.is_approved(&folder.join(name));
                     }
                 }
                 Saved::Refused(failure) => status = call.terminal.fail(&failure),
             }
+        }
+        if let Err(failure) = store.close() {
+            status = call.terminal.fail(&failure);
         }
     }
     Ok(status)

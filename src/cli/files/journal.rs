@@ -1,0 +1,362 @@
+//! The run record while a run goes on: locked against a second run, added to line by line, put in order at the end.
+//!
+//! The name and hash of a file are added before it takes its place, in one piece. So a run that is killed leaves no
+//! file that the next one would take for the user's.
+
+use std::collections::HashMap;
+use std::fs::{self, File, TryLockError};
+use std::io::{self, BufRead, BufReader, Seek, SeekFrom, Write};
+use std::path::{Path, PathBuf};
+
+use super::super::failure::Failure;
+use super::super::report::reason;
+use super::entry::Entry;
+use super::record::{self, HEADING, Line, Record};
+use super::whole::{part, sweep, synced};
+
+/// Lines of inputs wait until they are this many bytes together: to lose them costs time only.
+const TOGETHER: usize = 1 << 16;
+
+/// The record of a folder in which a run goes on.
+pub struct Journal {
+    folder: PathBuf,
+    file: File,
+    /// Where the lines of this run begin.
+    own: u64,
+    /// Where the line of an earlier input begins, by the hash of its path.
+    inputs: HashMap<u64, u64>,
+    /// Files that this run has written and inputs that it has done, by the hashes of their paths: what earlier runs
+    /// noted of them no longer holds. And whether the line of an input tells of them.
+    settled: HashMap<u64, bool>,
+    /// Lines of inputs that are still to be added.
+    waiting: Vec<u8>,
+    /// Whether anything was added.
+    begun: bool,
+    closed: bool,
+    /// Whether the record was not there, or could not be trusted.
+    pub damaged: bool,
+}
+
+/// What is known of a path or an input, as one number.
+fn key(kind: &str, name: &str) -> u64 {
+    let mut hasher = blake3::Hasher::new();
+    hasher.update(kind.as_bytes()).update(name.as_bytes());
+    let mut bytes = [0; 8];
+    hasher.finalize_xof().fill(&mut bytes);
+    u64::from_le_bytes(bytes)
+}
+
+const FILE_KEY: &str = "file ";
+const INPUT_KEY: &str = "input ";
+
+/// The part of a line that its key is made of.
+#[derive(serde::Deserialize)]
+struct Named {
+    input: String,
+}
+
+fn input_key(line: &str) -> Option<u64> {
+    let named: Named = serde_json::from_str(line).ok()?;
+    Some(key(INPUT_KEY, &named.input))
+}
+
+impl Journal {
+    /// Locks the record of a folder and reads it; both give what the record knows.
+    ///
+    /// # Errors
+    /// When another run goes on there, or the record can't be written to.
+    pub fn open(folder: &Path) -> Result<(Self, Record), Failure> {
+        let file = locked(&folder.join(record::FILE))?;
+        let mut journal = Self {
+            folder: folder.to_owned(),
+            file,
+            own: 0,
+            inputs: HashMap::new(),
+            settled: HashMap::new(),
+            waiting: Vec::new(),
+            begun: false,
+            closed: false,
+            damaged: false,
+        };
+        let known = journal.read().map_err(|error| journal.unusable(&error))?;
+        Ok((journal, known))
+    }
+
+    fn read(&mut self) -> io::Result<Record> {
+        let mut known = Record::default();
+        let mut paths = Vec::new();
+        let mut hasher = blake3::Hasher::new();
+        // Whether the last line seen is the one that ends a finished record.
+        let mut finished = true;
+        let mut lines = Lines::of(&self.file)?;
+        while let Some((at, line)) = lines.next()? {
+            let Some(line) = line else {
+                self.damaged = true;
+                break;
+            };
+            if finished && at > 0 {
+                // A run that was cut short went on after the end.
+                finished = false;
+            }
+            match Line::of(line) {
+                Line::File { hash, path } => {
+                    known.note(path, hash);
+                    paths.push(path.to_owned());
+                }
+                Line::Input(line) if Entry::proved(line) => {
+                    self.inputs.extend(input_key(line).map(|key| (key, at)));
+                }
+                Line::End(hash) => {
+                    self.damaged |= hash != hasher.finalize().to_hex().as_str();
+                    finished = true;
+                    paths.clear();
+                }
+                Line::Remark => {}
+                Line::Input(_) | Line::Damaged => self.damaged = true,
+            }
+            hasher.update(line.as_bytes()).update(b"\n");
+        }
+        let (whole, all) = (lines.at, self.file.metadata()?.len());
+        if all > 0 && (!finished || whole < all) {
+            // A power cut may have left files empty that were to be written.
+            for path in paths {
+                known.note(&path, &record::hash(b""));
+            }
+            sweep(&self.folder);
+        }
+        if self.damaged {
+            self.inputs.clear();
+            known = Record::default();
+        } else {
+            // The beginning of a line whose end was never written.
+            self.file.set_len(whole)?;
+        }
+        self.own = self.file.metadata()?.len();
+        Ok(known)
+    }
+
+    /// What an earlier run noted of an input.
+    pub fn entry(&mut self, input: &str) -> Option<Entry> {
+        let at = *self.inputs.get(&key(INPUT_KEY, input))?;
+        self.file.seek(SeekFrom::Start(at)).ok()?;
+        let mut line = String::new();
+        BufReader::with_capacity(2048, &self.file).read_line(&mut line).ok()?;
+        Entry::parse(line.trim_end()).filter(|entry| entry.input == input)
+    }
+
+    /// Notes that these files, each given by hash and path, may stand there from now on.
+    pub fn announce<'a>(&mut self, files: impl Iterator<Item = (&'a str, &'a str)>) -> Result<(), Failure> {
+        let lines: String = files.map(|(hash, path)| record::file_line(hash, path)).collect();
+        if lines.is_empty() { Ok(()) } else { self.add(lines.as_bytes()) }
+    }
+
+    /// Notes that a file that was announced has taken its place.
+    pub fn settle(&mut self, path: &str) {
+        self.settled.entry(key(FILE_KEY, path)).or_insert(false);
+    }
+
+    /// Whether this run has written a file at this path.
+    pub fn is_settled(&self, path: &str) -> bool {
+        self.settled.contains_key(&key(FILE_KEY, path))
+    }
+
+    /// Notes what became of an input.
+    pub fn done(&mut self, entry: &Entry) {
+        let results = entry.results.iter().map(|result| key(FILE_KEY, &result.path));
+        self.settled.extend(results.chain([key(INPUT_KEY, &entry.input)]).map(|key| (key, true)));
+        self.waiting.extend_from_slice(entry.line().as_bytes());
+        if self.waiting.len() >= TOGETHER {
+            let waiting = std::mem::take(&mut self.waiting);
+            // What could not be noted will only be done again.
+            let _ = self.add(&waiting);
+        }
+    }
+
+    fn add(&mut self, lines: &[u8]) -> Result<(), Failure> {
+        let before = self.file.metadata().map_err(|error| self.unusable(&error))?.len();
+        self.begun = true;
+        let heading = if before == 0 { HEADING } else { "" };
+        let text = [heading.as_bytes(), lines].concat();
+        self.file.write_all(&text).map_err(|error| {
+            // Half a line would spoil the next.
+            let _ = self.file.set_len(before);
+            self.unusable(&error)
+        })
+    }
+
+    /// Puts the record in order, and brings all that was written to the disk.
+    ///
+    /// # Errors
+    /// When that can't be done; the record then stands as the run left it, and will be understood.
+    pub fn close(&mut self) -> Result<(), Failure> {
+        if std::mem::replace(&mut self.closed, true) {
+            return Ok(());
+        }
+        let waiting = std::mem::take(&mut self.waiting);
+        if !waiting.is_empty() {
+            self.add(&waiting)?;
+        }
+        let path = self.folder.join(record::FILE);
+        if !self.begun {
+            if self.file.metadata().is_ok_and(|metadata| metadata.len() == 0) {
+                let _ = fs::remove_file(path);
+            }
+            return Ok(());
+        }
+        let ordered = self.ordered().and_then(|part| {
+            synced(&self.folder, || {
+                part.persist(&path)?;
+                Ok(())
+            })
+        });
+        ordered.map_err(|error| self.unusable(&error))
+    }
+
+    /// The record as it is to stay: what still holds of earlier runs, then the lines of this one.
+    fn ordered(&mut self) -> io::Result<tempfile::NamedTempFile> {
+        let part = part(&self.folder)?;
+        let mut to = Hashed { to: io::BufWriter::new(part), hasher: blake3::Hasher::new() };
+        to.add(HEADING)?;
+        let mut lines = Lines::of(&self.file)?;
+        let mut last = String::new();
+        while let Some((at, Some(line))) = lines.next()? {
+            let earlier = at < self.own;
+            if earlier && self.damaged {
+                continue;
+            }
+            match Line::of(line) {
+                Line::File { path, .. } => {
+                    let told = self.settled.get(&key(FILE_KEY, path)).copied();
+                    // A file may have been announced twice, one after the other.
+                    if told == Some(true) || told.is_some() && earlier || line == last {
+                        continue;
+                    }
+                    line.clone_into(&mut last);
+                    to.add(line)?;
+                    to.add("\n")?;
+                }
+                Line::Input(line) => {
+                    let Some(entry) = Entry::parse(line) else { continue };
+                    if earlier && self.settled.contains_key(&key(INPUT_KEY, &entry.input)) {
+                        continue;
+                    }
+                    to.add(line)?;
+                    to.add("\n")?;
+                    if !earlier {
+                        for result in &entry.results {
+                            to.add(&record::file_line(&result.hash, &result.path))?;
+                        }
+                    }
+                }
+                _ => {}
+            }
+        }
+        let end = record::end_line(&to.hasher.finalize());
+        to.add(&end)?;
+        to.to.into_inner().map_err(io::IntoInnerError::into_error)
+    }
+
+    fn unusable(&self, error: &io::Error) -> Failure {
+        let path = self.folder.join(record::FILE);
+        unusable(&path, error)
+    }
+}
+
+/// A call that fails on its way leaves its record in order too.
+impl Drop for Journal {
+    fn drop(&mut self) {
+        let _ = self.close();
+    }
+}
+
+/// A file that is hashed as it is written.
+struct Hashed<W: Write> {
+    to: W,
+    hasher: blake3::Hasher,
+}
+
+impl<W: Write> Hashed<W> {
+    fn add(&mut self, text: &str) -> io::Result<()> {
+        self.hasher.update(text.as_bytes());
+        self.to.write_all(text.as_bytes())
+    }
+}
+
+/// The lines of a record, each with the byte it begins at.
+struct Lines<'a> {
+    from: BufReader<&'a File>,
+    line: Vec<u8>,
+    at: u64,
+}
+
+impl<'a> Lines<'a> {
+    fn of(mut file: &'a File) -> io::Result<Self> {
+        file.seek(SeekFrom::Start(0))?;
+        Ok(Self { from: BufReader::with_capacity(1 << 16, file), line: Vec::new(), at: 0 })
+    }
+
+    /// The next whole line; without its text where that is none.
+    fn next(&mut self) -> io::Result<Option<(u64, Option<&str>)>> {
+        self.line.clear();
+        self.from.read_until(b'\n', &mut self.line)?;
+        if self.line.pop() != Some(b'\n') {
+            return Ok(None);
+        }
+        let at = self.at;
+        self.at += self.line.len() as u64 + 1;
+        Ok(Some((at, std::str::from_utf8(&self.line).ok())))
+    }
+}
+
+/// Opens the record and locks it.
+fn locked(path: &Path) -> Result<File, Failure> {
+    loop {
+        match path.symlink_metadata() {
+            Ok(there) if !there.is_file() => {
+                return Err(Failure::new(
+                    format!("{} is the name of the run record, and no file.", path.display()),
+                    "Move it away, or name another folder after --out.",
+                ));
+            }
+            _ => {}
+        }
+        let opened = File::options().read(true).append(true).create(true).open(path);
+        let file = opened.map_err(|error| unusable(path, &error))?;
+        match file.try_lock() {
+            // Where the disk knows no locks, runs can't be kept apart.
+            Err(TryLockError::Error(error)) if error.kind() == io::ErrorKind::Unsupported => return Ok(file),
+            Err(TryLockError::Error(error)) => return Err(unusable(path, &error)),
+            Err(TryLockError::WouldBlock) => {
+                let folder = path.parent().unwrap_or(Path::new("."));
+                return Err(Failure::new(
+                    format!("Another longhand is writing to {}.", folder.display()),
+                    "Wait until it has ended, or name another folder after --out.",
+                ));
+            }
+            // The run before may have put another file in its place between the two.
+            Ok(()) if is_there(&file, path) => return Ok(file),
+            Ok(()) => {}
+        }
+    }
+}
+
+#[cfg(unix)]
+fn is_there(file: &File, path: &Path) -> bool {
+    use std::os::unix::fs::MetadataExt;
+    match (file.metadata(), path.symlink_metadata()) {
+        (Ok(one), Ok(two)) => (one.dev(), one.ino()) == (two.dev(), two.ino()),
+        _ => false,
+    }
+}
+
+#[cfg(not(unix))]
+fn is_there(_: &File, path: &Path) -> bool {
+    path.is_file()
+}
+
+fn unusable(path: &Path, error: &io::Error) -> Failure {
+    Failure::new(
+        format!("{} can't be written: {}.", path.display(), reason(error)),
+        "It keeps longhand's own files apart from yours. Name another folder, or ask whose it is.",
+    )
+}
