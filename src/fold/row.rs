@@ -2,13 +2,25 @@
 //!
 //! The cost of a folding is what a reader must take in: [`RUN`] for each run, [`REPEAT`] for each repeat besides
 //! what stands in it. A folding is a sequence of runs and repeats, and what is repeated is itself folded at the least
-//! cost, so the cheapest folding is found by working from the end of the row to its front, trying at each
-//! place every run and every repeat that begins there. Only primitive units need trying: a unit that is itself a
-//! repeat of something shorter costs no less than that shorter unit repeated more often. Rows longer than
-//! [`FULL_SEARCH`] are searched for units of up to [`LONGEST_UNIT`] stitches only.
+//! cost, one level of repeats less. So the cheapest folding is a shortest path from the front of the row to its end,
+//! found by dynamic programming from the end: at each place every run and every repeat that begins there is tried.
+//!
+//! A repeat can only begin where its unit stands twice in succession: the maximal repetitions of the row
+//! ([`repetitions`], Main and Lorentz) hold all of these places, O(n log n) of them, for a row of any length. Three
+//! things keep each of them cheap, and none gives up the least cost:
+//!
+//! * The best number of workings from a place follows from the best number one working further on.
+//! * The units of a repetition are the turns of its first one; each is folded once, and a unit without repeats in it
+//!   (the innermost level) is priced from sums of runs.
+//! * A unit is not folded where a price it can't fall below, a run for every kind of stitch in it, is too much already.
+//!
+//! Only primitive units are tried: a unit that is itself a repeat of something shorter costs no less than that shorter
+//! unit repeated more often. `scripts/bench/foldings.rs` proves the costs, this too, against a plain search that tries
+//! every folding, over all rows of up to twelve stitches of three kinds.
 
-use std::collections::HashMap;
+mod repetitions;
 
+use self::repetitions::{Repetition, repetitions};
 use crate::stitch::{StitchId, Stitches, Terms};
 use crate::written::{Extent, Item};
 
@@ -18,10 +30,6 @@ const RUN: u32 = 2;
 const REPEAT: u32 = 3;
 /// What a run costs more where no wording has a number for it: it is printed as a group.
 const GROUP: u32 = 1;
-/// Rows of up to so many stitches are searched for units of any length.
-const FULL_SEARCH: usize = 2_000;
-/// The longest unit tried in longer rows, in stitches.
-const LONGEST_UNIT: usize = 64;
 
 /// The cost of closed items, as [`fold`] weighs them.
 pub fn cost(items: &[Item], stitches: &Stitches) -> u32 {
@@ -42,135 +50,204 @@ fn run_cost(stitch: StitchId, many: bool, stitches: &Stitches) -> u32 {
 /// Folds a row into runs and repeats, at most `nesting` repeats inside each other, at the least cost. Among
 /// foldings of equal cost, edge stitches come before the repeat, as editors have them.
 pub fn fold(row: &[StitchId], stitches: &Stitches, nesting: u8) -> Vec<Item> {
-    let mut folder = Folder { stitches, known: HashMap::new() };
-    folder.fold(row, nesting).1
+    // A repeat within a repeat has at most half of its stitches.
+    let levels = row.len().checked_ilog2().unwrap_or(0).min(u32::from(nesting));
+    Folder::new(row, stitches, levels as usize).items(0, row.len(), levels as usize)
 }
 
-struct Folder<'a> {
-    stitches: &'a Stitches,
-    /// Units already folded: what repeats stands in the row several times.
-    known: HashMap<(Vec<StitchId>, u8), (u32, Vec<Item>)>,
-}
-
+/// What stands at a place of the folding.
 #[derive(Clone, Copy)]
 enum Step {
     Run(usize),
     Repeat { unit: usize, times: usize },
 }
 
-impl Folder<'_> {
-    fn fold(&mut self, row: &[StitchId], nesting: u8) -> (u32, Vec<Item>) {
-        if let Some(known) = self.known.get(&(row.to_vec(), nesting)) {
-            return known.clone();
-        }
+/// A repetition of the row and where the tables have room for it.
+#[derive(Clone, Copy)]
+struct Room {
+    of: Repetition,
+    /// Its first place in [`Level::workings`].
+    places: usize,
+    /// Its first unit in [`Level::units`].
+    units: usize,
+    /// What no folding of its units falls below.
+    least: u32,
+}
+
+/// What is worked out at one level of repeats; the parts between two places, from the last to the first.
+#[derive(Default)]
+struct Level {
+    /// What the part from a place on costs.
+    best: Vec<u32>,
+    /// How it begins.
+    steps: Vec<Step>,
+    /// For each place of each repetition: the cost of what comes after the best number of workings, and that number.
+    workings: Vec<(u32, usize)>,
+    /// The costs of units; [`UNKNOWN`] until one is asked for.
+    units: Vec<u32>,
+}
+
+const UNKNOWN: u32 = u32::MAX;
+
+struct Folder<'a> {
+    row: &'a [StitchId],
+    /// For each place, the place where its run of one stitch begins and the one after its end.
+    runs: Vec<(usize, usize)>,
+    /// For each place: what one stitch there costs, and what several of them cost.
+    prices: Vec<(u32, u32)>,
+    /// For each place that begins a run, and for the end: the cost of all runs before it.
+    sums: Vec<u32>,
+    rooms: Vec<Room>,
+    /// For each place the repetitions with two periods still to come, short ones first.
+    at: Vec<Vec<usize>>,
+    levels: Vec<Level>,
+}
+
+impl<'a> Folder<'a> {
+    fn new(row: &'a [StitchId], stitches: &Stitches, levels: usize) -> Self {
         let n = row.len();
-        let same = if nesting > 0 { Same::new(row) } else { Same::none() };
-        let runs = run_lengths(row);
-        // From the back: what the rest of the row costs, and the first step of it.
-        let mut best: Vec<(u32, Step)> = vec![(0, Step::Run(0)); n + 1];
-        for at in (0..n).rev() {
-            let mut choice = (u32::MAX, Step::Run(1));
+        let (mut runs, mut sums) = (Vec::with_capacity(n), vec![0; n + 1]);
+        let prices: Vec<(u32, u32)> =
+            row.iter().map(|&id| (run_cost(id, false, stitches), run_cost(id, true, stitches))).collect();
+        for run in row.chunk_by(|one, next| one == next) {
+            let (start, end) = (runs.len(), runs.len() + run.len());
+            runs.resize(end, (start, end));
+            sums[end] = sums[start] + if run.len() > 1 { prices[start].1 } else { prices[start].0 };
+        }
+        let mut folder =
+            Self { row, runs, prices, sums, rooms: Vec::new(), at: vec![Vec::new(); n], levels: Vec::new() };
+        if levels > 0 {
+            folder.make_room(levels);
+        }
+        folder
+    }
+
+    fn make_room(&mut self, levels: usize) {
+        let (mut places, mut units) = (0, 0);
+        for (index, of) in repetitions(self.row).into_iter().enumerate() {
+            let last = of.end - 2 * of.period;
+            self.at[of.start..=last].iter_mut().for_each(|here| here.push(index));
+            let mut kinds = self.row[of.start..of.start + of.period].to_vec();
+            kinds.sort_unstable();
+            kinds.dedup();
+            let least = RUN * u32::try_from(kinds.len()).unwrap_or(u32::MAX / RUN);
+            self.rooms.push(Room { of, places, units, least });
+            places += last + 1 - of.start;
+            units += of.period.min(last + 1 - of.start);
+        }
+        let n = self.row.len();
+        self.levels.resize_with(levels, || Level {
+            best: vec![0; n + 1],
+            steps: vec![Step::Run(0); n + 1],
+            workings: vec![(0, 0); places],
+            units: vec![UNKNOWN; units],
+        });
+    }
+
+    /// The cost of the part between two places in runs alone.
+    fn in_runs(&self, from: usize, to: usize) -> u32 {
+        let price = |start: usize, end: usize| {
+            if end - start > 1 { self.prices[start].1 } else { self.prices[start].0 }
+        };
+        let (first, last) = (self.runs[from].1, self.runs[to - 1].0);
+        if first >= to {
+            return price(from, to);
+        }
+        price(from, first) + self.sums[last] - self.sums[first] + price(last, to)
+    }
+
+    /// The least cost of a unit: the one that begins at this place of a repetition.
+    fn unit(&mut self, room: usize, at: usize, level: usize) -> u32 {
+        let Room { of, units, .. } = self.rooms[room];
+        if level == 0 {
+            return self.in_runs(at, at + of.period);
+        }
+        let turn = units + (at - of.start) % of.period;
+        if self.levels[level - 1].units[turn] == UNKNOWN {
+            self.levels[level - 1].units[turn] = self.search(at, at + of.period, level);
+        }
+        self.levels[level - 1].units[turn]
+    }
+
+    /// Finds the cheapest folding of the part between two places with so many levels of repeats, at least one. Its
+    /// steps stand in that level until the next search there.
+    fn search(&mut self, from: usize, to: usize, level: usize) -> u32 {
+        // Searches within this one are of lower levels.
+        let mut here = std::mem::take(&mut self.levels[level - 1]);
+        here.best[to] = 0;
+        // The best place to end a run of two or more, and what comes after it.
+        let mut run = (u32::MAX, to);
+        for at in (from..to).rev() {
+            let (one, many) = self.prices[at];
             // Longer runs first: on equal cost they win, and so does an edge before its repeat.
-            let (one, many) =
-                (run_cost(row[at], false, self.stitches), run_cost(row[at], true, self.stitches));
-            for length in (1..=runs[at]).rev() {
-                let cost = if length > 1 { many } else { one } + best[at + length].0;
-                if cost < choice.0 {
-                    choice = (cost, Step::Run(length));
-                }
+            if self.runs[at].1.min(to) < at + 2 {
+                run = (u32::MAX, to);
+            } else if here.best[at + 2] < run.0 {
+                run = (here.best[at + 2], at + 2);
             }
-            for unit in 2..=same.longest_unit(n - at) {
-                let most = 1 + same.length(at, unit) / unit;
-                if most < 2 || !is_primitive(&row[at..at + unit], &same, at) {
-                    continue;
+            let mut choice = (run.0.saturating_add(many), Step::Run(run.1 - at));
+            if one + here.best[at + 1] < choice.0 {
+                choice = (one + here.best[at + 1], Step::Run(1));
+            }
+            for index in 0..self.at[at].len() {
+                let room = self.at[at][index];
+                let Room { of, places, least, .. } = self.rooms[room];
+                let unit = of.period;
+                if at + 2 * unit > to {
+                    break;
                 }
-                let unit_cost = REPEAT + self.fold(&row[at..at + unit], nesting - 1).0;
-                for times in (2..=most).rev() {
-                    let cost = unit_cost + best[at + unit * times].0;
+                let place = places + at - of.start;
+                let mut workings = (here.best[at + 2 * unit], 2);
+                if at + 3 * unit <= of.end.min(to) && here.workings[place + unit].0 <= workings.0 {
+                    let (after, times) = here.workings[place + unit];
+                    workings = (after, times + 1);
+                }
+                here.workings[place] = workings;
+                let (after, times) = workings;
+                if REPEAT + least + after < choice.0 {
+                    let cost = REPEAT + self.unit(room, at, level - 1) + after;
                     if cost < choice.0 {
                         choice = (cost, Step::Repeat { unit, times });
                     }
                 }
             }
-            best[at] = choice;
+            (here.best[at], here.steps[at]) = choice;
         }
-        let mut items = Vec::new();
-        let mut at = 0;
-        while at < n {
-            match best[at].1 {
-                Step::Run(length) => {
-                    items.push(Item::Run { stitch: row[at], extent: times(length) });
-                    at += length.max(1);
-                }
-                Step::Repeat { unit, times: count } => {
-                    let inside = self.fold(&row[at..at + unit], nesting - 1).1;
-                    items.push(Item::Repeat { items: inside, extent: times(count) });
-                    at += unit * count;
-                }
+        let best = here.best[from];
+        self.levels[level - 1] = here;
+        best
+    }
+
+    /// The items of the cheapest folding of the part between two places.
+    fn items(&mut self, from: usize, to: usize, level: usize) -> Vec<Item> {
+        let mut steps = Vec::new();
+        if level > 0 {
+            self.search(from, to, level);
+        }
+        let mut at = from;
+        while at < to {
+            let step = match level {
+                0 => Step::Run(self.runs[at].1.min(to) - at),
+                level => self.levels[level - 1].steps[at],
+            };
+            steps.push((at, step));
+            at += match step {
+                Step::Run(length) => length.max(1),
+                Step::Repeat { unit, times } => unit * times,
+            };
+        }
+        let item = |(at, step): (usize, Step)| match step {
+            Step::Run(length) => Item::Run { stitch: self.row[at], extent: times(length) },
+            Step::Repeat { unit, times: count } => {
+                Item::Repeat { items: self.items(at, at + unit, level - 1), extent: times(count) }
             }
-        }
-        let folded = (best[0].0, items);
-        self.known.insert((row.to_vec(), nesting), folded.clone());
-        folded
+        };
+        steps.into_iter().map(item).collect()
     }
 }
 
 fn times(count: usize) -> Extent {
     Extent::Times(u32::try_from(count).unwrap_or(u32::MAX))
-}
-
-fn run_lengths(row: &[StitchId]) -> Vec<usize> {
-    let mut lengths = vec![1; row.len()];
-    for at in (0..row.len().saturating_sub(1)).rev() {
-        if row[at] == row[at + 1] {
-            lengths[at] = lengths[at + 1] + 1;
-        }
-    }
-    lengths
-}
-
-/// How far the row agrees with itself, moved by each possible length of a unit.
-struct Same {
-    /// For each unit length from 1: how many stitches from a place on equal those one unit later.
-    by_unit: Vec<Vec<u32>>,
-}
-
-impl Same {
-    fn none() -> Self {
-        Self { by_unit: Vec::new() }
-    }
-
-    fn new(row: &[StitchId]) -> Self {
-        let longest = if row.len() <= FULL_SEARCH { row.len() / 2 } else { LONGEST_UNIT };
-        let by_unit = (1..=longest)
-            .map(|unit| {
-                let mut lengths = vec![0u32; row.len()];
-                for at in (0..row.len() - unit).rev() {
-                    if row[at] == row[at + unit] {
-                        lengths[at] = 1 + lengths.get(at + 1).copied().unwrap_or(0);
-                    }
-                }
-                lengths
-            })
-            .collect();
-        Self { by_unit }
-    }
-
-    fn longest_unit(&self, left: usize) -> usize {
-        self.by_unit.len().min(left / 2)
-    }
-
-    fn length(&self, at: usize, unit: usize) -> usize {
-        self.by_unit.get(unit - 1).and_then(|lengths| lengths.get(at)).map_or(0, |length| *length as usize)
-    }
-}
-
-/// Whether the unit at a place is no repeat of something shorter.
-fn is_primitive(unit: &[StitchId], same: &Same, at: usize) -> bool {
-    let length = unit.len();
-    (1..=length / 2)
-        .filter(|shorter| length.is_multiple_of(*shorter))
-        .all(|shorter| same.length(at, shorter) < length - shorter)
 }
 
 #[cfg(test)]

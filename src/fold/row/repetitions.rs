@@ -1,0 +1,159 @@
+//! Where a row repeats itself: every maximal repetition, by Main and Lorentz's divide and conquer.
+//!
+//! A repetition is a stretch in which each stitch equals the one a period later, at least two periods long; it is
+//! maximal where it can be made longer at neither end. There are fewer of them than stitches (the runs theorem), and
+//! every unit that stands twice in succession lies in one, so that no other unit need be looked at (M. G. Main and
+//! R. J. Lorentz, "An O(n log n) algorithm for finding all repetitions in a string", 1984).
+
+use std::collections::HashSet;
+
+use crate::stitch::StitchId;
+
+/// A maximal repetition of a row.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub(super) struct Repetition {
+    /// Stitches of what is repeated; no part of it repeats to make it up.
+    pub period: usize,
+    /// Its first stitch.
+    pub start: usize,
+    /// The place after its last stitch; at least two periods on.
+    pub end: usize,
+}
+
+/// Every maximal repetition of a row, those of short periods first. Runs of one stitch are left out.
+pub(super) fn repetitions(row: &[StitchId]) -> Vec<Repetition> {
+    let mut found = Vec::new();
+    across(row, 0, row.len(), &mut found);
+    let n = row.len();
+    found.retain(|&Repetition { period, start, end }| {
+        (start == 0 || row[start - 1] != row[start - 1 + period])
+            && (end == n || row[end] != row[end - period])
+    });
+    found.sort_unstable();
+    // A period that is a shorter one several times over is found from the same first to the same last stitch.
+    let mut stretches = HashSet::new();
+    found.retain(|repetition| stretches.insert((repetition.start, repetition.end)) && repetition.period > 1);
+    found
+}
+
+/// The repetitions between two places, as far as they reach there: those in either half, and those that lie across
+/// the middle.
+fn across(row: &[StitchId], from: usize, to: usize, found: &mut Vec<Repetition>) {
+    if to - from < 2 {
+        return;
+    }
+    let middle = from + (to - from) / 2;
+    across(row, from, middle, found);
+    across(row, middle, to, found);
+    let (left, right) = (&row[from..middle], &row[middle..to]);
+    for (period, back, forth) in onward(right.iter(), left.iter().rev()) {
+        found.push(Repetition { period, start: middle - back, end: middle + period + forth });
+    }
+    for (period, forth, back) in onward(left.iter().rev(), right.iter()) {
+        found.push(Repetition { period, start: middle - period - back, end: middle + forth });
+    }
+}
+
+/// The periods that lie on the near side of a middle, both sides read away from it: each with how far the other side,
+/// and how far the near side beyond the period, goes on as it does a period on.
+fn onward<'a>(
+    near: impl DoubleEndedIterator<Item = &'a StitchId> + ExactSizeIterator + Clone,
+    far: impl DoubleEndedIterator<Item = &'a StitchId> + ExactSizeIterator + Clone,
+) -> impl Iterator<Item = (usize, usize, usize)> {
+    let (n, m) = (near.len(), far.len());
+    // How far the near side equals itself a period on.
+    let ahead = prefixes(&near.clone().map(|&id| Some(id)).collect::<Vec<_>>());
+    // How far the far side equals what comes before the end of a period, read towards and past the middle.
+    let whole = far.clone().map(|&id| Some(id)).chain([None]);
+    let whole: Vec<Option<StitchId>> =
+        whole.chain(near.rev().map(|&id| Some(id))).chain(far.map(|&id| Some(id))).collect();
+    let behind = prefixes(&whole);
+    (1..=n).filter_map(move |period| {
+        let forth = ahead.get(period).copied().unwrap_or(0);
+        let back = behind.get(m + 1 + n - period).copied().unwrap_or(0);
+        (back + forth >= period).then_some((period, back, forth))
+    })
+}
+
+/// For each place of a text how far the text from there on equals the text from its beginning (the Z function).
+fn prefixes(text: &[Option<StitchId>]) -> Vec<usize> {
+    let n = text.len();
+    let mut lengths = vec![0; n];
+    // The stretch known to equal the beginning that reaches furthest.
+    let (mut start, mut end) = (0, 0);
+    for at in 1..n {
+        let mut length = if at < end { lengths[at - start].min(end - at) } else { 0 };
+        while at + length < n && text[length] == text[at + length] {
+            length += 1;
+        }
+        if at + length > end {
+            (start, end) = (at, at + length);
+        }
+        lengths[at] = length;
+    }
+    lengths
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+    use crate::stitch::Stitches;
+
+    fn row(letters: &str) -> Vec<StitchId> {
+        let mut stitches = Stitches::built_in();
+        let name = |letter| match letter {
+            'a' => "k",
+            'b' => "p",
+            _ => "yo",
+        };
+        letters.chars().map(|letter| stitches.find(name(letter)).unwrap()).collect()
+    }
+
+    /// By the definition, every period and every place.
+    fn by_hand(row: &[StitchId]) -> Vec<Repetition> {
+        let n = row.len();
+        let has = |start: usize, end: usize, period: usize| {
+            (start..end - period).all(|at| row[at] == row[at + period])
+        };
+        let mut all = Vec::new();
+        for period in 2..=n / 2 {
+            for start in 0..n {
+                for end in start + 2 * period..=n {
+                    let longer = (start > 0 && has(start - 1, end, period))
+                        || (end < n && has(start, end + 1, period));
+                    let shorter =
+                        (1..period).any(|shorter| period % shorter == 0 && has(start, end, shorter));
+                    if has(start, end, period) && !longer && !shorter {
+                        all.push(Repetition { period, start, end });
+                    }
+                }
+            }
+        }
+        all
+    }
+
+    /// Worked out by hand.
+    #[test]
+    fn repetitions_are_found_where_they_are() {
+        let found = |letters: &str| {
+            let found = repetitions(&row(letters));
+            found.iter().map(|one| (one.period, one.start, one.end)).collect::<Vec<_>>()
+        };
+        assert_eq!(found("abababa"), [(2, 0, 7)]);
+        assert_eq!(found("cabab"), [(2, 1, 5)]);
+        assert_eq!(found("aaaa"), []);
+        assert_eq!(found("aabaabaa"), [(3, 0, 8)]);
+        assert_eq!(found("ababcababc"), [(2, 0, 4), (2, 5, 9), (5, 0, 10)]);
+        assert_eq!(found(""), []);
+    }
+
+    proptest! {
+        #[test]
+        fn none_is_missed(letters in "[ab]{0,24}|[abc]{0,24}|(ab){0,4}(aab){0,4}(ab){0,3}") {
+            let row = row(&letters);
+            prop_assert_eq!(repetitions(&row), by_hand(&row));
+        }
+    }
+}
