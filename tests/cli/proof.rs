@@ -246,5 +246,8 @@ fn the_archive_reads_back_in_every_style() {
     let bench = Bench::with(&[]);
     let corpus = concat!(env!("CARGO_MANIFEST_DIR"), "/corpus");
     let run = proof(&bench, &[corpus]).ended(0);
-    assert!(run.out.contains("31 of 31 charts read back in 6 styles"), "{}", run.out);
+    let summary = run.out.lines().last().unwrap();
+    let (count, rest) = summary.split_once(" files read, ").unwrap().1.split_once(" of ").unwrap();
+    assert!(count.parse::<usize>().unwrap() > 30, "{summary}");
+    assert!(rest.starts_with(&format!("{count} charts read back in 6 styles")), "{summary}");
 }
