@@ -222,6 +222,19 @@ fn a_repeat_is_read_at_the_others_width() {
     }
 }
 
+/// One wrong cell of a repeat worked three times is one difference: p, three times k and p, k, as worked.
+#[test]
+fn a_difference_in_a_repeat_is_told_once() {
+    let left = "Title: Rib\nRepeat columns: 2-3\nCast on: 8\n\n2,k,p,k,p,\n,k,p,k,p,1\n";
+    let compared = compared(left, &left.replace(",k,p,k,p,1", ",k,k,k,p,1"));
+    let [finding] = &compared.findings[..] else { panic!("{:#?}", compared.findings) };
+    assert_eq!(
+        finding.message,
+        "Row 1, stitch 3: left.csv has p1, right.csv has k1, and again at stitches 5 and 7."
+    );
+    assert_eq!(finding.place.to_string(), "left.csv, line 6, column 3");
+}
+
 #[test]
 fn charts_are_matched_by_title_and_told_where_one_is_alone() {
     let chart =
