@@ -45,6 +45,13 @@ fn every_file_has_its_line() {
     let told = "    Row 1, stitch 3: wrap.csv has k2tog, wrap.txt has ssk.\n";
     assert!(at("differs: ") < at(told) && at(told) < at("wrong: "), "below its line: {}", run.out);
     assert_eq!(bench.tree(""), before, "nothing is written");
+    // What check would note of each chart is counted, not told again.
+    assert!(!run.out.contains("note name-as-symbol"), "{}", run.out);
+    assert!(
+        run.out.contains("Noted of the reading: name-as-symbol (4). `longhand check` shows each.\n"),
+        "{}",
+        run.out
+    );
 }
 
 #[test]
