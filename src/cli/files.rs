@@ -19,7 +19,7 @@ use longhand::read::limits::FILE_BYTES;
 use super::report::reason;
 
 pub use beside::{beside, same, true_path, wrote};
-pub use find::find;
+pub use find::{find, speaks_of_a_pattern};
 pub use settings::SettingsFiles;
 pub use store::{Saved, Store};
 

@@ -93,7 +93,7 @@ fn proof(mut call: Call, approve: bool) -> Result<Status, Failure> {
     })?;
     let mut status = Status::Well;
     if approve {
-        status = approve::write(&call, &tasks, &plans, &mut done)?;
+        status = approve::write(&call, &tasks, &plans, &mut done);
     }
     for done in &mut done {
         let found: Vec<Finding> = done.made.findings().cloned().collect();

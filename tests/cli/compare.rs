@@ -137,3 +137,13 @@ fn a_page_stands_alone() {
         assert!(!page.contains(alien), "{alien}: {page}");
     }
 }
+
+/// Nothing compared is nothing proved.
+#[test]
+fn a_side_without_rows_is_no_match() {
+    let bench = Bench::with(&[("a.csv", SCARF), ("letter.txt", "Dear knitter,\nthank you.\n")]);
+    for sides in [["a.csv", "letter.txt"], ["letter.txt", "a.csv"], ["letter.txt", "letter.txt"]] {
+        let run = bench.run(&[&["compare"], &sides[..]].concat()).ended(1);
+        assert!(run.out.contains("error no-chart"), "{sides:?} {}", run.out);
+    }
+}
