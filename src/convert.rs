@@ -113,6 +113,18 @@ impl Source<'_> {
         }
     }
 
+    /// How its text is read; nothing where it holds none.
+    fn readings(&self) -> Vec<text::Reading> {
+        let format = self.from.or_else(|| read::Format::of(self.bytes, self.file).ok());
+        if format.map(read::Format::holds) != Some(read::Holds::Lines) {
+            return Vec::new();
+        }
+        let document = read::document(self.file, self.bytes, self.from).0;
+        document.map_or_else(Vec::new, |document| {
+            text::read(&document, self.below, self.above, self.vocabulary).0
+        })
+    }
+
     /// Its patterns, those with a repeat written to this cast-on.
     fn at_width(&self, cast_on: u32) -> Charts {
         let width = Settings { cast_on: Some(cast_on), ..Settings::default() };
@@ -193,6 +205,8 @@ pub fn texts(
                     findings.push(text::in_size(finding, &size.name));
                 }
             }
+            // In the order of the rows: what is wrong first may be all that is wrong.
+            findings.sort_by_key(|finding| finding.row.unwrap_or(0));
             Chart {
                 letter: reading.letter,
                 pattern: reading.pattern,

@@ -163,8 +163,8 @@ fn a_difference_for_the_other_hand() {
 fn the_archive_says_what_its_texts_say() {
     let corpus = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("corpus");
     let (above, nothing, mut compared) = (Settings::default(), Settings::default(), 0);
-    for collection in ["tideline", "harbour-wall", "pebble-book", "shawls", "rounds", "attic", "workroom"] {
-        let folder = corpus.join(collection);
+    let collections = std::fs::read_dir(corpus).unwrap().map(|entry| entry.unwrap().path());
+    for folder in collections.filter(|path| path.is_dir()) {
         let toml = std::fs::read_to_string(folder.join("longhand.toml")).unwrap();
         let (below, _) = Settings::parse(&Arc::from("longhand.toml"), &toml);
         for entry in std::fs::read_dir(&folder).unwrap() {
@@ -208,7 +208,7 @@ fn the_archive_says_what_its_texts_say() {
             }
         }
     }
-    assert_eq!(compared, 31 * 6, "31 charts in 6 styles");
+    assert!(compared > 30 * 6, "only {compared} texts");
 }
 
 /// A chart whose repeat leaves the width open is read at the width of the other.
@@ -220,6 +220,19 @@ fn a_repeat_is_read_at_the_others_width() {
         let compared = compared(left, right);
         assert_eq!(verdict(&compared), Verdict::SameStitches, "{:#?}", compared.findings);
     }
+}
+
+/// One wrong cell of a repeat worked three times is one difference: p, three times k and p, k, as worked.
+#[test]
+fn a_difference_in_a_repeat_is_told_once() {
+    let left = "Title: Rib\nRepeat columns: 2-3\nCast on: 8\n\n2,k,p,k,p,\n,k,p,k,p,1\n";
+    let compared = compared(left, &left.replace(",k,p,k,p,1", ",k,k,k,p,1"));
+    let [finding] = &compared.findings[..] else { panic!("{:#?}", compared.findings) };
+    assert_eq!(
+        finding.message,
+        "Row 1, stitch 3: left.csv has p1, right.csv has k1, and again at stitches 5 and 7."
+    );
+    assert_eq!(finding.place.to_string(), "left.csv, line 6, column 3");
 }
 
 #[test]

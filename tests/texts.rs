@@ -136,7 +136,8 @@ fn slips_and_markers_are_read() {
     );
     assert_eq!(
         told(text),
-        ["bare-slip 3:13 row 1 [Sl 1]", "bare-slip 4:8 row 2 [Sl 1]", "markers-count-nothing 3:1 row 1"]
+        ["bare-slip 3:13 row 1 [Sl 1]", "markers-count-nothing 3:1 row 1", "bare-slip 4:8 row 2 [Sl 1]"],
+        "in the order of the rows"
     );
 }
 

@@ -143,6 +143,7 @@ fn compare(call: &Call, form: &Form) -> Result<Status, Failure> {
         convert::compare(&run::source(call, left, &one), &run::source(call, right, &two));
     let same = tasks.tasks.len() < 2;
     let done = |charts: Charts| Done { read: run::could_be_read(&charts), charts, made: () };
+    let (left, right) = (run::wanted(left), run::wanted(right));
     let (left, right) = (done(left), done(if same { Charts::default() } else { right }));
     let readable = left.read && right.read;
     let told = Done { charts: Charts { charts: Vec::new(), findings }, read: readable, made: () };

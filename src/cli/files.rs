@@ -24,7 +24,7 @@ use super::report::reason;
 
 pub use beside::{beside, same, true_path, wrote};
 pub use entry::{Entry, Stamp};
-pub use find::find;
+pub use find::{find, speaks_of_a_pattern};
 pub use record::{FILE as RECORD, hash};
 pub use settings::SettingsFiles;
 pub use store::{Saved, Store};

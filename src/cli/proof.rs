@@ -4,7 +4,7 @@ mod approve;
 mod file;
 mod kept;
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -93,7 +93,7 @@ fn proof(mut call: Call, approve: bool) -> Result<Status, Failure> {
     })?;
     let mut status = Status::Well;
     if approve {
-        status = approve::write(&call, &tasks, &plans, &mut done)?;
+        status = approve::write(&call, &tasks, &plans, &mut done);
     }
     for done in &mut done {
         let found: Vec<Finding> = done.made.findings().cloned().collect();
@@ -106,6 +106,7 @@ fn proof(mut call: Call, approve: bool) -> Result<Status, Failure> {
     }
     if !call.terminal.quiet {
         let files = done.len() + done.iter().map(|done| done.made.texts.len()).sum::<usize>();
+        text.push_str(&assumed(&call, &done));
         text.push_str(&found.closing(files, &summary(&plans, &done)));
     }
     call.terminal.result(&text)?;
@@ -185,19 +186,24 @@ fn plans(call: &Call, tasks: &mut Tasks, shelves: &mut Shelves, approve: bool) -
     Ok(plans)
 }
 
+/// Whether a finding is shown below the line of its file. What the line itself says is not said again; notes on how a
+/// chart was read are counted at the end.
+fn is_shown(call: &Call, done: &Done<Proved>, finding: &Finding) -> bool {
+    match finding.severity() {
+        Severity::Error => true,
+        _ if call.terminal.quiet => false,
+        Severity::Warning => true,
+        Severity::Note => match finding.code {
+            Code::NoApprovedText => finding.chart.is_some(),
+            Code::NoChartBeside => false,
+            _ => done.made.findings().any(|own| own == finding),
+        },
+    }
+}
+
 /// The line of a file, and what was found in it.
 fn told(call: &Call, task: &Task, done: &Done<Proved>) -> String {
-    let shown: Vec<&Finding> = done
-        .findings()
-        .filter(|finding| match finding.severity() {
-            Severity::Error => true,
-            // The line itself says it.
-            _ if matches!(finding.code, Code::NoApprovedText | Code::NoChartBeside | Code::NoRows) => {
-                finding.chart.is_some() && !call.terminal.quiet
-            }
-            _ => !call.terminal.quiet,
-        })
-        .collect();
+    let shown: Vec<&Finding> = done.findings().filter(|finding| is_shown(call, done, finding)).collect();
     if call.terminal.quiet && shown.is_empty() {
         return String::new();
     }
@@ -208,6 +214,24 @@ fn told(call: &Call, task: &Task, done: &Done<Proved>) -> String {
         line.push_str(name);
     }
     report::heading(&line) + &report::findings_under(&task.input.file, shown.into_iter())
+}
+
+/// How the charts were read, where something had to be assumed: "How they were read: 9 times right-side-only. ...".
+fn assumed(call: &Call, done: &[Done<Proved>]) -> String {
+    let mut counts: BTreeMap<Code, usize> = BTreeMap::new();
+    for done in done {
+        let unsaid = |code| matches!(code, Code::NoApprovedText | Code::NoChartBeside | Code::NoRows);
+        for finding in
+            done.findings().filter(|finding| !is_shown(call, done, finding) && !unsaid(finding.code))
+        {
+            *counts.entry(finding.code).or_default() += 1;
+        }
+    }
+    if counts.is_empty() {
+        return String::new();
+    }
+    let counts: Vec<String> = counts.iter().map(|(code, count)| format!("{code} ({count})")).collect();
+    format!("Noted of the reading: {}. `longhand check` shows each.\n", counts.join(", "))
 }
 
 /// "27 of 27 charts read back in 6 styles, 12 of 13 approved texts agree".

@@ -14,6 +14,7 @@ use longhand::problem::{Finding, Severity};
 use super::failure::Failure;
 
 pub use file::{Report, Told};
+pub use page::text as page_text;
 
 const BOLD: Style = Style::new().bold();
 

@@ -233,7 +233,7 @@ fn named(call: &Call, task: &Task) -> bool {
 }
 
 /// In a folder a text without rows is only noted; one that was named should have had some.
-fn wanted(mut read: Charts) -> Charts {
+pub fn wanted(mut read: Charts) -> Charts {
     for finding in &mut read.findings {
         if finding.code == Code::NoRows {
             finding.code = Code::NoChart;

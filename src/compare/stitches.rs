@@ -33,6 +33,7 @@ pub(super) fn compare(
     findings: &mut Vec<Finding>,
 ) -> Vec<DiffOp> {
     let operations = operations(&one.looks, &two.looks);
+    let mut differences: Vec<Difference> = Vec::new();
     for operation in &operations {
         let (old, new) = (operation.old_range(), operation.new_range());
         if let DiffOp::Equal { .. } = operation {
@@ -42,9 +43,43 @@ pub(super) fn compare(
             continue;
         }
         let stretch = Stretch { left: old, right: new };
-        findings.push(told::stitches(left, one, right, two, &stretch));
+        let at = told::first_worked(one, &stretch.left) + 1;
+        let found = told::stitches(left, one, right, two, &stretch);
+        match differences.iter_mut().find(|difference| difference.is_of(&found)) {
+            Some(difference) => difference.again.push(at),
+            None => differences.push(Difference { found, many: stretch.left.len() > 1, again: Vec::new() }),
+        }
     }
+    findings.extend(differences.into_iter().map(Difference::told));
     operations
+}
+
+/// A difference, and where a repeat that is worked again has it again.
+struct Difference {
+    found: Finding,
+    /// Whether several stitches differ.
+    many: bool,
+    /// Where it begins again, by the stitch as worked.
+    again: Vec<usize>,
+}
+
+impl Difference {
+    /// Whether another difference is the same cell, or the same words, worked once more.
+    fn is_of(&self, other: &Finding) -> bool {
+        let told = |finding: &Finding| {
+            (finding.place.clone(), finding.found.clone(), finding.expected.clone(), finding.help.clone())
+        };
+        told(&self.found) == told(other)
+    }
+
+    fn told(self) -> Finding {
+        let Self { mut found, many, again } = self;
+        if !again.is_empty() {
+            found.message.truncate(found.message.trim_end_matches('.').len());
+            found.message += &told::again(many, &again);
+        }
+        found
+    }
 }
 
 /// What differs: each stitch against the one at its place, unless fewer differ where some are taken as missing.

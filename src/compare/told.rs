@@ -167,6 +167,22 @@ pub(super) fn stitches(
         .help(format!("Compare with {where_right}, and correct the one that is wrong."))
 }
 
+/// ", and again at stitches 14 and 20.": where a repeat has the same difference.
+pub(super) fn again(many: bool, stitches: &[usize]) -> String {
+    /// More places than these tell a reader no more.
+    const MOST: usize = 6;
+    let at = if many { "from" } else { "at" };
+    let word = if stitches.len() == 1 { "stitch" } else { "stitches" };
+    let mut places: Vec<String> = stitches.iter().take(MOST).map(ToString::to_string).collect();
+    match stitches.len().saturating_sub(MOST) {
+        0 => {}
+        more => places.push(format!("{more} more")),
+    }
+    let last = places.pop().unwrap_or_default();
+    let places = if places.is_empty() { last } else { format!("{} and {last}", places.join(", ")) };
+    format!(", and again {at} {word} {places}.")
+}
+
 /// What follows where one row has nothing of its own.
 fn next(lines: &Lines<'_>, line: &Line<'_>, at: usize) -> String {
     if at < line.looks.len() { lines.printed(line, at, 1) } else { "the end of the row".to_owned() }
@@ -182,7 +198,7 @@ fn place_in_row(line: &Line<'_>, range: &Range<usize>) -> String {
 }
 
 /// The first stitch of a stretch, as worked.
-fn first_worked(line: &Line<'_>, range: &Range<usize>) -> usize {
+pub(super) fn first_worked(line: &Line<'_>, range: &Range<usize>) -> usize {
     let last = range.end.saturating_sub(1).max(range.start);
     line.worked(range.start).min(line.worked(last))
 }

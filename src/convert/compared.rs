@@ -3,7 +3,6 @@
 use std::sync::Arc;
 
 use super::{Charts, Source};
-use crate::chart::Chart;
 use crate::compare::{self, Beside, Verdict};
 use crate::pattern::{Hand, Pattern, Worked};
 use crate::place::Place;
@@ -30,6 +29,14 @@ impl<'a> Part<'a> {
 
     fn at_width(&self, cast_on: u32) -> Charts {
         self.chosen(self.source.at_width(cast_on))
+    }
+
+    /// Of each pattern of a text, the stretches of rows that can be worked where others can't.
+    fn stretches(&self) -> Vec<Vec<Pattern>> {
+        let readings = self.source.readings().into_iter();
+        let chosen = readings
+            .filter(|reading| self.only.is_none_or(|only| reading.letter.as_deref().unwrap_or("A") == only));
+        chosen.map(|reading| reading.stretches).collect()
     }
 
     fn chosen(&self, mut charts: Charts) -> Charts {
@@ -72,88 +79,164 @@ pub struct Pair {
     pub rows: Vec<Beside>,
 }
 
-/// Compares two files, chart by chart. A chart whose width is left open by its repeat is read at the other's width;
-/// charts that are not sound are left out, and have their own findings.
+/// Compares two files, chart by chart. A chart whose width is left open by its repeat is read at the other's width. A
+/// chart that is not sound has its own findings, and is compared as far as its rows can be made out: what differs there
+/// is likely the reason.
 pub fn compare(left: &Source<'_>, right: &Source<'_>) -> Compared {
     compare_parts(&Part::whole(*left), &Part::whole(*right))
 }
 
 /// Compares two files, or charts of them, as [`compare`] does.
 pub fn compare_parts(left: &Part<'_>, right: &Part<'_>) -> Compared {
-    let mut compared =
-        Compared { left: left.patterns(), right: right.patterns(), pairs: Vec::new(), findings: Vec::new() };
-    let indexes = |charts: &Charts| -> Vec<usize> {
-        charts
-            .charts
-            .iter()
-            .enumerate()
-            .filter(|(_, chart)| chart.pattern.is_some())
-            .map(|(at, _)| at)
-            .collect()
+    let (mut one, mut two) = (Read::of(left), Read::of(right));
+    let mut compared = Compared {
+        left: Charts::default(),
+        right: Charts::default(),
+        pairs: Vec::new(),
+        findings: Vec::new(),
     };
-    let (ones, twos) = (indexes(&compared.left), indexes(&compared.right));
-    let patterns = |charts: &[Chart]| -> Vec<Pattern> {
-        charts.iter().filter_map(|chart| chart.pattern.clone()).collect()
+    let (ones, twos) = (one.readable(), two.readable());
+    let pairs = {
+        let shown = |read: &Read<'_>, indexes: &[usize]| -> Vec<Pattern> {
+            indexes.iter().filter_map(|&at| read.pattern(at).cloned()).collect()
+        };
+        let (all, others) = (shown(&one, &ones), shown(&two, &twos));
+        compare::pairs(&all.iter().collect::<Vec<_>>(), &others.iter().collect::<Vec<_>>())
     };
-    let (all_left, all_right) = (patterns(&compared.left.charts), patterns(&compared.right.charts));
-    let pairs = compare::pairs(&all_left.iter().collect::<Vec<_>>(), &all_right.iter().collect::<Vec<_>>());
     // Where a chart could not be made out, a partner may be missing for that reason alone.
-    let whole = ones.len() == compared.left.charts.len() && twos.len() == compared.right.charts.len();
-    for (one, two) in pairs {
-        let one = one.and_then(|at| ones.get(at)).copied();
-        let two = two.and_then(|at| twos.get(at)).copied();
-        if let (Some(one), Some(two)) = (one, two) {
-            compared.pair(left, one, right, two);
+    let whole = ones.len() == one.charts.charts.len() && twos.len() == two.charts.charts.len();
+    for (at, with) in pairs {
+        let at = at.and_then(|at| ones.get(at)).copied();
+        let with = with.and_then(|with| twos.get(with)).copied();
+        if let (Some(at), Some(with)) = (at, with) {
+            compared.pair((&mut one, at), (&mut two, with));
         } else if whole && !ones.is_empty() && !twos.is_empty() {
-            compared
-                .findings
-                .extend(one.and_then(|at| unmatched(compared.left.charts.get(at)?, right.source.file)));
-            compared
-                .findings
-                .extend(two.and_then(|at| unmatched(compared.right.charts.get(at)?, left.source.file)));
+            compared.findings.extend(at.and_then(|at| unmatched(&one, at, right.source.file)));
+            compared.findings.extend(with.and_then(|with| unmatched(&two, with, left.source.file)));
         }
     }
+    (compared.left, compared.right) = (one.charts, two.charts);
     compared
 }
 
-impl Compared {
-    fn pair(&mut self, left: &Part<'_>, one: usize, right: &Part<'_>, two: usize) {
-        for_one_width((left, &mut self.left, one), (right, &mut self.right, two));
-        let (Some(one), Some(two)) = (self.left.charts.get(one), self.right.charts.get(two)) else { return };
-        let (Some(a), Some(b)) = (one.sound(), two.sound()) else { return };
-        let (left, right) = (&left.source, &right.source);
-        // The name of a file is enough, unless both have the same.
-        let name = |file: &Arc<str>| file.rsplit(['/', '\\']).next().unwrap_or(file).to_owned();
-        let alike = name(left.file) == name(right.file);
-        let called = |file: &Arc<str>, chart: &Chart| {
-            let file = match &**file {
-                "-" => "standard input".to_owned(),
-                _ if alike => file.to_string(),
-                _ => name(file),
-            };
-            match &chart.letter {
-                Some(letter) => format!("{file} {letter}"),
-                None => file,
-            }
+/// A file as read.
+struct Read<'a> {
+    part: &'a Part<'a>,
+    charts: Charts,
+    /// For each chart that has no pattern: the stretches of its rows that can be worked.
+    stretches: Vec<Vec<Pattern>>,
+}
+
+impl<'a> Read<'a> {
+    fn of(part: &'a Part<'a>) -> Self {
+        let charts = part.patterns();
+        let wanting = charts.charts.iter().any(|chart| chart.pattern.is_none());
+        let stretches = if wanting { part.stretches() } else { Vec::new() };
+        Self { part, charts, stretches }
+    }
+
+    /// What is known of the rows of a chart: its pattern, else the first stretch of them.
+    fn pattern(&self, at: usize) -> Option<&Pattern> {
+        self.charts.charts.get(at)?.pattern.as_ref().or_else(|| self.stretches.get(at)?.first())
+    }
+
+    /// The charts of which some rows are known.
+    fn readable(&self) -> Vec<usize> {
+        (0..self.charts.charts.len()).filter(|&at| self.pattern(at).is_some()).collect()
+    }
+
+    /// The name of the file, as long as it must be to tell it from another, and the letter of the chart.
+    fn called(&self, at: usize, other: &str) -> String {
+        let file = self.part.source.file;
+        let name = |file: &str| file.rsplit(['/', '\\']).next().unwrap_or(file).to_owned();
+        let file = match &**file {
+            "-" => "standard input".to_owned(),
+            file if name(file) == name(other) => file.to_owned(),
+            file => name(file),
         };
-        let (named, other) = (called(left.file, one), called(right.file, two));
-        let side = |pattern, called| compare::Side { pattern, called };
-        let comparison = compare::compare(side(a, &named), side(b, &other));
-        self.pairs.push(Pair {
-            title: a.title.clone(),
-            verdict: comparison.verdict,
-            length: a.rows.len(),
-            heads: [head(a), head(b)],
-            rows: comparison.rows,
-            left: named.clone(),
-            right: other.clone(),
-        });
-        let letter = one.letter.clone();
-        self.findings.extend(comparison.findings.into_iter().map(|mut finding| {
+        match self.letter(at) {
+            Some(letter) => format!("{file} {letter}"),
+            None => file,
+        }
+    }
+
+    fn letter(&self, at: usize) -> Option<Arc<str>> {
+        self.charts.charts.get(at)?.letter.clone()
+    }
+}
+
+impl Compared {
+    fn pair<'a>(&mut self, (left, at): (&mut Read<'a>, usize), (right, with): (&mut Read<'a>, usize)) {
+        for_one_width((left, at), (right, with));
+        let (named, other) =
+            (left.called(at, right.part.source.file), right.called(with, left.part.source.file));
+        let Some(title) = left.pattern(at).map(|pattern| pattern.title.clone()) else { return };
+        let mut pair = Pair {
+            title,
+            left: named,
+            right: other,
+            verdict: Verdict::SameStitches,
+            length: 0,
+            heads: [Vec::new(), Vec::new()],
+            rows: Vec::new(),
+        };
+        let whole =
+            |read: &Read<'_>, at: usize| read.charts.charts.get(at).and_then(|chart| chart.pattern.clone());
+        let mut found = Vec::new();
+        match (whole(left, at), whole(right, with)) {
+            (Some(a), Some(b)) => {
+                pair.length = a.rows.len();
+                pair.add(&a, &b, &mut found);
+            }
+            (Some(a), None) => {
+                pair.length = a.rows.len();
+                for stretch in right.stretches.get(with).into_iter().flatten() {
+                    pair.add(&beside(&a, stretch), stretch, &mut found);
+                }
+            }
+            (None, Some(b)) => {
+                pair.length =
+                    left.stretches.get(at).into_iter().flatten().map(|stretch| stretch.rows.len()).sum();
+                for stretch in left.stretches.get(at).into_iter().flatten() {
+                    pair.add(stretch, &beside(&b, stretch), &mut found);
+                }
+            }
+            // Nothing tells how the stretches of two texts lie beside each other.
+            (None, None) => return,
+        }
+        self.pairs.push(pair);
+        let letter = left.letter(at);
+        self.findings.extend(found.into_iter().map(|mut finding| {
             finding.chart.clone_from(&letter);
             finding
         }));
     }
+}
+
+impl Pair {
+    /// Compares two patterns, or stretches of them, as a part of the pair.
+    fn add(&mut self, a: &Pattern, b: &Pattern, findings: &mut Vec<Finding>) {
+        let side = |pattern, called| compare::Side { pattern, called };
+        let comparison = compare::compare(side(a, &self.left), side(b, &self.right));
+        self.verdict = self.verdict.max(comparison.verdict);
+        if self.rows.is_empty() {
+            self.heads = [head(a), head(b)];
+        }
+        self.rows.extend(comparison.rows);
+        findings.extend(comparison.findings);
+    }
+}
+
+/// The rows of a pattern that a stretch of another's is to be compared with: those of its numbers.
+fn beside(pattern: &Pattern, stretch: &Pattern) -> Pattern {
+    let numbers = stretch.rows.first().zip(stretch.rows.last());
+    let numbers = numbers.map(|(first, last)| first.number..=last.number);
+    let is_in = |number: u32| numbers.as_ref().is_some_and(|numbers| numbers.contains(&number));
+    let first = pattern.rows.first().is_some_and(|row| is_in(row.number));
+    let rows = pattern.rows.iter().filter(|row| is_in(row.number)).cloned().collect();
+    // In mid-pattern the stretch begins on the stitches that its first row uses.
+    let cast_on = if first { pattern.cast_on } else { stretch.cast_on };
+    Pattern { rows, cast_on, ..pattern.clone() }
 }
 
 /// How a pattern is worked, and on how many stitches.
@@ -171,41 +254,40 @@ fn head(pattern: &Pattern) -> Vec<String> {
 }
 
 /// Reads one of two charts again where nothing but the other tells how often its repeat is worked.
-fn for_one_width(
-    left: (&Part<'_>, &mut Charts, usize),
-    right: (&Part<'_>, &mut Charts, usize),
+fn for_one_width<'a>(
+    (left, at): (&mut Read<'a>, usize),
+    (right, with): (&mut Read<'a>, usize),
 ) -> Option<()> {
-    let cast_on = |charts: &Charts, at: usize| Some(charts.charts.get(at)?.pattern.as_ref()?.cast_on);
-    let (one, two) = (cast_on(left.1, left.2)?, cast_on(right.1, right.2)?);
+    let (one, two) = (left.pattern(at)?.cast_on, right.pattern(with)?.cast_on);
     if one == two {
         return None;
     }
-    let open = |charts: &Charts, at: usize, width: u32| {
-        let chart = charts.charts.get(at)?;
+    let open = |read: &Read<'_>, at: usize, width: u32| {
+        let chart = read.charts.charts.get(at)?;
         let multiple = chart.pattern.as_ref()?.multiple?;
         let assumed = chart.findings.iter().any(|finding| finding.code == Code::RepeatWrittenOut);
         let fits = width.checked_sub(multiple.plus)?.checked_rem(multiple.of)? == 0;
         (assumed && fits).then_some(())
     };
-    let ((part, charts, at), width) = if open(left.1, left.2, two).is_some() {
-        (left, two)
+    let (read, at, width) = if open(left, at, two).is_some() {
+        (left, at, two)
     } else {
-        open(right.1, right.2, one)?;
-        (right, one)
+        open(right, with, one)?;
+        (right, with, one)
     };
-    let mut again = part.at_width(width);
-    if at < again.charts.len() && again.charts.len() == charts.charts.len() {
-        charts.charts[at] = again.charts.swap_remove(at);
+    let mut again = read.part.at_width(width);
+    if at < again.charts.len() && again.charts.len() == read.charts.charts.len() {
+        read.charts.charts[at] = again.charts.swap_remove(at);
     }
     Some(())
 }
 
-fn unmatched(chart: &Chart, other: &Arc<str>) -> Option<Finding> {
-    let pattern = chart.pattern.as_ref()?;
+fn unmatched(read: &Read<'_>, at: usize, other: &Arc<str>) -> Option<Finding> {
+    let pattern = read.pattern(at)?;
     let place = pattern.rows.first().map_or_else(|| Place::file(&pattern.source), |row| row.place.clone());
     let message = format!("\"{}\" has no partner in {other}.", pattern.title);
     let mut finding = Finding::new(Code::ChartUnmatched, place, message)
         .help("Give both the same title, or add the one that is missing.");
-    finding.chart.clone_from(&chart.letter);
+    finding.chart = read.letter(at);
     Some(finding)
 }

@@ -66,10 +66,13 @@ fn a_unified_list_is_for_tools() {
     let run = bench().run(&["compare", "a.csv", "b.csv", "--to", "unified"]).ended(1);
     assert_eq!((run.out.as_str(), run.err.as_str()), (list, ""));
     assert_eq!(bench().run(&["compare", "a.csv", "a.csv", "--to", "unified"]).ended(0).out, "");
-    // What can't be compared is said all the same.
+    // What is wrong in a file is said all the same, whether its rows can be compared or not.
     let wrong = bench();
     wrong.put("b.csv", WRONG);
     let run = wrong.run(&["compare", "a.csv", "b.csv", "--to", "unified"]).ended(1).said("count-mismatch");
+    assert!(run.out.contains("\n-Row 3 (RS): p5\n+Row 3 (RS): p3, p2tog, p1\n"), "{}", run.out);
+    wrong.put("b.csv", SCARF.replace("k2tog", "?"));
+    let run = wrong.run(&["compare", "a.csv", "b.csv", "--to", "unified"]).ended(1).said("unknown-symbol");
     assert_eq!(run.out, "");
 }
 
@@ -130,7 +133,17 @@ fn a_page_stands_alone() {
     ] {
         assert!(page.contains(part), "{part}\n{page}");
     }
-    for alien in ["<script", "http", "src=", "url(", "@import"] {
+    for alien in ["<script", "http:", "https:", "src=", "url(", "@import"] {
         assert!(!page.contains(alien), "{alien}: {page}");
+    }
+}
+
+/// Nothing compared is nothing proved.
+#[test]
+fn a_side_without_rows_is_no_match() {
+    let bench = Bench::with(&[("a.csv", SCARF), ("letter.txt", "Dear knitter,\nthank you.\n")]);
+    for sides in [["a.csv", "letter.txt"], ["letter.txt", "a.csv"], ["letter.txt", "letter.txt"]] {
+        let run = bench.run(&[&["compare"], &sides[..]].concat()).ended(1);
+        assert!(run.out.contains("error no-chart"), "{sides:?} {}", run.out);
     }
 }

@@ -45,6 +45,13 @@ fn every_file_has_its_line() {
     let told = "    Row 1, stitch 3: wrap.csv has k2tog, wrap.txt has ssk.\n";
     assert!(at("differs: ") < at(told) && at(told) < at("wrong: "), "below its line: {}", run.out);
     assert_eq!(bench.tree(""), before, "nothing is written");
+    // What check would note of each chart is counted, not told again.
+    assert!(!run.out.contains("note name-as-symbol"), "{}", run.out);
+    assert!(
+        run.out.contains("Noted of the reading: name-as-symbol (4). `longhand check` shows each.\n"),
+        "{}",
+        run.out
+    );
 }
 
 #[test]
@@ -105,6 +112,16 @@ fn words_that_do_not_say_the_chart_do_not_read_back() {
     assert_eq!(bench.tree(""), ["cowl.csv", "house.toml"], "what does not read back is not approved");
 }
 
+/// Of every format that texts have; a letter of the same name is no approved text.
+#[test]
+fn an_approved_text_is_a_web_page_too() {
+    let page = format!("<html><body><p>{}</p></body></html>", APPROVED.trim().replace('\n', "</p>\n<p>"));
+    let bench = Bench::with(&[("scarf.csv", SCARF), ("scarf.html", &page), ("scarf.md", "Dear knitter")]);
+    assert!(proof(&bench, &["scarf.csv"]).ended(0).out.starts_with("ok: scarf.csv and scarf.html\n"));
+    bench.put("scarf.html", page.replace("P5", "K5"));
+    assert!(proof(&bench, &["."]).ended(1).out.starts_with("differs: ./scarf.csv and scarf.html\n"));
+}
+
 #[test]
 fn several_charts_stand_in_one_text_or_in_lettered_ones() {
     let bench = Bench::with(&[("two.csv", TWO), ("two.txt", BOTH)]);
@@ -163,6 +180,8 @@ fn standard_input_is_written_and_read_again() {
     let bench = Bench::with(&[]);
     let run = bench.run_on(&["proof", "-"], SCARF).ended(0);
     assert!(run.out.starts_with("ok: standard input\n"), "{}", run.out);
+    let run = bench.run_on(&["proof", "-", "--from", "txt", "--strict"], APPROVED).ended(0);
+    assert!(run.out.starts_with("adds up: standard input\n"), "{}", run.out);
 }
 
 #[test]
@@ -246,5 +265,8 @@ fn the_archive_reads_back_in_every_style() {
     let bench = Bench::with(&[]);
     let corpus = concat!(env!("CARGO_MANIFEST_DIR"), "/corpus");
     let run = proof(&bench, &[corpus]).ended(0);
-    assert!(run.out.contains("33 of 33 charts read back in 6 styles"), "{}", run.out);
+    let summary = run.out.lines().last().unwrap();
+    let (count, rest) = summary.split_once(" files read, ").unwrap().1.split_once(" of ").unwrap();
+    assert!(count.parse::<usize>().unwrap() > 30, "{summary}");
+    assert!(rest.starts_with(&format!("{count} charts read back in 6 styles")), "{summary}");
 }

@@ -7,13 +7,14 @@ use longhand::compare::{Beside as Rows, Cell, Half, Sameness, Verdict};
 use longhand::convert::Pair;
 use longhand::problem::Finding;
 
-use super::super::report::{clean, number_of};
+use super::super::report::{number_of, page_text as escaped};
 use super::{Beside, rows};
 
 pub(super) fn document(beside: &Beside<'_>) -> String {
     let title = format!("{} and {}", escaped(beside.left), escaped(beside.right));
     let mut page = format!(
         "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
+         <meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">\n\
          <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
          <title>{title}</title>\n<style>\n{}</style>\n</head>\n<body>\n<main>\n<h1>{title}</h1>\n<p>{}</p>\n",
         include_str!("page.css"),
@@ -127,19 +128,4 @@ fn findings(findings: &[&Finding], page: &mut String) {
         }
     }
     page.push_str("</dl>\n");
-}
-
-/// Text of a file made harmless for a page.
-fn escaped(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for letter in clean(text).chars() {
-        match letter {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '"' => out.push_str("&quot;"),
-            other => out.push(other),
-        }
-    }
-    out
 }

@@ -137,7 +137,8 @@ fn is_wanted(path: &Path, from: Option<Format>, reads: Reads) -> bool {
     }
 }
 
-fn speaks_of_a_pattern(path: &Path) -> bool {
+/// Whether a JSON file is likely a pattern of longhand's own.
+pub fn speaks_of_a_pattern(path: &Path) -> bool {
     // A file that can't be opened is taken in, so that its reading says why.
     open(path).and_then(capped).map_or(true, |bytes| {
         let wanted = b"longhand.pattern";

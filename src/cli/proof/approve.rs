@@ -4,7 +4,6 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use super::super::call::Call;
-use super::super::failure::Failure;
 use super::super::files::{self, Saved, Store};
 use super::super::run::{Done, Tasks};
 use super::super::status::Status;
@@ -14,16 +13,9 @@ use super::file::Proved;
 /// A text to be written: the index of its input, its name, what it holds.
 type Wanted = (usize, PathBuf, Vec<u8>);
 
-/// Writes the texts. A text that the user keeps, and that says what the chart says, is approved as it is.
-///
-/// # Errors
-/// When a folder can't be written to.
-pub(super) fn write(
-    call: &Call,
-    tasks: &Tasks,
-    plans: &[Plan],
-    done: &mut [Done<Proved>],
-) -> Result<Status, Failure> {
+/// Writes the texts, and says what can't be written. A text that the user keeps, and that says what the chart says, is
+/// approved as it is.
+pub(super) fn write(call: &Call, tasks: &Tasks, plans: &[Plan], done: &mut [Done<Proved>]) -> Status {
     let mut folders: BTreeMap<PathBuf, Vec<Wanted>> = BTreeMap::new();
     for (index, (plan, done)) in plans.iter().zip(done.iter()).enumerate() {
         let Some(text) = &done.made.today else { continue };
@@ -44,7 +36,13 @@ pub(super) fn write(
         .collect();
     let mut status = Status::Well;
     for (folder, wanted) in folders {
-        let store = Store::open(&folder, call.overwrite, charts.iter().copied())?;
+        let store = match Store::open(&folder, call.overwrite, charts.iter().copied()) {
+            Ok(store) => store,
+            Err(failure) => {
+                status = call.terminal.fail(&failure);
+                continue;
+            }
+        };
         let written: Vec<(PathBuf, Vec<u8>)> =
             wanted.iter().map(|(_, name, text)| (name.clone(), text.clone())).collect();
         for ((index, name, _), saved) in wanted.iter().zip(store.save(&written)) {
@@ -61,7 +59,7 @@ pub(super) fn write(
             status = call.terminal.fail(&failure);
         }
     }
-    Ok(status)
+    status
 }
 
 /// Whether today's text is to be written: where a chart has none, where the one there differs, and where it is

@@ -86,12 +86,13 @@ impl Proved {
             self.texts.iter().filter(|text| wanted(text)).map(Text::name).collect()
         };
         let sound = !charts.charts.is_empty() && charts.charts.iter().all(|chart| chart.sound().is_some());
-        if charts.findings.iter().any(|finding| finding.code == Code::NoRows) {
+        if self.alone && charts.findings.iter().any(|finding| finding.code == Code::NoRows) {
             ("no rows", Vec::new())
         } else if !sound {
             ("wrong", Vec::new())
         } else if self.alone {
-            ("adds up, no chart beside it", Vec::new())
+            let beside = !self.lacking.is_empty();
+            (if beside { "adds up, no chart beside it" } else { "adds up" }, Vec::new())
         } else if any_error(&self.findings) {
             ("does not read back", Vec::new())
         } else if self.texts.iter().any(|text| !text.agrees) {
@@ -112,7 +113,8 @@ impl Proved {
 pub(super) fn prove(call: &Call, task: &Task, plan: &Plan, charts: &Charts) -> Proved {
     let mut proved = Proved { alone: plan.alone, ..Proved::default() };
     if plan.alone {
-        if charts.charts.iter().any(|chart| chart.sound().is_some()) {
+        let sound = charts.charts.iter().any(|chart| chart.sound().is_some());
+        if sound && task.input.path.is_some() {
             let place = Place::file(&task.input.file);
             let message = "No chart of this name lies beside the text.";
             proved.lacking.push(

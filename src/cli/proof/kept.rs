@@ -56,8 +56,11 @@ impl Shelves {
 
     /// The charts that a text is kept beside.
     pub fn charts_of(&mut self, text: &Path) -> Vec<PathBuf> {
-        let charts = self.folder(text).into_iter();
-        let charts = charts.filter(|path| matches!(holds(path), Some(Holds::Cells | Holds::Pattern)));
+        let charts = self.folder(text).into_iter().filter(|path| match holds(path) {
+            Some(Holds::Cells) => true,
+            Some(Holds::Pattern) => files::speaks_of_a_pattern(path),
+            _ => false,
+        });
         charts.filter(|chart| self.texts_of(chart).iter().any(|kept| files::same(&kept.path, text))).collect()
     }
 

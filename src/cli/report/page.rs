@@ -16,9 +16,11 @@ use longhand::problem::{Finding, Severity};
 
 use self::explained::explained;
 use self::groups::{FileGroup, Groups, ProblemGroup};
-use self::text::{filled, number, number_of, text};
+use self::text::{filled, number, number_of};
 use super::file::Told;
 use super::{Counts, called};
+
+pub use self::text::text;
 
 const PAGE: &str = include_str!("page/page.html");
 const FOUND: &str = include_str!("page/found.html");
