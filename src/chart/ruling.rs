@@ -87,8 +87,8 @@ fn above(looks: &Looks, at: Address) -> [Option<Edge>; 2] {
 /// The lines in all places that are a step apart, counted from either end, if they are all there. Others may stand
 /// between them.
 fn regular(lines: &[usize], length: usize, step: usize) -> Option<Vec<usize>> {
-    let from_start: Vec<usize> = (1..length).filter(|at| at % step == 0).collect();
-    let from_end: Vec<usize> = (1..length).filter(|at| (length - at) % step == 0).collect();
+    let from_start: Vec<usize> = (1..length).filter(|at| at.is_multiple_of(step)).collect();
+    let from_end: Vec<usize> = (1..length).filter(|at| (length - at).is_multiple_of(step)).collect();
     let all = |places: &Vec<usize>| !places.is_empty() && places.iter().all(|at| lines.contains(at));
     [from_start, from_end].into_iter().find(all)
 }
