@@ -21,6 +21,7 @@ mod reading;
 mod repeat;
 mod returns;
 mod rows;
+mod ruling;
 mod said;
 mod sheet;
 mod wider;

@@ -232,6 +232,35 @@ fn compare(file: &Path, settings: &Settings, rows_of: impl Fn(Option<&str>) -> P
     wrong
 }
 
+/// The notes that a case says are given and are not: kind, row, place and words of the message, as in the wrong cases.
+/// A kind of note that the case names stands nowhere else.
+fn unsaid(read: &convert::Charts, notes: &str) -> String {
+    let mut said: Vec<_> =
+        read.findings.iter().chain(read.charts.iter().flat_map(|chart| &chart.findings)).collect();
+    let wanted = told(notes);
+    let mut text = String::new();
+    for note in &wanted {
+        let words = note.line.rsplit("  ").next().unwrap_or_default().to_lowercase();
+        let at = said.iter().position(|finding| {
+            finding.code.name() == note.severity
+                && stands(&note.place, finding)
+                && finding.message.to_lowercase().contains(&words)
+        });
+        match at {
+            Some(at) => {
+                said.remove(at);
+            }
+            None => {
+                let _ = writeln!(text, "    not said: {}", note.line);
+            }
+        }
+    }
+    for finding in said.iter().filter(|left| wanted.iter().any(|note| note.severity == left.code.name())) {
+        let _ = writeln!(text, "    said too: {} {}: {}", finding.code, finding.place, finding.message);
+    }
+    text
+}
+
 fn cases(kind: &str) {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/cases").join(kind);
     let mut wrong = String::new();
@@ -241,10 +270,13 @@ fn cases(kind: &str) {
         for file in sorted(&folder).iter().filter(|file| file.file_stem().is_some_and(|stem| stem == "chart"))
         {
             count += 1;
-            let differences = compare(file, &settings, |letter| match letter {
+            let mut differences = compare(file, &settings, |letter| match letter {
                 None => folder.join("expected.rows"),
                 Some(letter) => folder.join(format!("expected.{letter}.rows")),
             });
+            if let Ok(notes) = std::fs::read_to_string(folder.join("notes.txt")) {
+                differences.push_str(&unsaid(&read(file, &settings), &notes));
+            }
             if !differences.is_empty() {
                 let _ = writeln!(wrong, "{}:\n{differences}", folder.file_name().unwrap().to_string_lossy());
             }

@@ -38,6 +38,8 @@ class Sheet:
         self.name, self.cells, self.merged = name, {}, []
         self.hidden_rows, self.hidden_columns, self.fills = [], [], {}
         self.borders = {}          # (row, column) -> {left | right | top | bottom: (style, colour)}
+        self.comments = {}         # (row, column) -> words
+        self.conditions = []       # (cells, the fill of those that hold an x)
         self.square = ()           # columns as narrow as a square
         self.grid = None
 

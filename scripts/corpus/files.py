@@ -27,6 +27,8 @@ def write_csv(sheet, path, delimiter=",", encoding="utf-8", newline="\n", bom=Fa
 
 def workbook(sheets):
     import openpyxl
+    from openpyxl.comments import Comment
+    from openpyxl.formatting.rule import CellIsRule
     from openpyxl.styles import Border, PatternFill, Side
 
     book = openpyxl.Workbook()
@@ -47,6 +49,11 @@ def workbook(sheets):
         for (r, c), sides in sorted(sheet.borders.items()):
             page.cell(r + 1, c + 1).border = Border(**{
                 side: Side(style=style, color="FF" + colour) for side, (style, colour) in sides.items()})
+        for (r, c), words in sorted(sheet.comments.items()):
+            page.cell(r + 1, c + 1).comment = Comment(words, "Thornsay")
+        for cells, colour in sheet.conditions:
+            page.conditional_formatting.add(cells, CellIsRule(operator="equal", formula=['"x"'], fill=PatternFill(
+                "solid", bgColor="FF" + colour)))
         for c in sheet.square:
             page.column_dimensions[openpyxl.utils.get_column_letter(c + 1)].width = 4
         for r in sheet.hidden_rows:

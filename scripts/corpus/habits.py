@@ -143,6 +143,17 @@ CASES = {
              ("f", "knit front and back"), ("m", "make 1"), ("s", "sl 1 wyib"), ("3", "(k1, yo, k1) in one st")]))], None),
     "key-without-heading": (CSV, {}, [("", keyed(key_heading=None))], None),
     "key-with-headings": (XLSX, {}, [("", keyed(key_heading=None, key=[("Symbol", "Meaning"), *LACE_KEY]))], None),
+    "key-three-columns": (XLSX, {}, [("", Drawing(
+        symbols={"k": ".", "p": "-", "ktbl": "t"}, edges=(("g",), ("g",)), numbers="sides", key_heading=None,
+        key=[("Symbol", "RS", "WS"), (".", "knit", "purl"), ("-", "purl", "knit"), ("g", "knit", "knit"),
+             ("t", "k tbl", "p tbl")]))], None),
+    "key-three-columns-bare": (CSV, {}, [("", Drawing(
+        symbols={"k": ".", "p": "-", "ktbl": "t"}, edges=(("E",), ("E",)), numbers="sides", key_heading=None,
+        key_at="below", key=[(".", "k", "p"), ("-", "p", "k"), ("E", "knit", "sl 1 wyif"), ("t", "k tbl", "p tbl")]))], None),
+    "key-abbreviation-and-words": (CSV, {}, [("", Drawing(
+        symbols=LACE, numbers="sides", key_heading=None, key_at="below",
+        key=[(".", "k", "knit"), ("o", "yo", "yarn over"), ("/", "k2tog", "knit 2 together"),
+             ("\\", "ssk", "slip, slip, knit")]))], None),
     "key-empty-square": (CSV, {}, [("", Drawing(
         symbols={**LACE, "k": ""}, key=[("", "K on RS, P on WS"), *LACE_KEY[1:]], key_at="below", numbers="both"))], None),
     "key-on-its-own-sheet": (ODS, {}, [("Chart", Drawing(symbols=LACE, above=lines("Fence", []))), ("key", [list(k) for k in LACE_KEY])], None),

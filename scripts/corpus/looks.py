@@ -55,6 +55,34 @@ def frame(style=THICK):
     return box(style=style)
 
 
+def ruled(every, from_left=False, style=THICK):
+    """Heavy lines to count squares by, in both directions over the whole chart, counted from row 1 up."""
+    def touch(sheet):
+        grid = sheet.grid
+        columns = range(every, grid.width, every)
+        lefts = [grid.left + c for c in columns] if from_left else [grid.column(c) for c in columns]
+        for r in grid.lines.values():
+            for c in lefts:
+                line(sheet, (r, c), "left", style)
+        for n, r in grid.lines.items():
+            if n % every == 0 and n != max(grid.lines):
+                for c in range(grid.left, grid.left + grid.width):
+                    line(sheet, (r, c), "top", style)
+    return touch
+
+
+def comments(words, column, row):
+    """A remark on the chart's cell in a column and a row, and one on the title."""
+    def touch(sheet):
+        sheet.comments[(sheet.grid.lines[row], sheet.grid.column(column))] = words
+        sheet.comments[(0, 0)] = "from the old leaflet"
+    return touch
+
+
+def condition(cells, colour):
+    return lambda sheet: sheet.conditions.append((cells, colour))
+
+
 def travelling(columns, style=THICK):
     """A box that stands on other columns in each row: {row: (first, last)}."""
     def touch(sheet):
@@ -219,6 +247,15 @@ CASES = {
                              [squares(), nearly(WOOL["navy"], "204F7A", (1, 5, 9))]),
     "colours-and-words": (XLSX, stranded("rust", "cream", symbols={"p": "x"}, words=[("x", "purl")], above=[ROUND, []]),
                                   [squares()]),
+    "comments-on-cells": (XLSX, Drawing(above=lines("Fence", [])), [squares(), comments("moved one to the left", 6, 3)]),
+    "comments-on-cells-ods": (ODS, Drawing(above=lines("Fence", [])), [squares(), comments("moved one to the left", 6, 3)]),
+    "comments-in-fods": (FODS, Drawing(above=lines("Fence", [])), [squares(), comments("moved one to the left", 6, 3)]),
+    "conditional-fills": (XLSX, Drawing(above=lines("Fence", [])), [squares(), condition("A3:I4", GREY)]),
+    "conditional-fills-ods": (ODS, Drawing(above=lines("Fence", [])), [squares(), condition("A3:I4", GREY)]),
+    "lines-to-count-by": (XLSX, Drawing(numbers="sides"), [squares(), ruled(5)]),
+    "lines-to-count-by-from-the-left-ods": (ODS, Drawing(numbers="sides"), [squares(), ruled(5, from_left=True)]),
+    "lines-to-count-by-and-a-red-box": (XLSX, Drawing(above=cast_on(33), numbers="sides", repeat=(6, 2, 4)),
+                                        [squares(), ruled(10), box(6, 17, RED)]),
     "hidden-rows-in-ods": (ODS, Drawing(numbers="right"), [squares(), hidden_rows(2, (". . - - . . .", 4), (". . - - . . .", 3))]),
     "hidden-rows-in-xls": (XLS, Drawing(numbers="sides"), [squares(), hidden_rows(3, (". - . . . - .", 3))]),
     "hidden-column-inside": (XLSX, Drawing(column_numbers="bottom", returns="appear"), [squares(), hidden_column(5, [".", "o"])]),

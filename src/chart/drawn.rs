@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use super::area::Area;
 use super::repeat::Repeat;
+use super::ruling::Ruling;
 use super::sheet::Sheet;
 use crate::grid::{Colour, Edge};
 use crate::place::{Address, Span};
@@ -24,26 +25,38 @@ pub(super) enum Drawn {
 const VIVID: u8 = 96;
 
 /// Finds the repeat that the sheet draws or tells beside a chart. `wider` says that the cast-on is larger than the chart
-/// as drawn.
-pub(super) fn find(sheet: &Sheet<'_>, area: &Area, wider: bool) -> Option<Drawn> {
-    boxed(sheet, area, wider)
+/// as drawn. Lines to count by are said and are no box.
+pub(super) fn find(
+    sheet: &Sheet<'_>,
+    area: &Area,
+    wider: bool,
+    findings: &mut Vec<Finding>,
+) -> Option<Drawn> {
+    let ruling = Ruling::find(sheet, area);
+    findings.extend(ruling.as_ref().map(|ruling| ruling.told(sheet, area)));
+    boxed(sheet, area, wider, ruling.as_ref())
         .map(Drawn::Box)
         .or_else(|| bracket(sheet, area))
         .or_else(|| sentence(sheet, area))
 }
 
-fn vivid(colour: Colour) -> bool {
+pub(super) fn vivid(colour: Colour) -> bool {
     let [red, green, blue] = colour.0;
     let most = red.max(green).max(blue);
     most - red.min(green).min(blue) >= VIVID
 }
 
-fn strong(edge: Option<Edge>) -> bool {
+pub(super) fn strong(edge: Option<Edge>) -> bool {
     edge.is_some_and(|edge| edge.heavy || vivid(edge.colour))
 }
 
 /// The box: in each row, the two columns between which lines set some cells apart.
-fn boxed(sheet: &Sheet<'_>, area: &Area, wider: bool) -> Option<BTreeMap<u32, (u32, u32)>> {
+fn boxed(
+    sheet: &Sheet<'_>,
+    area: &Area,
+    wider: bool,
+    ruling: Option<&Ruling>,
+) -> Option<BTreeMap<u32, (u32, u32)>> {
     let (first, last) = area.columns;
     let looks = &sheet.grid.looks;
     if looks.is_empty() || last <= first {
@@ -51,8 +64,12 @@ fn boxed(sheet: &Sheet<'_>, area: &Area, wider: bool) -> Option<BTreeMap<u32, (u
     }
     // The line on the left of a column is an edge of its cell or of the one before.
     let line = |row: u32, column: u32, test: &dyn Fn(Option<Edge>) -> bool| {
-        let before = column.checked_sub(1).map(|before| looks.at(Address::new(row, before)).right);
-        test(looks.at(Address::new(row, column)).left) || before.is_some_and(test)
+        let before = column.checked_sub(1).and_then(|before| looks.at(Address::new(row, before)).right);
+        let edges = [looks.at(Address::new(row, column)).left, before];
+        edges.into_iter().any(|edge| {
+            let counts = |edge: &Edge| !ruling.is_some_and(|ruling| ruling.holds(column, *edge));
+            test(edge.filter(counts))
+        })
     };
     let all =
         |row: u32| -> Vec<u32> { (first + 1..=last).filter(|column| line(row, *column, &strong)).collect() };

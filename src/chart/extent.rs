@@ -31,7 +31,7 @@ pub(super) fn settled(
     let (Some(row), Some(cast_on), None) = (first_row, settings.cast_on, settings.repeat_columns) else {
         return settled;
     };
-    if drawn::find(sheet, &settled, false).is_some() {
+    if drawn::find(sheet, &settled, false, &mut Vec::new()).is_some() {
         return settled;
     }
     let mut uses = |columns: (u32, u32)| {

@@ -1,5 +1,7 @@
 //! Finding the key: a block of symbols and words beside or below a chart, or a sheet of its own.
 
+mod sides;
+
 use std::collections::BTreeMap;
 
 use super::key::FILL;
@@ -8,6 +10,7 @@ use crate::place::Address;
 use crate::settings::{KeyEntry, Meaning};
 use crate::stitch::Stitches;
 use crate::words;
+use sides::Sides;
 
 /// Headings of a key, in lower case.
 const HEADINGS: [&str; 10] = [
@@ -27,8 +30,14 @@ const HEADINGS: [&str; 10] = [
 const BLANKS: [&str; 7] =
     ["blank", "empty", "blank cell", "empty cell", "blank square", "empty square", "(blank)"];
 
-/// Words at the head of a column of a key, in lower case.
-const COLUMN_HEADS: [&str; 7] = ["symbol", "symbols", "meaning", "stitch", "means", "words", "explanation"];
+/// Words at the head of a column of a key, in lower case, besides those for the sides.
+const COLUMN_HEADS: [&str; 9] =
+    ["symbol", "symbols", "meaning", "stitch", "means", "words", "explanation", "abbreviation", "name"];
+
+/// Whether a text heads a column of a key.
+fn heads_column(text: &str) -> bool {
+    COLUMN_HEADS.contains(&plain(text).as_str()) || sides::side(text).is_some()
+}
 
 fn plain(text: &str) -> String {
     text.trim().trim_end_matches(':').trim().to_lowercase()
@@ -42,8 +51,9 @@ pub(super) fn is_key_sheet(name: &str) -> bool {
 /// Takes the whole sheet as a key: pairs of a symbol and its words.
 pub(super) fn take_sheet(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Vec<KeyEntry> {
     let mut entries = Vec::new();
+    let mut heads = Sides::default();
     for row in sheet.rows() {
-        take_row(sheet, row, 0, stitches, &mut entries);
+        take_row(sheet, row, 0, &mut heads, stitches, &mut entries);
     }
     entries
 }
@@ -73,10 +83,13 @@ fn under_heading(
     entries: &mut Vec<KeyEntry>,
 ) {
     sheet.take(heading);
-    let beside = Address::new(heading.row, heading.column + 1);
-    // "Symbol | Meaning" heads two columns.
-    if sheet.text(beside).is_some_and(|text| COLUMN_HEADS.contains(&plain(text).as_str())) {
+    let mut heads = Sides::default();
+    // "Symbol | Meaning" heads two columns, "Symbol | RS | WS" three.
+    let mut beside = Address::new(heading.row, heading.column + 1);
+    while let Some(text) = sheet.text(beside).filter(|text| heads_column(text)) {
+        heads.see(beside.column, text);
         sheet.take(beside);
+        beside = sheet.after(beside);
     }
     let mut row = heading.row + 1;
     // One blank line under the heading is usual.
@@ -84,7 +97,7 @@ fn under_heading(
         row += 1;
     }
     while stands(sheet, row, heading.column) {
-        if take_row(sheet, row, heading.column, stitches, entries) == 0 {
+        if take_row(sheet, row, heading.column, &mut heads, stitches, entries) == 0 {
             break;
         }
         row += 1;
@@ -105,6 +118,7 @@ fn take_row(
     sheet: &mut Sheet<'_>,
     row: u32,
     column: u32,
+    heads: &mut Sides,
     stitches: &mut Stitches,
     entries: &mut Vec<KeyEntry>,
 ) -> usize {
@@ -121,8 +135,9 @@ fn take_row(
             break;
         }
         let alone = first.column == at.column || taken > 0;
-        if COLUMN_HEADS.contains(&plain(text).as_str()) && taken == 0 {
-            for (cell, _) in &cells {
+        if heads_column(text) && taken == 0 {
+            for (cell, text) in &cells {
+                heads.see(cell.column, text);
                 sheet.take(*cell);
                 taken += 1;
             }
@@ -165,13 +180,34 @@ fn take_row(
         sheet.take(words_at);
         taken += 1;
         at = Address::new(row, sheet.after(words_at).column);
+        // A third column, and nothing behind it: what is worked on the other side.
+        let third = rest.peek().copied().filter(|(third, _)| third.column == at.column && words_at != *first);
+        let third = third.filter(|(third, _)| {
+            let behind = sheet.after(*third);
+            cells.iter().all(|(cell, _)| *cell != behind)
+        });
+        let meaning = third
+            .and_then(|(third_at, third)| heads.meaning((words_at, &words), (*third_at, third), stitches));
+        if let (Some(meaning), Some((third_at, _))) = (meaning, third) {
+            sheet.take(*third_at);
+            rest.next();
+            at = Address::new(row, sheet.after(*third_at).column);
+            let symbol = symbol_of(symbol);
+            entries.push(KeyEntry { symbol, meaning, place: sheet.grid.place(words_at) });
+            continue;
+        }
         entries.push(entry(sheet, symbol, words, words_at, stitches));
     }
     taken
 }
 
+/// The symbol that a key names: "blank" is the blank cell.
+fn symbol_of(symbol: String) -> String {
+    if BLANKS.contains(&plain(&symbol).as_str()) { String::new() } else { symbol }
+}
+
 fn entry(sheet: &Sheet<'_>, symbol: String, words: String, at: Address, stitches: &mut Stitches) -> KeyEntry {
-    let symbol = if BLANKS.contains(&plain(&symbol).as_str()) { String::new() } else { symbol };
+    let symbol = symbol_of(symbol);
     let words = words.trim_start_matches(['=', ':']).trim().to_owned();
     // Beside a filled square, words that name no stitch name a colour, worked in knit stitches as colour work is.
     let colour = symbol.starts_with(FILL) && words::meaning(&words, stitches).is_none();
@@ -218,6 +254,7 @@ fn free_pairs(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut Vec<
         let before = at.column.checked_sub(1).and_then(|column| sheet.text(Address::new(at.row, column)));
         before.is_some_and(|text| super::label::parse(text).is_some())
     };
+    sides::take_free(sheet, stitches, entries);
     // By column and row: the cell of the words, and whether they are longer than a symbol of a chart.
     let mut pairs: BTreeMap<(u32, u32), (Address, bool)> = BTreeMap::new();
     for (at, symbol) in sheet.texts() {

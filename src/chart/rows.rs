@@ -63,7 +63,7 @@ pub(super) fn pattern(
             let place = settings.places.get("repeat-columns").cloned();
             Some(Repeat::named(sheet, area, named, place, findings)?)
         }
-        None => match drawn::find(sheet, area, wider) {
+        None => match drawn::find(sheet, area, wider, findings) {
             Some(drawn) => Some(drawn::repeat(sheet, area, drawn, findings)?),
             None => None,
         },

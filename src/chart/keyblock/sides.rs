@@ -1,0 +1,121 @@
+//! Keys of three columns: a symbol, what is worked on the right side, what is worked on the wrong side.
+
+use super::super::sheet::Sheet;
+use super::{plain, symbol_of};
+use crate::pattern::Side;
+use crate::place::Address;
+use crate::settings::{KeyEntry, Meaning};
+use crate::stitch::Stitches;
+use crate::words;
+
+/// The side that a heading of a column names.
+pub(super) fn side(text: &str) -> Option<Side> {
+    let text = plain(text).replace('-', " ");
+    let words: Vec<&str> = text
+        .split_whitespace()
+        .filter(|word| !matches!(*word, "on" | "row" | "rows" | "work" | "in"))
+        .collect();
+    match words[..] {
+        ["rs"] | ["right", "side"] => Some(Side::Rs),
+        ["ws"] | ["wrong", "side"] => Some(Side::Ws),
+        _ => None,
+    }
+}
+
+/// The columns of a key whose headings name a side.
+#[derive(Default)]
+pub(super) struct Sides {
+    rs: Option<u32>,
+    ws: Option<u32>,
+}
+
+impl Sides {
+    /// Sees the heading of a column.
+    pub(super) fn see(&mut self, column: u32, text: &str) {
+        match side(text) {
+            Some(Side::Rs) => self.rs = Some(column),
+            Some(Side::Ws) => self.ws = Some(column),
+            None => {}
+        }
+    }
+
+    /// What two cells of words say of a symbol: by their headings one for each side. Without headings the first is
+    /// for the right side if both name a stitch; two that name the same one in other words, "k2tog" and "knit 2
+    /// together", say it twice.
+    pub(super) fn meaning(
+        &self,
+        (one_at, one): (Address, &str),
+        (two_at, two): (Address, &str),
+        stitches: &mut Stitches,
+    ) -> Option<Meaning> {
+        let known = |at: Address, side: Option<u32>| side == Some(at.column);
+        if known(two_at, self.rs) && known(one_at, self.ws) {
+            return Some(worked(two, one, stitches));
+        }
+        if known(one_at, self.rs) && known(two_at, self.ws) {
+            return Some(worked(one, two, stitches));
+        }
+        let (rs, ws) = (words::stitch(one, stitches)?, words::stitch(two, stitches)?);
+        if rs == ws && plain(one) != plain(two) {
+            return Some(Meaning { stitch: Some(one.to_owned()), ..Meaning::default() });
+        }
+        Some(worked(one, two, stitches))
+    }
+}
+
+/// A stitch and its usual opposite are the stitch alone; a dash says nothing of its side.
+fn worked(rs: &str, ws: &str, stitches: &mut Stitches) -> Meaning {
+    let nothing = |words: &str| words.chars().all(|c| matches!(c, '-' | '–' | '—' | ' '));
+    let opposite = match (words::stitch(rs, stitches), words::stitch(ws, stitches)) {
+        (Some(rs), Some(ws)) => stitches.opposite(rs) == Some(ws),
+        _ => false,
+    };
+    let said = |words: &str| Some(words.to_owned()).filter(|words| !nothing(words));
+    if opposite {
+        Meaning { stitch: Some(rs.to_owned()), ..Meaning::default() }
+    } else {
+        Meaning { rs: said(rs), ws: said(ws), ..Meaning::default() }
+    }
+}
+
+/// Takes such entries that stand free, without a heading: two or more below each other, with nothing on either side.
+pub(super) fn take_free(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut Vec<KeyEntry>) {
+    // Each with whether its words are too long for symbols.
+    let mut found: Vec<([Address; 3], bool)> = Vec::new();
+    for (at, symbol) in sheet.texts() {
+        let words_at = sheet.after(at);
+        let third_at = sheet.after(words_at);
+        let (Some(one), Some(two)) = (sheet.text(words_at), sheet.text(third_at)) else { continue };
+        let before = at.column.checked_sub(1).and_then(|column| sheet.text(Address::new(at.row, column)));
+        let free = before.is_none() && sheet.text(sheet.after(third_at)).is_none();
+        if !free || symbol.chars().count() > 6 {
+            continue;
+        }
+        // Three cells of a chart whose symbols are names are no key.
+        let mut names = |text: &str| words::named(text, stitches).is_some();
+        let chart = names(symbol) && (names(one) || names(two));
+        let long = one.chars().count() > 2 || two.chars().count() > 2;
+        if !chart && words::stitch(one, stitches).is_some() && words::stitch(two, stitches).is_some() {
+            found.push(([at, words_at, third_at], long));
+        }
+    }
+    let mut chosen: Vec<[Address; 3]> = Vec::new();
+    found.sort_by_key(|([at, ..], _)| (at.column, at.row));
+    let below = |one: &([Address; 3], bool), two: &([Address; 3], bool)| {
+        one.0[0].column == two.0[0].column && one.0[0].row + 1 == two.0[0].row
+    };
+    for block in found.chunk_by(below) {
+        if block.len() > 1 && block.iter().any(|(_, long)| *long) {
+            chosen.extend(block.iter().map(|(cells, _)| *cells));
+        }
+    }
+    for [at, one_at, two_at] in chosen {
+        let (Some(symbol), Some(one), Some(two)) = (sheet.take(at), sheet.take(one_at), sheet.take(two_at))
+        else {
+            continue;
+        };
+        if let Some(meaning) = Sides::default().meaning((one_at, &one), (two_at, &two), stitches) {
+            entries.push(KeyEntry { symbol: symbol_of(symbol), meaning, place: sheet.grid.place(one_at) });
+        }
+    }
+}
