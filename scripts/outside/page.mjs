@@ -1,4 +1,4 @@
-// Checks the web pages that longhand writes as reports, in Chromium and with general validators.
+// Checks the web pages that longhand writes, reports and comparisons, in Chromium and with general validators.
 //
 //     node scripts/outside/page.mjs
 //
@@ -7,7 +7,7 @@
 // names and cells try to be markup, and one with 10,000 findings. Proved of their pages: they are valid HTML; axe-core
 // finds nothing in light and dark, wide and at 320 px; nothing of the archive runs as a script; every link to a file
 // leads to it; filtering, sorting and grouping work by keyboard alone; without scripts everything is there; and 10,000
-// findings are filtered quickly.
+// findings are filtered quickly. The page of a comparison is valid, accessible and harmless too.
 
 import assert from "node:assert/strict";
 import { spawnSync } from "node:child_process";
@@ -67,6 +67,27 @@ function largeArchive(folder) {
     fs.writeFileSync(path.join(archive, `chart ${String(chart).padStart(3, "0")}.csv`), ["Chart", "", ...rows, "", "z,knit", ""].join("\n"));
   }
   return report(folder);
+}
+
+// Two charts whose titles and stitches would be markup, a row more in the one, on a page.
+function comparison(folder) {
+  fs.mkdirSync(folder, { recursive: true });
+  const chart = (stitch, more) => ["<img src=x onerror=hit=1>", "", ...more, `,k,yo,${stitch},k,k,1`, "", "o,</script><script>hit=1</script>", ""];
+  fs.writeFileSync(path.join(folder, "a & <b>.csv"), chart("k2tog", [",p,p,p,p,p,3", "2,k,k,k,k,k,"]).join("\n"));
+  fs.writeFileSync(path.join(folder, "<script>hit = 1.csv"), chart("ssk", ["2,k,k,k,k,k,"]).join("\n"));
+  const told = spawnSync(PROGRAM, ["compare", "a & <b>.csv", "<script>hit = 1.csv", "--to", "html"], { cwd: folder });
+  assert.equal(told.status, 1);
+  fs.writeFileSync(path.join(folder, "page.html"), told.stdout);
+  return path.join(folder, "page.html");
+}
+
+async function compared(browser, file) {
+  const page = await opened(browser, file, { javaScriptEnabled: true });
+  assert.equal(await page.evaluate(() => typeof hit), "undefined");
+  assert.equal(await page.locator("img, iframe, script, a, link").count(), 0);
+  assert.equal(await page.locator("tbody tr").count(), 4, "what stands before the rows, and three rows");
+  assert.equal(await page.locator("tr.differs mark").allInnerTexts().then((all) => all.join(" ")), "[k2tog] [ssk] [p5]");
+  await closed(page);
 }
 
 async function opened(browser, file, options = {}) {
@@ -249,9 +270,13 @@ try {
   await harmless(browser, small);
   await byKeyboard(browser, small);
   await withoutScript(browser, small);
+  const page = comparison(path.join(folder, "comparison"));
+  await valid(page);
+  await accessible(browser, page);
+  await compared(browser, page);
   await large(browser, largeArchive(path.join(folder, "large")));
 } finally {
   await browser.close();
   fs.rmSync(folder, { recursive: true, force: true });
 }
-console.log("the pages of reports are well");
+console.log("the pages of reports and of comparisons are well");

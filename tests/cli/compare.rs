@@ -126,9 +126,11 @@ fn a_page_stands_alone() {
         "<!DOCTYPE html>\n<html lang=\"en\">",
         "<title>a.csv and b.csv</title>",
         "<caption>3 rows, 2 of which differ.</caption>",
-        "<th scope=\"col\">a.csv</th><th scope=\"col\">b.csv</th>",
-        "<th scope=\"row\">Row 1 (RS)</th><td>k2, <mark>[k2tog]</mark>, yo, k1</td><td>k2, <mark>[ssk]</mark>, yo, k1</td><td>differs</td>",
-        "<th scope=\"row\">Row 2 (WS)</th><td>p5</td><td>p5</td><td>same</td>",
+        "scope=\"col\">a.csv</th>",
+        "scope=\"row\">Row 1 (RS)</th><td role=\"cell\" data-of=\"a.csv\">k2, <mark>[k2tog]</mark>, yo, k1</td>\
+         <td role=\"cell\" data-of=\"b.csv\">k2, <mark>[ssk]</mark>, yo, k1</td><td role=\"cell\">differs</td>",
+        "scope=\"row\">Row 2 (WS)</th><td role=\"cell\" data-of=\"a.csv\">p5</td><td role=\"cell\" data-of=\"b.csv\">p5</td>\
+         <td role=\"cell\">same</td>",
         "Row 1, stitch 3: a.csv has k2tog, b.csv has ssk.",
     ] {
         assert!(page.contains(part), "{part}\n{page}");

@@ -48,24 +48,21 @@ fn pair(pair: &Pair, page: &mut String) {
         (1, all) => format!("{}, one of which differs.", number_of(all, "row")),
         (some, all) => format!("{}, {some} of which differ.", number_of(all, "row")),
     };
+    let (one, two) = (escaped(&pair.left), escaped(&pair.right));
+    let head = ["Row", &one, &two, "Verdict"]
+        .map(|name| format!("<th role=\"columnheader\" scope=\"col\">{name}</th>"))
+        .concat();
     let _ = writeln!(
         page,
-        "<table>\n<caption>{caption}</caption>\n<thead>\n<tr><th scope=\"col\">Row</th><th scope=\"col\">{}</th>\
-         <th scope=\"col\">{}</th><th scope=\"col\">Verdict</th></tr>\n</thead>\n<tbody>",
-        escaped(&pair.left),
-        escaped(&pair.right)
+        "<table role=\"table\">\n<caption>{caption}</caption>\n<thead role=\"rowgroup\">\n<tr role=\"row\">{head}</tr>\n\
+         </thead>\n<tbody role=\"rowgroup\">",
     );
     let same = left == right;
     let mark = |lines: &[String]| {
         if same { escaped(&lines.join(" ")) } else { marked(&format!("[{}]", lines.join(" "))) }
     };
-    let (class, word) = if same { ("", "same") } else { (" class=\"differs\"", "differs") };
-    let _ = writeln!(
-        page,
-        "<tr{class}><th scope=\"row\">Before the rows</th><td>{}</td><td>{}</td><td>{word}</td></tr>",
-        mark(left),
-        mark(right)
-    );
+    let word = if same { "same" } else { "differs" };
+    line("Before the rows", [(&pair.left, mark(left)), (&pair.right, mark(right))], word, !same, page);
     for row in &pair.rows {
         self::row(row, pair, page);
     }
@@ -79,13 +76,24 @@ fn row(row: &Rows, pair: &Pair, page: &mut String) {
         (Sameness::Alike, ..) => "same fabric",
         (Sameness::Different, ..) => "differs",
     };
-    let class = if row.sameness() == Sameness::Different { " class=\"differs\"" } else { "" };
+    let cells = [
+        (&pair.left, side(&row.left, &row.cells, |cell| &cell.left)),
+        (&pair.right, side(&row.right, &row.cells, |cell| &cell.right)),
+    ];
+    let differs = row.sameness() == Sameness::Different;
+    line(&rows::label(row, pair), cells, word, differs, page);
+}
+
+/// A line of the table: its name, what each of the two says, what it comes to. The roles keep it a line of a table
+/// where a narrow screen folds it.
+fn line(name: &str, sides: [(&String, String); 2], word: &str, differs: bool, page: &mut String) {
+    let class = if differs { " class=\"differs\"" } else { "" };
+    let cells =
+        sides.map(|(of, said)| format!("<td role=\"cell\" data-of=\"{}\">{said}</td>", escaped(of))).concat();
     let _ = writeln!(
         page,
-        "<tr{class}><th scope=\"row\">{}</th><td>{}</td><td>{}</td><td>{word}</td></tr>",
-        escaped(&rows::label(row, pair)),
-        side(&row.left, &row.cells, |cell| &cell.left),
-        side(&row.right, &row.cells, |cell| &cell.right)
+        "<tr role=\"row\"{class}><th role=\"rowheader\" scope=\"row\">{}</th>{cells}<td role=\"cell\">{word}</td></tr>",
+        escaped(name)
     );
 }
 
