@@ -162,14 +162,17 @@ fn plans(call: &Call, tasks: &mut Tasks, shelves: &mut Shelves, approve: bool) -
         for name in &names {
             let style = styles.get(name)?;
             if !plan.styles.contains(&style) {
+                shelves.know(&style.name);
                 plan.styles.push(style);
             }
         }
+        plans.push(plan);
+    }
+    for (task, plan) in tasks.tasks.iter().zip(&mut plans) {
         if let Some(path) = task.input.path.as_deref().filter(|_| !plan.alone) {
             plan.kept = shelves.texts_of(path);
             plan.text = shelves.approved(path);
         }
-        plans.push(plan);
     }
     let kept: BTreeSet<PathBuf> =
         plans.iter().flat_map(|plan| &plan.kept).map(|kept| files::true_path(&kept.path)).collect();
@@ -187,7 +190,7 @@ fn plans(call: &Call, tasks: &mut Tasks, shelves: &mut Shelves, approve: bool) -
 }
 
 /// Whether a finding is shown below the line of its file. What the line itself says is not said again; notes on how a
-/// chart was read are counted at the end.
+/// chart or a text was read are counted at the end.
 fn is_shown(call: &Call, done: &Done<Proved>, finding: &Finding) -> bool {
     match finding.severity() {
         Severity::Error => true,
@@ -196,7 +199,10 @@ fn is_shown(call: &Call, done: &Done<Proved>, finding: &Finding) -> bool {
         Severity::Note => match finding.code {
             Code::NoApprovedText => finding.chart.is_some(),
             Code::NoChartBeside => false,
-            _ => done.made.findings().any(|own| own == finding),
+            // Of a text beside the chart; a text by itself has it in its line.
+            Code::NoRows => done.made.findings().any(|own| own == finding),
+            Code::WordingChanged | Code::WorkedOtherwise => true,
+            _ => false,
         },
     }
 }

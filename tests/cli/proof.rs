@@ -86,6 +86,12 @@ fn the_styles_are_those_of_the_settings_or_the_call() {
     assert!(uk.out.contains("read back in the styles uk and aloud"), "{}", uk.out);
     bench.put("in/longhand.toml", "[write]\nstyle = \"bracketed\"\n");
     assert!(proof(&bench, &["in"]).ended(0).out.contains("read back in the style bracketed"));
+    // A style of the house stands in the names of its texts.
+    bench.put("in/longhand.toml", "[write]\nstyle = \"house.toml\"\n");
+    bench.put("in/house.toml", "about = \"ours\"\nlike = \"uk\"\n");
+    bench.put("in/scarf.house.txt", APPROVED.replace("yo", "yfwd"));
+    let out = proof(&bench, &["in"]).ended(0).out;
+    assert!(out.starts_with("ok: in/scarf.csv and scarf.house.txt\nNoted of the reading: "), "{out}");
 }
 
 /// A house style that says nowhere that the rounds go round: who follows its rows goes back and forth.

@@ -29,6 +29,13 @@ impl Shelves {
         Self { styles, folders: HashMap::new() }
     }
 
+    /// Another style that a text may be named after.
+    pub fn know(&mut self, style: &str) {
+        if !self.styles.iter().any(|known| known == style) {
+            self.styles.push(style.to_owned());
+        }
+    }
+
     fn folder(&mut self, path: &Path) -> Vec<PathBuf> {
         let folder = path.parent().unwrap_or(Path::new(""));
         self.folders.entry(folder.to_owned()).or_insert_with(|| files::beside(folder)).clone()
