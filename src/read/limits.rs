@@ -37,8 +37,9 @@ pub const CELLS: usize = 1_000_000;
 /// Bytes of text, all cells of a file together.
 pub const TEXT_BYTES: usize = 64 << 20;
 
-/// Merged ranges, all sheets of a file together.
-pub const MERGES: usize = 100_000;
+/// Merged ranges, all sheets of a file together. In a damaged file they may all lie over each other, which is slow for
+/// very many.
+pub const MERGES: usize = 20_000;
 
 /// Comments, all sheets of a file together.
 pub const COMMENTS: usize = 100_000;
