@@ -375,6 +375,70 @@ fn files_made_to_exhaust_the_machine_are_refused() {
     assert_eq!(refusal("a.fods", flat(&deep).as_bytes()).code, Code::TooLarge);
 }
 
+/// A zip that says it unpacks to gigabytes is refused before anything is unpacked.
+#[test]
+fn a_zip_that_unpacks_to_gigabytes_is_refused() {
+    let mut bytes = sheet("<row/>");
+    // The sizes after unpacking, in the table of contents, of every part (APPNOTE.TXT 4.3.12: 24 bytes in).
+    let entries: Vec<usize> =
+        bytes.windows(4).enumerate().filter(|(_, at)| at == b"PK\x01\x02").map(|(at, _)| at).collect();
+    assert!(entries.len() > 3);
+    for at in entries {
+        bytes[at + 24..at + 28].copy_from_slice(&0xf000_0000u32.to_le_bytes());
+    }
+    assert_eq!(refusal("a.xlsx", &bytes).code, Code::TooLarge);
+}
+
+/// A merged cell over the whole sheet hides all but its first cell; one beside the cells hides none.
+#[test]
+fn a_merge_over_everything_is_read() {
+    let cells = r#"<row r="1"><c r="A1" t="str"><v>k</v></c><c r="B1" t="str"><v>p</v></c></row>"#;
+    let merged = |range: &str| {
+        let part = format!(
+            r#"<worksheet><sheetData>{cells}</sheetData><mergeCells><mergeCell ref="{range}"/></mergeCells></worksheet>"#
+        );
+        read_as("a.xlsx", &xlsx(&[("xl/worksheets/one.xml", &part)])).0.unwrap()
+    };
+    assert_eq!(shown(&merged("A1:XFD1048576").sheets[0]), ["A1 k"]);
+    assert_eq!(shown(&merged("C1:XFD1048576").sheets[0]), ["A1 k", "B1 p"]);
+}
+
+/// Sixty thousand fills, lines, numbers and formats, each cell in one of its own.
+#[test]
+fn a_style_table_of_sixty_thousand_entries_is_read() {
+    let each = |entry: &dyn Fn(u32) -> String| -> String { (0..60_000).map(entry).collect() };
+    let styles = format!(
+        "<styleSheet><numFmts>{}</numFmts><fills>{}</fills><borders>{}</borders><cellXfs>{}</cellXfs></styleSheet>",
+        each(&|n| format!(r#"<numFmt numFmtId="{n}" formatCode="0.0"/>"#)),
+        each(&|n| format!(
+            r#"<fill><patternFill patternType="solid"><fgColor rgb="FF{n:06X}"/></patternFill></fill>"#
+        )),
+        each(&|_| r#"<border><left style="thick"/></border>"#.to_owned()),
+        each(&|n| format!(r#"<xf fillId="{n}" borderId="{n}" numFmtId="{n}"/>"#)),
+    );
+    let cells: String = (0..300)
+        .map(|row| {
+            let cells: String =
+                (0..200).map(|column| format!(r#"<c s="{}"/>"#, row * 200 + column)).collect();
+            format!("<row>{cells}</row>")
+        })
+        .collect();
+    let part = format!("<worksheet><sheetData>{cells}</sheetData></worksheet>");
+    let links = r#"<Relationships><Relationship Id="r1" Type="http://x/worksheet" Target="worksheets/one.xml"/><Relationship Id="r2" Type="http://x/styles" Target="styles.xml"/></Relationships>"#;
+    let bytes = xlsx(&[
+        ("xl/worksheets/one.xml", &part),
+        ("xl/styles.xml", &styles),
+        ("xl/_rels/workbook.xml.rels", links),
+    ]);
+    let book = read_as("a.xlsx", &bytes).0.unwrap();
+    let last = book.sheets[0]
+        .looks
+        .cells
+        .last()
+        .map(|(at, look)| (at.to_string(), look.fill.map(|fill| fill.to_string())));
+    assert_eq!(last, Some(("GR300".to_owned(), Some("00EA5F".to_owned()))));
+}
+
 #[test]
 fn a_password_is_said() {
     let container = |stream: &str| {

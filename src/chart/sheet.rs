@@ -49,6 +49,7 @@ impl<'a> Sheet<'a> {
             return nearly;
         }
         let colour_work = keyed.iter().any(|fill| key.colour_of(*fill).is_some());
+        let mut covered = Covered::new(&self.grid.merges);
         for (at, look) in &self.grid.looks.cells {
             let Some(fill) = look.fill else { continue };
             let nearest = keyed.iter().copied().min_by_key(|keyed| distance(*keyed, fill));
@@ -60,7 +61,7 @@ impl<'a> Sheet<'a> {
                 }
             }
             let shown = meant.or((colour_work && fill != Colour::WHITE).then_some(fill));
-            let covered = self.grid.merges.iter().any(|span| span.contains(*at) && span.first != *at);
+            let covered = covered.at(*at);
             if let Some(shown) = shown
                 && !covered
                 && !is_hidden(self.grid, *at)

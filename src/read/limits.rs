@@ -21,8 +21,9 @@ pub const XML_PIECE_BYTES: usize = 4 << 20;
 /// The same in a flat ods, which also holds pictures as text.
 pub const FLAT_PIECE_BYTES: usize = 32 << 20;
 
-/// Tags and texts between them, in all XML of a file. A cell takes five or fewer, a text seven.
-pub const XML_PIECES: u64 = 16_000_000;
+/// Tags and texts between them, in all XML of a file. A cell takes seven or fewer, a row two; more can't be read in a
+/// second.
+pub const XML_PIECES: u64 = 8_000_000;
 
 /// How deep XML elements may nest; spreadsheets stay below twenty.
 pub const XML_DEPTH: usize = 200;
@@ -36,8 +37,9 @@ pub const CELLS: usize = 1_000_000;
 /// Bytes of text, all cells of a file together.
 pub const TEXT_BYTES: usize = 64 << 20;
 
-/// Merged ranges, all sheets of a file together.
-pub const MERGES: usize = 100_000;
+/// Merged ranges, all sheets of a file together. In a damaged file they may all lie over each other, which is slow for
+/// very many.
+pub const MERGES: usize = 20_000;
 
 /// Comments, all sheets of a file together.
 pub const COMMENTS: usize = 100_000;

@@ -44,6 +44,10 @@ impl<'a> Package<'a> {
     ) -> Result<Option<Xml<impl BufRead + use<'p, 'a>>>, Fault> {
         let Some(&index) = self.parts.get(&plain(name)) else { return Ok(None) };
         let part = self.zip.by_index(index).map_err(fault)?;
+        // What says that it is too large need not be unpacked to be refused; what does not say so is metered.
+        if part.size() > self.meter.bytes() {
+            return Err(Fault::too_many("bytes once unpacked", limits::UNPACKED_BYTES));
+        }
         Ok(Some(Xml::metered(BufReader::with_capacity(1 << 16, part), Rc::clone(&self.meter))))
     }
 

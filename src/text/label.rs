@@ -283,7 +283,13 @@ fn remark(cursor: &mut Cursor<'_>, label: &mut Label) -> bool {
             cursor.at += 1;
         }
         let closed = !bracket || cursor.take_mark(&[')', ']']);
-        if closed && matches!(cursor.kind(0), Some(Kind::Mark(':' | '('))) {
+        let goes_on = match cursor.kind(0) {
+            Some(Kind::Mark(':')) => true,
+            // "Row 1, knit (10 sts)" has no label that goes on.
+            Some(Kind::Mark('(')) => bracket,
+            _ => false,
+        };
+        if closed && goes_on {
             label.remarks.extend(start.zip(end));
             return true;
         }
@@ -344,6 +350,9 @@ mod tests {
             ("Row twenty-three, wrong side. Knit two.", "[23] WS | Knit two."),
             ("R3: K2.", "[3] | K2."),
             ("Row 7 (inc row) (RS): K2.", "[7] RS | K2."),
+            ("Row 3 (RS) (navy): K2.", "[3] RS | K2."),
+            ("Row 3, navy: K2.", "[3] | K2."),
+            ("Row 3, knit (10 sts)", "[3] | , knit (10 sts)"),
             ("Row 7 (k1, p1) twice", "[7] | (k1, p1) twice"),
             ("Next row (RS): K2.", "[] next RS | K2."),
             ("Row 1 K2, p2", "[1] | K2, p2"),
