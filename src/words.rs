@@ -110,6 +110,11 @@ fn squeeze(words: &[String]) -> String {
     words.concat()
 }
 
+/// Words in their abbreviations, without anything between: "knit five together" is "k5tog".
+pub fn abbreviated(text: &str) -> String {
+    squeeze(&boil(text))
+}
+
 /// The stitch these words name, with nothing left over: a canonical name, an abbreviation, words, a cable in any
 /// of its usual spellings, or a stitch of the designer's own by its name or abbreviation.
 pub fn stitch(text: &str, stitches: &mut Stitches) -> Option<StitchId> {

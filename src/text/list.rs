@@ -76,10 +76,11 @@ fn worked(part: &str, stitches: &mut Stitches) -> Option<(u32, u32)> {
 fn pieces(text: &str, stitches: &mut Stitches) -> Option<(u32, u32)> {
     let mut sum = (0u32, 0u32);
     for piece in text.split(',').map(str::trim).filter(|piece| !piece.is_empty()) {
-        let together = piece
+        let short = words::abbreviated(piece);
+        let together = short
             .strip_prefix(['k', 'p'])
             .and_then(|rest| rest.strip_suffix("tog"))
-            .and_then(|number| number.trim().parse::<u32>().ok());
+            .and_then(|number| number.parse::<u32>().ok());
         let (uses, makes) = match together {
             Some(number) if (2..=20).contains(&number) => (number, 1),
             _ => {
@@ -106,6 +107,10 @@ mod tests {
             ("(K1, yo, k1, yo, k1) in one st, turn, p5, turn, k5tog.", Some((1, 1))),
             ("Make bobble: [k1, yo, k1] all into next st, turn, p3, turn, k3tog", Some((1, 1))),
             ("(k1, p1) in next st", Some((1, 2))),
+            (
+                "(Knit one, yarn over, knit one) in one stitch, turn, purl three, turn, knit three together.",
+                Some((1, 1)),
+            ),
             ("k1, yo, turn, p1", None),
             ("Slip the stitch purlwise.", None),
         ] {
