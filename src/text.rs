@@ -140,9 +140,7 @@ fn reading(
     let plan = order::plan(file, draft, below, above, &mut findings);
     let sizes = Sizes::of(&draft.facts, above.cast_on);
     findings.extend(faults::uneven_sizes(file, draft));
-    let read_size = |size| {
-        Texts::new(&draft.rows, (size, sizes.count()), stitches.clone(), means.clone())
-    };
+    let read_size = |size| Texts::new(&draft.rows, (size, sizes.count()), stitches.clone(), means.clone());
     let mut texts = read_size(sizes.first);
     texts.ground(&plan);
     let cast_on = width::cast_on(file, draft, &plan, &mut texts, below, above, &mut findings);
@@ -170,7 +168,8 @@ fn reading(
         };
         more.retain(|finding| !known(finding));
         findings.extend(more.into_iter().map(|finding| in_size(finding, sizes.name(size))));
-        let build = Build { file, draft, plan: &plan, settings: &settings, stitches: &texts.stitches, cast_on };
+        let build =
+            Build { file, draft, plan: &plan, settings: &settings, stitches: &texts.stitches, cast_on };
         let whole = build.pattern(&plan.rows, &solved, cast_on).map(|pattern| vec![pattern]);
         others.push(OtherSize {
             name: sizes.name(size).to_owned(),
@@ -178,8 +177,7 @@ fn reading(
         });
         times.push(repeated(&solved));
     }
-    let build =
-        Build { file, draft, plan: &plan, settings: &settings, stitches: &texts.stitches, cast_on };
+    let build = Build { file, draft, plan: &plan, settings: &settings, stitches: &texts.stitches, cast_on };
     let whole = !any_error(&findings) && solved.iter().all(|solved| solved.row.is_ok());
     let (mut pattern, stretches) = if whole {
         (build.pattern(&plan.rows, &solved, cast_on), Vec::new())
@@ -196,7 +194,8 @@ fn reading(
         match together.filter(|_| worked.len() == sizes.count()) {
             Some(together) => *first = build.with_repeats(together, &solved),
             None => {
-                let place = draft.rows.first().map_or_else(|| Place::file(file), |row| order::place(file, row));
+                let place =
+                    draft.rows.first().map_or_else(|| Place::file(file), |row| order::place(file, row));
                 findings.push(faults::first_size(place, sizes.name(sizes.first)));
             }
         }
@@ -292,11 +291,14 @@ impl Told<'_> {
                 let read = match (doubt.about, solved.choice) {
                     (About::Times, Choice { in_all: false, .. }) => continue,
                     (About::Times, _) => "with the first working counted".to_owned(),
-                    (About::Yarn, Choice { moves: true, .. }) => "the yarn brought forward, no stitch".to_owned(),
+                    (About::Yarn, Choice { moves: true, .. }) => {
+                        "the yarn brought forward, no stitch".to_owned()
+                    }
                     (About::Yarn, _) => texts.stitches.get(crate::stitch::Stitches::YO).name.clone(),
                     (About::Word(stitch), _) => texts.stitches.get(stitch).name.clone(),
                 };
-                let key = format!("{} {read}", found.to_lowercase().replace(|c: char| c.is_ascii_digit(), ""));
+                let key =
+                    format!("{} {read}", found.to_lowercase().replace(|c: char| c.is_ascii_digit(), ""));
                 if !told.contains(&key) {
                     let place = row.line.place(self.file, start + doubt.at.start);
                     self.findings.push(faults::doubt(planned.number, place, found, &read));

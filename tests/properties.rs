@@ -184,7 +184,10 @@ fn items_of(written: &Written, number: u32) -> Vec<Item> {
         }
         (Work::InTurn { knit_first, .. }, Label::Rows { first, .. }) => {
             let knit = ((number - first) % 2 == 0) == *knit_first;
-            vec![Item::Run { stitch: if knit { Stitches::K } else { Stitches::P }, extent: Extent::ToLast(0) }]
+            vec![Item::Run {
+                stitch: if knit { Stitches::K } else { Stitches::P },
+                extent: Extent::ToLast(0),
+            }]
         }
         _ => panic!("no sentence refers to others: {line:?}"),
     }

@@ -174,8 +174,12 @@ fn a_cast_on_picks_its_size() {
     // On 12 stitches the second size does not work out: 3 + 8 + 3 are 14.
     let wrong = text.replace("(14, 18) sts.", "(12, 18) sts.");
     let found = read_as("a.txt", wrong.as_bytes(), &[]);
-    let messages: Vec<&str> = found.charts[0].findings.iter().map(|finding| finding.message.as_str()).collect();
-    assert!(messages.contains(&"Size M: The cast-on is 12 sts, but Row 1 uses 14 sts: 2 too many."), "{messages:?}");
+    let messages: Vec<&str> =
+        found.charts[0].findings.iter().map(|finding| finding.message.as_str()).collect();
+    assert!(
+        messages.contains(&"Size M: The cast-on is 12 sts, but Row 1 uses 14 sts: 2 too many."),
+        "{messages:?}"
+    );
 }
 
 /// One bad row does not hide the rest; every finding has its line and column, counted by hand.

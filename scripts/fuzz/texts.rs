@@ -1,11 +1,14 @@
 //! Texts and charts that nobody would write, by the million: no input may make the reader stumble or take long, and
 //! what it reads as sound must be read again as the same once it is written.
 //!
-//!     cargo run --release --example fuzz -- SECONDS [SEED]
+//!     cargo run --release --example fuzz -- SECONDS [SEED [patterns]]
 //!
 //! Inputs are made from the cases and the archive by cutting, mixing and putting in words of the trade; the same seed
 //! makes the same inputs. Each input that fails is cut down and kept in `target/fuzz`.
 #![allow(clippy::print_stdout, clippy::disallowed_methods, clippy::unwrap_used, clippy::panic)]
+
+#[path = "patterns.rs"]
+mod patterns;
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::{Path, PathBuf};
@@ -44,26 +47,145 @@ impl Chance {
 }
 
 const WORDS: &[&str] = &[
-    "Row 1:", "Row 2 and all WS rows:", "Rnd 3:", "Rows 5-9:", "1st row (RS):", "Next row:", "Every row:", "Set-up row:",
-    "Dec row:", "All other rows:", "Rows 2, 4 and 6:", "Sizes: S (M, L)", "Cast on 8 (12, 16) sts.", "Cast on 23 sts.",
-    "Multiple of 6 sts + 5.", "Worked in the round.", "k2", "yo", "yfwd", "sl 1", "k2tog, psso", "p to last 3 sts",
-    "to end", "*", "**", "rep from *", "rep from * 3 times", "rep from * to ** twice more", "end last rep at **",
-    "end last rep k2 instead of k3", "(", ")", "[", "]", "{", "}", "twice", "3 (4, 5) times", "0 times",
-    "in next st", "into double yo", "over next 6 sts", ",", ";", ".", ":", "-", "\n", "\n\n", "As Row 3",
-    "Rep Rows 1-4 twice more", "Rep last 2 rows 5 times",
-    "Rep Rows 3 and 4 9 times more, working 2 more sts in each k3 of Row 3 each time", "work as set",
-    "knit the knits and purl the purls", "St st, beg with a k row", "Work 4 rows in St st", "Abbreviations", "Notes",
-    "MB: (k1, yo, k1) in one st, turn, p3, turn, k3tog", "dec 1 = k2tog", "(23 sts)", "[10 (15, 20) sts]",
-    "(2 sts inc'd; 25 sts)", "99999999999", "4294967295", "1000000", "pm", "sm", "k to 3 sts before m", "turn", "w&t",
-    "plain 3", "narrow", "twenty-three", "a total of", "é", "–", "\u{a0}", "\u{200b}", "2/2 RC", "C4F", "c4", "bo 3",
-    "Row 0:", "co 2", "repeat the following 3 times:", "end of repeat", "K1B", "y.o.", "all sts",
+    "Row 1:",
+    "Row 2 and all WS rows:",
+    "Rnd 3:",
+    "Rows 5-9:",
+    "1st row (RS):",
+    "Next row:",
+    "Every row:",
+    "Set-up row:",
+    "Dec row:",
+    "All other rows:",
+    "Rows 2, 4 and 6:",
+    "Sizes: S (M, L)",
+    "Cast on 8 (12, 16) sts.",
+    "Cast on 23 sts.",
+    "Multiple of 6 sts + 5.",
+    "Worked in the round.",
+    "k2",
+    "yo",
+    "yfwd",
+    "sl 1",
+    "k2tog, psso",
+    "p to last 3 sts",
+    "to end",
+    "*",
+    "**",
+    "rep from *",
+    "rep from * 3 times",
+    "rep from * to ** twice more",
+    "end last rep at **",
+    "end last rep k2 instead of k3",
+    "(",
+    ")",
+    "[",
+    "]",
+    "{",
+    "}",
+    "twice",
+    "3 (4, 5) times",
+    "0 times",
+    "in next st",
+    "into double yo",
+    "over next 6 sts",
+    ",",
+    ";",
+    ".",
+    ":",
+    "-",
+    "\n",
+    "\n\n",
+    "As Row 3",
+    "Rep Rows 1-4 twice more",
+    "Rep last 2 rows 5 times",
+    "Rep Rows 3 and 4 9 times more, working 2 more sts in each k3 of Row 3 each time",
+    "work as set",
+    "knit the knits and purl the purls",
+    "St st, beg with a k row",
+    "Work 4 rows in St st",
+    "Abbreviations",
+    "Notes",
+    "MB: (k1, yo, k1) in one st, turn, p3, turn, k3tog",
+    "dec 1 = k2tog",
+    "(23 sts)",
+    "[10 (15, 20) sts]",
+    "(2 sts inc'd; 25 sts)",
+    "99999999999",
+    "4294967295",
+    "1000000",
+    "pm",
+    "sm",
+    "k to 3 sts before m",
+    "turn",
+    "w&t",
+    "plain 3",
+    "narrow",
+    "twenty-three",
+    "a total of",
+    "é",
+    "–",
+    "\u{a0}",
+    "\u{200b}",
+    "2/2 RC",
+    "C4F",
+    "c4",
+    "bo 3",
+    "Row 0:",
+    "co 2",
+    "repeat the following 3 times:",
+    "end of repeat",
+    "K1B",
+    "y.o.",
+    "all sts",
 ];
 
 const CELLS: &[&str] = &[
-    "k", "p", "o", "/", "\\", ".", "-", "x", "ns", "yo", "k2tog", "2/2rc", "1", "2", "3", "10", "99999999999", "", "\"",
-    "\"\"", "1/1", "Cast on: 9", "Repeat columns: 2-3", "Worked: in the round", "Title: a", "Return rows: purl",
-    "key", "knit", "K on RS, P on WS", "yarn over", "Row 3", "R3", "3 (RS)", "3.0", "\n", ",", ";", "\t", "é", "S = 3",
-    "Sizes: S = 2, M = 3", "First row: top", "Hand: left", "\u{feff}", "  ",
+    "k",
+    "p",
+    "o",
+    "/",
+    "\\",
+    ".",
+    "-",
+    "x",
+    "ns",
+    "yo",
+    "k2tog",
+    "2/2rc",
+    "1",
+    "2",
+    "3",
+    "10",
+    "99999999999",
+    "",
+    "\"",
+    "\"\"",
+    "1/1",
+    "Cast on: 9",
+    "Repeat columns: 2-3",
+    "Worked: in the round",
+    "Title: a",
+    "Return rows: purl",
+    "key",
+    "knit",
+    "K on RS, P on WS",
+    "yarn over",
+    "Row 3",
+    "R3",
+    "3 (RS)",
+    "3.0",
+    "\n",
+    ",",
+    ";",
+    "\t",
+    "é",
+    "S = 3",
+    "Sizes: S = 2, M = 3",
+    "First row: top",
+    "Hand: left",
+    "\u{feff}",
+    "  ",
 ];
 
 fn seeds(root: &Path, folders: &[&str], endings: &[&str]) -> Vec<String> {
@@ -100,7 +222,8 @@ fn changed(seeds: &[String], words: &[&str], chance: &mut Chance) -> String {
         match chance.below(10) {
             0 => drop(text.drain(a..b)),
             1 => {
-                let end = text[a..].char_indices().nth(1 + chance.below(4)).map_or(text.len(), |(at, _)| a + at);
+                let end =
+                    text[a..].char_indices().nth(1 + chance.below(4)).map_or(text.len(), |(at, _)| a + at);
                 drop(text.drain(a..end));
             }
             2 => {
@@ -114,7 +237,19 @@ fn changed(seeds: &[String], words: &[&str], chance: &mut Chance) -> String {
                 let numbers: Vec<(usize, &str)> = text.match_indices(|c: char| c.is_ascii_digit()).collect();
                 if let Some(&(at, digit)) = numbers.get(chance.below(numbers.len())) {
                     let range = at..at + digit.len();
-                    let number = chance.one_of(&["0", "1", "2", "3", "5", "7", "12", "60", "999", "65536", "4294967296"]);
+                    let number = chance.one_of(&[
+                        "0",
+                        "1",
+                        "2",
+                        "3",
+                        "5",
+                        "7",
+                        "12",
+                        "60",
+                        "999",
+                        "65536",
+                        "4294967296",
+                    ]);
                     text.replace_range(range, number);
                 }
             }
@@ -145,22 +280,27 @@ fn rows(pattern: &Pattern) -> Vec<String> {
     lines.extend(pattern.rows.iter().map(|row| {
         let names: Vec<&str> =
             row.stitches.iter().map(|&id| pattern.stitches.get(id).name.as_str()).collect();
-        format!("{} {} {}", row.number, row.side.word(), names.join(" "))
+        // A name of one's own may stand at the head of a sentence.
+        format!("{} {} {}", row.number, row.side.word(), names.join(" ").to_lowercase())
     }));
+    lines.extend(pattern.sizes.iter().map(|size| format!("{} {} {}", size.name, size.times, size.cast_on)));
     lines
 }
 
 /// What is wrong with what was written of a chart and read again.
-fn again(chart: &Chart, pattern: &Pattern, chance: &mut Chance) -> Option<String> {
-    if pattern.rows.iter().map(|row| row.stitches.len()).sum::<usize>() > 4_000 {
+fn again(chart: &Chart, pattern: &Pattern, style: &style::Style) -> Option<String> {
+    let long = pattern.rows.iter().map(|row| row.stitches.len()).sum::<usize>() > 4_000;
+    // No text has such numbers.
+    if long || pattern.rows.iter().any(|row| row.number > 9_999) {
         return None;
     }
     let none = Settings::default();
-    let style = chance.one_of(style::built_in());
     let format = Format::named("text").unwrap();
     let written = convert::output(&[chart], format, style);
-    let read = convert::texts(&Arc::from("again.txt"), written.as_bytes(), None, &chart.settings, &none, None);
-    let told: Vec<String> = read.charts.iter().flat_map(|chart| &chart.findings).map(|f| f.message.clone()).collect();
+    let read =
+        convert::texts(&Arc::from("again.txt"), written.as_bytes(), None, &chart.settings, &none, None);
+    let told: Vec<String> =
+        read.charts.iter().flat_map(|chart| &chart.findings).map(|f| f.message.clone()).collect();
     match &read.charts[..] {
         [read] if read.sound().is_some_and(|read| rows(read) == rows(pattern)) => None,
         [read] => Some(format!(
@@ -195,7 +335,10 @@ fn wrong(input: &str, chart: bool, seed: u64, sound: &mut u64) -> Option<String>
         for chart in &read.charts {
             if let Some(pattern) = chart.sound() {
                 *sound += 1;
-                told = told.or_else(|| again(chart, pattern, chance));
+                if chance.below(16) == 0 {
+                    let style = chance.one_of(style::built_in());
+                    told = told.or_else(|| again(chart, pattern, style));
+                }
                 if chance.below(20) == 0 {
                     drop(convert::drawn(&[chart], Sheet::Csv));
                 }
@@ -224,8 +367,7 @@ fn shrunken(input: &str, chart: bool, seed: u64, kind: &str) -> String {
         let mut from = 0;
         let mut cut = false;
         while from < letters.len() {
-            let text: String =
-                letters.iter().take(from).chain(letters.iter().skip(from + length)).collect();
+            let text: String = letters.iter().take(from).chain(letters.iter().skip(from + length)).collect();
             if fails(&text) {
                 best = text;
                 cut = true;
@@ -242,12 +384,47 @@ fn shrunken(input: &str, chart: bool, seed: u64, kind: &str) -> String {
     best
 }
 
+/// Random patterns in every style, written and read again.
+fn round_trips(seconds: u64, first: u64) {
+    let started = Instant::now();
+    let (mut count, mut kept) = (0u64, 0u64);
+    let mut kinds = std::collections::HashSet::new();
+    let mut seed = first.wrapping_mul(1_000_003);
+    while started.elapsed() < Duration::from_secs(seconds) && kept < 12 {
+        seed = seed.wrapping_add(1);
+        count += 1;
+        let pattern = patterns::any(&mut Chance(seed));
+        let chart = Chart {
+            letter: None,
+            pattern: Some(pattern.clone()),
+            settings: Settings::default(),
+            reading: None,
+            findings: Vec::new(),
+        };
+        for style in style::built_in() {
+            if let Some(told) = again(&chart, &pattern, style) {
+                let what: String = told.chars().rev().filter(|c| !c.is_ascii_digit()).take(50).collect();
+                if kinds.insert(what) {
+                    kept += 1;
+                    println!("--- {seed} {:?} {:?}\n=> {told}\n", pattern.multiple, pattern.sizes);
+                }
+                break;
+            }
+        }
+    }
+    println!("{count} patterns, {kept} wrong, in {:?}", started.elapsed());
+}
+
 fn main() {
-    let mut arguments = std::env::args().skip(1).map(|argument| argument.parse::<u64>().unwrap());
-    let seconds = arguments.next().unwrap_or(60);
-    let first = arguments.next().unwrap_or(1);
+    let arguments: Vec<String> = std::env::args().skip(1).collect();
+    let number = |at: usize, usual: u64| arguments.get(at).map_or(usual, |text| text.parse().unwrap());
+    let (seconds, first) = (number(0, 60), number(1, 1));
+    if arguments.get(2).is_some_and(|text| text == "patterns") {
+        return round_trips(seconds, first);
+    }
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-    let texts = seeds(root, &["tests/cases/texts", "tests/cases/printed", "tests/snapshots"], &["txt", "snap"]);
+    let texts =
+        seeds(root, &["tests/cases/texts", "tests/cases/printed", "tests/snapshots"], &["txt", "snap"]);
     let charts = seeds(root, &["corpus", "tests/cases"], &["csv"]);
     println!("{} texts, {} charts", texts.len(), charts.len());
     let folder = root.join("target/fuzz");
@@ -261,11 +438,8 @@ fn main() {
         seed = seed.wrapping_add(1);
         let mut chance = Chance(seed);
         let chart = chance.below(4) == 0;
-        let input = if chart {
-            changed(&charts, CELLS, &mut chance)
-        } else {
-            changed(&texts, WORDS, &mut chance)
-        };
+        let input =
+            if chart { changed(&charts, CELLS, &mut chance) } else { changed(&texts, WORDS, &mut chance) };
         count += 1;
         if let Some(told) = wrong(&input, chart, seed, &mut sound) {
             kept += 1;
@@ -284,5 +458,8 @@ fn main() {
             println!("--- {}\n{small}\n=> {told}\n", name.display());
         }
     }
-    println!("{count} inputs, {sound} sound patterns, {kept} wrong and {alike} like them, in {:?}", started.elapsed());
+    println!(
+        "{count} inputs, {sound} sound patterns, {kept} wrong and {alike} like them, in {:?}",
+        started.elapsed()
+    );
 }

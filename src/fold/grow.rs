@@ -172,7 +172,9 @@ impl<'a> Finder<'a> {
             .collect();
         let at = |working: i64| -> Option<Vec<Item>> {
             let mut numbers = numbers.iter().zip(&steps).map(|(&two, step)| {
-                u32::try_from(i64::from(two) + step * (working - 1)).ok().filter(|&times| times > 0 || working > 0)
+                u32::try_from(i64::from(two) + step * (working - 1))
+                    .ok()
+                    .filter(|&times| times > 0 || working > 0)
             });
             with_numbers(&self.rows[second].closed, &mut numbers)
         };

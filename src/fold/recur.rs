@@ -71,7 +71,11 @@ enum Choice {
     Told,
     Alike(usize),
     InTurn(usize),
-    Again { source: usize, rows: usize, times: usize },
+    Again {
+        source: usize,
+        rows: usize,
+        times: usize,
+    },
     Grown(usize),
 }
 

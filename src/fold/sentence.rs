@@ -23,7 +23,12 @@ impl Sentence {
         let counts: Vec<u32> = self.rows.iter().map(|&index| pattern.makes(&pattern.rows[index])).collect();
         let same = counts.iter().all(|count| *count == counts[0]);
         let label = Label::Every { first: first.number, side: first.side, except: self.except.clone() };
-        Line { label, work: Work::Items(self.items.clone()), count: same.then_some(counts[0]), count_changes: false }
+        Line {
+            label,
+            work: Work::Items(self.items.clone()),
+            count: same.then_some(counts[0]),
+            count_changes: false,
+        }
     }
 }
 

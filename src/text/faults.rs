@@ -24,7 +24,9 @@ pub(super) fn unreadable(number: u32, place: Place, found: &str, error: &RowErro
         ),
         RowMistake::Whose => (
             Code::UnreadableRow,
-            format!("Row {number} does not say whether \"{found}\" is meant for the last stitch or for all before it."),
+            format!(
+                "Row {number} does not say whether \"{found}\" is meant for the last stitch or for all before it."
+            ),
             "Put what is repeated in brackets: \"[k1, p1] to end\", or write \"p to end\".",
         ),
         RowMistake::Unclosed => (
@@ -234,10 +236,14 @@ pub(super) fn uneven_sizes(file: &Arc<str>, draft: &Draft) -> Vec<Finding> {
     let sizes = facts.sizes.len().max(facts.cast_on.len());
     let wrong = |given: usize| sizes > 1 && given > 1 && given != sizes;
     let uneven = |place: Place, what: String, given: usize| {
-        Finding::new(Code::SizesUneven, place, format!("There are {sizes} sizes, but {what} {given} numbers."))
-            .found(format!("{given} numbers"))
-            .expected(format!("{sizes} numbers"))
-            .help("Give one number for each size, in their order.")
+        Finding::new(
+            Code::SizesUneven,
+            place,
+            format!("There are {sizes} sizes, but {what} {given} numbers."),
+        )
+        .found(format!("{given} numbers"))
+        .expected(format!("{sizes} numbers"))
+        .help("Give one number for each size, in their order.")
     };
     let mut findings = Vec::new();
     if wrong(facts.cast_on.len()) || (facts.cast_on.len() > 1 && wrong(facts.sizes.len())) {

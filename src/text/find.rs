@@ -285,7 +285,8 @@ impl Finder {
             let text = line.text.get(start..end).unwrap_or_default();
             let closing = closing(text, work).map(|at| start + at);
             let (end, after) = closing.map_or((end, None), |at| (at, Some(line.part(at, end))));
-            let work = work + label_marks(text.get(..work).unwrap_or_default(), text.get(work..).unwrap_or_default());
+            let work = work
+                + label_marks(text.get(..work).unwrap_or_default(), text.get(work..).unwrap_or_default());
             self.row(RowText { label: Some(label), named: false, line: line.part(start, end), work });
             if let Some(after) = after {
                 self.other(&after);
@@ -393,7 +394,12 @@ impl Finder {
                     let plain = plain_rows(text).is_some();
                     if plain || (!head && matches!(says(text), Says::As(_) | Says::Last { .. })) {
                         let work = part.line.text.len() - part.line.text.trim_start().len();
-                        self.draft.rows.push(RowText { label: None, named: false, line: part.line.clone(), work });
+                        self.draft.rows.push(RowText {
+                            label: None,
+                            named: false,
+                            line: part.line.clone(),
+                            work,
+                        });
                         if plain {
                             continue;
                         }
@@ -407,7 +413,12 @@ impl Finder {
                     }
                     if is_unnumbered(text) {
                         let work = part.line.text.find(':').map_or(0, |colon| colon + 1);
-                        self.draft.rows.push(RowText { label: None, named: true, line: part.line.clone(), work });
+                        self.draft.rows.push(RowText {
+                            label: None,
+                            named: true,
+                            line: part.line.clone(),
+                            work,
+                        });
                         continue;
                     }
                     self.draft.notes.push(text.to_owned());

@@ -92,7 +92,18 @@ pub(super) fn part_count(text: &str) -> (usize, Option<Stated>) {
 
 fn stated(ending: &str) -> Option<Stated> {
     const BEFORE: [&str; 13] = [
-        "total", "you", "now", "have", "there", "should", "be", "are", "is", "will", "leaving", "makes",
+        "total",
+        "you",
+        "now",
+        "have",
+        "there",
+        "should",
+        "be",
+        "are",
+        "is",
+        "will",
+        "leaving",
+        "makes",
         "remaining",
     ];
     const AFTER: [&str; 11] =
@@ -167,8 +178,8 @@ pub(super) fn says(work: &str) -> Says {
 fn is_as_set(words: &[&str], found: &[Token]) -> bool {
     const LEAD: [&str; 9] = ["work", "cont", "continue", "patt", "keep", "as", "pattern", "in", "working"];
     const JOIN: [&str; 17] = [
-        "the", "to", "end", "of", "row", "rnd", "round", "across", "around", "all", "sts", "st", "stitch", "straight",
-        "correct", "on", "this",
+        "the", "to", "end", "of", "row", "rnd", "round", "across", "around", "all", "sts", "st", "stitch",
+        "straight", "correct", "on", "this",
     ];
     const TELL: [&str; 5] = ["set", "established", "even", "patt", "pattern"];
     !found.iter().any(|token| matches!(token.kind, Kind::Number(_) | Kind::Mark(',' | '*' | '[' | '(')))

@@ -219,7 +219,12 @@ impl Texts {
                     if self.groundless.contains(&row.text) {
                         return Err(Lost::Growth(told));
                     }
-                    grows.push(Grows { growth: read.collect::<Result<_, _>>()?, row: number, workings, told });
+                    grows.push(Grows {
+                        growth: read.collect::<Result<_, _>>()?,
+                        row: number,
+                        workings,
+                        told,
+                    });
                 }
                 Ok(task)
             }
@@ -272,9 +277,9 @@ impl Texts {
         let Ok(Task::Words(text, _)) = self.task(plan, row, 0) else { return false };
         let work = self.work(text, row.side);
         let found = work.pieces.iter().any(|piece| match piece {
-            Piece::Work(item) => item.pieces().any(|item| {
-                Grown::of(item, &self.stitches).is_some_and(|(found, _)| found == what)
-            }),
+            Piece::Work(item) => item
+                .pieces()
+                .any(|item| Grown::of(item, &self.stitches).is_some_and(|(found, _)| found == what)),
             _ => false,
         });
         found

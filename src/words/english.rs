@@ -92,12 +92,7 @@ pub(super) fn is_beyond_rows(words: &[String]) -> bool {
 
 /// How many words say that the yarn is brought forward, which makes a stitch in UK terms only.
 pub(super) fn moves_yarn(words: &[String]) -> Option<usize> {
-    ENGLISH
-        .moves_yarn
-        .iter()
-        .filter(|phrase| words.starts_with(phrase))
-        .map(Vec::len)
-        .max()
+    ENGLISH.moves_yarn.iter().filter(|phrase| words.starts_with(phrase)).map(Vec::len).max()
 }
 
 /// What words that name no one stitch may mean: "dec 1" is k2tog, ssk or p2tog. Empty where nothing is known.

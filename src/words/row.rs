@@ -22,8 +22,8 @@ mod until;
 
 use std::ops::Range;
 
-use super::means::Means;
 use super::boil_words;
+use super::means::Means;
 use crate::pattern::Side;
 use crate::stitch::{StitchId, Stitches, Terms};
 use crate::written::{Extent, Item};
@@ -400,7 +400,10 @@ fn tidy(items: &mut Vec<Item>) {
     const TWO: Item = Item::Run { stitch: Stitches::YO2, extent: Extent::Times(1) };
     // What a size works no times is not there.
     items.retain(|item| {
-        !matches!(item, Item::Run { extent: Extent::Times(0), .. } | Item::Repeat { extent: Extent::Times(0), .. })
+        !matches!(
+            item,
+            Item::Run { extent: Extent::Times(0), .. } | Item::Repeat { extent: Extent::Times(0), .. }
+        )
     });
     for item in items.iter_mut() {
         match item {

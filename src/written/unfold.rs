@@ -101,11 +101,8 @@ impl Told {
         match &written.lines.get(line)?.work {
             Work::Items(items) => Some((line, items.clone())),
             Work::InTurn { knit_first, .. } => {
-                let stitch = if (row - begins?).is_multiple_of(2) == *knit_first {
-                    Stitches::K
-                } else {
-                    Stitches::P
-                };
+                let stitch =
+                    if (row - begins?).is_multiple_of(2) == *knit_first { Stitches::K } else { Stitches::P };
                 Some((line, vec![Item::Run { stitch, extent: Extent::ToLast(0) }]))
             }
             Work::Again(again) => {

@@ -1,7 +1,7 @@
 //! Groups: what stands between asterisks or in brackets, or is told in words, and how often it is worked.
 
-use super::until::{Counts, Until, until_first};
 use super::phrase::plain;
+use super::until::{Counts, Until, until_first};
 use super::{About, DEEPEST, Doubt, End, Kind, Parser, Piece, Read, RowMistake, Token, boil_words};
 use crate::stitch::Stitches;
 use crate::written::{Extent, Item, items_use};
