@@ -161,7 +161,8 @@ pub fn any(chance: &mut Chance) -> Pattern {
             .iter()
             .all(|row| row.repeat.is_some() || row.stitches.windows(2).all(|pair| pair[0] == pair[1]));
     let multiple = (boxed && chance.below(3) > 0).then_some(Multiple { of, plus });
-    let sizes = if multiple.is_some() && chance.below(2) == 0 {
+    // In UK terms a single working may need other names of its yarn overs than two.
+    let sizes = if multiple.is_some() && times > 2 && chance.below(2) == 0 {
         let more = 1 + chance.below(3) as u32;
         (0..3)
             .map(|at| Size {
