@@ -304,3 +304,20 @@ fn a_sentence_for_the_ws_rows_adds_and_drops_none() {
         assert_eq!(rows, numbers.clone().collect::<Vec<_>>(), "{text}");
     }
 }
+
+/// A first WS row with words of its own: "Row 3 and all WS rows" would follow the last RS row too, which has none.
+#[test]
+fn a_first_ws_row_that_differs_adds_no_row_at_the_end() {
+    let file: Arc<str> = "first.csv".into();
+    let silent = Settings::default();
+    let mut above = Settings::default();
+    longhand::settings::set(&mut above, "first-side", "WS").unwrap();
+    // Symbols show the RS: rows 3 and 5 are purled, row 1 is knitted.
+    let charts = convert::charts(&file, b"k,k,6\nk,k,5\nk,p,4\nk,k,3\nk,k,2\np,p,1\n", None, &silent, &above);
+    let [chart] = &charts.charts[..] else { panic!("one chart") };
+    for style in style::built_in() {
+        let text = convert::output(&[chart], convert::Format::named("text").unwrap(), style);
+        let read = convert::texts(&"first.txt".into(), text.as_bytes(), None, &silent, &silent, None);
+        assert_eq!(difference(chart.sound().unwrap(), &read.charts), None, "{text}");
+    }
+}

@@ -13,6 +13,8 @@ pub(super) struct Label {
     pub(super) round: bool,
     /// Whether it says that it is a row number ("Row 3"), or is only a number.
     pub(super) explicit: bool,
+    /// Whether it says that the row stands before the others, "Set-up row": it is row 0.
+    pub(super) set_up: bool,
 }
 
 /// The most rows a chart may have.
@@ -27,10 +29,26 @@ pub(super) fn parse(text: &str) -> Option<Label> {
         return None;
     }
     let marks = |c: char| matches!(c, '.' | ':' | '(' | ')' | '[' | ']' | '#' | ' ');
-    if !text.chars().all(|c| c.is_alphanumeric() || marks(c)) {
+    if !text.chars().all(|c| c.is_alphanumeric() || marks(c) || c == '-') {
         return None;
     }
     let mut label = Label::default();
+    if let Some(rest) = set_up(&text.to_lowercase()) {
+        label = Label {
+            set_up: true,
+            explicit: true,
+            round: rest.starts_with("r") && rest.contains('d'),
+            ..label
+        };
+        label.side = [("rs", Side::Rs), ("ws", Side::Ws)]
+            .into_iter()
+            .find(|(word, _)| words(rest).iter().any(|found| found == word))
+            .map(|(_, side)| side);
+        return Some(label);
+    }
+    if text.contains('-') {
+        return None;
+    }
     let mut numbers = 0;
     let mut worded = false;
     for word in words(&text.to_lowercase()) {
@@ -55,6 +73,15 @@ pub(super) fn parse(text: &str) -> Option<Label> {
     }
     label.explicit |= label.side.is_some();
     (numbers == 1).then_some(label)
+}
+
+/// "Set-up row", "Foundation rnd (WS)": what stands behind the name of such a row, where that is no more of its label.
+fn set_up(text: &str) -> Option<&str> {
+    const NAMES: [&str; 6] = ["set-up", "set up", "setup", "foundation", "preparation", "base"];
+    let rest = NAMES.iter().find_map(|name| text.strip_prefix(name))?.trim_start();
+    const WORDS: [&str; 5] = ["row", "rnd", "round", "rs", "ws"];
+    let row = words(rest).first().is_some_and(|word| WORDS[..3].contains(&word.as_str()));
+    (row && words(rest).iter().all(|word| WORDS.contains(&word.as_str()))).then_some(rest)
 }
 
 /// "One" and "first" to "twelve" and "twelfth".
@@ -111,11 +138,28 @@ mod tests {
             ("Twelfth row", 12, None),
             ("3 (RS)", 3, Some(Side::Rs)),
             ("Row 4 (WS)", 4, Some(Side::Ws)),
+            ("Set-up row (WS)", 0, Some(Side::Ws)),
+            ("Foundation row", 0, None),
         ] {
             let label = parse(text).unwrap_or_else(|| panic!("{text}"));
             assert_eq!((label.number, label.side), (number, side), "{text}");
         }
-        for text in ["", "0", "k", "k3", "1/2", "-3", "3.5", "3 4", "23 sts", "Row", "First", "99999999999"] {
+        for text in [
+            "",
+            "0",
+            "k",
+            "k3",
+            "1/2",
+            "-3",
+            "3.5",
+            "3 4",
+            "23 sts",
+            "Row",
+            "First",
+            "99999999999",
+            "Set-up",
+            "Base",
+        ] {
             assert_eq!(parse(text), None, "{text}");
         }
     }

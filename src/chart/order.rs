@@ -145,7 +145,9 @@ fn numbers(
         }
     }
     let numbers = filled(grid, area, &rows, findings)?;
-    if let Some(row) = rows.iter().zip(&numbers).find(|(_, number)| **number == 0).map(|(row, _)| row) {
+    let set_up = |row: &AreaRow| row.label().is_some_and(|placed| placed.label.set_up);
+    let zero = rows.iter().zip(&numbers).find(|(row, number)| **number == 0 && !set_up(row));
+    if let Some((row, _)) = zero {
         findings.push(
             Finding::new(
                 Code::RowNumberOrder,
@@ -155,7 +157,7 @@ fn numbers(
             .row(0)
             .found(0)
             .expected(1)
-            .help("Number the rows from 1; if Row 0 only shows the cast-on, take it out and set cast-on."),
+            .help("Number the rows from 1, or call it \"Set-up row\"; if Row 0 only shows the cast-on, take it out and set cast-on."),
         );
         return None;
     }

@@ -38,8 +38,12 @@ pub(super) fn said(drawing: &Drawing) -> Vec<String> {
 
 /// What stands at the left and at the right of a row: its number, where the row begins.
 pub(super) fn numbers(row: &DrawnRow, options: Options) -> (String, String) {
-    let number =
-        if options.numbers_in_words { format!("Row {}", row.number) } else { row.number.to_string() };
+    let number = match row.number {
+        // A plain 0 may show no more than the cast-on.
+        0 => "Set-up row".to_owned(),
+        number if options.numbers_in_words => format!("Row {number}"),
+        number => number.to_string(),
+    };
     match row.side {
         Side::Rs => (String::new(), number),
         Side::Ws => (number, String::new()),

@@ -75,6 +75,11 @@ pub(super) fn sentence(pattern: &Pattern, folded: &[Folded], nesting: u8) -> Opt
     if rows.len() < 2 || 3 * rows.len() < 2 * kind.len() {
         return None;
     }
+    // Where the pattern begins with one of them, the sentence must name that one first: "Row 3 and all WS rows" would
+    // follow the last RS row.
+    if begins && rows.first() != kind.first() {
+        return None;
+    }
     let except =
         kind.iter().filter(|index| !rows.contains(index)).map(|&index| pattern.rows[index].number).collect();
     Some(Sentence { items, rows, except })

@@ -194,11 +194,11 @@ fn sizes(sentence: &str, found: &[super::lex::Token]) -> Option<Vec<String>> {
     if !cursor.take_mark(&[':']) {
         return None;
     }
-    let names: Vec<String> = sentence
-        .get(mark.end..)?
-        .trim()
-        .trim_end_matches('.')
-        .split(['(', ')', ',', ';', ':', '[', ']'])
+    let names = sentence.get(mark.end..)?.trim().trim_end_matches('.');
+    // "XS [S: M: L]"; elsewhere a colon belongs to the name.
+    let colons = names.contains('[') && names.contains(": ");
+    let names: Vec<String> = names
+        .split(|c| matches!(c, '(' | ')' | ',' | ';' | '[' | ']') || (colons && c == ':'))
         .map(str::trim)
         .filter(|name| !name.is_empty())
         .map(str::to_owned)

@@ -104,6 +104,10 @@ mod tests {
             ),
             ("(Knit one, yarn over, knit one) in one stitch, turn, purl three", Some((1, 3))),
             ("(Knit 1, yarn over) in one stitch, turn, knit 3 stitches together", None),
+            (
+                "(Knit one, yarn over, knit one) in one stitch, turn, purl three, turn, knit three together.",
+                Some((1, 1)),
+            ),
             ("k1, yo, turn, p1", None),
             ("Slip the stitch purlwise.", None),
         ] {

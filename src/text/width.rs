@@ -17,8 +17,9 @@ const WIDEST: u32 = 400;
 /// Patterns of more rows are not tried on many widths.
 const MOST_ROWS: usize = 500;
 
-/// Nor are patterns of more stitches.
+/// Nor are patterns of more stitches; nor is anything tried once so many are worked in all.
 const MOST_STITCHES: usize = 100_000;
+const MOST_IN_ALL: usize = 2_000_000;
 
 /// How many repeats are worked where the text leaves it open and no setting says.
 const REPEATS: u32 = 2;
@@ -65,19 +66,17 @@ pub(super) fn cast_on(
 fn narrowest(plan: &Plan, texts: &mut Texts) -> (u32, bool) {
     let mut best = (0, 1);
     let mut first = None;
+    let mut in_all = 0;
     if plan.rows.len() > MOST_ROWS {
         return (best.1, false);
     }
     for cast_on in 1..=WIDEST {
         let solved = texts.solve(plan, cast_on);
         // Long rows are not tried on many widths either.
-        if solved
-            .iter()
-            .filter_map(|one| one.row.as_ref().ok())
-            .map(|laid| laid.stitches.len())
-            .sum::<usize>()
-            > MOST_STITCHES
-        {
+        let worked = solved.iter().filter_map(|one| one.row.as_ref().ok());
+        let worked: usize = worked.map(|laid| laid.stitches.len()).sum();
+        in_all += worked;
+        if worked > MOST_STITCHES || in_all > MOST_IN_ALL {
             break;
         }
         let fitting = fitting(&solved, texts, cast_on);
