@@ -4,7 +4,7 @@
 //! loops that one row makes are its edges in the loops that the next row uses. The proposal with the shortest words is
 //! taken; rows that can't follow it, or would be much longer for it, are folded on their own.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashMap};
 
 use super::{boxed, cost, fold, plain};
 use crate::pattern::{Pattern, RowRepeat, Side, Worked};
@@ -30,7 +30,7 @@ pub(super) fn repeats(pattern: &Pattern, nesting: u8) -> Vec<Option<RowRepeat>> 
     let alone: Vec<Vec<Item>> =
         pattern.rows.iter().map(|row| fold(&row.stitches, &pattern.stitches, nesting)).collect();
     let mut seen = BTreeSet::new();
-    proposals(pattern)
+    let chosen = proposals(pattern)
         .into_iter()
         .map(|(row, repeat)| followed(pattern, row, repeat))
         .map(|found| {
@@ -42,7 +42,19 @@ pub(super) fn repeats(pattern: &Pattern, nesting: u8) -> Vec<Option<RowRepeat>> 
         .min_by_key(|found| {
             (words(pattern, found, &alone, nesting), std::cmp::Reverse(edge_first(pattern, found)))
         })
-        .unwrap_or(drawn)
+        .unwrap_or(drawn);
+    alike(pattern, chosen)
+}
+
+/// A row with the stitches of an RS row has its repeat too, wherever its columns are: in seed stitch every row is told
+/// in the same words.
+fn alike(pattern: &Pattern, repeats: Vec<Option<RowRepeat>>) -> Vec<Option<RowRepeat>> {
+    let mut known: HashMap<&[StitchId], Option<RowRepeat>> = HashMap::new();
+    for (row, repeat) in pattern.rows.iter().zip(&repeats).filter(|(row, _)| row.side == Side::Rs) {
+        known.entry(&row.stitches).or_insert(*repeat);
+    }
+    let rows = pattern.rows.iter().zip(repeats);
+    rows.map(|(row, own)| known.get(row.stitches.as_slice()).copied().unwrap_or(own)).collect()
 }
 
 fn key(repeat: &Option<RowRepeat>) -> Option<(usize, usize, usize)> {
