@@ -106,6 +106,32 @@ fn folded(items: &[Item], pattern: &Pattern, expect: &Row) -> Row {
     }
 }
 
+/// The cells of a row in the order it is worked; a cable stands in every cell it covers.
+fn cells(row: &Row) -> Vec<String> {
+    let wide = |name: &str| {
+        let crossed = name.split_once(['r', 'l']).filter(|_| name.contains('/'));
+        crossed.map_or(1, |(size, _)| size.split('/').map(|part| part.parse::<usize>().unwrap()).sum())
+    };
+    row.worked().into_iter().flat_map(|name| std::iter::repeat_n(name.clone(), wide(&name))).collect()
+}
+
+/// Items in the notation of [`Row`].
+fn told(items: &[Item], pattern: &Pattern) -> String {
+    let one = |item: &Item| match item {
+        Item::Run { stitch, extent: Extent::Times(times) } => {
+            let name = &pattern.stitches.get(pattern.stitches.plain(*stitch)).name;
+            match (name.as_str(), times) {
+                ("k" | "p", _) => format!("{name}{times}"),
+                (_, 1) => name.clone(),
+                _ => format!("{name}*{times}"),
+            }
+        }
+        Item::Repeat { items, extent: Extent::Times(times) } => format!("({})*{times}", told(items, pattern)),
+        other => panic!("{other:?}"),
+    };
+    items.iter().map(one).collect::<Vec<_>>().join(" ")
+}
+
 /// A chart of these rows as csv, in the names of the stitches: each row numbered where it begins, the first at the
 /// bottom. Rows of a flat piece that are worked from the wrong side stand as they are worked.
 fn chart(rows: &[Row], first: u32, step: u32, round: bool, ws_first: bool, returns: &str) -> String {
@@ -113,21 +139,16 @@ fn chart(rows: &[Row], first: u32, step: u32, round: bool, ws_first: bool, retur
     text.push_str(if round { "Worked: round\n" } else { "" });
     text.push_str(if ws_first { "First side: WS\n" } else { "" });
     text.push('\n');
-    for (index, row) in rows.iter().enumerate().rev() {
+    let rows: Vec<Vec<String>> = rows.iter().map(cells).collect();
+    let widest = rows.iter().map(Vec::len).max().unwrap();
+    for (index, mut cells) in rows.into_iter().enumerate().rev() {
         let number = first + index as u32 * step;
         let is_rs = round || (number % 2 == 1) != ws_first;
-        let mut cells: Vec<String> = Vec::new();
-        for name in row.worked() {
-            let wide = name
-                .split_once(['r', 'l'])
-                .filter(|_| name.contains('/'))
-                .map(|(size, _)| size.split('/').map(|part| part.parse::<usize>().unwrap()).sum::<usize>());
-            cells.extend(std::iter::repeat_n(name, wide.unwrap_or(1)));
-        }
+        let outside = vec![String::new(); widest - cells.len()];
         if is_rs {
             cells.reverse();
         }
-        let cells = cells.join(",");
+        let cells = [outside, cells].concat().join(",");
         text.push_str(&if is_rs { format!(",{cells},{number}\n") } else { format!("{number},{cells},\n") });
     }
     text

@@ -142,7 +142,7 @@ struct Otherwise {
 
 /// Where longhand tells rows otherwise than their sources, and why: the stitches are the same and so is the period,
 /// what is different is where the repeat begins.
-const OTHERWISE: [Otherwise; 9] = [
+const OTHERWISE: [Otherwise; 8] = [
     // Editors differ on ribs and cables: P9b and the lace have the edge before the repeat, W1 and P10 after it. Where
     // the chart draws no repeat, longhand has it before, on RS rows; where it draws one, the edge is where it is drawn.
     Otherwise { name: "rib-2x2", rows: &[1], charts: &[Repeat::Undrawn], words: "k2 | p2 k2 |" },
@@ -154,15 +154,8 @@ const OTHERWISE: [Otherwise; 9] = [
     Otherwise { name: "horseshoe-ws-first", rows: &[5, 7], charts: &[], words: "| k1 p9 | k1" },
     // And RS rows in those of each other: the source moves the repeat of row 1 by a column, for the words of row 3.
     Otherwise { name: "vine-lace", rows: &[1], charts: &[], words: "k2 | k1 yo k2 ssk k2tog k2 yo | k2" },
-    // The source works the last repeat otherwise than the rest. Row 8 in the columns of rows 2 to 6, and row 12 begun
-    // elsewhere, work every one alike.
+    // The source works the last repeat of row 8 otherwise than the rest; in the columns of rows 2 to 6 all are alike.
     Otherwise { name: "unequal-ends", rows: &[8], charts: &[], words: "k1 | k1 yo sk2p yo k2 |" },
-    Otherwise {
-        name: "unequal-ends",
-        rows: &[12],
-        charts: &[],
-        words: "k2tog yo k3 yo | sk2p yo k3 yo | / skp",
-    },
 ];
 
 /// Published panels, which have no repeat: cat's paw from memory, gull P6, Shetland eyelet P7.
