@@ -15,10 +15,10 @@ const LONGEST: usize = 12;
 const LONGER: usize = 40;
 const SAMPLES: usize = 30_000;
 
-/// What a run costs, by the kind of stitch: one of them, several. "K3" is as easily read as "k1"; three cables of a
-/// kind are printed as a group, which costs one more.
+/// What a run costs, by the kind of stitch: one of them, several. "K3" is as easily read as "k1"; three decreases are
+/// printed as a group, "(ssk) 3 times", which costs one more.
 const RUNS: [(u32, u32); 3] = [(2, 2), (2, 2), (2, 3)];
-const KINDS: [&str; 3] = ["k", "ssk", "2/2rc"];
+const KINDS: [&str; 3] = ["k", "p", "ssk"];
 /// What a repeat costs besides what stands in it.
 const REPEAT: u32 = 3;
 

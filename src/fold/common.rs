@@ -4,7 +4,7 @@
 //! loops that one row makes are its edges in the loops that the next row uses. The proposal with the shortest words is
 //! taken; rows that can't follow it, or would be much longer for it, are folded on their own.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashMap};
 
 use super::{boxed, cost, fold, plain};
 use crate::pattern::{Pattern, RowRepeat, Side, Worked};
@@ -30,7 +30,7 @@ pub(super) fn repeats(pattern: &Pattern, nesting: u8) -> Vec<Option<RowRepeat>> 
     let alone: Vec<Vec<Item>> =
         pattern.rows.iter().map(|row| fold(&row.stitches, &pattern.stitches, nesting)).collect();
     let mut seen = BTreeSet::new();
-    proposals(pattern)
+    let chosen = proposals(pattern)
         .into_iter()
         .map(|(row, repeat)| followed(pattern, row, repeat))
         .map(|found| {
@@ -39,10 +39,65 @@ pub(super) fn repeats(pattern: &Pattern, nesting: u8) -> Vec<Option<RowRepeat>> 
         })
         .chain([drawn.clone()])
         .filter(|found| seen.insert(found.iter().map(key).collect::<Vec<_>>()))
-        .min_by_key(|found| {
-            (words(pattern, found, &alone, nesting), std::cmp::Reverse(edge_first(pattern, found)))
+        .min_by_key(|found: &Vec<Option<RowRepeat>>| {
+            let reverse = std::cmp::Reverse;
+            (
+                words(pattern, found, &alone, nesting),
+                reverse(repeated(pattern, found)),
+                reverse(edge_first(pattern, found)),
+            )
         })
-        .unwrap_or(drawn)
+        .unwrap_or(drawn);
+    alike(pattern, aligned(pattern, chosen, &alone, nesting))
+}
+
+/// The repeats as they are told: rows that have nothing but one stitch between the edges of the common repeat are told
+/// without it, and an RS row whose edges take part of the first or the last working, so that it can't follow the
+/// others all the way, begins its repeat in the same columns where that is as short.
+fn aligned(
+    pattern: &Pattern,
+    repeats: Vec<Option<RowRepeat>>,
+    alone: &[Vec<Item>],
+    nesting: u8,
+) -> Vec<Option<RowRepeat>> {
+    let stitches = &pattern.stitches;
+    let makes = |part: &[StitchId]| part.iter().map(|&id| stitches.get(id).makes).sum::<u32>();
+    let mut rows = pattern.rows.iter().zip(&repeats).filter(|(row, _)| row.side == Side::Rs);
+    let common = rows.find_map(|(row, repeat)| edges(&row.stitches, (*repeat)?, |id| stitches.get(id).makes));
+    let rows = pattern.rows.iter().zip(&repeats).zip(alone);
+    rows.map(|((row, repeat), alone)| {
+        if let Some(repeat) = repeat {
+            return Some(*repeat).filter(|repeat| !of_one_stitch(&row.stitches, *repeat));
+        }
+        let common = common.filter(|common| row.side == Side::Rs && common.unit > 0)?;
+        let row = row.stitches.as_slice();
+        let (first, end, length) = widest(row)?;
+        (first..first + length)
+            .map(|start| RowRepeat { start, length, times: end.saturating_sub(start) / length })
+            .filter(|repeat| {
+                repeat.times > 1 && makes(&row[repeat.start..repeat.start + length]) == common.unit
+            })
+            .filter(|repeat| makes(&row[..repeat.start]) % common.unit == common.before % common.unit)
+            .find(|repeat| cost(&boxed(row, *repeat, stitches, nesting), stitches) <= cost(alone, stitches))
+    })
+    .collect()
+}
+
+/// Whether a row works nothing but one stitch in its repeat.
+fn of_one_stitch(row: &[StitchId], repeat: RowRepeat) -> bool {
+    let body = row.get(repeat.start..repeat.start + repeat.length).unwrap_or_default();
+    body.windows(2).all(|pair| pair[0] == pair[1])
+}
+
+/// A row with the stitches of an RS row has its repeat too, wherever its columns are: in seed stitch every row is told
+/// in the same words.
+fn alike(pattern: &Pattern, repeats: Vec<Option<RowRepeat>>) -> Vec<Option<RowRepeat>> {
+    let mut known: HashMap<&[StitchId], Option<RowRepeat>> = HashMap::new();
+    for (row, repeat) in pattern.rows.iter().zip(&repeats).filter(|(row, _)| row.side == Side::Rs) {
+        known.entry(&row.stitches).or_insert(*repeat);
+    }
+    let rows = pattern.rows.iter().zip(repeats);
+    rows.map(|(row, own)| known.get(row.stitches.as_slice()).copied().unwrap_or(own)).collect()
 }
 
 fn key(repeat: &Option<RowRepeat>) -> Option<(usize, usize, usize)> {
@@ -57,6 +112,7 @@ fn words(pattern: &Pattern, repeats: &[Option<RowRepeat>], alone: &[Vec<Item>], 
     rows.map(|((row, repeat), alone)| {
         let own = cost(alone, stitches);
         match repeat {
+            Some(repeat) if of_one_stitch(&row.stitches, *repeat) => own,
             Some(repeat) => {
                 let common = cost(&boxed(&row.stitches, *repeat, stitches, nesting), stitches);
                 if plain(alone, stitches) { common.min(own) } else { common }
@@ -66,6 +122,12 @@ fn words(pattern: &Pattern, repeats: &[Option<RowRepeat>], alone: &[Vec<Item>], 
         }
     })
     .fold(0, u32::saturating_add)
+}
+
+/// How many stitches of RS rows are in the repeat: of two ways that read alike, the one that tells more of the chart.
+fn repeated(pattern: &Pattern, repeats: &[Option<RowRepeat>]) -> usize {
+    let rows = pattern.rows.iter().zip(repeats).filter(|(row, _)| row.side == Side::Rs);
+    rows.filter_map(|(_, repeat)| repeat.map(|repeat| repeat.length * repeat.times)).sum()
 }
 
 /// How many stitches stand before the repeat on RS rows: of two ways that read alike, editors have the edge first.

@@ -10,8 +10,8 @@
 //! things keep each of them cheap, and none gives up the least cost:
 //!
 //! * The best number of workings from a place follows from the best number one working further on.
-//! * The units of a repetition are the turns of its first one; each is folded once, and a unit without repeats in it
-//!   (the innermost level) is priced from sums of runs.
+//! * The units of a repetition are the turns of its first one; each is folded once, however many repetitions it is in,
+//!   and a unit without repeats in it (the innermost level) is priced from sums of runs.
 //! * A unit is not folded where a price it can't fall below, a run for every kind of stitch in it, is too much already.
 //!
 //! Only primitive units are tried: a unit that is itself a repeat of something shorter costs no less than that shorter
@@ -20,7 +20,9 @@
 
 mod repetitions;
 
-use self::repetitions::{Repetition, repetitions};
+use std::collections::HashMap;
+
+use self::repetitions::{Repetition, least_turn, repetitions};
 use crate::stitch::{StitchId, Stitches, Terms};
 use crate::written::{Extent, Item};
 
@@ -68,8 +70,10 @@ struct Room {
     of: Repetition,
     /// Its first place in [`Level::workings`].
     places: usize,
-    /// Its first unit in [`Level::units`].
+    /// Its units in [`Level::units`], the least turn first.
     units: usize,
+    /// A place where that turn begins, within the first period.
+    turn: usize,
     /// What no folding of its units falls below.
     least: u32,
 }
@@ -124,16 +128,23 @@ impl<'a> Folder<'a> {
 
     fn make_room(&mut self, levels: usize) {
         let (mut places, mut units) = (0, 0);
+        // Units that are turns of each other share their room.
+        let mut known: HashMap<Vec<StitchId>, usize> = HashMap::new();
         for (index, of) in repetitions(self.row).into_iter().enumerate() {
             let last = of.end - 2 * of.period;
             self.at[of.start..=last].iter_mut().for_each(|here| here.push(index));
-            let mut kinds = self.row[of.start..of.start + of.period].to_vec();
-            kinds.sort_unstable();
-            kinds.dedup();
-            let least = RUN * u32::try_from(kinds.len()).unwrap_or(u32::MAX / RUN);
-            self.rooms.push(Room { of, places, units, least });
+            let mut unit = self.row[of.start..of.start + of.period].to_vec();
+            let turn = least_turn(&unit);
+            unit.rotate_left(turn);
+            let own = *known.entry(unit.clone()).or_insert_with(|| {
+                units += of.period;
+                units - of.period
+            });
+            unit.sort_unstable();
+            unit.dedup();
+            let least = RUN * u32::try_from(unit.len()).unwrap_or(u32::MAX / RUN);
+            self.rooms.push(Room { of, places, units: own, turn: of.start + turn, least });
             places += last + 1 - of.start;
-            units += of.period.min(last + 1 - of.start);
         }
         let n = self.row.len();
         self.levels.resize_with(levels, || Level {
@@ -158,15 +169,18 @@ impl<'a> Folder<'a> {
 
     /// The least cost of a unit: the one that begins at this place of a repetition.
     fn unit(&mut self, room: usize, at: usize, level: usize) -> u32 {
-        let Room { of, units, .. } = self.rooms[room];
+        let Room { of, units, turn, .. } = self.rooms[room];
         if level == 0 {
             return self.in_runs(at, at + of.period);
         }
-        let turn = units + (at - of.start) % of.period;
-        if self.levels[level - 1].units[turn] == UNKNOWN {
-            self.levels[level - 1].units[turn] = self.search(at, at + of.period, level);
+        // The least turn begins less than a period after the first place.
+        let unit = units + (at + of.period - turn) % of.period;
+        if self.levels[level - 1].units[unit] == UNKNOWN {
+            // Kept only after the search, which has the level's tables in its hands.
+            let cost = self.search(at, at + of.period, level);
+            self.levels[level - 1].units[unit] = cost;
         }
-        self.levels[level - 1].units[turn]
+        self.levels[level - 1].units[unit]
     }
 
     /// Finds the cheapest folding of the part between two places with so many levels of repeats, at least one. Its

@@ -36,6 +36,31 @@ pub(super) fn repetitions(row: &[StitchId]) -> Vec<Repetition> {
     found
 }
 
+/// Where the least turn of a unit begins: units that are turns of each other are, from there on, the same.
+pub(super) fn least_turn(unit: &[StitchId]) -> usize {
+    let n = unit.len();
+    // Two turns are compared, `same` stitches so far; the one that is greater there, and every turn that begins in
+    // what was compared, is out.
+    let (mut one, mut other, mut same) = (0, 1, 0);
+    while one < n && other < n && same < n {
+        let (left, right) = (unit[(one + same) % n], unit[(other + same) % n]);
+        if left == right {
+            same += 1;
+            continue;
+        }
+        if left > right {
+            one += same + 1
+        } else {
+            other += same + 1
+        }
+        if one == other {
+            other += 1;
+        }
+        same = 0;
+    }
+    one.min(other)
+}
+
 /// The repetitions between two places, as far as they reach there: those in either half, and those that lie across
 /// the middle.
 fn across(row: &[StitchId], from: usize, to: usize, found: &mut Vec<Repetition>) {
@@ -150,6 +175,21 @@ mod tests {
     }
 
     proptest! {
+        #[test]
+        fn turns_of_a_unit_have_the_same_least_turn(letters in "[abc]{1,12}", by in 0..12usize) {
+            let unit = row(&letters);
+            let mut turned = unit.clone();
+            turned.rotate_left(by % unit.len());
+            let least = |mut unit: Vec<StitchId>| {
+                let turn = least_turn(&unit);
+                unit.rotate_left(turn);
+                unit
+            };
+            let all = (0..unit.len()).map(|by| [&unit[by..], &unit[..by]].concat());
+            prop_assert_eq!(Some(least(unit.clone())), all.min());
+            prop_assert_eq!(least(turned), least(unit));
+        }
+
         #[test]
         fn none_is_missed(letters in "[ab]{0,24}|[abc]{0,24}|(ab){0,4}(aab){0,4}(ab){0,3}") {
             let row = row(&letters);
