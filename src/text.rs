@@ -5,13 +5,10 @@
 //! (`says.rs`, [`crate::words`]), and they are worked on a cast-on (`solve.rs`), which is found where the text does
 //! not state it (`width.rs`).
 
-mod again;
 mod colours;
 mod facts;
 mod faults;
 mod find;
-mod label;
-mod lex;
 mod list;
 mod needle;
 mod order;

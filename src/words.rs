@@ -10,6 +10,7 @@ mod key;
 mod means;
 mod numerals;
 mod row;
+pub(crate) mod rows;
 
 use std::collections::HashMap;
 use std::sync::LazyLock;

@@ -4,8 +4,8 @@
 use std::sync::Arc;
 
 use super::find::{Draft, Entry, RowText};
-use super::lex::{Cursor, Kind, tokens};
 use crate::words::Colours;
+use crate::words::rows::lex::{Cursor, Kind, tokens};
 
 /// The longest name of a colour, in characters.
 const LONGEST: usize = 60;

@@ -1,8 +1,8 @@
 //! Facts told before the rows: "Worked flat.", "Cast on 23 sts.", "Multiple of 6 sts + 5.", "Sizes: S (M, L)."
 
 use super::colours;
-use super::lex::{Cursor, Kind, tokens};
 use crate::pattern::{Hand, Multiple, Worked};
+use crate::words::rows::lex::{Cursor, Kind, tokens};
 
 /// What a text says of its pattern.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -185,7 +185,7 @@ pub(super) fn counts(cursor: &mut Cursor<'_>) -> Option<Vec<u32>> {
 }
 
 /// "Sizes: S (M, L)", "Sizes: S, M, L".
-fn sizes(sentence: &str, found: &[super::lex::Token]) -> Option<Vec<String>> {
+fn sizes(sentence: &str, found: &[crate::words::rows::lex::Token]) -> Option<Vec<String>> {
     let mut cursor = Cursor::new(found);
     if !cursor.take(&["size", "sizes"]) {
         return None;

@@ -2,10 +2,10 @@
 
 use super::colours;
 use super::facts::{self, Facts};
-use super::label::{Label, label};
 use super::says::{Says, plain_rows, says};
 use crate::document::{Document, Kind, Line};
 use crate::settings::{self, Settings};
+use crate::words::rows::label::{Label, label};
 
 /// A pattern as it stands in the text.
 #[derive(Clone, Debug, Default)]

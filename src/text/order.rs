@@ -4,12 +4,12 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use super::find::{Draft, RowText};
-use super::label::{Every, Rows};
 use super::says::{Says, plain_rows, says};
 use crate::pattern::{Side, Worked};
 use crate::place::Place;
 use crate::problem::{Code, Finding};
 use crate::settings::Settings;
+use crate::words::rows::label::{Every, Rows};
 
 /// A row that is to be worked.
 #[derive(Clone, Debug)]

@@ -1,8 +1,8 @@
 //! What the text behind a label says: stitches, or another row, or a plain piece; and the count it states.
 
-use super::again::{self, Again};
 use super::facts::counts;
-use super::lex::{Cursor, Kind, Token, tokens};
+use crate::words::rows::again::{self, Again};
+use crate::words::rows::lex::{Cursor, Kind, Token, tokens};
 
 /// What a row's text says.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -4,7 +4,6 @@ use std::collections::HashMap;
 use std::rc::Rc;
 use std::sync::Arc;
 
-use super::again::{Again, More};
 use super::colours;
 use super::find::RowText;
 use super::needle::{Laid, Needle, Unworkable, plain};
@@ -12,6 +11,7 @@ use super::order::{Plan, Planned};
 use super::says::{Fabric, Plain, Says, Stated, part_count, says};
 use crate::pattern::{Side, Worked};
 use crate::stitch::{StitchId, Stitches};
+use crate::words::rows::again::{Again, More};
 use crate::words::{self, Choice, Colours, Context, InColour, Means, Piece, Work};
 use crate::written::{Extent, Grown, Growth, Item, Misfit, grown, items_use};
 
@@ -321,7 +321,7 @@ impl Texts {
             .collect();
         for (text, again) in growing {
             let growth = again.growth.iter().map(|more| {
-                let growth = more.growth(|run| self.run(run))?;
+                let growth = more.growth(|run| self.run(run)).ok_or_else(|| Lost::Growth(more.told()))?;
                 let met = |number: &u32| self.has(plan, *number, growth.what);
                 let grounded = !growth.rows.is_empty() || again.rows.iter().any(met);
                 if grounded { Ok(growth) } else { Err(Lost::Growth(more.told())) }

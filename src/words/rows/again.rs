@@ -3,49 +3,48 @@
 
 use super::label;
 use super::lex::{Cursor, Kind, Token, tokens};
-use super::solve::Lost;
 use crate::written::{Extent, Grown, Growth, Item};
 
 /// The rows referred to.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) struct Again {
+pub(crate) struct Again {
     /// Their numbers.
-    pub(super) rows: Vec<u32>,
+    pub(crate) rows: Vec<u32>,
     /// How often they are worked, where it is said.
-    pub(super) times: Option<u32>,
+    pub(crate) times: Option<u32>,
     /// What is worked more, or less, in each working than in the one before.
-    pub(super) growth: Vec<More>,
+    pub(crate) growth: Vec<More>,
 }
 
 /// What grows, by its words.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) struct More {
+pub(crate) struct More {
     /// The rows it is about; none for all of them.
-    pub(super) rows: Vec<u32>,
+    pub(crate) rows: Vec<u32>,
     /// The words of a run, "k3"; none for the repeats.
-    pub(super) run: Option<String>,
+    pub(crate) run: Option<String>,
     /// Which of them in each row, from 1; none for all.
-    pub(super) which: Vec<u32>,
-    pub(super) by: i32,
+    pub(crate) which: Vec<u32>,
+    pub(crate) by: i32,
 }
 
 impl More {
     /// What it is about, as a finding names it.
-    pub(super) fn told(&self) -> String {
+    pub(crate) fn told(&self) -> String {
         self.run.clone().unwrap_or_else(|| "the repeat".to_owned())
     }
 
-    /// The growth, once its run is read: `read` gives the items of a text.
-    pub(super) fn growth(&self, read: impl FnOnce(&str) -> Option<Vec<Item>>) -> Result<Growth, Lost> {
+    /// The growth, once its run is read: `read` gives the items of a text. None where the text is no run.
+    pub(crate) fn growth(&self, read: impl FnOnce(&str) -> Option<Vec<Item>>) -> Option<Growth> {
         let what = match &self.run {
             None => Grown::Repeat,
             Some(run) => match read(run).as_deref() {
                 Some(&[Item::Run { stitch, extent: Extent::Times(times) }]) => Grown::Run { stitch, times },
-                _ => return Err(Lost::Growth(run.clone())),
+                _ => return None,
             },
         };
         let which = self.which.clone();
-        Ok(Growth { rows: self.rows.clone(), what, which, several: true, by: self.by })
+        Some(Growth { rows: self.rows.clone(), what, which, several: true, by: self.by })
     }
 }
 
@@ -55,7 +54,7 @@ const ROW: [&str; 6] = ["row", "rows", "rnd", "rnds", "round", "rounds"];
 const LONGEST: usize = 1_000;
 
 /// What a row's text refers to, if it does nothing else.
-pub(super) fn read(text: &str) -> Option<Again> {
+pub(crate) fn read(text: &str) -> Option<Again> {
     if text.len() > LONGEST {
         return None;
     }
@@ -99,7 +98,7 @@ pub(super) fn read(text: &str) -> Option<Again> {
 }
 
 /// "once", "twice", "3 times", "3 more": how often.
-pub(super) fn times(cursor: &mut Cursor<'_>) -> Option<u32> {
+pub(crate) fn times(cursor: &mut Cursor<'_>) -> Option<u32> {
     if cursor.take(&["once"]) {
         return Some(1);
     }

@@ -6,38 +6,38 @@ use crate::pattern::{Side, Worked};
 
 /// A label.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub(super) struct Label {
+pub(crate) struct Label {
     /// The rows it names, in its order.
-    pub(super) numbers: Vec<u32>,
+    pub(crate) numbers: Vec<u32>,
     /// Whether it is for the row after the last one: "Next row".
-    pub(super) next: bool,
+    pub(crate) next: bool,
     /// Whether it is for a row that stands before the pattern's own: "Set-up row". Without a number it is row 0.
-    pub(super) set_up: bool,
+    pub(crate) set_up: bool,
     /// The side it states.
-    pub(super) side: Option<Side>,
+    pub(crate) side: Option<Side>,
     /// Rows or rounds, by its words.
-    pub(super) worked: Worked,
+    pub(crate) worked: Worked,
     /// The many rows it is for besides.
-    pub(super) every: Option<Every>,
+    pub(crate) every: Option<Every>,
     /// Bytes of what it says besides: "(inc row)", "(navy)".
-    pub(super) remarks: Vec<(usize, usize)>,
+    pub(crate) remarks: Vec<(usize, usize)>,
     /// Bytes up to the work.
-    pub(super) length: usize,
+    pub(crate) length: usize,
     /// Whether a mark ends it: without one the work must be readable for it to be a label.
-    pub(super) ended: bool,
+    pub(crate) ended: bool,
 }
 
 /// "... and all WS rows except Row 8".
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) struct Every {
-    pub(super) kind: Rows,
+pub(crate) struct Every {
+    pub(crate) kind: Rows,
     /// Rows that it is not for.
-    pub(super) except: Vec<u32>,
+    pub(crate) except: Vec<u32>,
 }
 
 /// Kinds of rows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Rows {
+pub(crate) enum Rows {
     Of(Side),
     Even,
     Odd,
@@ -56,7 +56,7 @@ const ROW: [&str; 2] = ["row", "rows"];
 const ROUND: [&str; 4] = ["rnd", "rnds", "round", "rounds"];
 
 /// The label that a line begins with.
-pub(super) fn label(text: &str) -> Option<Label> {
+pub(crate) fn label(text: &str) -> Option<Label> {
     // A label is short; what follows it is the row's own.
     let mut end = text.len().min(200);
     while !text.is_char_boundary(end) {
@@ -119,7 +119,7 @@ fn row_word(cursor: &mut Cursor<'_>, label: &mut Label) -> bool {
 }
 
 /// "1", "2 and 4", "5-8", "1, 3 and 5": numbers of rows.
-pub(super) fn numbers(cursor: &mut Cursor<'_>) -> Option<Vec<u32>> {
+pub(crate) fn numbers(cursor: &mut Cursor<'_>) -> Option<Vec<u32>> {
     let mut all = Vec::new();
     loop {
         let first = row_number(cursor)?;
@@ -221,7 +221,7 @@ fn every(cursor: &mut Cursor<'_>, label: &mut Label) -> Option<Every> {
 }
 
 /// "RS", "wrong side", "right-side".
-pub(super) fn side(cursor: &mut Cursor<'_>) -> Option<Side> {
+pub(crate) fn side(cursor: &mut Cursor<'_>) -> Option<Side> {
     if cursor.take(&["rs"]) || cursor.take_all(&["right", "side"]) {
         Some(Side::Rs)
     } else if cursor.take(&["ws"]) || cursor.take_all(&["wrong", "side"]) {

@@ -4,7 +4,7 @@ use crate::words;
 
 /// A piece of a sentence.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) enum Kind {
+pub(crate) enum Kind {
     /// A number, in digits or in words.
     Number(u32),
     /// A number that names a place in an order: "1st", "first".
@@ -17,10 +17,10 @@ pub(super) enum Kind {
 
 /// A piece with the bytes it takes.
 #[derive(Clone, Debug)]
-pub(super) struct Token {
-    pub(super) kind: Kind,
-    pub(super) start: usize,
-    pub(super) end: usize,
+pub(crate) struct Token {
+    pub(crate) kind: Kind,
+    pub(crate) start: usize,
+    pub(crate) end: usize,
 }
 
 /// Longer sentences are no labels and no facts.
@@ -32,7 +32,7 @@ const ORDINALS: [&str; 12] = [
 ];
 
 /// The pieces of a text, as many as a label or a fact may have.
-pub(super) fn tokens(text: &str) -> Vec<Token> {
+pub(crate) fn tokens(text: &str) -> Vec<Token> {
     let raw = pieces(text);
     let mut tokens: Vec<Token> = Vec::with_capacity(raw.len());
     let mut at = 0;
@@ -146,25 +146,25 @@ fn pieces(text: &str) -> Vec<Token> {
 
 /// A place among tokens.
 #[derive(Clone, Copy)]
-pub(super) struct Cursor<'t> {
+pub(crate) struct Cursor<'t> {
     tokens: &'t [Token],
-    pub(super) at: usize,
+    pub(crate) at: usize,
 }
 
 impl<'t> Cursor<'t> {
-    pub(super) const fn new(tokens: &'t [Token]) -> Self {
+    pub(crate) const fn new(tokens: &'t [Token]) -> Self {
         Self { tokens, at: 0 }
     }
 
-    pub(super) fn token(&self, ahead: usize) -> Option<&'t Token> {
+    pub(crate) fn token(&self, ahead: usize) -> Option<&'t Token> {
         self.tokens.get(self.at + ahead)
     }
 
-    pub(super) fn kind(&self, ahead: usize) -> Option<&'t Kind> {
+    pub(crate) fn kind(&self, ahead: usize) -> Option<&'t Kind> {
         self.token(ahead).map(|token| &token.kind)
     }
 
-    pub(super) fn word(&self, ahead: usize) -> Option<&'t str> {
+    pub(crate) fn word(&self, ahead: usize) -> Option<&'t str> {
         match self.kind(ahead) {
             Some(Kind::Word(word)) => Some(word),
             _ => None,
@@ -172,28 +172,28 @@ impl<'t> Cursor<'t> {
     }
 
     /// Takes one of these words.
-    pub(super) fn take(&mut self, words: &[&str]) -> bool {
+    pub(crate) fn take(&mut self, words: &[&str]) -> bool {
         let found = self.word(0).is_some_and(|word| words.contains(&word));
         self.at += usize::from(found);
         found
     }
 
     /// Takes these words, all of them, in order.
-    pub(super) fn take_all(&mut self, words: &[&str]) -> bool {
+    pub(crate) fn take_all(&mut self, words: &[&str]) -> bool {
         let found = words.iter().enumerate().all(|(ahead, word)| self.word(ahead) == Some(word));
         self.at += if found { words.len() } else { 0 };
         found
     }
 
     /// Takes one of these marks.
-    pub(super) fn take_mark(&mut self, marks: &[char]) -> bool {
+    pub(crate) fn take_mark(&mut self, marks: &[char]) -> bool {
         let found = matches!(self.kind(0), Some(Kind::Mark(mark)) if marks.contains(mark));
         self.at += usize::from(found);
         found
     }
 
     /// Takes a number.
-    pub(super) fn number(&mut self) -> Option<u32> {
+    pub(crate) fn number(&mut self) -> Option<u32> {
         match self.kind(0) {
             Some(Kind::Number(number)) => {
                 self.at += 1;
@@ -203,7 +203,7 @@ impl<'t> Cursor<'t> {
         }
     }
 
-    pub(super) fn at_end(&self) -> bool {
+    pub(crate) fn at_end(&self) -> bool {
         self.at >= self.tokens.len()
     }
 }
