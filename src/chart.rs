@@ -256,7 +256,7 @@ fn heading(
         .or_else(|| title_line.as_ref().map(|(_, text)| text.clone()))
         .or_else(|| sheet.grid.name().filter(|_| several_sheets).map(|name| name.to_string()))
         .unwrap_or_else(|| stem(&sheet.grid.file).to_owned());
-    let mut notes: Vec<String> = Vec::new();
+    let mut notes: Vec<rows::Note> = Vec::new();
     let mut aside: Vec<Address> = Vec::new();
     let mut last_row = None;
     for (at, text) in &prose {
@@ -273,10 +273,10 @@ fn heading(
         }
         match notes.last_mut() {
             Some(note) if last_row == Some(at.row) => {
-                note.push(' ');
-                note.push_str(text);
+                note.text.push(' ');
+                note.text.push_str(text);
             }
-            _ => notes.push(text.clone()),
+            _ => notes.push(rows::Note { at: *at, text: text.clone() }),
         }
         last_row = Some(at.row);
     }

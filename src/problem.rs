@@ -130,6 +130,10 @@ problems! {
     RowsRunDown = "rows-run-down", Note;
     /// Right-side-only, told by the row numbers.
     RightSideOnly = "right-side-only", Note;
+    /// Rows that the sheet tells in words were written out.
+    RowsTold = "rows-told", Note;
+    /// Rows that the sheet speaks of, but neither draws nor tells by others.
+    RowsUntold = "rows-untold", Warning;
     /// The first row is a WS row, told by the sheet.
     FirstSideAssumed = "first-side-assumed", Note;
     /// Worked in the round, told by the numbers.

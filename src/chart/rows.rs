@@ -1,5 +1,6 @@
 //! From an area of a sheet to a pattern.
 
+mod again;
 mod build;
 mod derived;
 mod rule;
@@ -17,6 +18,7 @@ use super::order::{self, Numbered};
 use super::repeat::Repeat;
 use super::sheet::Sheet;
 use crate::pattern::{Multiple, Pattern, Side, Size};
+use crate::place::Address;
 use crate::problem::{Code, Finding, any_error};
 use crate::settings::{Settings, Symbols};
 use crate::stitch::Stitches;
@@ -25,7 +27,13 @@ use build::Build;
 /// What a pattern is called and where it comes from.
 pub(super) struct Heading {
     pub(super) title: String,
-    pub(super) notes: Vec<String>,
+    pub(super) notes: Vec<Note>,
+}
+
+/// A line that the designer wrote beside the chart.
+pub(super) struct Note {
+    pub(super) at: Address,
+    pub(super) text: String,
 }
 
 /// Reads the pattern of an area; nothing where it has errors, which are all among the findings.
@@ -73,7 +81,9 @@ pub(super) fn pattern(
         None => None,
     };
     let typed_as_worked = settings.symbols == Some(Symbols::AsWorked);
-    let mut build = Build { sheet, area, settings, stitches, findings, typed_as_worked };
+    let mut notes = heading.notes;
+    let told = again::take(sheet.grid, &order, &mut notes, findings);
+    let mut build = Build { sheet, area, settings, stitches, findings, typed_as_worked, told: &told };
     let width = match &repeat {
         Some(repeat) => Some(build.width(repeat, &order, &units)?),
         None => {
@@ -98,6 +108,7 @@ pub(super) fn pattern(
     if any_error(&findings[from..]) {
         return None;
     }
+    findings.extend(told.iter().map(again::written_out));
     let first_uses = rows.first().map_or(0, |row| stitches.uses(&row.stitches));
     let cast_on = match (&width, settings.cast_on) {
         (Some(width), _) => width.multiple.of * width.times + width.multiple.plus,
@@ -115,7 +126,7 @@ pub(super) fn pattern(
         multiple,
         sizes: sizes(settings, multiple),
         rows,
-        notes: heading.notes,
+        notes: notes.into_iter().map(|note| note.text).collect(),
         stitches: stitches.clone(),
     })
 }

@@ -11,6 +11,7 @@ use super::super::repeat::{self, Repeat, Width};
 use super::super::returns::Rule;
 use super::super::sheet::Sheet;
 use super::super::wider;
+use super::again::{self, Told};
 use crate::pattern::{Hand, Row, RowRepeat};
 use crate::place::{Place, Span};
 use crate::problem::{Code, Finding};
@@ -23,6 +24,8 @@ pub(super) struct Charted {
     pub(super) worked: Vec<Worked>,
     pub(super) repeat: Option<RowRepeat>,
     pub(super) place: Place,
+    /// Whether the chart draws it, or tells it in words.
+    pub(super) drawn: bool,
 }
 
 /// What the rows of a chart are built with.
@@ -33,6 +36,8 @@ pub(super) struct Build<'a, 'b> {
     pub(super) stitches: &'a mut Stitches,
     pub(super) findings: &'a mut Vec<Finding>,
     pub(super) typed_as_worked: bool,
+    /// Rows that follow those that are drawn.
+    pub(super) told: &'a [Told],
 }
 
 impl Build<'_, '_> {
@@ -103,27 +108,38 @@ impl Build<'_, '_> {
                     (symbols, (cut.length > 0).then_some(cut))
                 }
             };
-            let Some(mut worked) = self.stitches_of(row, &symbols) else {
+            let Some(worked) = self.stitches_of(row, &symbols) else {
                 whole = false;
                 continue;
             };
             // Yarn overs that became double ones move what follows: the repeat is then found anew.
-            let mut cut = cut.filter(|_| worked.len() == symbols.len());
-            if self.settings.hand == Some(Hand::Left) {
-                let mirrored =
-                    charted::mirrored(self.sheet.grid, row.number, worked, self.stitches, self.findings);
-                let Some(mirrored) = mirrored else {
-                    whole = false;
-                    continue;
-                };
-                worked = mirrored;
-                cut = cut
-                    .map(|cut| RowRepeat { start: worked.len() - cut.start - cut.length * cut.times, ..cut });
-            }
-            let place = self.place(row);
-            rows.push(Charted { numbered: row.clone(), worked, repeat: cut, place });
+            let repeat = cut.filter(|_| worked.len() == symbols.len());
+            rows.push(Charted { numbered: row.clone(), worked, repeat, place: self.place(row), drawn: true });
         }
-        whole.then_some(rows)
+        if !whole {
+            return None;
+        }
+        again::extend(&mut rows, self.told, order, self.settings, self.stitches, self.findings)?;
+        if self.settings.hand == Some(Hand::Left) {
+            return self.mirrored(rows);
+        }
+        Some(rows)
+    }
+
+    /// The rows for a left-handed knitter; nothing where a stitch has no mirror.
+    fn mirrored(&mut self, rows: Vec<Charted>) -> Option<Vec<Charted>> {
+        let mirrored: Vec<Option<Charted>> = rows
+            .into_iter()
+            .map(|row| {
+                let (grid, number) = (self.sheet.grid, row.numbered.number);
+                let worked = charted::mirrored(grid, number, row.worked, self.stitches, self.findings)?;
+                let repeat = row
+                    .repeat
+                    .map(|cut| RowRepeat { start: worked.len() - cut.start - cut.length * cut.times, ..cut });
+                Some(Charted { worked, repeat, ..row })
+            })
+            .collect();
+        mirrored.into_iter().collect()
     }
 
     /// Marks the repeat in the rows whose columns don't tell it, by the rows of a chart one repeat wider.

@@ -30,11 +30,11 @@ impl Build<'_, '_> {
             rows.push(Row {
                 number,
                 side: row.numbered.side,
-                charted: true,
+                charted: row.drawn,
                 stitches: row.worked.iter().map(|worked| worked.stitch).collect(),
                 place: row.place.clone(),
-                cells: row.worked.iter().map(|worked| worked.span).collect(),
-                stated: row.numbered.row.stated.map(|(count, _)| count),
+                cells: row.worked.iter().filter(|_| row.drawn).map(|worked| worked.span).collect(),
+                stated: row.numbered.row.stated.filter(|_| row.drawn).map(|(count, _)| count),
                 repeat: row.repeat,
             });
             let next = charted.get(index + 1).map(|next| next.numbered.number);

@@ -1,0 +1,321 @@
+//! Rows that the sheet tells instead of drawing them: "Rows 25-96: Rep Rows 13-24 6 times more, working the repeat once
+//! more each time". They are charted rows like those they repeat, so that the rows between them are derived as ever.
+
+use super::super::charted::Worked;
+use super::super::order::{Numbered, Order, Undrawn, side_of};
+use super::Note;
+use super::build::Charted;
+use crate::grid::Grid;
+use crate::pattern::RowRepeat;
+use crate::place::Place;
+use crate::problem::{Code, Finding};
+use crate::settings::Settings;
+use crate::stitch::{StitchId, Stitches};
+use crate::words;
+use crate::words::rows::again::{self, Again, More};
+use crate::words::rows::label::label;
+use crate::written::{Extent, Grown, Growth, Item, grown};
+
+/// Rows of a pattern, at most: wild numbers are not followed up.
+const MOST_ROWS: u32 = 10_000;
+
+/// The rows that a note tells.
+pub(super) struct Told {
+    first: u32,
+    last: u32,
+    again: Again,
+    place: Place,
+}
+
+/// Takes the notes that tell rows, in their order: they are notes no more.
+pub(super) fn take(
+    grid: &Grid,
+    order: &Order,
+    notes: &mut Vec<Note>,
+    findings: &mut Vec<Finding>,
+) -> Vec<Told> {
+    let last = order.rows.last().map_or(0, |row| row.number) + u32::from(order.undrawn == Undrawn::After);
+    let mut told: Vec<Told> = Vec::new();
+    notes.retain(|note| {
+        let place = grid.place(note.at);
+        if let Some(rows) = read(&note.text, &place) {
+            told.push(rows);
+            return false;
+        }
+        findings.extend(beyond(&note.text, last).map(|row| untold(place, row)));
+        true
+    });
+    told
+}
+
+/// A note that tells rows by others: its label names rows one after another.
+fn read(note: &str, place: &Place) -> Option<Told> {
+    let label = label(note).filter(|label| label.ended && label.every.is_none())?;
+    let again = again::read(note.get(label.length..)?)?;
+    let (first, last) = (*label.numbers.first()?, *label.numbers.last()?);
+    let steady = label.numbers.windows(2).all(|pair| pair[1] == pair[0] + 1);
+    (steady && last < MOST_ROWS && !again.rows.is_empty()).then(|| Told {
+        first,
+        last,
+        again,
+        place: place.clone(),
+    })
+}
+
+/// The first row of those that a note is about, where it is about rows after the last.
+fn beyond(note: &str, last: u32) -> Option<u32> {
+    let label = label(note).filter(|label| label.ended && label.every.is_none())?;
+    label.numbers.first().copied().filter(|first| *first > last)
+}
+
+/// Adds the rows that are told to those that are drawn; nothing where they can't be worked, which is then said.
+pub(super) fn extend(
+    rows: &mut Vec<Charted>,
+    told: &[Told],
+    order: &Order,
+    settings: &Settings,
+    stitches: &mut Stitches,
+    findings: &mut Vec<Finding>,
+) -> Option<()> {
+    for told in told {
+        match worked(rows, told, order, settings, stitches) {
+            Ok(more) => rows.extend(more),
+            Err(problem) => {
+                findings.push(problem.finding(told));
+                return None;
+            }
+        }
+    }
+    Some(())
+}
+
+fn worked(
+    rows: &[Charted],
+    told: &Told,
+    order: &Order,
+    settings: &Settings,
+    stitches: &mut Stitches,
+) -> Result<Vec<Charted>, Problem> {
+    let drawn = rows.last().map_or(0, |row| row.numbered.number);
+    let next = drawn + if order.undrawn == Undrawn::After { 2 } else { 1 };
+    if told.first != next {
+        return Err(Problem::Next(next));
+    }
+    let Again { rows: sources, times, growth } = &told.again;
+    let count = (told.last - told.first + 1) as usize;
+    let due = sources.len().saturating_mul(times.map_or(1, |times| times as usize));
+    let even = if times.is_some() { count == due } else { count.is_multiple_of(due) };
+    if !even {
+        return Err(Problem::Uneven(count, due));
+    }
+    let growth = read_growth(growth, rows, sources, stitches)?;
+    let way = settings.worked.unwrap_or_default();
+    let mut more = Vec::new();
+    for (number, index) in (told.first..=told.last).zip(0usize..) {
+        let source = sources[index % sources.len()];
+        if source >= told.first || source < rows.first().map_or(1, |row| row.numbered.number) {
+            return Err(Problem::NoRow(source));
+        }
+        let side = side_of(number, order.first_side, way);
+        let in_step = (number - source).is_multiple_of(2);
+        if side != side_of(source, order.first_side, way) || (order.undrawn != Undrawn::None && !in_step) {
+            return Err(Problem::Side(source));
+        }
+        // A row that is not drawn is derived, in its place.
+        let Some(row) = rows.iter().find(|row| row.numbered.number == source) else { continue };
+        let workings = u32::try_from(index / sources.len() + 1).unwrap_or(u32::MAX);
+        let (items, repeat) = items(row);
+        let what = || Problem::Growth(told.again.growth.first().map(More::told).unwrap_or_default());
+        let later = grown(&items, &growth, source, workings, stitches).ok_or_else(what)?;
+        let numbered = Numbered { number, side, row: row.numbered.row.clone() };
+        more.push(Charted {
+            numbered,
+            worked: unroll(&items, &later, &row.worked),
+            repeat: row.repeat.zip(repeat).map(|(before, at)| RowRepeat {
+                start: stitches_before(&later, at),
+                length: before.length,
+                times: times_of(later.get(at)),
+            }),
+            place: row.place.clone(),
+            drawn: false,
+        });
+    }
+    Ok(more)
+}
+
+/// What grows, each looked up in the rows that it is about.
+fn read_growth(
+    growth: &[More],
+    rows: &[Charted],
+    sources: &[u32],
+    stitches: &mut Stitches,
+) -> Result<Vec<Growth>, Problem> {
+    growth
+        .iter()
+        .map(|more| {
+            let unknown = || Problem::Growth(more.told());
+            let growth = more.growth(|run| words::row(run, stitches).ok()).ok_or_else(unknown)?;
+            let about = |row: &&Charted| {
+                let number = row.numbered.number;
+                sources.contains(&number) && (growth.rows.is_empty() || growth.rows.contains(&number))
+            };
+            let met = rows.iter().filter(about).any(|row| {
+                let (items, _) = items(row);
+                let mut pieces = items.iter().flat_map(Item::pieces);
+                pieces.any(|item| Grown::of(item, stitches).is_some_and(|(what, _)| what == growth.what))
+            });
+            if met { Ok(growth) } else { Err(unknown()) }
+        })
+        .collect()
+}
+
+/// A row as runs, and which of them is the repeat that the chart marks.
+fn items(row: &Charted) -> (Vec<Item>, Option<usize>) {
+    let whole: Vec<StitchId> = row.worked.iter().map(|worked| worked.stitch).collect();
+    let parts = row.repeat.and_then(|repeat| {
+        let end = repeat.start + repeat.length * repeat.times;
+        let unit = whole.get(repeat.start..repeat.start + repeat.length)?;
+        Some((whole.get(..repeat.start)?, unit, whole.get(end..)?, repeat.times))
+    });
+    let Some((before, unit, after, times)) = parts else { return (runs(&whole), None) };
+    let times = Extent::Times(u32::try_from(times).unwrap_or(u32::MAX));
+    let mut items = runs(before);
+    let at = items.len();
+    items.push(Item::Repeat { items: runs(unit), extent: times });
+    items.extend(runs(after));
+    (items, Some(at))
+}
+
+fn runs(row: &[StitchId]) -> Vec<Item> {
+    let run = |run: &[StitchId]| {
+        let times = Extent::Times(u32::try_from(run.len()).unwrap_or(u32::MAX));
+        run.first().map(|&stitch| Item::Run { stitch, extent: times })
+    };
+    row.chunk_by(|one, two| one == two).filter_map(run).collect()
+}
+
+/// The stitches of a later working, each taken from the one it repeats: a stitch keeps what the key says of it.
+fn unroll(first: &[Item], later: &[Item], worked: &[Worked]) -> Vec<Worked> {
+    let mut row = Vec::new();
+    let mut from = 0;
+    for (first, later) in first.iter().zip(later) {
+        match (first, later) {
+            (
+                Item::Repeat { items: first, .. },
+                Item::Repeat { items: later, extent: Extent::Times(times) },
+            ) => {
+                let unit = unroll(first, later, worked.get(from..).unwrap_or_default());
+                for _ in 0..*times {
+                    row.extend(unit.iter().cloned());
+                }
+            }
+            _ => row.extend(std::iter::repeat_n(worked.get(from), times_of(Some(later))).flatten().cloned()),
+        }
+        from += stitches_in(first);
+    }
+    row
+}
+
+fn times_of(item: Option<&Item>) -> usize {
+    match item.map(Item::extent) {
+        Some(Extent::Times(times)) => times as usize,
+        _ => 0,
+    }
+}
+
+fn stitches_in(item: &Item) -> usize {
+    match item {
+        Item::Run { .. } => times_of(Some(item)),
+        Item::Repeat { items, .. } => times_of(Some(item)) * items.iter().map(stitches_in).sum::<usize>(),
+    }
+}
+
+fn stitches_before(items: &[Item], at: usize) -> usize {
+    items.iter().take(at).map(stitches_in).sum()
+}
+
+/// Why rows can't be written out.
+enum Problem {
+    /// The pattern has another row next.
+    Next(u32),
+    /// A row referred to is not there.
+    NoRow(u32),
+    /// So many rows are told, but so many worked again.
+    Uneven(usize, usize),
+    /// A row would be worked by the words of one on the other side.
+    Side(u32),
+    /// What is to grow is not there.
+    Growth(String),
+}
+
+impl Problem {
+    fn finding(self, told: &Told) -> Finding {
+        let Told { first, place, .. } = told;
+        let finding = |message: String| Finding::new(Code::RowReference, place.clone(), message).row(*first);
+        match self {
+            Self::Next(next) => finding(format!(
+                "The sheet tells Row {first} by rows before it, but the chart leaves off before Row {next}."
+            ))
+            .found(first)
+            .expected(next)
+            .help("Let the rows that are told begin where those that are drawn end."),
+            Self::NoRow(row) => {
+                finding(format!("Row {first} is worked as Row {row}, which is not there before it."))
+                    .found(format!("Row {row}"))
+                    .help("Correct the number, or draw the rows.")
+            }
+            Self::Uneven(rows, again) => {
+                finding(format!("{rows} rows are told from Row {first}, but the rows worked again are {again}."))
+                    .found(rows)
+                    .expected(again)
+                    .help("Correct the numbers of the label, or of the rows to be worked again.")
+            }
+            Self::Side(row) => finding(format!(
+                "The rows told from Row {first} are worked by Row {row}, but one of them is on its other side."
+            ))
+            .help("Repeat an even number of rows, or draw the rows."),
+            Self::Growth(what) => finding(format!(
+                "The rows told from Row {first} are worked with more or less of \"{what}\" each time, which the rows \
+                 they repeat don't have, or not often enough."
+            ))
+            .found(what)
+            .help("Name what grows as the row is worked, \"the k3 of Row 5\", or \"the repeat\" if the chart marks it."),
+        }
+    }
+}
+
+fn untold(place: Place, row: u32) -> Finding {
+    Finding::new(
+        Code::RowsUntold,
+        place,
+        format!(
+            "The sheet speaks of Row {row}, which is not drawn, in words that don't tell it by other rows: it was \
+             kept as a note."
+        ),
+    )
+    .row(row)
+    .help("Tell it by rows that are drawn, \"Rows 9-16: Rep Rows 1-8\", or draw it.")
+}
+
+/// Says that rows that a note tells were written out.
+pub(super) fn written_out(told: &Told) -> Finding {
+    let Told { first, last, again, place } = told;
+    let by = match &again.rows[..] {
+        [one] => format!("Row {one}"),
+        [one, other] => format!("Rows {one} and {other}"),
+        [one, .., other] => format!("Rows {one} to {other}"),
+        [] => String::new(),
+    };
+    let rows = match last - first {
+        0 => format!("Row {first} is"),
+        1 => format!("Rows {first} and {last} are"),
+        _ => format!("Rows {first} to {last} are"),
+    };
+    Finding::new(
+        Code::RowsTold,
+        place.clone(),
+        format!("{rows} not drawn: the sheet tells what is worked there by {by}, and that was written out."),
+    )
+    .row(*first)
+    .help("Nothing, if that is meant; as a note of another kind it must not begin with the rows it is for.")
+}
