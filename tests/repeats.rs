@@ -14,7 +14,7 @@ use longhand::fold;
 use longhand::pattern::Pattern;
 use longhand::read::Format;
 use longhand::settings::Settings;
-use longhand::written::{Extent, Item, expand};
+use longhand::written::{Extent, Item, expand, items_use};
 
 /// A row as it is published: what stands before the repeat, the repeat, what stands after it. In words as
 /// "k1 | yo k3 sk2p k3 yo k1 |": a number after `k` or `p` counts them, `*3` works the stitch or the group before it so
@@ -85,10 +85,7 @@ fn stitches(words: &str) -> Vec<String> {
 fn folded(items: &[Item], pattern: &Pattern, expect: &Row) -> Row {
     let stitches = &pattern.stitches;
     let names = |items: &[Item]| -> Vec<String> {
-        let ids = expand(items, stitches, u32::MAX).or_else(|_| {
-            let uses = longhand::written::items_use(items, stitches).unwrap();
-            expand(items, stitches, uses)
-        });
+        let ids = expand(items, stitches, items_use(items, stitches).unwrap());
         ids.unwrap().iter().map(|&id| stitches.get(stitches.plain(id)).name.clone()).collect()
     };
     let at = items.iter().position(|item| match item {

@@ -188,6 +188,8 @@ async function byKeyboard(browser, file) {
   // Grouped by file: a group for each, named by it.
   await press("Shift+Tab", "ArrowDown");
   assert.equal(await page.locator("#finding-table tr.group:visible").count(), 11);
+  const first = await page.locator("#finding-table tbody").first().locator("td b").allInnerTexts();
+  assert.equal(first[0], "error", "the worst first");
   await press("ArrowDown");
   assert.equal(await page.locator("#finding-table tr.group:visible").count(), 0);
   assert.equal(await visible(page), all);

@@ -51,6 +51,7 @@
     row: (one, two) => one.row - two.row || one.file - two.file || one.at - two.at,
     message: (one, two) => words.compare(one.message, two.message) || one.order - two.order,
   };
+  const worst = (one, two) => weight[one.severity] - weight[two.severity] || one.at - two.at;
   const told = {
     row: (row) => { row.row ??= number(row.element.cells[2].textContent.replace(/\D+/g, "")); },
     message: (row) => { row.message ??= row.element.cells[3].firstChild.textContent; },
@@ -88,9 +89,9 @@
     const { of, all } = groups[field("group").value];
     bodies = all().map((body) => ({ body, heading: body.querySelector("tr.group"), rows: [] }));
     const places = new Map(bodies.map((group) => [group.body, group]));
-    // In the order of the page a file's findings stand as the call found them.
-    const byOrder = field("group").value === "file" && sorted === rows;
-    for (const row of byOrder ? rows.toSorted(compare.place) : sorted) places.get(of(row)).rows.push(row);
+    // Not sorted by anything, a file's findings stand as the call found them, the worst first.
+    const inFile = field("group").value === "file" && sorted === rows;
+    for (const row of inFile ? rows.toSorted(worst) : sorted) places.get(of(row)).rows.push(row);
     for (const { body, heading, rows } of bodies) {
       body.replaceChildren(...(heading ? [heading] : []), ...rows.map((row) => row.element));
     }
