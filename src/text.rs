@@ -28,7 +28,7 @@ use crate::problem::{Code, Finding, any_error};
 use crate::settings::Settings;
 use crate::stitch::Stitches;
 use crate::terms::{self, Vocabulary};
-use crate::words::{About, Choice, Means};
+use crate::words::{About, Choice, Means, RowMistake};
 use crate::written::{Extent, Item, expand};
 
 use find::Draft;
@@ -260,7 +260,15 @@ impl Told<'_> {
                     + words.get(error.at.start..).map_or(0, |rest| rest.len() - rest.trim_start().len());
                 let place = row.line.place(self.file, start + at.min(words.len()));
                 let found = words.get(error.at.clone()).unwrap_or_default();
-                self.findings.push(faults::unreadable(first.number, place, found, error));
+                let finding = faults::unreadable(first.number, place, found, error);
+                let meant = match error.mistake {
+                    RowMistake::UnknownColour => texts.colours.nearest(found),
+                    _ => None,
+                };
+                self.findings.push(match meant {
+                    Some(meant) => finding.expected(meant).help(format!("Did you mean {meant}?")),
+                    None => finding,
+                });
             }
             if let Some(slip) = work.bare_slips.first() {
                 let place = row.line.place(self.file, start + slip.start);

@@ -13,7 +13,12 @@ const CHART: &str =
     "Leaf\n\n,k,k,k,k,p,p,p,5\n4,k,k,k,k,k,k,k,\n,k,k,k,k,ssk,yo,k,3\n2,k,k,k,k,k,k,k,\n,k,k,k,k,k,k,k,1\n";
 
 fn compared(left: &str, right: &str) -> Compared {
-    let (nothing, one, two) = (Settings::default(), Arc::from("left.csv"), Arc::from("right.csv"));
+    compared_as("csv", left, right)
+}
+
+fn compared_as(ending: &str, left: &str, right: &str) -> Compared {
+    let nothing = Settings::default();
+    let (one, two) = (Arc::from(format!("left.{ending}")), Arc::from(format!("right.{ending}")));
     let source = |file, text: &'static str| Source {
         file,
         bytes: text.as_bytes(),
@@ -75,6 +80,19 @@ fn one_stitch_of_a_wrong_side_row() {
 fn stitches_that_changed_places() {
     let finding = told("ssk,yo,k,3", "yo,ssk,k,3");
     assert_eq!(finding.message, "Row 3, stitches 2 to 3: left.csv has yo, ssk, right.csv has ssk, yo.");
+}
+
+/// A stitch in another colour is another stitch.
+#[test]
+fn one_colour() {
+    let text = |colour: &str| {
+        format!("T\n\nCast on 2 sts.\nColours: navy, cream, rust.\n\nRow 1 (RS): K1 navy, k1 {colour}.\n")
+    };
+    assert_eq!(verdict(&compared_as("txt", &text("cream"), &text("Cream"))), Verdict::SameStitches);
+    let compared = compared_as("txt", &text("cream"), &text("rust"));
+    let [finding] = &compared.findings[..] else { panic!("{:#?}", compared.findings) };
+    assert_eq!(finding.code, Code::StitchDiffers);
+    assert_eq!(finding.message, "Row 1, stitch 2: left.txt has k1 in cream, right.txt has k1 in rust.");
 }
 
 /// An eyelet one stitch further on: one run shorter, one longer.

@@ -142,7 +142,7 @@ pub(super) fn nearly<'a>(row: &'a RowText, colours: &'a Colours) -> Option<(&'a 
     label.remarks.iter().find_map(|&(start, end)| {
         let text = row.line.text.get(start..end)?;
         let known = colours.named(text).is_some();
-        let nearest = crate::nearest::nearest(text, colours.names()).filter(|_| !known)?;
+        let nearest = colours.nearest(text).filter(|_| !known)?;
         Some((text, nearest))
     })
 }

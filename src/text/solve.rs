@@ -1,46 +1,18 @@
 //! Working the rows of a text on a cast-on: every stitch on its own.
 
-use std::collections::HashMap;
-use std::rc::Rc;
+mod texts;
+
 use std::sync::Arc;
 
-use super::colours;
-use super::find::RowText;
 use super::needle::{Laid, Needle, Unworkable, plain};
 use super::order::{Plan, Planned};
-use super::says::{Fabric, Plain, Says, Stated, part_count, says};
+use super::says::{Fabric, Plain, Says, Stated};
 use crate::pattern::{Side, Worked};
 use crate::stitch::{StitchId, Stitches};
 use crate::words::rows::again::{Again, More};
-use crate::words::{self, Choice, Colours, Context, InColour, Means, Piece, Work};
+use crate::words::{Choice, InColour, Piece};
 use crate::written::{Extent, Grown, Growth, Item, Misfit, grown, items_use};
-
-/// What the texts of a pattern's rows say, read once.
-pub(super) struct Texts {
-    /// Which of the sizes they are read for.
-    size: usize,
-    pub(super) says: Vec<Says>,
-    pub(super) stated: Vec<Option<Stated>>,
-    /// Bytes of each line that the work takes.
-    pub(super) spans: Vec<(usize, usize)>,
-    /// The work of each line, numbers by size as this size has them.
-    words: Vec<String>,
-    /// Lines that have numbers by size.
-    pub(super) sized: Vec<usize>,
-    /// Colours that lines are said to begin in.
-    begins_in: Vec<Option<Arc<str>>>,
-    works: HashMap<Begun, Rc<Work>>,
-    pub(super) colours: Colours,
-    /// Rows that name no colour and were worked in the one last in use.
-    pub(super) goes_on: Vec<(u32, Arc<str>)>,
-    pub(super) stitches: Stitches,
-    means: Means,
-    /// What grows in rows told by others, by their lines.
-    growths: HashMap<usize, Result<Vec<Growth>, Lost>>,
-}
-
-/// A line worked on a side, begun in a colour.
-type Begun = (usize, Side, Option<Arc<str>>);
+pub(super) use texts::Texts;
 
 /// Stitches of a pattern, at most: a few large numbers must not exhaust the machine.
 const MOST_STITCHES: usize = 8_000_000;
@@ -109,122 +81,6 @@ pub(super) struct Solved {
 }
 
 impl Texts {
-    /// The texts as one of so many sizes has them; `size` is its index.
-    pub(super) fn new(
-        rows: &[RowText],
-        (size, sizes): (usize, usize),
-        stitches: Stitches,
-        means: Means,
-        colours: Colours,
-    ) -> Self {
-        let mut texts = Self {
-            size,
-            says: Vec::new(),
-            stated: Vec::new(),
-            spans: Vec::new(),
-            words: Vec::new(),
-            sized: Vec::new(),
-            begins_in: Vec::new(),
-            works: HashMap::new(),
-            colours,
-            goes_on: Vec::new(),
-            stitches,
-            means,
-            growths: HashMap::new(),
-        };
-        for row in rows {
-            let work = row.line.text.get(row.work..).unwrap_or_default();
-            let (length, stated) = part_count(work);
-            let work = work.get(..length).unwrap_or_default();
-            let first = of_size(work, size, sizes);
-            if first != work {
-                texts.sized.push(texts.says.len());
-            }
-            let mut begins_in = colours::said(row, &texts.colours);
-            let mut what = says(&first);
-            // "With navy, work in St st": what is told of many rows, in a colour.
-            if let Some((rest, colour)) =
-                colours::parted(&first, &texts.colours).filter(|_| what == Says::Work)
-            {
-                let told = says(rest);
-                if told != Says::Work {
-                    (what, begins_in) = (told, Some(colour));
-                }
-            }
-            texts.says.push(what);
-            texts.begins_in.push(begins_in);
-            texts.words.push(first);
-            texts.stated.push(stated);
-            texts.spans.push((row.work, row.work + length));
-        }
-        texts
-    }
-
-    /// The colour that a line is said to begin in.
-    fn begins_in(&self, text: usize) -> Option<Arc<str>> {
-        self.begins_in.get(text).cloned().flatten()
-    }
-
-    /// What the words of a line are on this side, with what is wrong in them.
-    pub(super) fn work_told(&mut self, text: usize, side: Side) -> Rc<Work> {
-        let wrong = self.works.iter().filter(|((of, ..), work)| *of == text && !work.errors.is_empty());
-        match wrong.min_by_key(|(key, _)| *key) {
-            Some((_, work)) => Rc::clone(work),
-            None => self.work(text, side, self.begins_in(text)),
-        }
-    }
-
-    /// What the words of a line are on this side, begun in a colour.
-    pub(super) fn work(&mut self, text: usize, side: Side, colour: Option<Arc<str>>) -> Rc<Work> {
-        let key = (text, side, colour.clone());
-        if let Some(work) = self.works.get(&key) {
-            return Rc::clone(work);
-        }
-        let words = self.words.get(text).map_or("", String::as_str);
-        let mut context = Context {
-            stitches: &mut self.stitches,
-            means: &self.means,
-            side: Some(side),
-            colours: &self.colours,
-            colour,
-        };
-        let mut work = words::work(words, &mut context).tidied();
-        let none = |pieces: &mut Vec<Piece>| {
-            pieces.retain(|piece| {
-                !matches!(piece, Piece::Work(Item::Run { stitch, .. }) if self.stitches.get(*stitch).name == "ns")
-            });
-        };
-        none(&mut work.pieces);
-        let work = Rc::new(work);
-        self.works.insert(key, Rc::clone(&work));
-        work
-    }
-
-    /// The items of a run named in a text.
-    fn run(&mut self, words: &str) -> Option<Vec<Item>> {
-        let mut context = Context {
-            stitches: &mut self.stitches,
-            means: &self.means,
-            side: None,
-            colours: &self.colours,
-            colour: None,
-        };
-        let work = words::work(words, &mut context);
-        let items = work.pieces.into_iter().map(|piece| match piece {
-            Piece::Work(item) => Some(item),
-            _ => None,
-        });
-        items.collect::<Option<Vec<Item>>>().filter(|_| work.errors.is_empty())
-    }
-
-    fn in_colour(&mut self, stitch: StitchId, colour: Option<&str>) -> StitchId {
-        colour.and_then(|colour| self.stitches.coloured(stitch, colour)).unwrap_or(stitch)
-    }
-
-    fn notes_colour(&mut self, number: u32, carried: Option<&Arc<str>>) {
-        self.goes_on.extend(carried.map(|colour| (number, Arc::clone(colour))));
-    }
-
     fn task(&self, plan: &Plan, row: &Planned, depth: u32) -> Result<Task, Lost> {
         const DEEPEST: u32 = 200;
         if depth > DEEPEST {
@@ -541,33 +397,6 @@ fn keep(ways: &mut Vec<Way>, serves: impl FnMut(&Way) -> bool) {
         let mut serving = serving.into_iter();
         ways.retain(|_| serving.next().unwrap_or(false));
     }
-}
-
-/// The text with the numbers of one size alone: "k3 (4, 5)" is "k3" for the first of three sizes and "k4" for the
-/// second. Every byte of the other words stays where it is.
-fn of_size(text: &str, size: usize, sizes: usize) -> String {
-    let mut out = text.to_owned();
-    if sizes < 2 {
-        return out;
-    }
-    let digits = |text: &str| !text.is_empty() && text.chars().all(|c| c.is_ascii_digit());
-    for (open, _) in text.match_indices(['(', '[']) {
-        let before = text[..open].trim_end();
-        let Some(close) = text[open..].find([')', ']']).map(|length| open + length) else { break };
-        let inside = &text[open + 1..close];
-        let numbers: Vec<&str> = inside.split([',', ';', ':']).map(str::trim).collect();
-        let by_size = numbers.len() + 1 == sizes && numbers.iter().all(|number| digits(number));
-        let start = before.len() - before.chars().rev().take_while(char::is_ascii_digit).count();
-        if !by_size || start == before.len() {
-            continue;
-        }
-        let first = &before[start..];
-        let number = size.checked_sub(1).map_or(Some(first), |other| numbers.get(other).copied());
-        let number = number.unwrap_or(first);
-        let room = close + 1 - start;
-        out.replace_range(start..=close, &format!("{number:room$}"));
-    }
-    out
 }
 
 /// The stitch of a row of a plain fabric.

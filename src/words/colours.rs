@@ -76,6 +76,13 @@ impl Colours {
         self.spellings.iter().map(|spelling| &*spelling.name)
     }
 
+    /// The colour that words were likely meant to name, the words before it set aside.
+    pub fn nearest(&self, text: &str) -> Option<&str> {
+        let words: Vec<&str> =
+            text.split_whitespace().skip_while(|word| is_link(&word.to_lowercase())).collect();
+        crate::nearest::nearest(&words.join(" "), self.names())
+    }
+
     /// The colour that a text names, with nothing left over: "navy", "in navy", "with yarn A".
     pub fn named(&self, text: &str) -> Option<Arc<str>> {
         let words = row::words_of(text, self);
