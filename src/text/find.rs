@@ -132,8 +132,13 @@ fn row_label(text: &str) -> Option<(Label, usize)> {
             .map_or(0, |mark| mark.len());
     let found = label(&text[start..])?;
     if !found.ended {
+        // "Row 3 K2, p2", "Row 3 as Row 1", and "Row 3 k2, xyz": begun like a row, it is one, to be read or told.
+        let rest = text[start..].get(found.length..)?;
+        let head = rest.split([',', ';', '.']).next().unwrap_or_default();
         let mut stitches = crate::stitch::Stitches::built_in();
-        crate::words::row(text.get(start + found.length..)?, &mut stitches).ok()?;
+        if matches!(says(rest), Says::Work) && crate::words::row(head, &mut stitches).is_err() {
+            crate::words::row(rest, &mut stitches).ok()?;
+        }
     }
     Some((found, start))
 }
