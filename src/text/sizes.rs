@@ -19,9 +19,9 @@ impl Sizes {
     /// The sizes of the facts. A cast-on that the user asks for picks the size that has it, and that one alone.
     pub(super) fn of(facts: &Facts, asked: Option<u32>) -> Self {
         let count = facts.sizes.len().max(facts.cast_on.len()).max(1);
-        let names = (0..count)
-            .map(|at| facts.sizes.get(at).cloned().unwrap_or_else(|| (at + 1).to_string()))
-            .collect();
+        let named = facts.sizes.len() == count;
+        let name = |at: usize| facts.sizes.get(at).filter(|_| named).cloned();
+        let names = (0..count).map(|at| name(at).unwrap_or_else(|| (at + 1).to_string())).collect();
         let first = asked.and_then(|asked| facts.cast_on.iter().position(|&cast_on| cast_on == asked));
         Self { names, first: first.unwrap_or(0), others: count > 1 && asked.is_none() }
     }
@@ -136,6 +136,33 @@ fn plain(cast_ons: &[u32]) -> Vec<Multiple> {
 /// The greatest common divisor.
 const fn common(a: u32, b: u32) -> u32 {
     if b == 0 { a } else { common(b, a % b) }
+}
+
+/// The text with the numbers of one size alone: "k3 (4, 5)" is "k3" for the first of three sizes and "k4" for the
+/// second. Every byte of the other words stays where it is.
+pub(super) fn of_size(text: &str, size: usize, sizes: usize) -> String {
+    let mut out = text.to_owned();
+    if sizes < 2 {
+        return out;
+    }
+    let digits = |text: &str| !text.is_empty() && text.chars().all(|c| c.is_ascii_digit());
+    for (open, _) in text.match_indices(['(', '[']) {
+        let before = text[..open].trim_end();
+        let Some(close) = text[open..].find([')', ']']).map(|length| open + length) else { break };
+        let inside = &text[open + 1..close];
+        let numbers: Vec<&str> = inside.split([',', ';', ':']).map(str::trim).collect();
+        let by_size = numbers.len() + 1 == sizes && numbers.iter().all(|number| digits(number));
+        let start = before.len() - before.chars().rev().take_while(char::is_ascii_digit).count();
+        if !by_size || start == before.len() {
+            continue;
+        }
+        let first = &before[start..];
+        let number = size.checked_sub(1).map_or(Some(first), |other| numbers.get(other).copied());
+        let number = number.unwrap_or(first);
+        let room = close + 1 - start;
+        out.replace_range(start..=close, &format!("{number:room$}"));
+    }
+    out
 }
 
 #[cfg(test)]
