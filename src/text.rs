@@ -22,7 +22,7 @@ mod width;
 use std::sync::Arc;
 
 use crate::document::Document;
-use crate::pattern::{Multiple, Pattern, Row, RowRepeat};
+use crate::pattern::{Pattern, Row, RowRepeat};
 use crate::place::{Place, column_letters, stem};
 use crate::problem::{Code, Finding, any_error};
 use crate::settings::Settings;
@@ -193,7 +193,7 @@ fn reading(
         }));
         let together = sizes.together(&worked, times_by_size(&times).as_deref());
         match together.filter(|_| worked.len() == sizes.count()) {
-            Some(together) => *first = build.with_repeats(together, &solved),
+            Some(together) => *first = together,
             None => {
                 let place =
                     draft.rows.first().map_or_else(|| Place::file(file), |row| order::place(file, row));
@@ -421,13 +421,13 @@ impl Build<'_> {
                 .map_or_else(|| Place::file(self.file), |row| order::place(self.file, row)),
             cells: Vec::new(),
             stated: solved.stated,
-            repeat: self.repeat(laid, self.draft.facts.multiple),
+            repeat: self.repeat(laid),
         })
     }
 
     /// The repeat of a row: the one worked as often as the pattern's multiple asks, where there is exactly one.
-    fn repeat(&self, laid: &Laid, multiple: Option<Multiple>) -> Option<RowRepeat> {
-        let multiple = multiple.filter(|multiple| multiple.of > 0)?;
+    fn repeat(&self, laid: &Laid) -> Option<RowRepeat> {
+        let multiple = self.draft.facts.multiple.filter(|multiple| multiple.of > 0)?;
         let times =
             self.cast_on.checked_sub(multiple.plus)?.checked_div(multiple.of).filter(|&times| times > 1)?;
         let mut found = None;
@@ -445,16 +445,6 @@ impl Build<'_> {
             start += length;
         }
         found
-    }
-
-    /// The pattern with the repeats of its rows told by a multiple that was worked out from its sizes.
-    fn with_repeats(&self, mut pattern: Pattern, solved: &[Solved]) -> Pattern {
-        for (row, solved) in pattern.rows.iter_mut().zip(solved) {
-            if let Ok(laid) = &solved.row {
-                row.repeat = self.repeat(laid, pattern.multiple);
-            }
-        }
-        pattern
     }
 
     /// The stretches of rows that could be worked.

@@ -199,9 +199,8 @@ fn sizes(sentence: &str, found: &[crate::words::rows::lex::Token]) -> Option<Vec
     let colons = names.contains('[') && names.contains(": ");
     let names: Vec<String> = names
         .split(|c| matches!(c, '(' | ')' | ',' | ';' | '[' | ']') || (colons && c == ':'))
-        .map(str::trim)
+        .map(|name| name.split_whitespace().collect::<Vec<_>>().join(" "))
         .filter(|name| !name.is_empty())
-        .map(str::to_owned)
         .collect();
     (!names.is_empty() && names.iter().all(|name| name.chars().count() <= 40)).then_some(names)
 }

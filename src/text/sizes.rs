@@ -2,7 +2,7 @@
 //! proved; a pattern has sizes where they differ only by how often its repeat is worked.
 
 use super::facts::Facts;
-use crate::pattern::{Multiple, Pattern, Size};
+use crate::pattern::{Multiple, Pattern, Row, RowRepeat, Size};
 use crate::stitch::StitchId;
 
 /// The sizes a text tells of.
@@ -19,9 +19,9 @@ impl Sizes {
     /// The sizes of the facts. A cast-on that the user asks for picks the size that has it, and that one alone.
     pub(super) fn of(facts: &Facts, asked: Option<u32>) -> Self {
         let count = facts.sizes.len().max(facts.cast_on.len()).max(1);
-        let names = (0..count)
-            .map(|at| facts.sizes.get(at).cloned().unwrap_or_else(|| (at + 1).to_string()))
-            .collect();
+        let named = facts.sizes.len() == count;
+        let name = |at: usize| facts.sizes.get(at).filter(|_| named).cloned();
+        let names = (0..count).map(|at| name(at).unwrap_or_else(|| (at + 1).to_string())).collect();
         let first = asked.and_then(|asked| facts.cast_on.iter().position(|&cast_on| cast_on == asked));
         Self { names, first: first.unwrap_or(0), others: count > 1 && asked.is_none() }
     }
@@ -42,35 +42,75 @@ impl Sizes {
     pub(super) fn together(&self, worked: &[Pattern], times: Option<&[u32]>) -> Option<Pattern> {
         let first = worked.first()?;
         let cast_ons: Vec<u32> = worked.iter().map(|pattern| pattern.cast_on).collect();
-        let multiple = first.multiple.or_else(|| multiple(&cast_ons, times?));
-        let counted = multiple.or_else(|| plain(&cast_ons))?;
-        let often = |cast_on: u32| {
-            let span = cast_on.checked_sub(counted.plus)?;
-            (span % counted.of == 0).then_some(span / counted.of).filter(|&times| times > 0)
+        let told = first.multiple.or_else(|| multiple(&cast_ons, times?));
+        let (multiple, counted) = match told {
+            Some(told) => (Some(told), vec![told]),
+            None => (None, plain(&cast_ons)),
         };
-        let sizes = self
-            .names
-            .iter()
-            .zip(&cast_ons)
-            .map(|(name, &cast_on)| Some(Size { name: name.clone(), times: often(cast_on)?, cast_on }))
-            .collect::<Option<Vec<Size>>>()?;
-        let from = sizes.first()?.times;
-        for (pattern, size) in worked.iter().zip(&sizes) {
-            let alike = pattern.rows.len() == first.rows.len()
-                && pattern.rows.iter().zip(&first.rows).all(|(row, other)| {
-                    let (row, other) = (&row.stitches, &other.stitches);
-                    match size.times.cmp(&from) {
-                        std::cmp::Ordering::Less => worked_more(row, other, from - size.times),
-                        std::cmp::Ordering::Equal => row == other,
-                        std::cmp::Ordering::Greater => worked_more(other, row, size.times - from),
-                    }
-                });
-            if !alike {
-                return None;
-            }
-        }
-        Some(Pattern { multiple, sizes, ..first.clone() })
+        counted.into_iter().find_map(|counted| {
+            let sizes = self.counted(&cast_ons, counted)?;
+            let rows = repeats(worked, &sizes)?;
+            Some(Pattern { multiple, sizes, rows, ..first.clone() })
+        })
     }
+
+    /// The sizes, each with how often it works the repeat.
+    fn counted(&self, cast_ons: &[u32], multiple: Multiple) -> Option<Vec<Size>> {
+        let often = |cast_on: u32| {
+            let span = cast_on.checked_sub(multiple.plus)?;
+            (span % multiple.of == 0).then_some(span / multiple.of).filter(|&times| times > 0)
+        };
+        let size = |(name, &cast_on): (&String, &u32)| {
+            Some(Size { name: name.clone(), times: often(cast_on)?, cast_on })
+        };
+        self.names.iter().zip(cast_ons).map(size).collect()
+    }
+}
+
+/// The rows of the first size, each with its repeat, where every other size works that repeat as often as it says.
+fn repeats(worked: &[Pattern], sizes: &[Size]) -> Option<Vec<Row>> {
+    let (first, size) = (worked.first()?, sizes.first()?);
+    if worked.iter().any(|pattern| pattern.rows.len() != first.rows.len()) {
+        return None;
+    }
+    let rows = first.rows.iter().enumerate().map(|(at, row)| {
+        let others: Vec<(&[StitchId], u32)> = worked
+            .iter()
+            .zip(sizes)
+            .filter_map(|(pattern, size)| Some((&pattern.rows.get(at)?.stitches[..], size.times)))
+            .collect();
+        let repeat = match row.repeat.filter(|repeat| repeat.times == size.times as usize) {
+            Some(repeat) => Some(repeat).filter(|&repeat| serves(&row.stitches, repeat, &others)),
+            None => find(&row.stitches, size.times, &others),
+        };
+        Some(Row { repeat: Some(repeat?), ..row.clone() })
+    });
+    rows.collect()
+}
+
+/// Whether a row with the repeat worked so often gives each of the others.
+fn serves(row: &[StitchId], repeat: RowRepeat, others: &[(&[StitchId], u32)]) -> bool {
+    let RowRepeat { start, length, times } = repeat;
+    let Some(end) = length.checked_mul(times).and_then(|span| span.checked_add(start)) else { return false };
+    let (Some(head), Some(body), Some(tail)) = (row.get(..start), row.get(start..end), row.get(end..)) else {
+        return false;
+    };
+    let Some(group) = body.get(..length).filter(|group| !group.is_empty()) else { return false };
+    let all = |stitches: &[StitchId]| stitches.chunks(length).all(|part| part == group);
+    all(body)
+        && others.iter().all(|(other, often)| {
+            let inside = other.strip_prefix(head).and_then(|rest| rest.strip_suffix(tail));
+            inside.is_some_and(|inside| inside.len() == length * *often as usize && all(inside))
+        })
+}
+
+/// The repeat of a row that is worked so often and serves all the others.
+fn find(row: &[StitchId], times: u32, others: &[(&[StitchId], u32)]) -> Option<RowRepeat> {
+    let (other, often) = others.iter().find(|(_, often)| *often != times)?;
+    let length = row.len().abs_diff(other.len()).checked_div(often.abs_diff(times) as usize)?;
+    let repeat = |start| RowRepeat { start, length, times: times as usize };
+    let last = row.len().checked_sub(length.checked_mul(times as usize)?)?;
+    (0..=last).map(repeat).find(|&repeat| serves(row, repeat, others))
 }
 
 /// The multiple that the cast-ons are of, by how often the repeat is worked in each.
@@ -81,11 +121,16 @@ fn multiple(cast_ons: &[u32], times: &[u32]) -> Option<Multiple> {
     Some(Multiple { of, plus: first.checked_sub(of.checked_mul(often)?)? })
 }
 
-/// Plain widths, which repeat nothing but their stitches: the most that all of them grow by.
-fn plain(cast_ons: &[u32]) -> Option<Multiple> {
-    let &first = cast_ons.first()?;
+/// The multiples of widths for which no repeat is told, those with the fewest stitches outside it first: plain rows
+/// repeat their stitches, as many as all widths grow by.
+fn plain(cast_ons: &[u32]) -> Vec<Multiple> {
+    let Some(&first) = cast_ons.first() else { return Vec::new() };
     let of = cast_ons.iter().map(|cast_on| cast_on.abs_diff(first)).fold(0, common);
-    (of > 0).then(|| Multiple { of, plus: first % of })
+    if of == 0 {
+        return Vec::new();
+    }
+    const MOST: usize = 50;
+    (first % of..first).step_by(of as usize).take(MOST).map(|plus| Multiple { of, plus }).collect()
 }
 
 /// The greatest common divisor.
@@ -93,25 +138,31 @@ const fn common(a: u32, b: u32) -> u32 {
     if b == 0 { a } else { common(b, a % b) }
 }
 
-/// Whether a row is another one with one and the same group of stitches worked so many times more.
-fn worked_more(short: &[StitchId], long: &[StitchId], more: u32) -> bool {
-    let Some(extra) = long.len().checked_sub(short.len()) else { return false };
-    let more = more as usize;
-    if extra == 0 || more == 0 || !extra.is_multiple_of(more) {
-        return false;
+/// The text with the numbers of one size alone: "k3 (4, 5)" is "k3" for the first of three sizes and "k4" for the
+/// second. Every byte of the other words stays where it is.
+pub(super) fn of_size(text: &str, size: usize, sizes: usize) -> String {
+    let mut out = text.to_owned();
+    if sizes < 2 {
+        return out;
     }
-    let length = extra / more;
-    let alike = |a: &[StitchId], b: &[StitchId]| a.iter().zip(b).take_while(|(a, b)| a == b).count();
-    let head = alike(short, long);
-    let tail = short.iter().rev().zip(long.iter().rev()).take_while(|(a, b)| a == b).count();
-    // Where the group is worked more often the row recurs at its distance: from the place before which both rows are
-    // alike up to the place behind which they are again.
-    (short.len().saturating_sub(tail)..=head.min(short.len())).any(|start| {
-        let group = &long[start..start + length];
-        let again = |from: usize| from.checked_add(length).and_then(|to| long.get(from..to)) == Some(group);
-        let inserted = (0..more).all(|time| again(start + time * length));
-        inserted && (again(start + extra) || start.checked_sub(length).is_some_and(again))
-    })
+    let digits = |text: &str| !text.is_empty() && text.chars().all(|c| c.is_ascii_digit());
+    for (open, _) in text.match_indices(['(', '[']) {
+        let before = text[..open].trim_end();
+        let Some(close) = text[open..].find([')', ']']).map(|length| open + length) else { break };
+        let inside = &text[open + 1..close];
+        let numbers: Vec<&str> = inside.split([',', ';', ':']).map(str::trim).collect();
+        let by_size = numbers.len() + 1 == sizes && numbers.iter().all(|number| digits(number));
+        let start = before.len() - before.chars().rev().take_while(char::is_ascii_digit).count();
+        if !by_size || start == before.len() {
+            continue;
+        }
+        let first = &before[start..];
+        let number = size.checked_sub(1).map_or(Some(first), |other| numbers.get(other).copied());
+        let number = number.unwrap_or(first);
+        let room = close + 1 - start;
+        out.replace_range(start..=close, &format!("{number:room$}"));
+    }
+    out
 }
 
 #[cfg(test)]
@@ -120,24 +171,27 @@ mod tests {
 
     /// By hand: "k k (p k) k" with the group once or twice more; a stitch put elsewhere is no repeat.
     #[test]
-    fn rows_that_repeat_more_often_are_told() {
+    fn the_repeat_of_a_row_serves_every_size() {
         let row = |text: &str| -> Vec<StitchId> {
             let mut stitches = crate::stitch::Stitches::built_in();
             text.split(' ').map(|name| stitches.find(name).unwrap()).collect()
         };
-        let short = row("k k p k k");
-        assert!(worked_more(&short, &row("k k p k p k k"), 1));
-        assert!(worked_more(&short, &row("k k p k p k p k k"), 2));
-        assert!(!worked_more(&short, &row("k k p k p k p k k"), 3));
-        assert!(!worked_more(&short, &row("k k p k k k p"), 1));
-        assert!(!worked_more(&short, &short, 1));
-        assert!(worked_more(&row("p p p"), &row("p p p p p p p"), 2));
+        let found = |short: &str, long: &str, times: u32| {
+            let (short, long) = (row(short), row(long));
+            find(&short, 1, &[(&short, 1), (&long, times)]).map(|repeat| (repeat.start, repeat.length))
+        };
+        assert_eq!(found("k k p k k", "k k p k p k k", 2), Some((1, 2)));
+        assert_eq!(found("k k p k k", "k k p k p k p k k", 3), Some((1, 2)));
+        assert_eq!(found("k k p k k", "k k p k p k p k k", 2), None);
+        assert_eq!(found("k k p k k", "k k p k k k p", 2), None);
+        assert_eq!(found("p p p", "p p p p p p p", 3), Some((0, 2)));
     }
 
     #[test]
     fn multiples_are_worked_out() {
         assert_eq!(multiple(&[23, 29, 41], &[3, 4, 6]), Some(Multiple { of: 6, plus: 5 }));
         assert_eq!(multiple(&[23, 23], &[3, 3]), None);
-        assert_eq!(plain(&[20, 24, 30]), Some(Multiple { of: 2, plus: 0 }));
+        let plain: Vec<u32> = plain(&[5, 9, 13]).iter().map(|multiple| multiple.plus).collect();
+        assert_eq!(plain, [1]);
     }
 }

@@ -7,6 +7,7 @@ use std::sync::Arc;
 use super::super::colours;
 use super::super::find::RowText;
 use super::super::says::{Says, Stated, part_count, says};
+use super::super::sizes::of_size;
 use super::Lost;
 use crate::pattern::Side;
 use crate::stitch::{StitchId, Stitches};
@@ -156,31 +157,4 @@ impl Texts {
     pub(super) fn notes_colour(&mut self, number: u32, carried: Option<&Arc<str>>) {
         self.goes_on.extend(carried.map(|colour| (number, Arc::clone(colour))));
     }
-}
-
-/// The text with the numbers of one size alone: "k3 (4, 5)" is "k3" for the first of three sizes and "k4" for the
-/// second. Every byte of the other words stays where it is.
-fn of_size(text: &str, size: usize, sizes: usize) -> String {
-    let mut out = text.to_owned();
-    if sizes < 2 {
-        return out;
-    }
-    let digits = |text: &str| !text.is_empty() && text.chars().all(|c| c.is_ascii_digit());
-    for (open, _) in text.match_indices(['(', '[']) {
-        let before = text[..open].trim_end();
-        let Some(close) = text[open..].find([')', ']']).map(|length| open + length) else { break };
-        let inside = &text[open + 1..close];
-        let numbers: Vec<&str> = inside.split([',', ';', ':']).map(str::trim).collect();
-        let by_size = numbers.len() + 1 == sizes && numbers.iter().all(|number| digits(number));
-        let start = before.len() - before.chars().rev().take_while(char::is_ascii_digit).count();
-        if !by_size || start == before.len() {
-            continue;
-        }
-        let first = &before[start..];
-        let number = size.checked_sub(1).map_or(Some(first), |other| numbers.get(other).copied());
-        let number = number.unwrap_or(first);
-        let room = close + 1 - start;
-        out.replace_range(start..=close, &format!("{number:room$}"));
-    }
-    out
 }

@@ -63,8 +63,8 @@ impl Parser<'_, '_> {
             from -= 1;
         }
         let mistake = match until(&plain(boil_words(words.get(..bad).unwrap_or_default()))) {
-            Some(_) => RowMistake::Whose,
-            None => RowMistake::UnknownWords,
+            Some(Until::ToLast(_)) => RowMistake::Whose,
+            _ => RowMistake::UnknownWords,
         };
         self.work.errors.push(self.mistake(from, self.at + bad, mistake));
         self.at += bad;
@@ -260,7 +260,9 @@ pub(super) fn plain(mut boiled: Vec<String>) -> Vec<String> {
 fn bare_slip(boiled: &[String]) -> Option<u32> {
     let words: Vec<&str> = boiled.iter().map(String::as_str).collect();
     match words[..] {
-        ["sl", "st"] | ["sl", "st", "pwise"] | ["sl", "pwise"] => Some(1),
+        ["sl", "first" | "last" | "next", "st"] | ["sl", "st"] | ["sl", "st", "pwise"] | ["sl", "pwise"] => {
+            Some(1)
+        }
         ["sl", n] | ["sl", n, "pwise"] | ["sl", n, "st", "pwise"] => n.parse().ok().filter(|&n: &u32| n > 0),
         _ => None,
     }

@@ -50,9 +50,12 @@ pub(super) fn until(words: &[String]) -> Option<Until> {
         ["to" | "until", "end"] | ["across" | "around" | "round"] | ["across" | "to", "row" | "rnd"] => {
             Some(Until::ToLast(0))
         }
-        ["rem" | "all" | "each" | "every", "st"] | ["rem"] | ["across", "all" | "rem", "st"] => {
-            Some(Until::ToLast(0))
-        }
+        ["rem" | "all" | "each" | "every", "st"]
+        | ["rem" | "all" | "each" | "every", "st", "across"]
+        | ["rem" | "all" | "each" | "every", "st", "across", "row" | "rnd"]
+        | ["rem" | "all" | "back"]
+        | ["back", "across"]
+        | ["across", "all" | "rem", "st"] => Some(Until::ToLast(0)),
         ["to" | "until" | "til" | "till", "last", "st"] | ["to", "within", "last", "st"] => {
             Some(Until::ToLast(1))
         }

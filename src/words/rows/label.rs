@@ -65,6 +65,16 @@ pub(crate) fn label(text: &str) -> Option<Label> {
     let tokens = tokens(text.get(..end)?);
     let mut cursor = Cursor::new(&tokens);
     let mut label = Label::default();
+    // "RS Row 1:".
+    let before = cursor;
+    let first = side(&mut cursor);
+    let numbered = first.is_some() && row_word(&mut cursor, &mut label);
+    if let Some(found) = numbers(&mut cursor).filter(|_| numbered) {
+        label.side = first;
+        label.numbers = found;
+        return finished(text, end, cursor, label);
+    }
+    cursor = before;
     if row_word(&mut cursor, &mut label) {
         label.numbers = numbers(&mut cursor)?;
     } else if let Some(found) = ordinals(&mut cursor, &mut label) {
@@ -83,6 +93,11 @@ pub(crate) fn label(text: &str) -> Option<Label> {
     } else {
         label.every = Some(every(&mut cursor, &mut label)?);
     }
+    finished(text, end, cursor, label)
+}
+
+/// The label with what follows its numbers; `end` is as far as it was looked at.
+fn finished(text: &str, end: usize, mut cursor: Cursor<'_>, mut label: Label) -> Option<Label> {
     qualifiers(&mut cursor, &mut label)?;
     let ends_early = cursor.at_end();
     label.ended = cursor.take_mark(&[':', '.', '-', '–', '—', '=']) || (ends_early && end == text.len());
@@ -237,6 +252,12 @@ fn qualifiers(cursor: &mut Cursor<'_>, label: &mut Label) -> Option<()> {
         let before = *cursor;
         let bracket = cursor.take_mark(&['(', '[']);
         let _ = cursor.take_mark(&[',']);
+        // "Row 1 - RS:".
+        let dash = !bracket && label.side.is_none() && cursor.take_mark(&['-', '–', '—']);
+        if dash && !matches!(cursor.word(0), Some("rs" | "ws" | "right" | "wrong")) {
+            *cursor = before;
+            return Some(());
+        }
         if let Some(found) = side(cursor) {
             label.side = Some(found);
             let _ = cursor.take(&["row", "rows", "facing", "side"]);
@@ -361,6 +382,9 @@ mod tests {
             ("Setup Row 2: Purl.", "[2] set-up | Purl."),
             ("Row 0 (WS): Purl.", "[0] WS | Purl."),
             ("Set up the loom", "none"),
+            ("Row 1 - RS: Knit.", "[1] RS | Knit."),
+            ("WS Row 2: Purl.", "[2] WS | Purl."),
+            ("Row 3 - K3.", "[3] | K3."),
             ("Row 1.", "none"),
             ("Rep Rows 1-4 until piece measures 20 cm.", "none"),
             ("Rows of lace are easy.", "none"),
