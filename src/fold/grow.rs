@@ -126,11 +126,8 @@ impl<'a> Finder<'a> {
             let row = base + place;
             let workings = (row + length..self.rows.len()).step_by(length);
             let same = workings.clone().take_while(|&later| self.same[later] == self.same[row]).count();
-            if same == workings.len() {
-                times = times.min(same);
-                continue;
-            }
-            let grows = self.growing(row, length);
+            // What stays the same to the end can't grow any further.
+            let grows = if same < workings.len() { self.growing(row, length) } else { None };
             let grown = grows.as_ref().map_or(0, |grows| grows.times);
             // What stays the same needs no words, as long as it does.
             if same >= grown {
