@@ -265,8 +265,12 @@ fn free_pairs(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut Vec<
     for (at, symbol) in sheet.texts() {
         let words_at = sheet.after(at);
         let Some(words) = sheet.text(words_at) else { continue };
+        // In the midst of a chart the cell after these two is not blank: that is asked first.
+        if !blank(sheet, at.row, Some(sheet.after(words_at).column)) {
+            continue;
+        }
         let open = blank(sheet, at.row, at.column.checked_sub(1));
-        let free = (open || numbered(sheet, at)) && blank(sheet, at.row, Some(sheet.after(words_at).column));
+        let free = open || numbered(sheet, at);
         let long = words.chars().count() > 2;
         if free
             && symbol.chars().count() <= 6
