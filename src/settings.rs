@@ -7,7 +7,7 @@ mod table;
 mod value;
 
 use std::collections::BTreeMap;
-use std::sync::Arc;
+use std::sync::{Arc, LazyLock};
 
 use crate::nearest::nearest;
 use crate::pattern::{Hand, Side, Worked};
@@ -237,8 +237,18 @@ pub fn in_sheet(settings: &mut Settings, name: &str, value: &str) -> Option<Resu
 
 /// The setting that a name in a sheet means: "Cast on", "CAST-ON", "Return rows:".
 pub fn sheet_entry(name: &str) -> Option<&'static Entry> {
+    // Every cell of a chart is asked for: the names are made plain once, and no symbol is as long as any of them.
+    static NAMES: LazyLock<Vec<(String, &Entry)>> = LazyLock::new(|| {
+        let said = TABLE.iter().filter(|entry| entry.in_sheet());
+        said.map(|entry| (value::plain(entry.name), entry)).collect()
+    });
+    static SHORTEST: LazyLock<usize> =
+        LazyLock::new(|| NAMES.iter().map(|(name, _)| name.len()).min().unwrap_or_default());
+    if name.len() < *SHORTEST {
+        return None;
+    }
     let wanted = value::plain(name.trim().trim_end_matches(':'));
-    TABLE.iter().find(|entry| entry.in_sheet() && value::plain(entry.name) == wanted)
+    NAMES.iter().find(|(name, _)| *name == wanted).map(|(_, entry)| *entry)
 }
 
 /// Splits the text of a cell at its first colon: "Cast on: 23" is ("Cast on", "23"). `None` without a colon, and

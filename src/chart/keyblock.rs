@@ -64,7 +64,8 @@ pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Vec<KeyEnt
     let mut entries = Vec::new();
     let headings: Vec<Address> = sheet
         .texts()
-        .filter(|(_, text)| HEADINGS.contains(&plain(text).as_str()))
+        // No heading is shorter than "key"; most cells hold a symbol.
+        .filter(|(_, text)| text.len() > 2 && HEADINGS.contains(&plain(text).as_str()))
         .map(|(at, _)| at)
         .collect();
     for heading in headings {
@@ -221,6 +222,10 @@ fn entry(sheet: &Sheet<'_>, symbol: String, words: String, at: Address, stitches
 
 /// "o = yarn over", "o: yarn over", "o - yarn over" in one cell.
 fn split_line(text: &str) -> Option<(String, String)> {
+    // Most cells are symbols: a symbol, a mark and a word take three bytes at the least.
+    if text.len() < 3 {
+        return None;
+    }
     let (symbol, words) =
         [" = ", " – ", " — ", " - ", ": ", "=", ":"].iter().find_map(|mark| text.split_once(mark))?;
     let (symbol, words) = (symbol.trim(), words.trim());
@@ -260,8 +265,12 @@ fn free_pairs(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut Vec<
     for (at, symbol) in sheet.texts() {
         let words_at = sheet.after(at);
         let Some(words) = sheet.text(words_at) else { continue };
+        // In the midst of a chart the cell after these two is not blank: that is asked first.
+        if !blank(sheet, at.row, Some(sheet.after(words_at).column)) {
+            continue;
+        }
         let open = blank(sheet, at.row, at.column.checked_sub(1));
-        let free = (open || numbered(sheet, at)) && blank(sheet, at.row, Some(sheet.after(words_at).column));
+        let free = open || numbered(sheet, at);
         let long = words.chars().count() > 2;
         if free
             && symbol.chars().count() <= 6

@@ -28,6 +28,10 @@ pub(super) fn parse(text: &str) -> Option<Label> {
     if text.is_empty() || text.len() > 24 {
         return None;
     }
+    // Most cells are symbols: without a digit it takes a word.
+    if text.len() < 3 && !text.bytes().any(|byte| byte.is_ascii_digit()) {
+        return None;
+    }
     let marks = |c: char| matches!(c, '.' | ':' | '(' | ')' | '[' | ']' | '#' | ' ');
     if !text.chars().all(|c| c.is_alphanumeric() || marks(c) || c == '-') {
         return None;

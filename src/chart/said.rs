@@ -18,22 +18,22 @@ pub(super) struct Said {
 /// Takes the settings of a sheet; bad values are findings.
 pub(super) fn take(sheet: &mut Sheet<'_>, findings: &mut Vec<Finding>) -> Vec<Said> {
     let mut said = Vec::new();
-    let cells: Vec<(Address, String)> = sheet.texts().map(|(at, text)| (at, text.to_owned())).collect();
-    for (at, text) in cells {
+    let entry = |(at, text): (Address, &str)| match settings::name_and_value(text) {
+        Some((name, value)) => settings::sheet_entry(name).map(|entry| (at, entry, Some(value.to_owned()))),
+        None => settings::sheet_entry(text).map(|entry| (at, entry, None)),
+    };
+    let entries: Vec<_> = sheet.texts().filter_map(entry).collect();
+    for (at, entry, value) in entries {
         if sheet.text(at).is_none() {
             continue;
         }
-        let (entry, value) = match settings::name_and_value(&text) {
-            Some((name, value)) => match settings::sheet_entry(name) {
-                Some(entry) => (entry, value.to_owned()),
-                None => continue,
-            },
+        let value = match value {
+            Some(value) => value,
             None => {
                 let beside = sheet.after(at);
-                let Some(entry) = settings::sheet_entry(&text) else { continue };
                 let Some(value) = sheet.text(beside).map(str::to_owned) else { continue };
                 sheet.take(beside);
-                (entry, value)
+                value
             }
         };
         // A comma cuts "Sizes: S = 3, M = 4" into cells of a csv file: what goes on so belongs to it.

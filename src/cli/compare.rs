@@ -127,7 +127,7 @@ fn compare(call: &Call, form: &Form) -> Result<Status, Failure> {
     let (Some(left), Some(right)) = (tasks.tasks.first(), tasks.tasks.last()) else {
         return Err(Failure::new("There is nothing to compare.", "Name two files."));
     };
-    if tasks.tasks.len() < 2 && left.input.path.is_none() {
+    if tasks.tasks.len() < 2 && left.input.path().is_none() {
         return Err(Failure::new("Standard input can't be both sides.", "Name a file for one of the two."));
     }
     let (one, two) = match (left.input.read(), right.input.read()) {

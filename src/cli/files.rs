@@ -30,24 +30,70 @@ pub use settings::SettingsFiles;
 pub use store::{Saved, Store};
 pub use told::Told;
 
-/// Something to be read.
+/// Something to be read. There may be very many of them: each keeps its path once.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Input {
-    /// The path as given, or standard input.
-    pub path: Option<PathBuf>,
     /// The path as findings name it; `-` for standard input.
     pub file: Arc<str>,
-    /// What the results are named after: the file's name, with the folders below a folder argument.
-    pub below: PathBuf,
+    from: From,
+    /// How many of the first parts of the path its results leave out.
+    above: usize,
+}
+
+/// Where an input is.
+#[derive(Clone, Debug, PartialEq, Eq)]
+enum From {
+    StandardInput,
+    /// At the path that findings name.
+    Named,
+    /// At a path that is no text.
+    Odd(Box<PathBuf>),
 }
 
 impl Input {
+    /// Standard input.
+    pub fn standard() -> Self {
+        Self { file: Arc::from("-"), from: From::StandardInput, above: 0 }
+    }
+
+    /// A file; its results are named after its path without the first `above` parts.
+    pub fn below(path: &Path, above: usize) -> Self {
+        let file = name(path);
+        let named = Path::new(&*file).as_os_str() == path.as_os_str();
+        let from = if named { From::Named } else { From::Odd(Box::new(path.to_owned())) };
+        Self { file, from, above }
+    }
+
+    /// A file whose results are named after its name alone.
+    pub fn alone(path: &Path) -> Self {
+        Self::below(path, path.components().count().saturating_sub(1))
+    }
+
+    /// The path as given; `None` for standard input.
+    pub fn path(&self) -> Option<&Path> {
+        match &self.from {
+            From::StandardInput => None,
+            From::Named => Some(Path::new(&*self.file)),
+            From::Odd(path) => Some(path),
+        }
+    }
+
+    /// What the results are named after: the file's name, with the folders below a folder argument.
+    pub fn named_after(&self) -> &Path {
+        let Some(path) = self.path() else { return Path::new("standard-input") };
+        let mut parts = path.components();
+        for _ in 0..self.above {
+            parts.next();
+        }
+        parts.as_path()
+    }
+
     /// Reads it whole, but no more than any chart could need: the readers refuse what is larger.
     ///
     /// # Errors
     /// A finding that says why it can't be read.
     pub fn read(&self) -> Result<Vec<u8>, Finding> {
-        let bytes = match &self.path {
+        let bytes = match self.path() {
             Some(path) => open(path).and_then(capped),
             None => capped(io::stdin().lock()),
         };
@@ -59,7 +105,7 @@ impl Input {
     /// # Errors
     /// A finding that says why it can't be read.
     pub fn read_stamped(&self) -> Result<(Vec<u8>, Option<Stamp>), Finding> {
-        let Some(path) = &self.path else { return Ok((self.read()?, None)) };
+        let Some(path) = self.path() else { return Ok((self.read()?, None)) };
         match open_whole(path) {
             Ok((bytes, stamp)) => Ok((bytes, Some(stamp))),
             Err(error) => Err(unreadable(&self.file, &error)),
@@ -69,7 +115,7 @@ impl Input {
     /// What the run record is to remember of it.
     pub fn entry(&self, bytes: &[u8], stamp: Stamp, rules: &str) -> Option<Entry> {
         Some(Entry {
-            input: record::written(self.path.as_deref()?),
+            input: record::written(self.path()?),
             stamp,
             content: record::hash(bytes),
             rules: rules.to_owned(),

@@ -169,7 +169,7 @@ fn plans(call: &Call, tasks: &mut Tasks, shelves: &mut Shelves, approve: bool) -
         plans.push(plan);
     }
     for (task, plan) in tasks.tasks.iter().zip(&mut plans) {
-        if let Some(path) = task.input.path.as_deref().filter(|_| !plan.alone) {
+        if let Some(path) = task.input.path().filter(|_| !plan.alone) {
             plan.kept = shelves.texts_of(path);
             plan.text = shelves.approved(path);
         }
@@ -177,7 +177,7 @@ fn plans(call: &Call, tasks: &mut Tasks, shelves: &mut Shelves, approve: bool) -
     let kept: BTreeSet<PathBuf> =
         plans.iter().flat_map(|plan| &plan.kept).map(|kept| files::true_path(&kept.path)).collect();
     let of_its_own = |task: &Task, plan: &Plan| {
-        let path = task.input.path.as_ref().filter(|_| plan.alone);
+        let path = task.input.path().filter(|_| plan.alone);
         path.is_none_or(|path| !kept.contains(&files::true_path(path)))
     };
     let (left, plans) = std::mem::take(&mut tasks.tasks)

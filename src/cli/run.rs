@@ -229,7 +229,7 @@ fn vocabulary(call: &Call, below: &Settings) -> Result<Option<Arc<Vocabulary>>, 
 
 /// Whether the input was named in the call, not found in a folder.
 fn named(call: &Call, task: &Task) -> bool {
-    task.input.path.as_ref().is_none_or(|path| call.paths.contains(path))
+    task.input.path().is_none_or(|path| call.paths.iter().any(|given| given == path))
 }
 
 /// In a folder a text without rows is only noted; one that was named should have had some.
@@ -313,7 +313,7 @@ impl Findings<'_> {
 /// When it can't be written.
 pub fn report(call: &Call, tasks: &Tasks, charts: usize, findings: &[&Finding]) -> Result<(), Failure> {
     let Some(report) = &call.report else { return Ok(()) };
-    let inputs = tasks.tasks.iter().map(|task| (&*task.input.file, task.input.path.as_deref())).collect();
+    let inputs = tasks.tasks.iter().map(|task| (&*task.input.file, task.input.path())).collect();
     let told = Told { paths: &call.paths, inputs, charts, findings };
     let folder = report.path.parent().unwrap_or(Path::new(""));
     let Some(name) = report.path.file_name() else { return Ok(()) };
@@ -337,6 +337,6 @@ pub fn ended(call: &Call, tally: &Tally, delivered: usize, all: usize) -> Status
 impl Tasks {
     /// The paths that are read.
     pub fn paths(&self) -> impl Iterator<Item = &Path> {
-        self.tasks.iter().filter_map(|task| task.input.path.as_deref())
+        self.tasks.iter().filter_map(|task| task.input.path())
     }
 }

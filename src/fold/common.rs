@@ -6,7 +6,8 @@
 
 use std::collections::{BTreeSet, HashMap};
 
-use super::{boxed, cost, fold, plain};
+use super::known::Folds;
+use super::{boxed_cost, cost, plain};
 use crate::pattern::{Pattern, RowRepeat, Side, Worked};
 use crate::stitch::StitchId;
 use crate::written::Item;
@@ -21,14 +22,14 @@ const LONGEST_ROW: usize = 2_000;
 const ELSEWHERE: u32 = 4;
 
 /// The repeat of each row; none where the row does not follow the common one.
-pub(super) fn repeats(pattern: &Pattern, nesting: u8) -> Vec<Option<RowRepeat>> {
+pub(super) fn repeats(pattern: &Pattern, folds: &Folds<'_>, nesting: u8) -> Vec<Option<RowRepeat>> {
     let drawn: Vec<Option<RowRepeat>> = pattern.rows.iter().map(|row| row.repeat).collect();
     let too_long = pattern.rows.iter().any(|row| row.stitches.len() > LONGEST_ROW);
     if pattern.multiple.is_some() || drawn.iter().any(Option::is_some) || nesting == 0 || too_long {
         return drawn;
     }
-    let alone: Vec<Vec<Item>> =
-        pattern.rows.iter().map(|row| fold(&row.stitches, &pattern.stitches, nesting)).collect();
+    let alone: Vec<Alone> =
+        pattern.rows.iter().map(|row| Alone::of(&folds.fold(&row.stitches, nesting), folds)).collect();
     let mut seen = BTreeSet::new();
     let chosen = proposals(pattern)
         .into_iter()
@@ -42,13 +43,13 @@ pub(super) fn repeats(pattern: &Pattern, nesting: u8) -> Vec<Option<RowRepeat>> 
         .min_by_key(|found: &Vec<Option<RowRepeat>>| {
             let reverse = std::cmp::Reverse;
             (
-                words(pattern, found, &alone, nesting),
+                words(pattern, found, &alone, folds, nesting),
                 reverse(repeated(pattern, found)),
                 reverse(edge_first(pattern, found)),
             )
         })
         .unwrap_or(drawn);
-    alike(pattern, aligned(pattern, chosen, &alone, nesting))
+    alike(pattern, aligned(pattern, chosen, &alone, folds, nesting))
 }
 
 /// The repeats as they are told: rows that have nothing but one stitch between the edges of the common repeat are told
@@ -57,7 +58,8 @@ pub(super) fn repeats(pattern: &Pattern, nesting: u8) -> Vec<Option<RowRepeat>> 
 fn aligned(
     pattern: &Pattern,
     repeats: Vec<Option<RowRepeat>>,
-    alone: &[Vec<Item>],
+    alone: &[Alone],
+    folds: &Folds<'_>,
     nesting: u8,
 ) -> Vec<Option<RowRepeat>> {
     let stitches = &pattern.stitches;
@@ -78,7 +80,7 @@ fn aligned(
                 repeat.times > 1 && makes(&row[repeat.start..repeat.start + length]) == common.unit
             })
             .filter(|repeat| makes(&row[..repeat.start]) % common.unit == common.before % common.unit)
-            .find(|repeat| cost(&boxed(row, *repeat, stitches, nesting), stitches) <= cost(alone, stitches))
+            .find(|repeat| boxed_cost(row, *repeat, folds, nesting) <= alone.cost)
     })
     .collect()
 }
@@ -104,22 +106,43 @@ fn key(repeat: &Option<RowRepeat>) -> Option<(usize, usize, usize)> {
     repeat.map(|repeat| (repeat.start, repeat.length, repeat.times))
 }
 
+/// A row folded on its own.
+struct Alone {
+    cost: u32,
+    /// Whether it is plain, and needs no repeat.
+    plain: bool,
+    /// Whether it has one.
+    repeats: bool,
+}
+
+impl Alone {
+    fn of(items: &[Item], folds: &Folds<'_>) -> Self {
+        Self {
+            cost: cost(items, folds.stitches),
+            plain: plain(items, folds.stitches),
+            repeats: items.iter().any(|item| matches!(item, Item::Repeat { .. })),
+        }
+    }
+}
+
 /// What the rows cost to read with these repeats, and what it costs that some begin their repeat elsewhere. `alone`
 /// are the rows each folded on its own.
-fn words(pattern: &Pattern, repeats: &[Option<RowRepeat>], alone: &[Vec<Item>], nesting: u8) -> u32 {
-    let stitches = &pattern.stitches;
+fn words(
+    pattern: &Pattern,
+    repeats: &[Option<RowRepeat>],
+    alone: &[Alone],
+    folds: &Folds<'_>,
+    nesting: u8,
+) -> u32 {
     let rows = pattern.rows.iter().zip(repeats).zip(alone);
-    rows.map(|((row, repeat), alone)| {
-        let own = cost(alone, stitches);
-        match repeat {
-            Some(repeat) if of_one_stitch(&row.stitches, *repeat) => own,
-            Some(repeat) => {
-                let common = cost(&boxed(&row.stitches, *repeat, stitches, nesting), stitches);
-                if plain(alone, stitches) { common.min(own) } else { common }
-            }
-            None if alone.iter().any(|item| matches!(item, Item::Repeat { .. })) => own + ELSEWHERE,
-            None => own,
+    rows.map(|((row, repeat), alone)| match repeat {
+        Some(repeat) if of_one_stitch(&row.stitches, *repeat) => alone.cost,
+        Some(repeat) => {
+            let common = boxed_cost(&row.stitches, *repeat, folds, nesting);
+            if alone.plain { common.min(alone.cost) } else { common }
         }
+        None if alone.repeats => alone.cost + ELSEWHERE,
+        None => alone.cost,
     })
     .fold(0, u32::saturating_add)
 }

@@ -116,13 +116,18 @@ impl<'a> Finder<'a> {
     /// The block whose first working is the `length` rows before `first`, if it grows at least twice.
     fn block(&self, first: usize, length: usize) -> Option<Block> {
         let base = first - length;
+        // Most places are no beginning of a block, which their second and third workings tell at little cost.
+        if !(base..first).all(|row| self.may_grow(row, length)) {
+            return None;
+        }
         let mut times = usize::MAX;
         let mut growing = Vec::new();
         for place in 0..length {
             let row = base + place;
             let workings = (row + length..self.rows.len()).step_by(length);
             let same = workings.clone().take_while(|&later| self.same[later] == self.same[row]).count();
-            let grows = self.growing(row, length);
+            // What stays the same to the end can't grow any further.
+            let grows = if same < workings.len() { self.growing(row, length) } else { None };
             let grown = grows.as_ref().map_or(0, |grows| grows.times);
             // What stays the same needs no words, as long as it does.
             if same >= grown {
@@ -157,6 +162,14 @@ impl<'a> Finder<'a> {
         let written_out: u32 = self.costs.get(first..block.ends())?.iter().sum();
         block.saved = written_out.checked_sub(LINE + block.cost)?;
         Some(block)
+    }
+
+    /// Whether the second and the third working of a row are such that it may stay the same, or grow.
+    fn may_grow(&self, row: usize, length: usize) -> bool {
+        let (second, third) = (row + length, row + 2 * length);
+        third < self.rows.len()
+            && (self.shapes[second] == self.shapes[third]
+                || (self.same[row] == self.same[second] && self.same[row] == self.same[third]))
     }
 
     /// How a row grows in the workings after it, if it does so evenly at least twice.

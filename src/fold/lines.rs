@@ -1,5 +1,6 @@
 //! A pattern into the lines that are printed.
 
+use super::known::Folds;
 use super::recur::{Step, recurring};
 use super::sentence::{Sentence, sentence};
 use super::{closed_row, common, wording};
@@ -25,17 +26,18 @@ pub struct Options {
 /// Puts a pattern into lines.
 pub fn written(pattern: &Pattern, options: Options) -> Written {
     let stitches = &pattern.stitches;
+    let folds = Folds::of(stitches);
     let rows: Vec<Folded> = pattern
         .rows
         .iter()
-        .zip(common::repeats(pattern, options.nesting))
+        .zip(common::repeats(pattern, &folds, options.nesting))
         .map(|(row, repeat)| {
             let worded = |row: &[StitchId]| {
                 if options.yarn_overs_by_position { by_position(row, stitches) } else { row.to_vec() }
             };
             let wide = super::widths::wider(row).map(|wide| worded(&wide));
             let worded = worded(&row.stitches);
-            let closed = closed_row(repeat, &worded, stitches, options.nesting);
+            let closed = closed_row(repeat, &worded, &folds, options.nesting);
             Folded { worded, wide, closed }
         })
         .collect();

@@ -29,7 +29,7 @@ use crate::written::{Extent, Item};
 /// What a run costs.
 const RUN: u32 = 2;
 /// What a repeat costs besides its items.
-const REPEAT: u32 = 3;
+pub(super) const REPEAT: u32 = 3;
 /// What a run costs more where no wording has a number for it: it is printed as a group.
 const GROUP: u32 = 1;
 

@@ -63,26 +63,28 @@ pub(super) fn find(text: &str) -> Option<Found> {
 
 /// How a separator cuts the text; `None` where it does not stand in it.
 fn cut(sample: &str, separator: u8) -> Option<Found> {
-    let mut reader = csv::ReaderBuilder::new()
-        .delimiter(separator)
-        .has_headers(false)
-        .flexible(true)
-        .from_reader(sample.as_bytes());
+    if !sample.as_bytes().contains(&separator) {
+        return None;
+    }
     let mut widths: Vec<usize> = Vec::new();
     let (mut filled, mut clean) = (0usize, 0usize);
     let (mut cuts, mut spaced) = (0usize, 0usize);
-    for record in reader.byte_records() {
-        // Reading from memory can't fail, and a flexible reader takes every record.
-        let Ok(record) = record else { break };
-        if record.iter().all(<[u8]>::is_empty) {
-            continue;
-        }
-        widths.push(record.len());
-        cuts += record.len() - 1;
-        spaced += record.iter().skip(1).filter(|field| field.len() > 1 && field.starts_with(b" ")).count();
-        for field in record.iter().filter(|field| !field.is_empty()) {
+    let fields = Fields { rest: Some(sample.as_bytes()), separator };
+    let (mut width, mut blank) = (0, true);
+    for (field, ends) in fields {
+        spaced += usize::from(width > 0 && field.len() > 1 && field.starts_with(b" "));
+        width += 1;
+        if !field.is_empty() {
+            blank = false;
             filled += 1;
             clean += usize::from(!holds_another(field, separator));
+        }
+        if ends {
+            if !blank {
+                widths.push(width);
+                cuts += width - 1;
+            }
+            (width, blank) = (0, true);
         }
     }
     // How many records have each number of fields.
@@ -100,6 +102,46 @@ fn cut(sample: &str, separator: u8) -> Option<Found> {
         score: alike / widths.len() as f64 * clean as f64 / filled as f64,
         fields: widths.iter().sum(),
     })
+}
+
+/// The fields of a text, each with whether it ends its record. To weigh a separator they need not be unquoted to the
+/// letter, and a reader made for each costs more than all of this.
+struct Fields<'a> {
+    /// What was not cut yet; `None` at the end.
+    rest: Option<&'a [u8]>,
+    separator: u8,
+}
+
+impl<'a> Iterator for Fields<'a> {
+    type Item = (&'a [u8], bool);
+
+    fn next(&mut self) -> Option<Self::Item> {
+        let text = self.rest?;
+        let ends = |byte: &u8| *byte == self.separator || matches!(byte, b'\n' | b'\r');
+        let quoted = text.strip_prefix(b"\"").map(|inside| (inside, closing(inside)));
+        let (field, after) = match quoted {
+            Some((inside, at)) => (inside.get(..at)?, inside.get(at..)?),
+            None => (&text[..0], text),
+        };
+        let stop = after.iter().position(ends);
+        let length = stop.unwrap_or(after.len());
+        let field = if quoted.is_some() { field } else { after.get(..length)? };
+        self.rest = stop.and_then(|stop| after.get(stop + 1..));
+        let cut = stop.and_then(|stop| after.get(stop)) == Some(&self.separator);
+        Some((field, !cut))
+    }
+}
+
+/// Where the quotation mark stands that closes a field: two in a row are one inside it.
+fn closing(inside: &[u8]) -> usize {
+    let mut at = 0;
+    while let Some(found) = inside.get(at..).and_then(|rest| rest.iter().position(|byte| *byte == b'"')) {
+        if inside.get(at + found + 1) != Some(&b'"') {
+            return at + found;
+        }
+        at += found + 2;
+    }
+    inside.len()
 }
 
 /// Whether a field still has another candidate in its midst, as it has where it should have been cut. A symbol

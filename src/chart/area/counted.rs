@@ -15,20 +15,19 @@ pub(super) fn column_numbers(
 ) -> Vec<(u32, BTreeMap<u32, u32>)> {
     let mut found = Vec::new();
     for row in sheet.rows() {
-        let cells: Vec<(Address, String)> = sheet.row(row).map(|(at, text)| (at, text.to_owned())).collect();
-        let numbers: Vec<(u32, i64)> = cells
-            .iter()
-            .filter_map(|(at, text)| {
-                let text = text.strip_suffix(".0").unwrap_or(text);
-                text.parse::<u32>().ok().map(|number| (at.column, i64::from(number)))
-            })
-            .collect();
+        let number = |(at, text): (Address, &str)| {
+            let text = text.strip_suffix(".0").unwrap_or(text);
+            text.parse::<u32>().ok().map(|number| (at.column, i64::from(number)))
+        };
+        // A row that holds anything else numbers no columns.
+        let Some(numbers) = sheet.row(row).map(number).collect::<Option<Vec<(u32, i64)>>>() else { continue };
         let steady = |sign: i64| {
             numbers.windows(2).all(|pair| pair[1].1 - pair[0].1 == sign * i64::from(pair[1].0 - pair[0].0))
         };
-        if numbers.len() < 3 || numbers.len() != cells.len() || !(steady(-1) || steady(1)) {
+        if numbers.len() < 3 || !(steady(-1) || steady(1)) {
             continue;
         }
+        let cells: Vec<(Address, String)> = sheet.row(row).map(|(at, text)| (at, text.to_owned())).collect();
         if cells.iter().all(|(_, text)| key.knows(text, stitches)) {
             continue;
         }
@@ -44,10 +43,17 @@ pub(super) fn column_numbers(
 pub(super) fn counts(sheet: &mut Sheet<'_>) -> Vec<(Address, u32)> {
     let mut counts = Vec::new();
     let heading = |text: &str| {
+        if text.len() < 2 {
+            return false;
+        }
         let text = text.trim_end_matches(['.', ':']).to_lowercase();
         matches!(text.as_str(), "sts" | "st" | "stitches" | "stitch count" | "count" | "st count" | "total")
     };
     let count = |text: &str| {
+        // "3st" at the least; most cells hold a symbol.
+        if text.len() < 3 {
+            return None;
+        }
         let text = text.trim_matches(['(', ')', '[', ']', '.', '=', ' ']).to_lowercase();
         let number =
             text.trim_end_matches("stitches").trim_end_matches("sts").trim_end_matches("st").trim_end();

@@ -4,7 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use super::record::{self, Record};
-use super::{Input, capped, name, open};
+use super::{capped, open};
 
 /// The files of a folder in the order of their names, each as its path from where the call was made; hidden files and
 /// lock files of office programs are left out. Of a folder that can't be looked into there are none.
@@ -37,12 +37,4 @@ pub fn wrote(path: &Path, bytes: &[u8]) -> bool {
     let text = open(&folder.join(record::FILE)).and_then(capped).unwrap_or_default();
     let record = Record::parse(&String::from_utf8_lossy(&text));
     path.file_name().is_some_and(|name| record.knows(&record::written(Path::new(name)), bytes))
-}
-
-impl Input {
-    /// A file that lies beside one of the call.
-    pub fn at(path: &Path) -> Self {
-        let below = path.file_name().map_or_else(PathBuf::new, PathBuf::from);
-        Self { path: Some(path.to_owned()), file: name(path), below }
-    }
 }

@@ -4,7 +4,6 @@ use std::collections::HashSet;
 use std::fs::File;
 use std::io::Read;
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
 
 use longhand::problem::Finding;
 use longhand::read::{Format, Holds};
@@ -41,8 +40,7 @@ pub fn find(
     let mut found = Found::default();
     for path in paths {
         if path.as_os_str() == "-" {
-            let below = PathBuf::from("standard-input");
-            found.inputs.push(Input { path: None, file: Arc::from("-"), below });
+            found.inputs.push(Input::standard());
         } else if path.is_dir() {
             if path.canonicalize().is_ok_and(|path| leave.contains(&path)) {
                 return Err(Failure::new(
@@ -53,14 +51,13 @@ pub fn find(
             found.folder = true;
             walk(path, &leave, from, reads, &mut found);
         } else {
-            let below = path.file_name().map_or_else(|| PathBuf::from("chart"), PathBuf::from);
-            found.inputs.push(Input { path: Some(path.clone()), file: name(path), below });
+            found.inputs.push(Input::alone(path));
         }
     }
     // A folder gives each file once; only several paths may name one twice.
     if paths.len() > 1 {
         let mut seen = HashSet::new();
-        found.inputs.retain(|input| seen.insert(input.path.clone()));
+        found.inputs.retain(|input| seen.insert(input.path().map(Path::to_owned)));
     }
     found.inputs.shrink_to_fit();
     Ok(found)
@@ -77,6 +74,7 @@ fn walk(folder: &Path, leave: &[PathBuf], from: Option<Format>, reads: Reads, fo
     };
     let entries =
         WalkDir::new(folder).follow_links(true).sort_by_file_name().into_iter().filter_entry(wanted);
+    let above = folder.components().count();
     for entry in entries {
         match entry {
             Ok(entry) if entry.file_type().is_file() => {
@@ -84,8 +82,7 @@ fn walk(folder: &Path, leave: &[PathBuf], from: Option<Format>, reads: Reads, fo
                 if !is_wanted(path, from, reads) {
                     continue;
                 }
-                let below = path.strip_prefix(folder).unwrap_or(path).to_owned();
-                found.inputs.push(Input { path: Some(path.to_owned()), file: name(path), below });
+                found.inputs.push(Input::below(path, above));
             }
             Ok(_) => {}
             // A link back to a folder above: its files have their place already.

@@ -3,7 +3,7 @@
 //! The name and hash of a file are added before it takes its place, in one piece. So a run that is killed leaves no
 //! file that the next one would take for the user's.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 use std::fs::{self, File, TryLockError};
 use std::io::{self, BufRead, BufReader, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
@@ -26,8 +26,10 @@ pub struct Journal {
     /// Where the line of an earlier input begins, by the hash of its path.
     inputs: HashMap<u64, u64>,
     /// Files that this run has written and inputs that it has done, by the hashes of their paths: what earlier runs
-    /// noted of them no longer holds. And whether the line of an input tells of them.
-    settled: HashMap<u64, bool>,
+    /// noted of them no longer holds. Empty where there was no earlier run.
+    settled: HashSet<u64>,
+    /// Files that were announced and of which the line of no input tells yet.
+    untold: HashSet<u64>,
     /// Lines of inputs that are still to be added.
     waiting: Vec<u8>,
     /// Whether anything was added.
@@ -72,7 +74,8 @@ impl Journal {
             file,
             own: 0,
             inputs: HashMap::new(),
-            settled: HashMap::new(),
+            settled: HashSet::new(),
+            untold: HashSet::new(),
             waiting: Vec::new(),
             begun: false,
             closed: false,
@@ -146,24 +149,34 @@ impl Journal {
 
     /// Notes that these files, each given by hash and path, may stand there from now on.
     pub fn announce<'a>(&mut self, files: impl Iterator<Item = (&'a str, &'a str)>) -> Result<(), Failure> {
-        let lines: String = files.map(|(hash, path)| record::file_line(hash, path)).collect();
+        let mut lines = String::new();
+        for (hash, path) in files {
+            lines.push_str(&record::file_line(hash, path));
+            self.untold.insert(key(FILE_KEY, path));
+        }
         if lines.is_empty() { Ok(()) } else { self.add(lines.as_bytes()) }
     }
 
     /// Notes that a file that was announced has taken its place.
     pub fn settle(&mut self, path: &str) {
-        self.settled.entry(key(FILE_KEY, path)).or_insert(false);
+        self.outdate([key(FILE_KEY, path)]);
     }
 
-    /// Whether this run has written a file at this path.
-    pub fn is_settled(&self, path: &str) -> bool {
-        self.settled.contains_key(&key(FILE_KEY, path))
+    /// What earlier runs noted under these keys no longer holds.
+    fn outdate(&mut self, keys: impl IntoIterator<Item = u64>) {
+        if self.own > 0 {
+            self.settled.extend(keys);
+        }
     }
 
     /// Notes what became of an input.
     pub fn done(&mut self, entry: &Entry) {
-        let results = entry.results.iter().map(|result| key(FILE_KEY, &result.path));
-        self.settled.extend(results.chain([key(INPUT_KEY, &entry.input)]).map(|key| (key, true)));
+        for result in &entry.results {
+            let key = key(FILE_KEY, &result.path);
+            self.untold.remove(&key);
+            self.outdate([key]);
+        }
+        self.outdate([key(INPUT_KEY, &entry.input)]);
         self.waiting.extend_from_slice(entry.line().as_bytes());
         if self.waiting.len() >= TOGETHER {
             let waiting = std::mem::take(&mut self.waiting);
@@ -226,9 +239,11 @@ impl Journal {
             }
             match Line::of(line) {
                 Line::File { path, .. } => {
-                    let told = self.settled.get(&key(FILE_KEY, path)).copied();
+                    let key = key(FILE_KEY, path);
+                    let holds =
+                        if earlier { !self.settled.contains(&key) } else { self.untold.contains(&key) };
                     // A file may have been announced twice, one after the other.
-                    if told == Some(true) || told.is_some() && earlier || line == last {
+                    if !holds || line == last {
                         continue;
                     }
                     line.clone_into(&mut last);
@@ -237,7 +252,7 @@ impl Journal {
                 }
                 Line::Input(line) => {
                     let Some(entry) = Entry::parse(line) else { continue };
-                    if earlier && self.settled.contains_key(&key(INPUT_KEY, &entry.input)) {
+                    if earlier && self.settled.contains(&key(INPUT_KEY, &entry.input)) {
                         continue;
                     }
                     to.add(line)?;

@@ -38,7 +38,7 @@ impl SettingsFiles {
     /// What the settings files say for an input; for standard input, those of the current folder. Inputs of one
     /// folder share it.
     pub fn for_input(&mut self, input: &Input) -> Arc<Settings> {
-        let folder = match &input.path {
+        let folder = match input.path() {
             Some(path) => path.parent().filter(|parent| !parent.as_os_str().is_empty()),
             None => None,
         };

@@ -84,7 +84,7 @@ impl Store {
     /// results has changed since; and whether its times have to be noted anew. With `recheck` all of them are read,
     /// whatever their times say.
     pub fn unchanged(&self, input: &Input, rules: &str, recheck: bool) -> Option<(Entry, bool)> {
-        let path = input.path.as_deref()?;
+        let path = input.path()?;
         let mut renewed = false;
         let mut entry = self.journal().entry(&record::written(path)).filter(|entry| entry.rules == rules)?;
         let metadata = fs::metadata(path).ok()?;
@@ -185,12 +185,6 @@ impl Store {
         let old = if there.is_file() { fs::read(&path).ok() } else { None };
         if old.as_deref() == Some(bytes) {
             return Ok(Allowed::Stands(there));
-        }
-        if self.journal().is_settled(&record::written(below)) {
-            return refuse(
-                format!("{} was written in this run already, and is not replaced.", path.display()),
-                "Two results have one name on this disk: rename what one of them comes from.",
-            );
         }
         if !self.inputs.is_empty() && path.canonicalize().is_ok_and(|path| self.inputs.contains(&path)) {
             return refuse(

@@ -32,7 +32,7 @@ pub(super) fn write(call: &Call, tasks: &Tasks, plans: &[Plan], done: &mut [Done
         .iter()
         .zip(plans)
         .filter(|(_, plan)| !plan.alone)
-        .filter_map(|(task, _)| task.input.path.as_deref())
+        .filter_map(|(task, _)| task.input.path())
         .collect();
     let mut status = Status::Well;
     for (folder, wanted) in folders {

@@ -114,7 +114,7 @@ pub(super) fn prove(call: &Call, task: &Task, plan: &Plan, charts: &Charts) -> P
     let mut proved = Proved { alone: plan.alone, ..Proved::default() };
     if plan.alone {
         let sound = charts.charts.iter().any(|chart| chart.sound().is_some());
-        if sound && task.input.path.is_some() {
+        if sound && task.input.path().is_some() {
             let place = Place::file(&task.input.file);
             let message = "No chart of this name lies beside the text.";
             proved.lacking.push(
@@ -133,7 +133,7 @@ pub(super) fn prove(call: &Call, task: &Task, plan: &Plan, charts: &Charts) -> P
             .extend(plan.styles.iter().filter_map(|style| proof::read_back(chart, style, &source)));
         proved.read_back += usize::from(proved.findings.len() == before);
     }
-    if task.input.path.is_some() {
+    if task.input.path().is_some() {
         beside(call, task, plan, charts, &mut proved);
     }
     proved
@@ -186,7 +186,7 @@ fn beside(call: &Call, task: &Task, plan: &Plan, charts: &Charts, proved: &mut P
 
 /// One text held against its charts; what was found where it holds no rows, and so is no approved text.
 fn held(chart: &Source<'_>, kept: &Kept, plan: &Plan) -> Result<Text, Vec<Finding>> {
-    let input = Input::at(&kept.path);
+    let input = Input::alone(&kept.path);
     let bytes = match input.read() {
         Ok(bytes) => bytes,
         Err(finding) => {

@@ -56,7 +56,7 @@ pub fn to_folder(
     earlier: Earlier,
 ) -> Result<Status, Failure> {
     let store = Store::open(out, call.overwrite, tasks.paths())?;
-    let groups = Groups::of(tasks.tasks.iter().map(|task| &*task.input.below));
+    let groups = Groups::of(tasks.tasks.iter().map(|task| task.input.named_after()));
     let folder = Folder { call, tasks, plans, store, earlier };
     let disk = Disk { folds_case: folder.store.folds_case() };
     let mut tally = Tally::of(call);
@@ -137,7 +137,7 @@ impl Folder<'_> {
         }
         let (mut outcomes, made): (Vec<Outcome>, Vec<Vec<Made>>) =
             tasks.iter().zip(&rules).map(|(task, rules)| self.made(task, rules)).unzip();
-        let inputs: Vec<&Path> = tasks.iter().map(|task| &*task.input.below).collect();
+        let inputs: Vec<&Path> = tasks.iter().map(|task| task.input.named_after()).collect();
         let mut owners = made.iter().enumerate().flat_map(|(input, made)| made.iter().map(move |_| input));
         let owners: Vec<usize> = owners.by_ref().collect();
         let files = named(&inputs, made, disk);
@@ -163,10 +163,10 @@ impl Folder<'_> {
     /// What governs each input of a group: its plan, and the others of the group, for its results are named beside
     /// theirs.
     fn rules(&self, tasks: &[&Task], disk: Disk) -> Vec<String> {
-        let belows: Vec<&Path> = tasks.iter().map(|task| &*task.input.below).collect();
+        let belows: Vec<&Path> = tasks.iter().map(|task| task.input.named_after()).collect();
         let rules = |task: &&Task| {
             let plan = self.plans.get(task).map_or("", |plan| &plan.rules);
-            files::hash(format!("{plan} {belows:?} {:?} {disk:?}", task.input.below).as_bytes())
+            files::hash(format!("{plan} {belows:?} {:?} {disk:?}", task.input.named_after()).as_bytes())
         };
         tasks.iter().map(rules).collect()
     }

@@ -20,10 +20,18 @@ pub(super) struct Repetition {
     pub end: usize,
 }
 
+/// Up to so many stitches a row is compared with itself at every period: that is done before the tables of the other
+/// way are made.
+const SHORT: usize = 160;
+
 /// Every maximal repetition of a row, those of short periods first. Runs of one stitch are left out.
 pub(super) fn repetitions(row: &[StitchId]) -> Vec<Repetition> {
     let mut found = Vec::new();
-    across(row, 0, row.len(), &mut found);
+    if row.len() <= SHORT {
+        at_every_period(row, &mut found);
+    } else {
+        across(row, 0, row.len(), &mut found);
+    }
     let n = row.len();
     found.retain(|&Repetition { period, start, end }| {
         (start == 0 || row[start - 1] != row[start - 1 + period])
@@ -59,6 +67,22 @@ pub(super) fn least_turn(unit: &[StitchId]) -> usize {
         same = 0;
     }
     one.min(other)
+}
+
+/// The repetitions of a row, period by period.
+fn at_every_period(row: &[StitchId], found: &mut Vec<Repetition>) {
+    for period in 1..=row.len() / 2 {
+        let mut start = 0;
+        let later = row.iter().skip(period);
+        for (at, same) in row.iter().zip(later).map(|(one, two)| one == two).chain([false]).enumerate() {
+            if !same {
+                if at - start >= period {
+                    found.push(Repetition { period, start, end: at + period });
+                }
+                start = at + 1;
+            }
+        }
+    }
 }
 
 /// The repetitions between two places, as far as they reach there: those in either half, and those that lie across
@@ -194,6 +218,23 @@ mod tests {
         fn none_is_missed(letters in "[ab]{0,24}|[abc]{0,24}|(ab){0,4}(aab){0,4}(ab){0,3}") {
             let row = row(&letters);
             prop_assert_eq!(repetitions(&row), by_hand(&row));
+        }
+
+        /// Short and long rows are looked at in two ways.
+        #[test]
+        fn both_ways_find_the_same(letters in "[ab]{0,60}|(ab){0,9}(aab){0,9}(ab){0,9}|(aabab){0,12}") {
+            let row = row(&letters);
+            let (mut one, mut two) = (Vec::new(), Vec::new());
+            at_every_period(&row, &mut one);
+            across(&row, 0, row.len(), &mut two);
+            two.retain(|&Repetition { period, start, end }| {
+                (start == 0 || row[start - 1] != row[start - 1 + period])
+                    && (end == row.len() || row[end] != row[end - period])
+            });
+            one.sort_unstable();
+            two.sort_unstable();
+            two.dedup();
+            prop_assert_eq!(one, two);
         }
     }
 }
