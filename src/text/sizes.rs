@@ -106,6 +106,11 @@ fn serves(row: &[StitchId], repeat: RowRepeat, others: &[(&[StitchId], u32)]) ->
 
 /// The repeat of a row that is worked so often and serves all the others.
 fn find(row: &[StitchId], times: u32, others: &[(&[StitchId], u32)]) -> Option<RowRepeat> {
+    /// In longer rows no repeat is looked for: every place is tried.
+    const LONGEST: usize = 3_000;
+    if others.iter().any(|(other, _)| other.len() > LONGEST) {
+        return None;
+    }
     let (other, often) = others.iter().find(|(_, often)| *often != times)?;
     let length = row.len().abs_diff(other.len()).checked_div(often.abs_diff(times) as usize)?;
     let repeat = |start| RowRepeat { start, length, times: times as usize };
