@@ -132,6 +132,8 @@ fn a_damaged_record_is_rebuilt_and_not_trusted() {
         without(lines.iter().position(|line| line.ends_with("  a.txt")).unwrap()),
         without(lines.iter().position(|line| line.starts_with('{')).unwrap()),
         format!("nonsense\n{record}"),
+        // Without the end of its last line, to which nothing may be joined.
+        format!("nonsense\n{record}{}", "0".repeat(40)),
     ];
     for damage in damages {
         assert_ne!(damage, record);

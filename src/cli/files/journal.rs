@@ -7,6 +7,8 @@ use std::collections::{HashMap, HashSet};
 use std::fs::{self, File, TryLockError};
 use std::io::{self, BufRead, BufReader, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
+use std::thread;
+use std::time::Duration;
 
 use super::super::failure::Failure;
 use super::super::report::reason;
@@ -38,6 +40,10 @@ pub struct Journal {
     /// Whether the record was not there, or could not be trusted.
     pub damaged: bool,
 }
+
+/// How often, and how long each time, a locked record is waited for.
+const PAUSES: u32 = 10;
+const PAUSE: Duration = Duration::from_millis(50);
 
 /// What is known of a path or an input, as one number.
 fn key(kind: &str, name: &str) -> u64 {
@@ -130,6 +136,10 @@ impl Journal {
         if self.damaged {
             self.inputs.clear();
             known = Record::default();
+            if whole < all {
+                // The lines of this run begin on a line of their own.
+                self.file.write_all(b"\n")?;
+            }
         } else {
             // The beginning of a line whose end was never written.
             self.file.set_len(whole)?;
@@ -323,6 +333,17 @@ impl<'a> Lines<'a> {
     }
 }
 
+/// Locks a file; where another has it, after a short wait: where only a report is written it is soon free again.
+fn patient_lock(file: &File) -> Result<(), TryLockError> {
+    for _ in 0..PAUSES {
+        match file.try_lock() {
+            Err(TryLockError::WouldBlock) => thread::sleep(PAUSE),
+            locked => return locked,
+        }
+    }
+    file.try_lock()
+}
+
 /// Opens the record and locks it.
 fn locked(path: &Path) -> Result<File, Failure> {
     loop {
@@ -337,7 +358,7 @@ fn locked(path: &Path) -> Result<File, Failure> {
         }
         let opened = File::options().read(true).append(true).create(true).open(path);
         let file = opened.map_err(|error| unusable(path, &error))?;
-        match file.try_lock() {
+        match patient_lock(&file) {
             // Where the disk knows no locks, runs can't be kept apart.
             Err(TryLockError::Error(error)) if error.kind() == io::ErrorKind::Unsupported => return Ok(file),
             Err(TryLockError::Error(error)) => return Err(unusable(path, &error)),
