@@ -1,7 +1,7 @@
 //! Rows folded once: rows of a chart recur, and so do the parts of them before, in and after a repeat.
 
 use std::cell::RefCell;
-use std::collections::HashMap;
+use std::collections::BTreeMap;
 use std::rc::Rc;
 
 use super::fold;
@@ -9,13 +9,13 @@ use crate::stitch::{StitchId, Stitches};
 use crate::written::Item;
 
 /// Foldings by their stitches.
-type ByStitches = HashMap<Box<[StitchId]>, Rc<[Item]>>;
+type ByStitches = BTreeMap<Box<[StitchId]>, Rc<[Item]>>;
 
 /// The foldings of a pattern that are known already.
 pub(super) struct Folds<'a> {
     pub(super) stitches: &'a Stitches,
     /// By how deep repeats may stand inside each other, and by the stitches.
-    known: RefCell<HashMap<u8, ByStitches>>,
+    known: RefCell<BTreeMap<u8, ByStitches>>,
 }
 
 impl<'a> Folds<'a> {
