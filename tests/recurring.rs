@@ -156,8 +156,8 @@ fn the_row_before_row_1() {
     ];
     assert_eq!(lines(&text(&pattern, "right-side")), expected);
     // A triangle that grows from it on, and rounds.
-    let triangle: Vec<Vec<String>> = (1..12)
-        .map(|n| row(&if n % 2 == 0 { format!("k yo k*{} yo k", n + 1) } else { format!("p*{}", n + 2) }))
+    let triangle: Vec<Vec<String>> = (5..16)
+        .map(|n| row(&if n % 2 == 0 { format!("k yo k*{} yo k", n - 3) } else { format!("p*{n}") }))
         .collect();
     set_up(Worked::Flat, &triangle);
     let rounds = set_up(Worked::Round, &vec![row("k*8"); 6]);
