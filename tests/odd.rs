@@ -92,6 +92,16 @@ fn what_can_not_be_read_is_told_at_its_place() {
             format!(".,.,2\n.,.,1\n.,.,0\n{KEY}"),
             "row-number-order odd.csv, line 3, column 3",
         ),
+        (
+            "a cell too many that moves the row's number",
+            format!(".,o,/,.,.,3\n.,.,.,.,2\n.,o,/,.,1\n{KEY}"),
+            "row-number-gap odd.csv, line 1, column 2",
+        ),
+        (
+            "a first row without a number",
+            format!(".,.,.,.,3\n.,.,.,.,2\n.,.,.,.,\n{KEY}"),
+            "row-number-gap odd.csv, line 3, column 1",
+        ),
         ("a key and no chart", KEY.to_owned(), "no-chart odd.csv"),
         ("numbers alone", "3\n2\n1\n".to_owned(), "no-chart odd.csv"),
         ("blanks alone", " , ,\n ,,\n".to_owned(), "no-chart odd.csv"),
