@@ -248,6 +248,34 @@ fn free_lines(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut Vec<
     }
 }
 
+/// Pairs right above or below those of a key whose words name no stitch, though another cell holds the symbol: they are
+/// entries too, and what is wrong with them is said.
+fn unread_pairs(sheet: &Sheet<'_>, chosen: &[(Address, Address)]) -> Vec<(Address, Address)> {
+    let blank = |at: Address| sheet.text(at).is_none();
+    let unread = |at: Address| {
+        let words_at = sheet.after(at);
+        let (symbol, words) = (sheet.text(at)?, sheet.text(words_at)?);
+        let alone = at.column.checked_sub(1).is_none_or(|before| blank(Address::new(at.row, before)));
+        let free = alone && blank(sheet.after(words_at)) && words.contains(' ');
+        let used = || sheet.texts().any(|(other, text)| other != at && text == symbol);
+        (free && symbol.chars().count() <= 6 && used()).then_some((at, words_at))
+    };
+    let mut found: Vec<(Address, Address)> = Vec::new();
+    for (at, _) in chosen {
+        for step in [-1, 1] {
+            let mut next = at.row.checked_add_signed(step);
+            while let Some(pair) = next.map(|row| Address::new(row, at.column)).and_then(unread) {
+                if chosen.contains(&pair) || found.contains(&pair) {
+                    break;
+                }
+                found.push(pair);
+                next = pair.0.row.checked_add_signed(step);
+            }
+        }
+    }
+    found
+}
+
 /// Pairs of a symbol and words in two neighbouring cells, with nothing on either side: two or more below each
 /// other, or one whose words can't be a symbol.
 fn free_pairs(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut Vec<KeyEntry>) {
@@ -295,11 +323,13 @@ fn free_pairs(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut Vec<
         !reached.is_empty() && (own || reached.contains(&true))
     };
     let wordy = |words: Address| sheet.text(words).is_some_and(|text| text.contains(' '));
-    let chosen: Vec<(Address, Address)> = pairs
+    let mut chosen: Vec<(Address, Address)> = pairs
         .iter()
         .filter(|((column, row), (words, long))| wordy(*words) || stacked(*column, *row, *long))
         .map(|((column, row), (words, _))| (Address::new(*row, *column), *words))
         .collect();
+    let unread = unread_pairs(sheet, &chosen);
+    chosen.extend(unread);
     for (at, words_at) in chosen {
         if let (Some(symbol), Some(words)) = (sheet.take(at), sheet.take(words_at)) {
             entries.push(entry(sheet, symbol, words, words_at, stitches));
