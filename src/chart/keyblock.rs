@@ -248,6 +248,36 @@ fn free_lines(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut Vec<
     }
 }
 
+/// Filled squares without text right above or below the pairs of a key, with the words of a stitch beside them.
+fn filled_squares(
+    sheet: &mut Sheet<'_>,
+    pairs: &[(Address, Address)],
+    stitches: &mut Stitches,
+    entries: &mut Vec<KeyEntry>,
+) {
+    for (at, words_at) in pairs {
+        for step in [-1, 1] {
+            let mut next = at.row.checked_add_signed(step);
+            while let Some(row) = next {
+                let (square_at, words_at) =
+                    (Address::new(row, at.column), Address::new(row, words_at.column));
+                let filled = sheet.text(square_at).is_none_or(|text| text.starts_with(FILL));
+                let named = |text: &&str| words::meaning(text, stitches).is_some();
+                if !filled || sheet.look(square_at).is_none() || sheet.text(words_at).filter(named).is_none()
+                {
+                    break;
+                }
+                let symbol = square(sheet, square_at);
+                sheet.pass(square_at);
+                if let Some(words) = sheet.take(words_at) {
+                    entries.push(entry(sheet, symbol, words, words_at, stitches));
+                }
+                next = row.checked_add_signed(step);
+            }
+        }
+    }
+}
+
 /// Pairs right above or below those of a key whose words name no stitch, though another cell holds the symbol: they are
 /// entries too, and what is wrong with them is said.
 fn unread_pairs(sheet: &Sheet<'_>, chosen: &[(Address, Address)]) -> Vec<(Address, Address)> {
@@ -330,9 +360,10 @@ fn free_pairs(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut Vec<
         .collect();
     let unread = unread_pairs(sheet, &chosen);
     chosen.extend(unread);
-    for (at, words_at) in chosen {
+    for &(at, words_at) in &chosen {
         if let (Some(symbol), Some(words)) = (sheet.take(at), sheet.take(words_at)) {
             entries.push(entry(sheet, symbol, words, words_at, stitches));
         }
     }
+    filled_squares(sheet, &chosen, stitches, entries);
 }
