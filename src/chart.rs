@@ -26,6 +26,7 @@ mod said;
 mod sheet;
 mod wider;
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use crate::grid::Workbook;
@@ -117,8 +118,9 @@ pub fn read(workbook: &Workbook, below: &Settings, above: &Settings) -> (Vec<Cha
             let (heading, aside) = heading(&sheet, &areas, index, &settings, several_sheets, &mut symbol);
             let pattern =
                 rows::pattern(&sheet, area, &settings, heading, &mut key, &mut stitches, &mut found);
-            let pattern = pattern.filter(|_| !wrong_key && wrong_settings.is_empty());
-            found.extend(aside_note(&sheet, &aside));
+            let row_aside = row_aside(&sheet, area, &aside);
+            let pattern = pattern.filter(|_| !wrong_key && wrong_settings.is_empty() && row_aside.is_none());
+            found.extend(row_aside.or_else(|| aside_note(&sheet, &aside)));
             found.extend(hidden_note(&sheet, area).filter(|_| pattern.is_some()));
             found.extend(nearly.iter().filter(|(at, ..)| area.span().contains(*at)).map(|(at, fill, meant)| {
                 Finding::new(
@@ -281,6 +283,42 @@ fn heading(
         last_row = Some(at.row);
     }
     (rows::Heading { title, notes }, aside)
+}
+
+/// A whole row of symbols right above or below a chart that its row numbers leave out, as where a cell too many has
+/// moved the row's own number out of their column.
+fn row_aside(sheet: &Sheet<'_>, area: &Area, aside: &[Address]) -> Option<Finding> {
+    let width = area.columns.1 - area.columns.0 + 1;
+    let near = [area.top().checked_sub(1), area.bottom().checked_add(1)];
+    let row = near.into_iter().flatten().find(|row| {
+        let symbols = aside.iter().filter(|at| {
+            let digits = |text: &str| text.chars().all(|c| c.is_ascii_digit() || c == '.');
+            at.row == *row
+                && (area.columns.0..=area.columns.1).contains(&at.column)
+                && sheet.text(**at).is_some_and(|text| !digits(text) || text == ".")
+        });
+        let symbols = u32::try_from(symbols.count()).unwrap_or(u32::MAX);
+        area.rows.iter().any(|row| row.label().is_some()) && width > 1 && 2 * symbols > width
+    })?;
+    let cells: Vec<Address> = aside.iter().filter(|at| at.row == row).copied().collect();
+    let (first, last) = (cells.first()?, cells.last()?);
+    let placed = area.rows.iter().flat_map(|row| [row.left, row.right]).flatten();
+    let columns: BTreeSet<u32> = placed.map(|placed| placed.at.column).collect();
+    let columns: Vec<String> = columns.into_iter().map(column_letters).collect();
+    let shown: Vec<&str> = cells.iter().filter_map(|at| sheet.text(*at)).collect();
+    Some(
+        Finding::new(
+            Code::RowNumberGap,
+            sheet.grid.place(Span::new(*first, *last)),
+            format!(
+                "A row of symbols right {} the chart has no row number where the others have theirs.",
+                if row < area.top() { "above" } else { "below" }
+            ),
+        )
+        .found(shown.join(" "))
+        .expected(format!("its row number in column {}", columns.join(" or ")))
+        .help("Number it, and look for a cell too many or too few in it; leave a blank line between if it is no row of this chart."),
+    )
 }
 
 /// Says which cells that may belong to a chart were left out of it.

@@ -1,13 +1,13 @@
 //! The proof: every row uses exactly the stitches the row before made.
 
-use crate::pattern::Pattern;
+use crate::pattern::{Pattern, Row};
 use crate::problem::{Code, Finding};
 
 /// Checks the arithmetic of a pattern: the cast-on against the first row, each row against the row before, stated
 /// counts against what the rows make.
 pub fn check(pattern: &Pattern) -> Vec<Finding> {
     let mut findings = Vec::new();
-    let mut before: Option<(u32, u32)> = None;
+    let mut before: Option<(&Row, u32)> = None;
     for row in &pattern.rows {
         let (uses, makes) = (pattern.uses(row), pattern.makes(row));
         match before {
@@ -16,9 +16,9 @@ pub fn check(pattern: &Pattern) -> Vec<Finding> {
                     Code::CastOnMismatch,
                     row.place.clone(),
                     format!(
-                        "The cast-on is {}, but Row {} uses {}: {}.",
+                        "The cast-on is {}, but {} uses {}: {}.",
                         stitches(pattern.cast_on),
-                        row.number,
+                        called(row),
                         stitches(uses),
                         difference(uses, pattern.cast_on)
                     ),
@@ -27,19 +27,25 @@ pub fn check(pattern: &Pattern) -> Vec<Finding> {
                 .found(stitches(uses))
                 .expected(stitches(pattern.cast_on))
                 .help(format!(
-                    "Cast on {}, or correct Row {}; repeat-columns says which columns are worked more often.",
+                    "Cast on {}, or correct {}{}.",
                     stitches(uses),
-                    row.number
+                    called(row),
+                    if is_chart(pattern) {
+                        "; repeat-columns says which columns are worked more often"
+                    } else {
+                        ""
+                    }
                 )),
             ),
-            Some((number, made)) if uses != made => findings.push(
+            Some((last, made)) if uses != made => findings.push(
                 Finding::new(
                     Code::CountMismatch,
                     row.place.clone(),
                     format!(
-                        "Row {} uses {}, but Row {number} makes {}: {}.",
+                        "Row {} uses {}, but {} makes {}: {}.",
                         row.number,
                         stitches(uses),
+                        called(last),
                         stitches(made),
                         difference(uses, made)
                     ),
@@ -57,9 +63,9 @@ pub fn check(pattern: &Pattern) -> Vec<Finding> {
                     Code::StatedCount,
                     row.place.clone(),
                     format!(
-                        "{} are stated for Row {}, but it makes {}: {}.",
+                        "{} are stated for {}, but it makes {}: {}.",
                         stitches(stated),
-                        row.number,
+                        called(row),
                         stitches(makes),
                         difference(makes, stated)
                     ),
@@ -70,7 +76,7 @@ pub fn check(pattern: &Pattern) -> Vec<Finding> {
                 .help("Correct the stated count, or the row."),
             );
         }
-        before = Some((row.number, makes));
+        before = Some((row, makes));
     }
     findings
 }
@@ -107,6 +113,16 @@ pub fn floats(pattern: &Pattern, longest: u32) -> Vec<Finding> {
     findings
 }
 
+/// A row in the midst of a sentence.
+fn called(row: &Row) -> String {
+    if row.is_set_up() { "the set-up row".to_owned() } else { format!("Row {}", row.number) }
+}
+
+/// Whether the rows were drawn, in cells.
+fn is_chart(pattern: &Pattern) -> bool {
+    pattern.rows.iter().any(|row| !row.cells.is_empty())
+}
+
 fn stitches(n: u32) -> String {
     if n == 1 { "1 st".to_owned() } else { format!("{n} sts") }
 }
@@ -137,11 +153,50 @@ fn likeliest(pattern: &Pattern, number: u32, uses: u32, made: u32) -> String {
     {
         help = format!("Row {} increases by {more} and decreases by {fewer}; ", drawn.number);
     }
+    let one = if is_chart(pattern) { "cell" } else { "stitch" };
     let missing = if uses > made {
-        "a missing increase before, or a cell too many here"
+        format!("a missing increase before, or a {one} too many here")
     } else {
-        "a missing cell here, or an increase too many before"
+        format!("a missing {one} here, or an increase too many before")
     };
     let look = if help.is_empty() { "Look" } else { "look" };
     format!("{help}{look} for {missing}.")
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+
+    use crate::convert;
+    use crate::settings::Settings;
+
+    /// Domain practice: a reader of a text has no cells to look at, and a row 0 is called the set-up row.
+    #[test]
+    fn texts_are_told_of_stitches_and_charts_of_cells() {
+        let none = Settings::default();
+        let text = "Cast on 4 sts.\nSet-up row (WS): P5.\nRow 1 (RS): K6.\n";
+        let read = convert::texts(&Arc::from("a.txt"), text.as_bytes(), None, &none, &none, None);
+        let said: Vec<(&str, &str)> = read.charts[0]
+            .findings
+            .iter()
+            .map(|finding| (finding.message.as_str(), finding.help.as_str()))
+            .collect();
+        assert_eq!(
+            said,
+            [
+                (
+                    "The cast-on is 4 sts, but the set-up row uses 5 sts: 1 too many.",
+                    "Cast on 5 sts, or correct the set-up row."
+                ),
+                (
+                    "Row 1 uses 6 sts, but the set-up row makes 5 sts: 1 too many.",
+                    "Look for a missing increase before, or a stitch too many here."
+                ),
+            ]
+        );
+        let chart = "k,k,k,2\nk,k,k,1\n\nCast on: 4\n";
+        let read = convert::charts(&Arc::from("a.csv"), chart.as_bytes(), None, &none, &none);
+        let told = |words: &str| read.charts[0].findings.iter().any(|finding| finding.help.contains(words));
+        assert!(told("repeat-columns"));
+    }
 }

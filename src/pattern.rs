@@ -97,6 +97,11 @@ pub struct Row {
 }
 
 impl Row {
+    /// Whether it is the set-up row, which stands before row 1.
+    pub fn is_set_up(&self) -> bool {
+        self.number == 0
+    }
+
     /// Where one of its stitches stands: its cells in a chart, else the row's own place.
     pub fn place_of(&self, stitch: usize) -> Place {
         let spot = match (self.cells.get(stitch), &self.place.spot) {

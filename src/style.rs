@@ -161,6 +161,10 @@ pub struct Labels {
     pub row: Template,
     /// One round.
     pub round: Template,
+    /// The row before row 1, with its `{side}`.
+    pub set_up_row: Template,
+    /// The round before round 1.
+    pub set_up_round: Template,
     /// Rows one after another.
     pub rows: Template,
     /// Rounds one after another.
@@ -414,6 +418,8 @@ impl Style {
             ("head.colours", &head.colours, &["colours"], &[]),
             ("label.row", &label.row, &["n"], &["side"]),
             ("label.round", &label.round, &["n"], &[]),
+            ("label.set-up-row", &label.set_up_row, &[], &["side"]),
+            ("label.set-up-round", &label.set_up_round, &[], &[]),
             ("label.rows", &label.rows, &["n"], &[]),
             ("label.rounds", &label.rounds, &["n"], &[]),
             ("label.every-row", &label.every_row, &["n", "kind", "except"], &[]),

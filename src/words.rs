@@ -5,6 +5,7 @@
 //! are data: the wording of each stitch in the dictionary, and `words/english.toml` for the rest.
 
 mod colours;
+mod crossing;
 mod english;
 mod key;
 mod means;

@@ -92,6 +92,21 @@ fn what_can_not_be_read_is_told_at_its_place() {
             format!(".,.,2\n.,.,1\n.,.,0\n{KEY}"),
             "row-number-order odd.csv, line 3, column 3",
         ),
+        (
+            "a cell too many that moves the row's number",
+            format!(".,o,/,.,.,3\n.,.,.,.,2\n.,o,/,.,1\n{KEY}"),
+            "row-number-gap odd.csv, line 1, column 2",
+        ),
+        (
+            "a first row without a number",
+            format!(".,.,.,.,3\n.,.,.,.,2\n.,.,.,.,\n{KEY}"),
+            "row-number-gap odd.csv, line 3, column 1",
+        ),
+        (
+            "an entry of a key without a heading that names no stitch",
+            ".,q,2\n.,.,1\n\n.,knit 1\nq,wiggle the needle\n".to_owned(),
+            "unknown-key-words odd.csv, line 5, column 2",
+        ),
         ("a key and no chart", KEY.to_owned(), "no-chart odd.csv"),
         ("numbers alone", "3\n2\n1\n".to_owned(), "no-chart odd.csv"),
         ("blanks alone", " , ,\n ,,\n".to_owned(), "no-chart odd.csv"),

@@ -68,8 +68,9 @@ fn text(pattern: &Pattern, style: &str) -> String {
 
 /// The lines of rows of a text.
 fn lines(text: &str) -> Vec<&str> {
-    let label =
-        |line: &&str| ["Row ", "Rows ", "Round ", "Rounds "].iter().any(|word| line.starts_with(word));
+    let label = |line: &&str| {
+        ["Row ", "Rows ", "Round ", "Rounds ", "Set-up "].iter().any(|word| line.starts_with(word))
+    };
     text.lines().filter(label).collect()
 }
 
@@ -114,6 +115,54 @@ fn blocks_that_recur() {
     let expected =
         [expected[0], "Row 2 and all WS rows: Purl.", expected[2], expected[4], "Row 13 (RS): As Row 1."];
     says(Worked::Flat, &rows, "right-side", &expected);
+}
+
+/// The set-up row is called so, is told by itself, and nothing refers to it (common practice).
+#[test]
+fn the_row_before_row_1() {
+    let set_up = |worked, rows: &[Vec<String>]| {
+        let mut pattern = pattern(worked, rows);
+        for row in &mut pattern.rows {
+            row.number -= 1;
+            row.side = if worked == Worked::Round || row.number % 2 == 1 { Side::Rs } else { Side::Ws };
+        }
+        reads_back(&pattern);
+        pattern
+    };
+    // In stocking stitch, where it could be told with the others.
+    let plain: Vec<Vec<String>> = (0..7).map(|at| row(if at % 2 == 0 { "p*6" } else { "k*6" })).collect();
+    let pattern = set_up(Worked::Flat, &plain);
+    for (style, expected) in [
+        ("abbreviated", &["Set-up row (WS): Purl.", "Rows 1-6: Work in St st, beg with a knit row."]),
+        ("right-side", &["Set-up row (WS): Purl.", "Rows 1-6: Work in St st, beg with a knit row."]),
+    ] {
+        assert_eq!(lines(&text(&pattern, style)), expected, "{style}");
+    }
+    for (style, first) in [
+        ("bracketed", "Set-up row (WS): Purl. (6 sts)"),
+        ("spelled-out", "Set-up row, wrong side: purl to the end. 6 stitches."),
+        ("aloud", "Set-up row, wrong side. Purl to the end. Six stitches."),
+    ] {
+        assert_eq!(lines(&text(&pattern, style))[0], first, "{style}");
+    }
+    // Lace whose WS rows are as it is: a sentence for all of them begins with row 2.
+    let lace = ["p*6", "k yo k2tog k*3", "p*6", "k*3 yo k2tog k", "p*6"].map(row);
+    let pattern = set_up(Worked::Flat, &lace);
+    let expected = [
+        "Set-up row (WS): Purl.",
+        "Row 1 (RS): K1, yo, k2tog, k3.",
+        "Row 2 and all WS rows: Purl.",
+        "Row 3 (RS): K3, yo, k2tog, k1.",
+    ];
+    assert_eq!(lines(&text(&pattern, "right-side")), expected);
+    // A triangle that grows from it on, and rounds.
+    let triangle: Vec<Vec<String>> = (5..16)
+        .map(|n| row(&if n % 2 == 0 { format!("k yo k*{} yo k", n - 3) } else { format!("p*{n}") }))
+        .collect();
+    set_up(Worked::Flat, &triangle);
+    let rounds = set_up(Worked::Round, &vec![row("k*8"); 6]);
+    assert_eq!(lines(&text(&rounds, "abbreviated")), ["Set-up round: Knit.", "Rounds 1-5: Knit."]);
+    assert_eq!(lines(&text(&rounds, "aloud"))[0], "Set-up round. Knit to the end. Eight stitches.");
 }
 
 /// A garter edge, stocking stitch, reverse stocking stitch; the first row tells the side.

@@ -13,8 +13,9 @@ use crate::settings::RepeatColumns;
 
 /// A repeat found on the sheet.
 pub(super) enum Drawn {
-    /// The columns of the box in each row of the sheet; the box may move from row to row.
-    Box(BTreeMap<u32, (u32, u32)>),
+    /// The columns of the box in each row of the sheet, and the lowest row it is drawn in; the box may move from row to
+    /// row.
+    Box(BTreeMap<u32, (u32, u32)>, u32),
     /// A merged cell above or below the chart that says so, over these columns.
     Bracket(Span, (u32, u32)),
     /// A sentence that names columns as the chart numbers them.
@@ -35,7 +36,7 @@ pub(super) fn find(
     let ruling = Ruling::find(sheet, area);
     findings.extend(ruling.as_ref().map(|ruling| ruling.told(sheet, area)));
     boxed(sheet, area, wider, ruling.as_ref())
-        .map(Drawn::Box)
+        .map(|(rows, lowest)| Drawn::Box(rows, lowest))
         .or_else(|| bracket(sheet, area))
         .or_else(|| sentence(sheet, area))
 }
@@ -56,7 +57,7 @@ fn boxed(
     area: &Area,
     wider: bool,
     ruling: Option<&Ruling>,
-) -> Option<BTreeMap<u32, (u32, u32)>> {
+) -> Option<(BTreeMap<u32, (u32, u32)>, u32)> {
     let (first, last) = area.columns;
     let looks = &sheet.grid.looks;
     if looks.is_empty() || last <= first {
@@ -109,7 +110,7 @@ fn boxed(
         return None;
     }
     // Rows that the box leaves open go with the row below them.
-    let mut known = found.values().next_back().copied()?;
+    let (lowest, mut known) = found.iter().next_back().map(|(row, columns)| (*row, *columns))?;
     for row in area.rows.iter().rev() {
         match found.get(&row.row) {
             Some(columns) => known = *columns,
@@ -118,7 +119,7 @@ fn boxed(
             }
         }
     }
-    Some(found)
+    Some((found, lowest))
 }
 
 /// Where a single line inside a framed chart divides it: the box is the part whose upper or lower edge is drawn in a
@@ -196,7 +197,7 @@ pub(super) fn repeat(
 ) -> Option<Repeat> {
     let from_right = |column: u32| area.columns.1 - column + 1;
     let (place, what) = match &drawn {
-        Drawn::Box(rows) => {
+        Drawn::Box(rows, _) => {
             let widths: Vec<(u32, u32)> = rows.values().copied().collect();
             let steady = widths.iter().all(|columns| *columns == widths[0]);
             let columns = widths.first()?;
@@ -226,7 +227,7 @@ pub(super) fn repeat(
             .help("Nothing, if that is so; repeat-columns says otherwise."),
     );
     match drawn {
-        Drawn::Box(rows) => Some(Repeat::boxed(rows)),
+        Drawn::Box(rows, lowest) => Some(Repeat::boxed(rows, lowest)),
         Drawn::Bracket(_, columns) => Some(Repeat::columns(area, columns)),
         Drawn::Sentence(_, columns) => Repeat::named(sheet, area, columns, Some(place), findings),
     }

@@ -248,6 +248,64 @@ fn free_lines(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut Vec<
     }
 }
 
+/// Filled squares without text right above or below the pairs of a key, with the words of a stitch beside them.
+fn filled_squares(
+    sheet: &mut Sheet<'_>,
+    pairs: &[(Address, Address)],
+    stitches: &mut Stitches,
+    entries: &mut Vec<KeyEntry>,
+) {
+    for (at, words_at) in pairs {
+        for step in [-1, 1] {
+            let mut next = at.row.checked_add_signed(step);
+            while let Some(row) = next {
+                let (square_at, words_at) =
+                    (Address::new(row, at.column), Address::new(row, words_at.column));
+                let filled = sheet.text(square_at).is_none_or(|text| text.starts_with(FILL));
+                let named = |text: &&str| words::meaning(text, stitches).is_some();
+                if !filled || sheet.look(square_at).is_none() || sheet.text(words_at).filter(named).is_none()
+                {
+                    break;
+                }
+                let symbol = square(sheet, square_at);
+                sheet.pass(square_at);
+                if let Some(words) = sheet.take(words_at) {
+                    entries.push(entry(sheet, symbol, words, words_at, stitches));
+                }
+                next = row.checked_add_signed(step);
+            }
+        }
+    }
+}
+
+/// Pairs right above or below those of a key whose words name no stitch, though another cell holds the symbol: they are
+/// entries too, and what is wrong with them is said.
+fn unread_pairs(sheet: &Sheet<'_>, chosen: &[(Address, Address)]) -> Vec<(Address, Address)> {
+    let blank = |at: Address| sheet.text(at).is_none();
+    let unread = |at: Address| {
+        let words_at = sheet.after(at);
+        let (symbol, words) = (sheet.text(at)?, sheet.text(words_at)?);
+        let alone = at.column.checked_sub(1).is_none_or(|before| blank(Address::new(at.row, before)));
+        let free = alone && blank(sheet.after(words_at)) && words.contains(' ');
+        let used = || sheet.texts().any(|(other, text)| other != at && text == symbol);
+        (free && symbol.chars().count() <= 6 && used()).then_some((at, words_at))
+    };
+    let mut found: Vec<(Address, Address)> = Vec::new();
+    for (at, _) in chosen {
+        for step in [-1, 1] {
+            let mut next = at.row.checked_add_signed(step);
+            while let Some(pair) = next.map(|row| Address::new(row, at.column)).and_then(unread) {
+                if chosen.contains(&pair) || found.contains(&pair) {
+                    break;
+                }
+                found.push(pair);
+                next = pair.0.row.checked_add_signed(step);
+            }
+        }
+    }
+    found
+}
+
 /// Pairs of a symbol and words in two neighbouring cells, with nothing on either side: two or more below each
 /// other, or one whose words can't be a symbol.
 fn free_pairs(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut Vec<KeyEntry>) {
@@ -295,14 +353,17 @@ fn free_pairs(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut Vec<
         !reached.is_empty() && (own || reached.contains(&true))
     };
     let wordy = |words: Address| sheet.text(words).is_some_and(|text| text.contains(' '));
-    let chosen: Vec<(Address, Address)> = pairs
+    let mut chosen: Vec<(Address, Address)> = pairs
         .iter()
         .filter(|((column, row), (words, long))| wordy(*words) || stacked(*column, *row, *long))
         .map(|((column, row), (words, _))| (Address::new(*row, *column), *words))
         .collect();
-    for (at, words_at) in chosen {
+    let unread = unread_pairs(sheet, &chosen);
+    chosen.extend(unread);
+    for &(at, words_at) in &chosen {
         if let (Some(symbol), Some(words)) = (sheet.take(at), sheet.take(words_at)) {
             entries.push(entry(sheet, symbol, words, words_at, stitches));
         }
     }
+    filled_squares(sheet, &chosen, stitches, entries);
 }

@@ -328,7 +328,11 @@ fn gaps(
             Some(fill) => Finding::new(
                 Code::SkippedRows,
                 place,
-                format!("{missing} not in the chart; the setting skipped-rows makes them {fill} rows."),
+                if first < last {
+                    format!("{missing} not in the chart; the setting skipped-rows makes them {fill} rows.")
+                } else {
+                    format!("{missing} not in the chart; the setting skipped-rows makes it a {fill} row.")
+                },
             )
             .row(number),
             None => Finding::new(

@@ -12,6 +12,7 @@ use crate::pattern::{Multiple, Side};
 use crate::place::{Place, Span};
 use crate::problem::{Code, Finding};
 use crate::settings::{RepeatColumns, Settings};
+use crate::stitch::Stitches;
 
 /// The repeat as drawn: how many workings the chart shows side by side, and the sheet columns of them all.
 #[derive(Clone, Debug)]
@@ -20,6 +21,8 @@ pub(super) struct Repeat {
     unit: BTreeMap<u32, (u32, u32)>,
     /// Further workings drawn on the left and on the right of it.
     copies: (u32, u32),
+    /// The lowest row of the sheet in which a box is drawn.
+    lowest: Option<u32>,
 }
 
 /// A row cut at the repeat, each part in the order worked.
@@ -72,12 +75,36 @@ impl Repeat {
 
     /// The repeat in these columns of the sheet in every row.
     pub(super) fn columns(area: &Area, columns: (u32, u32)) -> Self {
-        Self { unit: area.rows.iter().map(|row| (row.row, columns)).collect(), copies: (0, 0) }
+        Self { unit: area.rows.iter().map(|row| (row.row, columns)).collect(), copies: (0, 0), lowest: None }
     }
 
-    /// The repeat that a box draws, row by row of the sheet.
-    pub(super) fn boxed(rows: BTreeMap<u32, (u32, u32)>) -> Self {
-        Self { unit: rows, copies: (0, 0) }
+    /// The repeat that a box draws, row by row of the sheet, and the lowest row it is drawn in.
+    pub(super) fn boxed(rows: BTreeMap<u32, (u32, u32)>, lowest: u32) -> Self {
+        Self { unit: rows, copies: (0, 0), lowest: Some(lowest) }
+    }
+
+    /// The repeat of a shawl begins where its box does: rows below it have none where the first is of another shape. Rows
+    /// are given by number, row of the sheet and cells, the first to be worked first.
+    pub(super) fn begin(&mut self, rows: &[(u32, u32, &[Unit])], stitches: &Stitches) {
+        let Some(lowest) = self.lowest else { return };
+        let reach = |units: &[Unit]| {
+            let mut worked = units.iter().filter(|unit| {
+                let id = unit.works.as_ref().and_then(|works| works.any());
+                id.is_some_and(|id| stitches.get(id).uses + stitches.get(id).makes > 0)
+            });
+            let first = worked.next()?.span;
+            Some((first.first.column, worked.next_back().map_or(first, |unit| unit.span).last.column))
+        };
+        let first = rows.first().and_then(|(.., units)| reach(units));
+        let boxed = rows.iter().find(|(_, row, _)| *row == lowest).and_then(|(.., units)| reach(units));
+        if first != boxed {
+            self.unit.retain(|row, _| *row <= lowest);
+        }
+    }
+
+    /// Whether a row of the sheet has it.
+    fn stands_in(&self, row: u32) -> bool {
+        self.unit.contains_key(&row)
     }
 
     /// The columns where they are the same in every row.
@@ -182,22 +209,27 @@ fn same(rows: &[(u32, &[Unit])], one: u32, two: u32, width: u32) -> bool {
 /// How often the repeat is worked, and the widths it allows.
 pub(super) struct Width {
     pub(super) times: u32,
-    pub(super) multiple: Multiple,
+    /// The cast-ons that it fills; none where row 1 has no repeat.
+    pub(super) multiple: Option<Multiple>,
 }
 
 /// Finds how often the repeat is worked: to fill the cast-on, for the first size, or as often as the settings
-/// write out where neither is known. `drawn_uses` are the loops row 1 uses as drawn, `unit_uses` those of one
+/// write out where neither is known. `first_row` is row 1 as the sheet counts; `drawn_uses` are the loops row 1 uses as drawn, `unit_uses` those of one
 /// working.
 pub(super) fn width(
     place: Place,
     repeat: &Repeat,
+    first_row: u32,
     drawn_uses: u32,
     unit_uses: u32,
     settings: &Settings,
     findings: &mut Vec<Finding>,
 ) -> Option<Width> {
+    if !repeat.stands_in(first_row) && settings.sizes.is_none() {
+        return Some(Width { times: repeat.drawn(), multiple: None });
+    }
     let plus = drawn_uses.saturating_sub(unit_uses * repeat.drawn());
-    let multiple = Multiple { of: unit_uses, plus };
+    let multiple = Some(Multiple { of: unit_uses, plus });
     let widths = |times: u32| unit_uses.saturating_mul(times).saturating_add(plus);
     if unit_uses == 0 {
         findings.push(

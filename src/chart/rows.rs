@@ -77,7 +77,10 @@ pub(super) fn pattern(
         },
     };
     let repeat = match repeat {
-        Some(repeat) => Some(repeat.fit(sheet.grid, area, &rows, findings)?),
+        Some(mut repeat) => {
+            repeat.begin(&rows, stitches);
+            Some(repeat.fit(sheet.grid, area, &rows, findings)?)
+        }
         None => None,
     };
     let typed_as_worked = settings.symbols == Some(Symbols::AsWorked);
@@ -110,12 +113,12 @@ pub(super) fn pattern(
     }
     findings.extend(told.iter().map(again::written_out));
     let first_uses = rows.first().map_or(0, |row| stitches.uses(&row.stitches));
-    let cast_on = match (&width, settings.cast_on) {
-        (Some(width), _) => width.multiple.of * width.times + width.multiple.plus,
-        (None, Some(cast_on)) => cast_on,
-        (None, None) => first_uses,
+    let multiple = width.as_ref().and_then(|width| width.multiple);
+    let cast_on = match (&width, multiple, settings.cast_on) {
+        (Some(width), Some(multiple), _) => multiple.of * width.times + multiple.plus,
+        (_, _, Some(cast_on)) => cast_on,
+        (_, _, None) => first_uses,
     };
-    let multiple = width.as_ref().map(|width| width.multiple);
     Some(Pattern {
         title: heading.title,
         source: Arc::clone(&sheet.grid.file),

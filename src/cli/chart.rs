@@ -20,7 +20,7 @@ Examples:
 Every row is drawn as it looks from the right side. A chart is read again before
 it is written, and must give the same rows; one that does not is an error.
 Exit status: 0 all well; 1 something in a pattern is wrong; 2 the call itself
-could not be carried out.";
+could not be carried out; 130 stopped with Ctrl-C.";
 
 /// The command.
 pub fn command() -> Command {

@@ -42,7 +42,7 @@ they stand in one text, or in scarf.A.txt, scarf.B.txt; a style may follow, as i
 scarf.uk.txt.
 Every file has its line: ok, differs, no approved text, ..., and below it what was
 found. Exit status: 0 all well; 1 something is wrong or differs; 2 the call itself
-could not be carried out.";
+could not be carried out; 130 stopped with Ctrl-C.";
 
 /// The command.
 pub fn command() -> Command {

@@ -34,7 +34,7 @@ Examples:
 A chart with an error is not written; all others are. What was found is said on
 standard error.
 Exit status: 0 all well; 1 something in a chart is wrong; 2 the call itself could
-not be carried out.";
+not be carried out; 130 stopped with Ctrl-C.";
 
 /// The command.
 pub fn command() -> Command {

@@ -10,7 +10,7 @@ use std::collections::HashMap;
 use super::cost;
 use super::lines::Folded;
 use super::recur::{LINE, LOOK_BACK};
-use crate::pattern::Pattern;
+use crate::pattern::{Pattern, Row};
 use crate::stitch::{StitchId, Stitches, Terms};
 use crate::written::{Extent, Grown, Growth, Item, expand, grown};
 
@@ -66,8 +66,10 @@ pub(super) fn blocks(pattern: &Pattern, rows: &[Folded], words: &[Vec<Item>]) ->
     }
     let finder = Finder::new(pattern, rows, words);
     let mut found: Vec<Block> = Vec::new();
-    for first in 1..rows.len() {
-        for length in 1..=LONGEST.min(first).min((rows.len() - first) / 2) {
+    // The set-up row has no number by which later rows could name it.
+    let begin = usize::from(pattern.rows.first().is_some_and(Row::is_set_up));
+    for first in begin + 1..rows.len() {
+        for length in 1..=LONGEST.min(first - begin).min((rows.len() - first) / 2) {
             found.extend(finder.block(first, length));
         }
     }

@@ -114,8 +114,10 @@ impl<'a> Cutter<'a> {
             let next = known.len();
             *known.entry((items, side)).or_insert(next)
         };
-        let alike =
-            chosen.iter().zip(&pattern.rows).map(|(items, row)| number(items, Some(row.side))).collect();
+        // No row is like the set-up row, which has no number to refer to.
+        let alike = (chosen.iter().zip(&pattern.rows))
+            .map(|(items, row)| if row.is_set_up() { usize::MAX } else { number(items, Some(row.side)) })
+            .collect();
         let same = chosen.iter().map(|items| number(items, None)).collect();
         let costs = chosen.iter().map(|items| cost(items, &pattern.stitches)).collect();
         Self { pattern, words: chosen, alike, same, costs, blocks, sentence }
@@ -186,9 +188,12 @@ impl<'a> Cutter<'a> {
             true => (best[at + 1].0, Choice::Told),
             false => (alone + best[at + 1].0, Choice::Row),
         };
-        // A growing row is printed where the block begins: later workings refer to it. And a row that a sentence tells
-        // needs no telling with those after it.
-        if self.told(at) || self.blocks.iter().any(|block| block.begins_with(at)) {
+        // A growing row is printed where the block begins: later workings refer to it. A row that a sentence tells needs
+        // no telling with those after it, and the set-up row stands by itself.
+        if self.told(at)
+            || self.pattern.rows[at].is_set_up()
+            || self.blocks.iter().any(|block| block.begins_with(at))
+        {
             return choice;
         }
         // Of ways that cost the same the one that tells most rows is taken.

@@ -40,7 +40,7 @@ pub(super) fn sentence(pattern: &Pattern, folded: &[Folded], nesting: u8) -> Opt
     let kind = rows_of_a_kind(pattern)?;
     // Told once, such rows stand between all the others: after each where the pattern begins with another row, before
     // each where it begins with one of them.
-    let begins = kind.first() == Some(&0);
+    let begins = kind.first() == pattern.rows.iter().position(|row| !row.is_set_up()).as_ref();
     let ends = kind.last() == Some(&(pattern.rows.len() - 1));
     if begins == ends {
         return None;
@@ -87,7 +87,9 @@ pub(super) fn sentence(pattern: &Pattern, folded: &[Folded], nesting: u8) -> Opt
 
 fn rows_of_a_kind(pattern: &Pattern) -> Option<Vec<usize>> {
     let of = |wanted: &dyn Fn(&Row) -> bool| -> Vec<usize> {
-        pattern.rows.iter().enumerate().filter(|(_, row)| wanted(row)).map(|(index, _)| index).collect()
+        // The set-up row is none of "all": it stands by itself.
+        let rows = pattern.rows.iter().enumerate().filter(|(_, row)| !row.is_set_up());
+        rows.filter(|(_, row)| wanted(row)).map(|(index, _)| index).collect()
     };
     let kind = match pattern.worked {
         Worked::Flat => of(&|row| row.side == Side::Ws),

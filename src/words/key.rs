@@ -1,6 +1,6 @@
 //! What a key says of a symbol.
 
-use super::{boil, squeeze, stitch};
+use super::{boil, crossing, squeeze, stitch};
 use crate::stitch::{StitchId, Stitches};
 
 /// What the words of a key entry give.
@@ -23,6 +23,9 @@ pub fn meaning(text: &str, stitches: &mut Stitches) -> Option<Looks> {
     let text =
         text.trim().trim_end_matches(['.', ';', ',']).trim_start_matches(['=', ':', '-', '–', '—']).trim();
     if let Some(id) = stitch(text, stitches) {
+        return Some(Looks::Stitch(id));
+    }
+    if let Some(id) = crossing::told(text, stitches) {
         return Some(Looks::Stitch(id));
     }
     both_sides(text, stitches).or_else(|| by_side(text, stitches)).or_else(|| glossed(text, stitches))
@@ -145,6 +148,9 @@ mod tests {
             ("sl 1, k2tog, psso", "sk2p"),
             ("(k1, yo, k1) in one st", "kyok"),
             ("2/2 RC", "2/2rc"),
+            ("2/2 RC: sl 2 sts to cn, hold in back, k2, k2 from cn", "2/2rc"),
+            // The words are those of the left cross.
+            ("2/2 RC: sl 2 sts to cn, hold in front, k2, k2 from cn", ""),
             ("no stitch", "ns"),
             ("knit (purl)", ""),
             ("k on Tuesdays", ""),

@@ -181,9 +181,11 @@ fn label(label: &Label, worder: &Worder<'_>) -> String {
                 Side::Rs => &style.sides.rs,
                 Side::Ws => &style.sides.ws,
             };
-            worder
-                .by_way(&words.row, &words.round)
-                .fill(&[("n", worder.number(*number)), ("side", side.as_str().into())])
+            let (row, round) = match number {
+                0 => (&words.set_up_row, &words.set_up_round),
+                _ => (&words.row, &words.round),
+            };
+            worder.by_way(row, round).fill(&[("n", worder.number(*number)), ("side", side.as_str().into())])
         }
         Label::Rows { first, last } => {
             worder.by_way(&words.rows, &words.rounds).fill(&[("n", worder.range(*first, *last))])

@@ -78,7 +78,7 @@ impl Build<'_, '_> {
         );
         let unit = uses(&parts.unit, self.stitches);
         let place = self.settings.places.get("cast-on").cloned().unwrap_or_else(|| self.place(row));
-        repeat::width(place, repeat, drawn, unit, self.settings, self.findings)
+        repeat::width(place, repeat, row.row.row, drawn, unit, self.settings, self.findings)
     }
 
     /// Every charted row in working order; nothing where any has an error.
