@@ -177,29 +177,33 @@ impl Texts {
             .collect();
         for (text, again) in growing {
             let growth = again.growth.iter().map(|more| {
-                let growth = more.growth(|run| self.run(run)).ok_or_else(|| Lost::Growth(more.told()))?;
-                let met = |number: &u32| self.has(plan, *number, growth.what);
-                let grounded = !growth.rows.is_empty() || again.rows.iter().any(met);
-                if grounded { Ok(growth) } else { Err(Lost::Growth(more.told())) }
+                let unknown = || Lost::Growth(more.told());
+                let growth = more.growth(|run| self.run(run)).ok_or_else(unknown)?;
+                // Of rows that are not worked again nothing grows, and one of the rows at least has as many.
+                let named = growth.which.iter().max().copied().unwrap_or(1);
+                let rows = if growth.rows.is_empty() { &again.rows } else { &growth.rows };
+                let met = rows.iter().any(|&number| self.has(plan, number, growth.what) >= named);
+                let strange = growth.rows.iter().any(|row| !again.rows.contains(row));
+                if met && !strange { Ok(growth) } else { Err(unknown()) }
             });
             let growth = growth.collect();
             self.growths.insert(text, growth);
         }
     }
 
-    /// Whether a row has what may grow.
-    fn has(&mut self, plan: &Plan, number: u32, what: Grown) -> bool {
+    /// How many of what may grow a row has, as its words stand.
+    fn has(&mut self, plan: &Plan, number: u32, what: Grown) -> u32 {
         let row = plan.rows.binary_search_by_key(&number, |row| row.number);
-        let Some(row) = row.ok().and_then(|at| plan.rows.get(at)) else { return false };
-        let Ok(Task::Words(text, _)) = self.task(plan, row, 0) else { return false };
+        let Some(row) = row.ok().and_then(|at| plan.rows.get(at)) else { return 0 };
+        let Ok(Task::Words(text, grows)) = self.task(plan, row, 0) else { return 0 };
         let work = self.work(text, row.side, self.begins_in(text));
-        let stitches = &self.stitches;
-        work.pieces.iter().any(|piece| match piece {
-            Piece::Work(item) => {
-                item.pieces().any(|item| Grown::of(item, stitches).is_some_and(|(found, _)| found == what))
-            }
-            _ => false,
-        })
+        let Ok(pieces) = grow(&work.pieces, &grows, &self.stitches) else { return 0 };
+        let items = pieces.iter().filter_map(|piece| match piece {
+            Piece::Work(item) => Some(item),
+            _ => None,
+        });
+        let like = |item: &&Item| Grown::of(item, &self.stitches).is_some_and(|(found, _)| found == what);
+        u32::try_from(items.flat_map(Item::pieces).filter(like).count()).unwrap_or(u32::MAX)
     }
 
     /// Works every row on a cast-on.
