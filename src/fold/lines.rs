@@ -92,8 +92,7 @@ fn serves_sizes(written: &Written, pattern: &Pattern, options: Options) -> bool 
         told.len() == pattern.rows.len()
             && told.iter().zip(&pattern.rows).all(|(told, row)| {
                 widths::in_size(row, &pattern.sizes, size.times).is_none_or(|row| {
-                    let row =
-                        if options.yarn_overs_by_position { by_position(&row, stitches) } else { row };
+                    let row = if options.yarn_overs_by_position { by_position(&row, stitches) } else { row };
                     told.stitches == row
                 })
             })

@@ -17,11 +17,7 @@ pub(super) struct Width {
 
 /// The row at the other widths that its words must serve, each as `worded` has it: with the chart's repeat worked once
 /// more, where it has one, and in every size of the pattern.
-pub(super) fn others(
-    row: &Row,
-    sizes: &[Size],
-    worded: impl Fn(&[StitchId]) -> Vec<StitchId>,
-) -> Vec<Width> {
+pub(super) fn others(row: &Row, sizes: &[Size], worded: impl Fn(&[StitchId]) -> Vec<StitchId>) -> Vec<Width> {
     let Some(repeat) = row.repeat.filter(|repeat| repeat.times > 0 && repeat.length > 0) else {
         return Vec::new();
     };

@@ -163,7 +163,8 @@ fn read_growth(
             let met = rows.iter().filter(about).any(|row| {
                 let (items, _) = items(row, stitches);
                 let pieces = items.iter().flat_map(Item::pieces);
-                let like = |item: &&Item| Grown::of(item, stitches).is_some_and(|(what, _)| what == growth.what);
+                let like =
+                    |item: &&Item| Grown::of(item, stitches).is_some_and(|(what, _)| what == growth.what);
                 pieces.filter(like).count() >= named
             });
             let strange = growth.rows.iter().any(|row| !sources.contains(row));
