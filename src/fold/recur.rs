@@ -297,3 +297,6 @@ impl<'a> Cutter<'a> {
         shared
     }
 }
+
+#[cfg(test)]
+mod tests;
