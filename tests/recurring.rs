@@ -7,7 +7,7 @@
 use std::sync::Arc;
 
 use longhand::convert::{self, Chart, Format};
-use longhand::pattern::{Hand, Pattern, Row, Side, Worked};
+use longhand::pattern::{Hand, Multiple, Pattern, Row, RowRepeat, Side, Size, Worked};
 use longhand::place::Place;
 use longhand::settings::Settings;
 use longhand::stitch::Stitches;
@@ -282,6 +282,39 @@ fn a_shawl_with_a_motif_that_grows() {
     assert!(lines(&text).len() < 30, "{text}");
     assert!(text.contains("twice more each time. (255 sts)"), "{text}");
     reads_back(&pattern);
+}
+
+/// A repeat worked once in the first size, whose yarn over comes after a knit stitch there and after a purl stitch in
+/// every other working: the first is written out, and the rest is worked no times in that size.
+#[test]
+fn a_repeat_worked_once_serves_the_larger_sizes() {
+    let sized = |times: u32| format!("k*2 {} p k", "yo ssk p ".repeat(times as usize));
+    let mut pattern = pattern(Worked::Flat, &[row(&sized(1)), row("k*7")]);
+    pattern.multiple = Some(Multiple { of: 3, plus: 4 });
+    pattern.sizes = [("S", 1), ("M", 2), ("L", 4)]
+        .map(|(name, times)| Size { name: name.into(), times, cast_on: 3 * times + 4 })
+        .to_vec();
+    for (row, start) in pattern.rows.iter_mut().zip([2, 2]) {
+        row.repeat = Some(RowRepeat { start, length: 3, times: 1 });
+    }
+    assert_eq!(
+        lines(&text(&pattern, "uk")),
+        [
+            "Row 1 (RS): K2, yfwd, ssk, p1, *yon, ssk, p1; rep from * to last 2 sts, p1, k1.",
+            "Row 2 (WS): Knit.",
+        ]
+    );
+    reads_back(&pattern);
+    // So do the larger ones, each on its own cast-on.
+    let text = text(&pattern, "uk");
+    for (times, cast_on) in [(1, 7), (2, 10), (4, 16)] {
+        let settings = Settings { cast_on: Some(cast_on), ..Settings::default() };
+        let read = convert::texts(&Arc::from("a.txt"), text.as_bytes(), None, &settings, &settings, None);
+        let read = read.charts[0].sound().unwrap_or_else(|| panic!("{cast_on}\n{text}"));
+        let names: Vec<&str> =
+            read.rows[0].stitches.iter().map(|&id| read.stitches.get(id).name.as_str()).collect();
+        assert_eq!(names.join(" "), sized(times).replace("k*2", "k k").replace("  ", " "), "{cast_on}");
+    }
 }
 
 /// What a section does in a row.

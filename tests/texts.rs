@@ -210,6 +210,26 @@ fn what_is_wrong_is_told_where_it_stands() {
             "A\nCast on 4 sts.\nRow 1: K4.\nRow 2: P4.\nRows 3-5: Rep Rows 1-2.\n",
             vec!["row-reference 5:1 row 3 [3 rows]"],
         ),
+        // A rule about what is not there, or not sure, is no rule about something else.
+        (
+            "A\nCast on 5 sts.\nRow 1: K1, yo, k3, yo, k1.\nRow 2: P7.\nRows 3 and 4: Rep Rows 1 and 2, working 2 more sts in \
+             the k3 of Row 5 each time.\n",
+            vec!["row-reference 5:1 row 3 [k3]", "row-reference 5:1 row 4 [k3]"],
+        ),
+        (
+            "A\nCast on 5 sts.\nRow 1: K1, yo, k3, yo, k1.\nRow 2: P7.\nRow 3: Rep Row 1, working 2 more sts in the 2nd \
+             k3 each time.\n",
+            vec!["row-reference 5:1 row 3 [k3]"],
+        ),
+        (
+            "A\nCast on 5 sts.\nRow 1: K1, yo, k1, yo, k1, yo, k to end.\nRow 2: P to end.\nRow 3: Rep Row 1, working 2 more \
+             sts between the yos each time.\n",
+            vec!["row-reference 5:1 row 3 [between the yos]"],
+        ),
+        (
+            "A\nCast on 5 sts.\nRow 1: K5.\nRow 2: Rep Row 1, working loosely each time.\n",
+            vec!["unreadable-row 4:8 row 2 [Rep Row 1, working loosely each time.]"],
+        ),
         ("A\nCast on 4 sts.\nRow 1: K4.\nRow 3: K4.\n", vec!["row-number-gap 4:1 row 2 [3]"]),
         (
             "A\nCast on 4 sts.\nRow 1: K4.\nRow 2: P4.\nRow 2: K4.\n",

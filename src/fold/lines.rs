@@ -3,6 +3,7 @@
 use super::known::Folds;
 use super::recur::{Step, recurring};
 use super::sentence::{Sentence, sentence};
+use super::widths::{self, Width};
 use super::{closed_row, common, wording};
 use crate::pattern::Pattern;
 use crate::stitch::{StitchId, Stitches};
@@ -23,8 +24,18 @@ pub struct Options {
     pub nesting: u8,
 }
 
-/// Puts a pattern into lines.
+/// Puts a pattern into lines. Where its sizes can't share the names that yarn overs have by their neighbours, they have
+/// one name.
 pub fn written(pattern: &Pattern, options: Options) -> Written {
+    let (written, serves) = one(pattern, options);
+    if options.yarn_overs_by_position && !serves {
+        return one(pattern, Options { yarn_overs_by_position: false, ..options }).0;
+    }
+    written
+}
+
+/// The pattern in lines, and whether they are true of all of its sizes.
+fn one(pattern: &Pattern, options: Options) -> (Written, bool) {
     let stitches = &pattern.stitches;
     let folds = Folds::of(stitches);
     let rows: Vec<Folded> = pattern
@@ -35,7 +46,7 @@ pub fn written(pattern: &Pattern, options: Options) -> Written {
             let worded = |row: &[StitchId]| {
                 if options.yarn_overs_by_position { by_position(row, stitches) } else { row.to_vec() }
             };
-            let wide = super::widths::wider(row).map(|wide| worded(&wide));
+            let wide = widths::others(row, &pattern.sizes, worded);
             let worded = worded(&row.stitches);
             let closed = closed_row(repeat, &worded, &folds, options.nesting);
             Folded { worded, wide, closed }
@@ -69,7 +80,23 @@ pub fn written(pattern: &Pattern, options: Options) -> Written {
     if options.recurring && !tells(&written, &rows) {
         written.lines = self::lines(pattern, &each, sentence.as_ref());
     }
-    written
+    let serves = serves_sizes(&written, pattern, options);
+    (written, serves)
+}
+
+/// Whether the lines, worked on the cast-on of each size, give its rows.
+fn serves_sizes(written: &Written, pattern: &Pattern, options: Options) -> bool {
+    let stitches = &pattern.stitches;
+    pattern.sizes.iter().all(|size| {
+        let Some(told) = unfold(written, size.cast_on) else { return false };
+        told.len() == pattern.rows.len()
+            && told.iter().zip(&pattern.rows).all(|(told, row)| {
+                widths::in_size(row, &pattern.sizes, size.times).is_none_or(|row| {
+                    let row = if options.yarn_overs_by_position { by_position(&row, stitches) } else { row };
+                    told.stitches == row
+                })
+            })
+    })
 }
 
 /// Rows that no line refers to go back to their usual words.
@@ -149,8 +176,8 @@ fn lines(pattern: &Pattern, steps: &[Step], sentence: Option<&Sentence>) -> Vec<
 /// A row as it will be worded.
 pub(super) struct Folded {
     pub(super) worded: Vec<StitchId>,
-    /// The same row with the chart's repeat worked once more, where it has one.
-    pub(super) wide: Option<Vec<StitchId>>,
+    /// The same row at the other widths that its words must serve.
+    pub(super) wide: Vec<Width>,
     pub(super) closed: Vec<Item>,
 }
 

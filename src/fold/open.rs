@@ -63,6 +63,14 @@ pub(super) fn every_opening(items: &[Item], row: &[StitchId], stitches: &Stitche
         .collect()
 }
 
+/// The row opened at each of its outermost repeats, for a row at any width: not proved.
+pub(super) fn repeats(items: &[Item], stitches: &Stitches) -> Vec<Vec<Item>> {
+    let repeats = items.iter().enumerate().filter(
+        |(_, item)| matches!(item, Item::Repeat { items, .. } if items_use(items, stitches) > Some(0)),
+    );
+    repeats.filter_map(|(at, _)| opened(items, at, stitches)).collect()
+}
+
 /// "K3, p to last 3 sts, k3": an edge, a wide middle, an edge.
 fn plain_edges(items: &[Item], stitches: &Stitches) -> bool {
     let size = |item: &Item| match item {

@@ -302,3 +302,6 @@ impl<'a> Cutter<'a> {
         shared
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -1,36 +1,83 @@
-//! Words that serve every width of the chart's repeat: proved at the width of the row and one repeat wider.
+//! Words that serve every width of the chart's repeat: proved at the width of the row, one repeat wider, and in every
+//! size.
 
 use super::known::Folds;
 use super::lines::Folded;
 use super::{boxed, cost, fold, open};
-use crate::pattern::{Row, RowRepeat};
+use crate::pattern::{Row, RowRepeat, Size};
 use crate::stitch::{StitchId, Stitches};
-use crate::written::{Item, expand};
+use crate::written::{Item, LONGEST_ROW, expand};
 
-/// The row with the chart's repeat worked once more, where it has one.
-pub(super) fn wider(row: &Row) -> Option<Vec<StitchId>> {
-    let repeat = row.repeat.filter(|repeat| repeat.times > 0 && repeat.length > 0)?;
-    let end = repeat.start + repeat.length * repeat.times;
-    let (head, tail) = row.stitches.split_at_checked(end)?;
-    let unit = head.get(repeat.start..repeat.start + repeat.length)?;
-    Some([head, unit, tail].concat())
+/// A row at another width.
+pub(super) struct Width {
+    /// How often the chart's repeat is worked in it.
+    times: usize,
+    stitches: Vec<StitchId>,
+}
+
+/// The row at the other widths that its words must serve, each as `worded` has it: with the chart's repeat worked once
+/// more, where it has one, and in every size of the pattern.
+pub(super) fn others(row: &Row, sizes: &[Size], worded: impl Fn(&[StitchId]) -> Vec<StitchId>) -> Vec<Width> {
+    let Some(repeat) = row.repeat.filter(|repeat| repeat.times > 0 && repeat.length > 0) else {
+        return Vec::new();
+    };
+    let by_size = sizes.iter().filter_map(|size| times_in(repeat, sizes, size.times));
+    let mut times: Vec<usize> = by_size.chain([repeat.times + 1]).collect();
+    times.sort_unstable();
+    times.dedup();
+    times.retain(|&times| times != repeat.times);
+    let width = |times: usize| {
+        let stitches = worked(row, repeat, times)?;
+        (stitches.len() <= LONGEST_ROW).then(|| Width { times, stitches: worded(&stitches) })
+    };
+    times.into_iter().filter_map(width).collect()
+}
+
+/// How often a row works the chart's repeat in the size that works it so often; the rows are those of the first size.
+fn times_in(repeat: RowRepeat, sizes: &[Size], times: u32) -> Option<usize> {
+    let own = sizes.first()?.times as usize;
+    (repeat.times + times as usize).checked_sub(own)
+}
+
+/// The row in the size that works the repeat so often, where that is known.
+pub(super) fn in_size(row: &Row, sizes: &[Size], times: u32) -> Option<Vec<StitchId>> {
+    let repeat = row.repeat.filter(|repeat| repeat.length > 0)?;
+    worked(row, repeat, times_in(repeat, sizes, times)?)
+}
+
+/// The row with the chart's repeat worked so often.
+fn worked(row: &Row, repeat: RowRepeat, times: usize) -> Option<Vec<StitchId>> {
+    if repeat.length.saturating_mul(times) > LONGEST_ROW {
+        return None;
+    }
+    let (head, tail) = row.stitches.split_at_checked(repeat.start + repeat.length * repeat.times)?;
+    let (head, _) = head.split_at_checked(repeat.start)?;
+    let unit = row.stitches.get(repeat.start..repeat.start + repeat.length)?;
+    Some([head, &unit.repeat(times), tail].concat())
 }
 
 /// The row opened so that its words serve every width, as far as they can.
 pub(super) fn open(row: &Row, folded: &Folded, stitches: &Stitches, nesting: u8) -> Vec<Item> {
     let usual = open::open(&folded.closed, &folded.worded, stitches);
-    let (Some(repeat), true) = (row.repeat, folded.wide.is_some()) else { return usual };
+    let (Some(repeat), Some(widest)) = (row.repeat, folded.wide.last()) else { return usual };
     if serves(&usual, folded, stitches) {
         return usual;
     }
     let mut ways: Vec<Vec<Item>> = Vec::new();
     for boxed in boxes(&folded.worded, repeat, stitches, nesting) {
         ways.extend(open::every_opening(&boxed, &folded.worded, stitches));
+        ways.extend(open::repeats(&boxed, stitches));
     }
     let free = fold(&folded.worded, stitches, nesting);
     ways.extend(open::every_opening(&free, &folded.worded, stitches));
+    // Worked once, a repeat that is worded otherwise at its edge leaves nothing to repeat: the words are those of a
+    // wider row.
+    let wide = RowRepeat { times: widest.times, ..repeat };
+    for boxed in boxes(&widest.stitches, wide, stitches, nesting) {
+        ways.extend(open::repeats(&boxed, stitches));
+    }
     ways.into_iter()
-        .filter(|way| serves(way, folded, stitches))
+        .filter(|way| gives(way, &folded.worded, stitches) && serves(way, folded, stitches))
         .min_by_key(|way| cost(way, stitches))
         .unwrap_or(usual)
 }
@@ -42,10 +89,13 @@ pub(super) fn keep_serving(ways: &mut Vec<Vec<Item>>, folded: &Folded, stitches:
     }
 }
 
-fn serves(items: &[Item], folded: &Folded, stitches: &Stitches) -> bool {
-    folded.wide.as_ref().is_none_or(|wide| {
-        expand(items, stitches, stitches.uses(wide)).is_ok_and(|expanded| expanded == *wide)
-    })
+/// Whether the words are true of the row at every other width.
+pub(super) fn serves(items: &[Item], folded: &Folded, stitches: &Stitches) -> bool {
+    folded.wide.iter().all(|wide| gives(items, &wide.stitches, stitches))
+}
+
+fn gives(items: &[Item], row: &[StitchId], stitches: &Stitches) -> bool {
+    expand(items, stitches, stitches.uses(row)).is_ok_and(|expanded| expanded == row)
 }
 
 /// The row folded around the chart's repeat. Its first or its last working stands apart where it is worded

@@ -13,6 +13,32 @@ use crate::problem::{Code, Finding};
 use crate::words::{self, RowError, RowMistake};
 use crate::written::Misfit;
 
+/// Whether words that can't be read are those of a row told by others: "Rep Rows 1 and 2, working loosely".
+pub(super) fn refers(words: &str, error: &RowError) -> bool {
+    let mut said = words.split_whitespace().map(str::to_lowercase);
+    let repeats = said.next().is_some_and(|word| matches!(word.as_str(), "rep" | "repeat"));
+    repeats
+        && error.mistake == RowMistake::Unclosed
+        && words.get(..error.at.start).is_some_and(|before| before.trim().is_empty())
+        && said.next().is_some_and(|word| word != "from")
+}
+
+/// A row told by others in words that can't be read for certain.
+pub(super) fn unread_reference(number: u32, place: Place, words: &str) -> Finding {
+    let words = shown(words.trim());
+    Finding::new(
+        Code::UnreadableRow,
+        place,
+        format!("Row {number} is told by other rows in words that can't be read: \"{words}\"."),
+    )
+    .row(number)
+    .found(words)
+    .help(
+        "Name the rows, how often, and what grows: \"Rep Rows 1 and 2 9 times more, working 2 more sts in the k3 of \
+         Row 1 each time\"; or write the rows out.",
+    )
+}
+
 /// Words of a row that can't be read.
 pub(super) fn unreadable(number: u32, place: Place, found: &str, error: &RowError) -> Finding {
     let found = shown(found);

@@ -416,7 +416,7 @@ impl Finder {
                 Role::Prose => {
                     // Rows without a label; whether they are rows of this pattern is told by the numbers around them.
                     let plain = plain_rows(text).is_some();
-                    if plain || (!head && matches!(says(text), Says::As(_) | Says::Last { .. })) {
+                    if plain || (!head && matches!(says(text), Says::As(_) | Says::Last(_))) {
                         let work = part.line.text.len() - part.line.text.trim_start().len();
                         let before = std::mem::take(&mut self.before);
                         self.draft.rows.push(RowText {

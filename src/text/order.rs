@@ -161,11 +161,16 @@ fn unlabelled(draft: &Draft, text: usize, last: u32) -> Vec<u32> {
     let (count, sure) = match (plain_rows(work), says(work)) {
         _ if row.named => (1, false),
         (Some((count, _)), _) => (count, next.is_none()),
+        // A rule for what grows tells rows, how often a pattern is repeated does not.
         (None, Says::As(again)) => {
             let rows = u32::try_from(again.rows.len()).unwrap_or(u32::MAX);
-            (rows.saturating_mul(again.times.unwrap_or(1)), false)
+            let rule = again.times.is_some() && !again.growth.is_empty();
+            (rows.saturating_mul(again.times.unwrap_or(1)), rule && next.is_none())
         }
-        (None, Says::Last { rows, times }) => (rows.saturating_mul(times.unwrap_or(1)), false),
+        (None, Says::Last(told)) => {
+            let rule = told.times.is_some() && !told.growth.is_empty();
+            (told.rows.saturating_mul(told.times.unwrap_or(1)), rule && next.is_none())
+        }
         _ => return Vec::new(),
     };
     let fits =

@@ -1,7 +1,7 @@
 //! What the text behind a label says: stitches, or another row, or a plain piece; and the count it states.
 
 use super::facts::counts;
-use crate::words::rows::again::{self, Again};
+use crate::words::rows::again::{self, Again, Last};
 use crate::words::rows::lex::{Cursor, Kind, Token, tokens};
 
 /// What a row's text says.
@@ -12,12 +12,7 @@ pub(super) enum Says {
     /// "As Row 5", "Rep Rows 1-8 twice more".
     As(Again),
     /// "Rep last 2 rows 3 times more": so many rows before these.
-    Last {
-        /// How many.
-        rows: u32,
-        /// How often they are worked, where it is said.
-        times: Option<u32>,
-    },
+    Last(Last),
     /// "Work as set": the two rows before.
     AsSet,
     /// "Knit the knits and purl the purls."
@@ -147,6 +142,9 @@ pub(super) fn says(work: &str) -> Says {
     if let Some(again) = again::read(work) {
         return Says::As(again);
     }
+    if let Some(last) = again::read_last(work) {
+        return Says::Last(last);
+    }
     // Anything else that is no stitches is short.
     if work.len() > 200 {
         return Says::Work;
@@ -159,9 +157,6 @@ pub(super) fn says(work: &str) -> Says {
             _ => None,
         })
         .collect();
-    if let Some((rows, times)) = last_rows(&mut Cursor::new(&found)) {
-        return Says::Last { rows, times };
-    }
     if is_by_faces(&words, &found) {
         return Says::Faces;
     }
@@ -212,24 +207,6 @@ fn is_by_faces(words: &[&str], found: &[Token]) -> bool {
     }
 }
 
-/// "Rep last 2 rows 3 times more": how many rows, and how often.
-fn last_rows(cursor: &mut Cursor<'_>) -> Option<(u32, Option<u32>)> {
-    let _ = cursor.take(&["work"]);
-    if !cursor.take(&["rep", "repeat"]) {
-        return None;
-    }
-    let _ = cursor.take(&["the", "these"]);
-    if !cursor.take(&["last", "previous", "prev", "preceding"]) {
-        return None;
-    }
-    let rows = cursor.number().unwrap_or(1);
-    if !cursor.take(&["row", "rows", "rnd", "rnds", "round", "rounds"]) {
-        return None;
-    }
-    let times = again::times(cursor);
-    let _ = cursor.take(&["more", "again"]);
-    (rows > 0 && cursor.at_end()).then_some((rows, times))
-}
 /// "Work in St st, beg with a k row", "g st", "Knit".
 fn plain(words: &[&str]) -> Option<Plain> {
     let (mut fabric, mut knit_first, mut reverse, mut begins) = (None, None, false, false);

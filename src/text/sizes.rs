@@ -79,10 +79,11 @@ fn repeats(worked: &[Pattern], sizes: &[Size]) -> Option<Vec<Row>> {
             .zip(sizes)
             .filter_map(|(pattern, size)| Some((&pattern.rows.get(at)?.stitches[..], size.times)))
             .collect();
-        let repeat = match row.repeat.filter(|repeat| repeat.times == size.times as usize) {
-            Some(repeat) => Some(repeat).filter(|&repeat| serves(&row.stitches, repeat, &others)),
-            None => find(&row.stitches, size.times, &others),
-        };
+        // "[P1, k1] 3 times" may be worked as often as this size says, and yet be another repeat.
+        let repeat = row
+            .repeat
+            .filter(|repeat| repeat.times == size.times as usize && serves(&row.stitches, *repeat, &others))
+            .or_else(|| find(&row.stitches, size.times, &others));
         Some(Row { repeat: Some(repeat?), ..row.clone() })
     });
     rows.collect()

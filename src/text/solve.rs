@@ -2,6 +2,7 @@
 
 mod texts;
 
+use std::borrow::Cow;
 use std::sync::Arc;
 
 use super::needle::{Laid, Needle, Unworkable, plain};
@@ -9,7 +10,7 @@ use super::order::{Plan, Planned};
 use super::says::{Fabric, Plain, Says, Stated};
 use crate::pattern::{Side, Worked};
 use crate::stitch::{StitchId, Stitches};
-use crate::words::rows::again::{Again, More};
+use crate::words::rows::again::{Again, Last, More, What};
 use crate::words::{Choice, InColour, Piece};
 use crate::written::{Extent, Grown, Growth, Item, Misfit, grown, items_use};
 pub(super) use texts::Texts;
@@ -94,27 +95,8 @@ impl Texts {
             }
         };
         match self.says.get(row.text) {
-            Some(Says::Last { rows, times }) => {
-                let count = plan.rows.iter().filter(|other| other.text == row.text).count();
-                let again = *rows as usize;
-                let even = match times {
-                    Some(times) => count == again.saturating_mul(*times as usize),
-                    None => count.is_multiple_of(again.max(1)),
-                };
-                if !even {
-                    let again = again.saturating_mul(times.unwrap_or(1) as usize);
-                    return Err(Lost::Uneven { rows: count, again });
-                }
-                // Rows that are told together stand in one run.
-                let first = row.number.saturating_sub(u32::try_from(row.index).unwrap_or(u32::MAX));
-                let back = u32::try_from(row.index % again.max(1)).unwrap_or(0);
-                match first.checked_sub(*rows) {
-                    Some(from) => other(from.saturating_add(back)),
-                    None => Err(Lost::NoRow(0)),
-                }
-            }
-            Some(Says::As(again)) => {
-                let Again { rows, times, growth } = again;
+            Some(Says::As(_) | Says::Last(_)) => {
+                let Again { rows, times, growth } = &*self.again(row)?;
                 let count = plan.rows.iter().filter(|other| other.text == row.text).count();
                 let due = rows.len().saturating_mul(times.map_or(1, |times| times as usize));
                 let even = match times {
@@ -150,6 +132,20 @@ impl Texts {
         }
     }
 
+    /// The rows that the text of a row refers to; none where it does not.
+    fn again(&self, row: &Planned) -> Result<Cow<'_, Again>, Lost> {
+        match self.says.get(row.text) {
+            Some(Says::As(again)) => Ok(Cow::Borrowed(again)),
+            Some(Says::Last(Last { rows, times, growth })) => {
+                // Rows that are told together stand in one run.
+                let first = row.number.saturating_sub(u32::try_from(row.index).unwrap_or(u32::MAX));
+                let from = first.checked_sub(*rows).ok_or(Lost::NoRow(0))?;
+                Ok(Cow::Owned(Again { rows: (from..first).collect(), times: *times, growth: growth.clone() }))
+            }
+            _ => Err(Lost::NoRow(row.number)),
+        }
+    }
+
     /// What the first row uses, where its words say it without a cast-on.
     pub(super) fn first_uses(&mut self, plan: &Plan) -> Option<u32> {
         let row = plan.rows.first()?;
@@ -168,38 +164,87 @@ impl Texts {
     /// Reads what grows in rows told by others. A growth that names no rows must be about something that one of its
     /// rows has.
     pub(super) fn ground(&mut self, plan: &Plan) {
-        let growing: Vec<(usize, Again)> = (0..)
-            .zip(&self.says)
-            .filter_map(|(text, says)| match says {
-                Says::As(again) if !again.growth.is_empty() => Some((text, again.clone())),
-                _ => None,
-            })
-            .collect();
+        let mut growing: Vec<(usize, Again)> = Vec::new();
+        for row in plan
+            .rows
+            .iter()
+            .filter(|row| matches!(self.says.get(row.text), Some(Says::As(_) | Says::Last(_))))
+        {
+            let met = growing.last().is_some_and(|(text, _)| *text == row.text);
+            if let Some(again) = self.again(row).ok().filter(|again| !met && !again.growth.is_empty()) {
+                growing.push((row.text, again.into_owned()));
+            }
+        }
         for (text, again) in growing {
             let growth = again.growth.iter().map(|more| {
-                let growth = more.growth(|run| self.run(run)).ok_or_else(|| Lost::Growth(more.told()))?;
-                let met = |number: &u32| self.has(plan, *number, growth.what);
-                let grounded = !growth.rows.is_empty() || again.rows.iter().any(met);
-                if grounded { Ok(growth) } else { Err(Lost::Growth(more.told())) }
+                let unknown = || Lost::Growth(more.told());
+                if more.what == What::Between {
+                    return self.between(plan, &again, more).ok_or_else(unknown);
+                }
+                let growth = more.growth(|run| self.run(run)).ok_or_else(unknown)?;
+                // Of rows that are not worked again nothing grows, and one of the rows at least has as many.
+                let named = growth.which.iter().max().copied().unwrap_or(1);
+                let rows = if growth.rows.is_empty() { &again.rows } else { &growth.rows };
+                let met = rows.iter().any(|&number| self.has(plan, number, growth.what) >= named);
+                let strange = growth.rows.iter().any(|row| !again.rows.contains(row));
+                if met && !strange { Ok(vec![growth]) } else { Err(unknown()) }
             });
-            let growth = growth.collect();
+            let growth: Result<Vec<Vec<Growth>>, Lost> = growth.collect();
+            let growth = growth.map(|growth| growth.concat());
             self.growths.insert(text, growth);
         }
     }
 
-    /// Whether a row has what may grow.
-    fn has(&mut self, plan: &Plan, number: u32, what: Grown) -> bool {
+    /// How many of what may grow a row has, as its words stand.
+    fn has(&mut self, plan: &Plan, number: u32, what: Grown) -> u32 {
+        let items = self.items(plan, number);
+        let like = |item: &&Item| Grown::of(item, &self.stitches).is_some_and(|(found, _)| found == what);
+        u32::try_from(items.iter().flat_map(Item::pieces).filter(like).count()).unwrap_or(u32::MAX)
+    }
+
+    /// What a row works, as its words stand; nothing where it is told without words of its own.
+    fn items(&mut self, plan: &Plan, number: u32) -> Vec<Item> {
         let row = plan.rows.binary_search_by_key(&number, |row| row.number);
-        let Some(row) = row.ok().and_then(|at| plan.rows.get(at)) else { return false };
-        let Ok(Task::Words(text, _)) = self.task(plan, row, 0) else { return false };
+        let Some(row) = row.ok().and_then(|at| plan.rows.get(at)) else { return Vec::new() };
+        let Ok(Task::Words(text, grows)) = self.task(plan, row, 0) else { return Vec::new() };
         let work = self.work(text, row.side, self.begins_in(text));
-        let stitches = &self.stitches;
-        work.pieces.iter().any(|piece| match piece {
-            Piece::Work(item) => {
-                item.pieces().any(|item| Grown::of(item, stitches).is_some_and(|(found, _)| found == what))
+        let pieces = grow(&work.pieces, &grows, &self.stitches).unwrap_or_default();
+        let item = |piece: Piece| match piece {
+            Piece::Work(item) => Some(item),
+            _ => None,
+        };
+        pieces.into_iter().filter_map(item).collect()
+    }
+
+    /// How the run between the yarn overs grows, in rows that have two yarn overs and no repeat: in others it is not
+    /// sure which run is meant.
+    fn between(&mut self, plan: &Plan, again: &Again, more: &More) -> Option<Vec<Growth>> {
+        let yarn_over = |item: &Item| *item == Item::Run { stitch: Stitches::YO, extent: Extent::Times(1) };
+        let mut told = Vec::new();
+        for &row in &again.rows {
+            if !(more.rows.is_empty() || more.rows.contains(&row)) {
+                continue;
             }
-            _ => false,
-        })
+            let items = self.items(plan, row);
+            let overs: Vec<usize> =
+                (0..).zip(&items).filter(|(_, item)| yarn_over(item)).map(|(at, _)| at).collect();
+            let closed = items.iter().all(|item| matches!(item, Item::Run { extent: Extent::Times(_), .. }));
+            match overs[..] {
+                [] if more.rows.is_empty() => {}
+                [first, second] if closed && second == first + 2 => {
+                    let (what, _) = Grown::of(items.get(first + 1)?, &self.stitches)?;
+                    let like = |item: &&Item| {
+                        Grown::of(item, &self.stitches).is_some_and(|(found, _)| found == what)
+                    };
+                    let place = items.iter().take(first + 2).filter(like).count();
+                    let which = vec![u32::try_from(place).ok()?];
+                    told.push(Growth { rows: vec![row], what, which, several: true, by: more.by });
+                }
+                _ => return None,
+            }
+        }
+        let strange = more.rows.iter().any(|row| !again.rows.contains(row));
+        (!told.is_empty() && !strange).then_some(told)
     }
 
     /// Works every row on a cast-on.

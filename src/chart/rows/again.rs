@@ -10,7 +10,7 @@ use crate::pattern::RowRepeat;
 use crate::place::Place;
 use crate::problem::{Code, Finding};
 use crate::settings::Settings;
-use crate::stitch::{StitchId, Stitches};
+use crate::stitch::{StitchId, Stitches, Terms};
 use crate::words;
 use crate::words::rows::again::{self, Again, More};
 use crate::words::rows::label::label;
@@ -124,7 +124,7 @@ fn worked(
         // A row that is not drawn is derived, in its place.
         let Some(row) = rows.iter().find(|row| row.numbered.number == source) else { continue };
         let workings = u32::try_from(index / sources.len() + 1).unwrap_or(u32::MAX);
-        let (items, repeat) = items(row);
+        let (items, repeat) = items(row, stitches);
         let what = || Problem::Growth(told.again.growth.first().map(More::told).unwrap_or_default());
         let later = grown(&items, &growth, source, workings, stitches).ok_or_else(what)?;
         let numbered = Numbered { number, side, row: row.numbered.row.clone() };
@@ -159,39 +159,46 @@ fn read_growth(
                 let number = row.numbered.number;
                 sources.contains(&number) && (growth.rows.is_empty() || growth.rows.contains(&number))
             };
+            let named = growth.which.iter().max().map_or(1, |&place| place as usize);
             let met = rows.iter().filter(about).any(|row| {
-                let (items, _) = items(row);
-                let mut pieces = items.iter().flat_map(Item::pieces);
-                pieces.any(|item| Grown::of(item, stitches).is_some_and(|(what, _)| what == growth.what))
+                let (items, _) = items(row, stitches);
+                let pieces = items.iter().flat_map(Item::pieces);
+                let like =
+                    |item: &&Item| Grown::of(item, stitches).is_some_and(|(what, _)| what == growth.what);
+                pieces.filter(like).count() >= named
             });
-            if met { Ok(growth) } else { Err(unknown()) }
+            let strange = growth.rows.iter().any(|row| !sources.contains(row));
+            if met && !strange { Ok(growth) } else { Err(unknown()) }
         })
         .collect()
 }
 
-/// A row as runs, and which of them is the repeat that the chart marks.
-fn items(row: &Charted) -> (Vec<Item>, Option<usize>) {
+/// A row as runs, and which of them is the repeat that the chart marks: the only one that a rule for the repeat is about.
+fn items(row: &Charted, stitches: &Stitches) -> (Vec<Item>, Option<usize>) {
     let whole: Vec<StitchId> = row.worked.iter().map(|worked| worked.stitch).collect();
     let parts = row.repeat.and_then(|repeat| {
         let end = repeat.start + repeat.length * repeat.times;
         let unit = whole.get(repeat.start..repeat.start + repeat.length)?;
         Some((whole.get(..repeat.start)?, unit, whole.get(end..)?, repeat.times))
     });
-    let Some((before, unit, after, times)) = parts else { return (runs(&whole), None) };
+    let Some((before, unit, after, times)) = parts else { return (runs(&whole, stitches), None) };
     let times = Extent::Times(u32::try_from(times).unwrap_or(u32::MAX));
-    let mut items = runs(before);
+    let mut items = runs(before, stitches);
     let at = items.len();
-    items.push(Item::Repeat { items: runs(unit), extent: times });
-    items.extend(runs(after));
+    items.push(Item::Repeat { items: runs(unit, stitches), extent: times });
+    items.extend(runs(after, stitches));
     (items, Some(at))
 }
 
-fn runs(row: &[StitchId]) -> Vec<Item> {
-    let run = |run: &[StitchId]| {
-        let times = Extent::Times(u32::try_from(run.len()).unwrap_or(u32::MAX));
-        run.first().map(|&stitch| Item::Run { stitch, extent: times })
-    };
-    row.chunk_by(|one, two| one == two).filter_map(run).collect()
+/// Runs of stitches. A stitch that has no words for a number stands on its own, since a run of it would be a repeat.
+fn runs(row: &[StitchId], stitches: &Stitches) -> Vec<Item> {
+    let numbered = |stitch: StitchId| stitches.get(stitch).words(Terms::Us).run.is_some();
+    row.chunk_by(|&one, &two| one == two && numbered(one))
+        .filter_map(|run| {
+            let times = Extent::Times(u32::try_from(run.len()).unwrap_or(u32::MAX));
+            run.first().map(|&stitch| Item::Run { stitch, extent: times })
+        })
+        .collect()
 }
 
 /// The stitches of a later working, each taken from the one it repeats: a stitch keeps what the key says of it.

@@ -16,13 +16,23 @@ pub(crate) struct Again {
     pub(crate) growth: Vec<More>,
 }
 
+/// What is said to grow.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) enum What {
+    /// The words of a run, "k3".
+    Run(String),
+    /// The repeats.
+    Repeat,
+    /// The run between two yarn overs, whatever its words.
+    Between,
+}
+
 /// What grows, by its words.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) struct More {
     /// The rows it is about; none for all of them.
     pub(crate) rows: Vec<u32>,
-    /// The words of a run, "k3"; none for the repeats.
-    pub(crate) run: Option<String>,
+    pub(crate) what: What,
     /// Which of them in each row, from 1; none for all.
     pub(crate) which: Vec<u32>,
     pub(crate) by: i32,
@@ -31,14 +41,20 @@ pub(crate) struct More {
 impl More {
     /// What it is about, as a finding names it.
     pub(crate) fn told(&self) -> String {
-        self.run.clone().unwrap_or_else(|| "the repeat".to_owned())
+        match &self.what {
+            What::Run(run) => run.clone(),
+            What::Repeat => "the repeat".to_owned(),
+            What::Between => "between the yos".to_owned(),
+        }
     }
 
-    /// The growth, once its run is read: `read` gives the items of a text. None where the text is no run.
+    /// The growth, once its run is read: `read` gives the items of a text. None where the text is no run, or
+    /// the run is named by what stands beside it.
     pub(crate) fn growth(&self, read: impl FnOnce(&str) -> Option<Vec<Item>>) -> Option<Growth> {
-        let what = match &self.run {
-            None => Grown::Repeat,
-            Some(run) => match read(run).as_deref() {
+        let what = match &self.what {
+            What::Repeat => Grown::Repeat,
+            What::Between => return None,
+            What::Run(run) => match read(run).as_deref() {
                 Some(&[Item::Run { stitch, extent: Extent::Times(times) }]) => Grown::Run { stitch, times },
                 _ => return None,
             },
@@ -75,6 +91,46 @@ pub(crate) fn read(text: &str) -> Option<Again> {
     if !cursor.take(&ROW) && !named {
         return None;
     }
+    let (times, growth) = how_often(text, cursor)?;
+    Some(Again { rows, times, growth })
+}
+
+/// Rows told by how many of them stand before: "Rep last 2 rows 3 times more", "Repeat these 12 rows twice".
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Last {
+    /// How many.
+    pub(crate) rows: u32,
+    /// How often they are worked, where it is said.
+    pub(crate) times: Option<u32>,
+    /// What is worked more, or less, in each working than in the one before.
+    pub(crate) growth: Vec<More>,
+}
+
+/// How many rows before are worked again, if a row's text says that and nothing else.
+pub(crate) fn read_last(text: &str) -> Option<Last> {
+    if text.len() > LONGEST {
+        return None;
+    }
+    let found: Vec<Token> = tokens(text).into_iter().filter(|token| token.kind != Kind::Mark('.')).collect();
+    let cursor = &mut Cursor::new(&found);
+    let _ = cursor.take(&["work"]);
+    if !cursor.take(&["rep", "repeat"]) {
+        return None;
+    }
+    let these = cursor.take(&["these"]);
+    let _ = cursor.take(&["the"]);
+    let last = cursor.take(&["last", "previous", "prev", "preceding"]);
+    // "Repeat the row" is no number of rows.
+    let rows = cursor.number().or(last.then_some(1)).filter(|rows| *rows > 0 && (last || these))?;
+    if !cursor.take(&ROW) {
+        return None;
+    }
+    let (times, growth) = how_often(text, cursor)?;
+    Some(Last { rows, times, growth })
+}
+
+/// "Twice more, working 2 more sts in the k3 each time", to the end of the text.
+fn how_often(text: &str, cursor: &mut Cursor<'_>) -> Option<(Option<u32>, Vec<More>)> {
     let times = times(cursor);
     let _ = cursor.take(&["more", "again"]);
     let mut growth = Vec::new();
@@ -94,7 +150,7 @@ pub(crate) fn read(text: &str) -> Option<Again> {
             let _ = cursor.take(&["working", "with"]);
         }
     }
-    cursor.at_end().then_some(Again { rows, times, growth })
+    cursor.at_end().then_some((times, growth))
 }
 
 /// "once", "twice", "3 times", "3 more": how often.
@@ -121,11 +177,32 @@ fn more(text: &str, cursor: &mut Cursor<'_>, told: &mut Vec<More>) -> Option<()>
     let by = match cursor.number() {
         Some(by) => {
             let fewer = cursor.take(&["fewer", "less"]);
-            if !(fewer || cursor.take(&["more"])) || !cursor.take(&["st", "sts", "stitch", "stitches"]) {
+            if !(fewer || cursor.take(&["more"])) {
                 return None;
             }
+            let by = signed(by, fewer)?;
+            // "1 more repeat of Row 3".
+            if cursor.take(&["repeat", "repeats", "rep", "reps"]) {
+                let rows = of_rows(cursor)?;
+                told.push(More { rows, what: What::Repeat, which: Vec::new(), by });
+                return Some(());
+            }
+            if !cursor.take(&["st", "sts", "stitch", "stitches"]) {
+                return None;
+            }
+            if cursor.take(&["between"]) {
+                let _ = cursor.take(&["the", "both"]) | cursor.take(&["two"]);
+                if !cursor.take(&["yo", "yos"])
+                    && !(cursor.take(&["yarn"]) && cursor.take(&["over", "overs"]))
+                {
+                    return None;
+                }
+                let rows = of_rows(cursor)?;
+                told.push(More { rows, what: What::Between, which: Vec::new(), by });
+                return Some(());
+            }
             let _ = cursor.take(&["in"]);
-            Some(signed(by, fewer)?)
+            Some(by)
         }
         None => None,
     };
@@ -140,10 +217,11 @@ fn more(text: &str, cursor: &mut Cursor<'_>, told: &mut Vec<More>) -> Option<()>
         let fewer = cursor.take(&["fewer", "less"]);
         // "3 times more" and "3 more times" say the same.
         let _ = cursor.take(&["more"]);
-        told.push(More { rows, run: None, which, by: signed(by, fewer)? });
+        told.push(More { rows, what: What::Repeat, which, by: signed(by, fewer)? });
         return Some(());
     }
-    let by = by.or_else(|| told.last().filter(|last| last.run.is_some()).map(|last| last.by))?;
+    let by =
+        by.or_else(|| told.last().filter(|last| matches!(last.what, What::Run(_))).map(|last| last.by))?;
     let start = cursor.token(0)?.start;
     let mut end = start;
     while let Some(token) = cursor.token(0).filter(|token| !ends_run(token)) {
@@ -152,7 +230,7 @@ fn more(text: &str, cursor: &mut Cursor<'_>, told: &mut Vec<More>) -> Option<()>
     }
     let run = text.get(start..end)?.trim().to_owned();
     let rows = of_rows(cursor)?;
-    (!run.is_empty()).then(|| told.push(More { rows, run: Some(run), which, by }))
+    (!run.is_empty()).then(|| told.push(More { rows, what: What::Run(run), which, by }))
 }
 
 fn signed(by: u32, fewer: bool) -> Option<i32> {
@@ -214,7 +292,31 @@ mod tests {
     }
 
     fn more(rows: &[u32], run: Option<&str>, which: &[u32], by: i32) -> More {
-        More { rows: rows.to_vec(), run: run.map(str::to_owned), which: which.to_vec(), by }
+        let what = run.map_or(What::Repeat, |run| What::Run(run.to_owned()));
+        More { rows: rows.to_vec(), what, which: which.to_vec(), by }
+    }
+
+    fn between(rows: &[u32], by: i32) -> More {
+        More { rows: rows.to_vec(), what: What::Between, which: Vec::new(), by }
+    }
+
+    /// Common practice, no published source.
+    #[test]
+    fn rows_told_by_how_many_stand_before() {
+        let last = |rows, times, growth: &[More]| Some(Last { rows, times, growth: growth.to_vec() });
+        for (text, expected) in [
+            ("Rep last 2 rows 5 times more.", last(2, Some(5), &[])),
+            ("Rep the last row.", last(1, None, &[])),
+            (
+                "Repeat these 12 rows 3 times more, working 1 more repeat each time.",
+                last(12, Some(3), &[more(&[], None, &[], 1)]),
+            ),
+            ("Repeat these rows to end.", None),
+            ("Repeat the row.", None),
+            ("Rep last 2 rows until 20 sts rem.", None),
+        ] {
+            assert_eq!(read_last(text), expected, "{text}");
+        }
     }
 
     /// Common practice, no published source; the forms that the built-in styles print are among them.
@@ -259,6 +361,11 @@ mod tests {
                     ],
                 ),
             ),
+            (
+                "Rep Rows 3 and 4 twice more, working 1 more repeat of Row 3, and 2 more sts between the yos of Row 4 each time.",
+                again(&[3, 4], Some(2), &[more(&[3], None, &[], 1), between(&[4], 2)]),
+            ),
+            ("Rep Rows 1 and 2, working 2 more sts between the cables each time.", None),
             ("Rep Rows 1 and 2, working loosely each time.", None),
             ("Rep Rows 1 and 2, working 2 more sts in each time.", None),
             ("Rep Rows 1 and 2, working the repeat once more.", None),
