@@ -1,15 +1,18 @@
 //! A sheet while it is being understood: the texts of its cells, taken one by one as their meaning is found.
 
-use std::collections::{BTreeMap, HashMap, HashSet};
+mod texts;
+
+use std::collections::{HashMap, HashSet};
 
 use super::key::{FILL, Key};
 use crate::grid::{Colour, Grid, Value};
 use crate::place::{Address, Span};
+use texts::Texts;
 
 /// The texts of a sheet that are not yet understood.
 pub(super) struct Sheet<'a> {
     pub(super) grid: &'a Grid,
-    texts: BTreeMap<Address, String>,
+    texts: Texts,
     merged: HashMap<Address, Span>,
     /// Fills of cells, as the key has them.
     fills: HashMap<Address, Colour>,
@@ -33,10 +36,9 @@ impl<'a> Sheet<'a> {
             .cells
             .iter()
             .filter(|cell| !covered.at(cell.at) && !is_hidden(grid, cell.at))
-            .map(|cell| (cell.at, cell.value.text()))
-            .filter(|(_, text)| !text.is_empty())
+            .map(|cell| (cell.at, Some(cell.value.text()).filter(|text| !text.is_empty())))
             .collect();
-        Self { grid, texts, merged, fills: HashMap::new(), understood: HashSet::new() }
+        Self { grid, texts: Texts::new(texts), merged, fills: HashMap::new(), understood: HashSet::new() }
     }
 
     /// Gives blank cells whose fill a key explains a symbol of their own, `fill:1F4E79`, so that a chart may be drawn
@@ -50,6 +52,7 @@ impl<'a> Sheet<'a> {
         }
         let colour_work = keyed.iter().any(|fill| key.colour_of(*fill).is_some());
         let mut covered = Covered::new(&self.grid.merges);
+        let mut seen = Vec::new();
         for (at, look) in &self.grid.looks.cells {
             let Some(fill) = look.fill else { continue };
             let nearest = keyed.iter().copied().min_by_key(|keyed| distance(*keyed, fill));
@@ -67,9 +70,10 @@ impl<'a> Sheet<'a> {
                 && !is_hidden(self.grid, *at)
                 && !self.understood.contains(at)
             {
-                self.texts.entry(*at).or_insert_with(|| format!("{FILL}{shown}"));
+                seen.push((*at, format!("{FILL}{shown}")));
             }
         }
+        self.texts.add(seen);
         nearly
     }
 
@@ -90,7 +94,7 @@ impl<'a> Sheet<'a> {
 
     /// The text at this address, if it is not taken.
     pub(super) fn text(&self, at: Address) -> Option<&str> {
-        self.texts.get(&at).map(String::as_str)
+        self.texts.get(at)
     }
 
     /// The value at this address, taken or not.
@@ -106,24 +110,22 @@ impl<'a> Sheet<'a> {
     /// Takes the text at this address: it is understood.
     pub(super) fn take(&mut self, at: Address) -> Option<String> {
         self.understood.insert(at);
-        self.texts.remove(&at)
+        self.texts.take(at)
     }
 
     /// The texts not taken, in reading order.
     pub(super) fn texts(&self) -> impl Iterator<Item = (Address, &str)> {
-        self.texts.iter().map(|(at, text)| (*at, text.as_str()))
+        self.texts.iter()
     }
 
     /// The texts not taken in a row, from left to right.
     pub(super) fn row(&self, row: u32) -> impl Iterator<Item = (Address, &str)> {
-        self.texts
-            .range(Address::new(row, 0)..=Address::new(row, u32::MAX))
-            .map(|(at, text)| (*at, text.as_str()))
+        self.texts.row(row)
     }
 
     /// The rows that hold a text not taken.
     pub(super) fn rows(&self) -> Vec<u32> {
-        let mut rows: Vec<u32> = self.texts.keys().map(|at| at.row).collect();
+        let mut rows: Vec<u32> = self.texts.iter().map(|(at, _)| at.row).collect();
         rows.dedup();
         rows
     }
