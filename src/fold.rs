@@ -18,7 +18,7 @@ use crate::stitch::{StitchId, Stitches, Terms};
 use crate::written::{Extent, Item};
 
 pub use lines::{Options, written};
-pub use row::{cost, fold};
+pub use row::{alone, cost, cost_alone, fold};
 
 use known::Folds;
 
@@ -41,8 +41,9 @@ pub fn closed(pattern: &Pattern) -> Vec<Vec<Item>> {
 /// worded: the UK names of yarn overs may differ between workings of the repeat, which then can't be folded there.
 fn closed_row(repeat: Option<RowRepeat>, worded: &[StitchId], folds: &Folds<'_>, nesting: u8) -> Vec<Item> {
     let stitches = folds.stitches;
+    let Some(repeat) = repeat else { return folds.alone(worded, nesting).to_vec() };
     let free = folds.fold(worded, nesting);
-    let repeat = repeat.filter(|repeat| repeat.times > 1 && repeat.length > 0);
+    let repeat = Some(repeat).filter(|repeat| repeat.times > 1 && repeat.length > 0);
     let Some(repeat) = repeat else { return free.to_vec() };
     let end = repeat.start + repeat.length * repeat.times;
     let Some(body) = worded.get(repeat.start..end) else { return free.to_vec() };

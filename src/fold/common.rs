@@ -48,8 +48,17 @@ pub(super) fn repeats(pattern: &Pattern, folds: &Folds<'_>, nesting: u8) -> Vec<
                 reverse(edge_first(pattern, found)),
             )
         })
-        .unwrap_or(drawn);
-    alike(pattern, aligned(pattern, chosen, &alone, folds, nesting))
+        .unwrap_or_else(|| drawn.clone());
+    let told = alike(pattern, aligned(pattern, chosen, &alone, folds, nesting));
+    if of_one_return_row(pattern, &told) { drawn } else { told }
+}
+
+/// Whether nothing but one return row has a repeat: there is nothing for it to line up with.
+fn of_one_return_row(pattern: &Pattern, repeats: &[Option<RowRepeat>]) -> bool {
+    let mut rows =
+        pattern.rows.iter().zip(repeats).filter(|(_, repeat)| repeat.is_some()).map(|(row, _)| row);
+    let Some(first) = rows.next() else { return false };
+    first.side == Side::Ws && rows.all(|row| row.side == Side::Ws && row.stitches == first.stitches)
 }
 
 /// The repeats as they are told: rows that have nothing but one stitch between the edges of the common repeat are told

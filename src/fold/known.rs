@@ -4,7 +4,7 @@ use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
-use super::fold;
+use super::{alone, fold};
 use crate::stitch::{StitchId, Stitches};
 use crate::written::Item;
 
@@ -14,8 +14,8 @@ type ByStitches = BTreeMap<Box<[StitchId]>, Rc<[Item]>>;
 /// The foldings of a pattern that are known already.
 pub(super) struct Folds<'a> {
     pub(super) stitches: &'a Stitches,
-    /// By how deep repeats may stand inside each other, and by the stitches.
-    known: RefCell<BTreeMap<u8, ByStitches>>,
+    /// By how deep repeats may stand inside each other, whether the row stands alone, and the stitches.
+    known: RefCell<BTreeMap<(u8, bool), ByStitches>>,
 }
 
 impl<'a> Folds<'a> {
@@ -26,11 +26,21 @@ impl<'a> Folds<'a> {
 
     /// The folding of a row or of a part of one: see [`fold`].
     pub(super) fn fold(&self, row: &[StitchId], nesting: u8) -> Rc<[Item]> {
+        self.kept(row, nesting, false)
+    }
+
+    /// The folding of a row that lines up with no other: see [`alone`].
+    pub(super) fn alone(&self, row: &[StitchId], nesting: u8) -> Rc<[Item]> {
+        self.kept(row, nesting, true)
+    }
+
+    fn kept(&self, row: &[StitchId], nesting: u8, stands_alone: bool) -> Rc<[Item]> {
         let mut known = self.known.borrow_mut();
-        let known = known.entry(nesting).or_default();
+        let known = known.entry((nesting, stands_alone)).or_default();
         if let Some(items) = known.get(row) {
             return Rc::clone(items);
         }
+        let fold = if stands_alone { alone } else { fold };
         let items: Rc<[Item]> = fold(row, self.stitches, nesting).into();
         known.insert(row.into(), Rc::clone(&items));
         items

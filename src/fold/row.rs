@@ -1,9 +1,12 @@
 //! One row into runs and repeats at the least cost.
 //!
 //! The cost of a folding is what a reader must take in: [`RUN`] for each run, [`REPEAT`] for each repeat besides
-//! what stands in it. A folding is a sequence of runs and repeats, and what is repeated is itself folded at the least
-//! cost, one level of repeats less. So the cheapest folding is a shortest path from the front of the row to its end,
-//! found by dynamic programming from the end: at each place every run and every repeat that begins there is tried.
+//! what stands in it. In a row that lines up with no other, a seam costs [`SEAM`] too: a place where a piece ends with
+//! the stitch that the next one, or the next working, begins with ("[k1, p1] 3 times, p16" leaves it to the reader to
+//! add up the purls). Since both stitches stand side by side in the row, the place alone tells what it costs. A folding
+//! is a sequence of runs and repeats, and what is repeated is itself folded at the least cost, one level of repeats
+//! less. So the cheapest folding is a shortest path from the front of the row to its end, found by dynamic programming
+//! from the end: at each place every run and every repeat that begins there is tried.
 //!
 //! A repeat can only begin where its unit stands twice in succession: the maximal repetitions of the row
 //! ([`repetitions`], Main and Lorentz) hold all of these places, O(n log n) of them, for a row of any length. Three
@@ -32,16 +35,46 @@ const RUN: u32 = 2;
 pub(super) const REPEAT: u32 = 3;
 /// What a run costs more where no wording has a number for it: it is printed as a group.
 const GROUP: u32 = 1;
+/// What a seam costs a row that stands alone. As much as a run, so that an edge and one working less,
+/// "k1, [p1, k1] twice, p18", is no dearer than a repeat that takes a stitch of the run beside it.
+const SEAM: u32 = 2;
 
 /// The cost of closed items, as [`fold`] weighs them.
 pub fn cost(items: &[Item], stitches: &Stitches) -> u32 {
-    items
-        .iter()
-        .map(|item| match item {
-            Item::Run { stitch, extent } => run_cost(*stitch, *extent != Extent::Times(1), stitches),
-            Item::Repeat { items, .. } => REPEAT + cost(items, stitches),
-        })
-        .sum()
+    weigh(items, stitches, 0)
+}
+
+/// The cost of closed items, as [`alone`] weighs them.
+pub fn cost_alone(items: &[Item], stitches: &Stitches) -> u32 {
+    weigh(items, stitches, SEAM)
+}
+
+fn weigh(items: &[Item], stitches: &Stitches, seam: u32) -> u32 {
+    let pieces = items.iter().map(|item| match item {
+        Item::Run { stitch, extent } => run_cost(*stitch, *extent != Extent::Times(1), stitches),
+        Item::Repeat { items, .. } => {
+            REPEAT + weigh(items, stitches, seam) + if meet(items, items) { seam } else { 0 }
+        }
+    });
+    let seams = items.iter().zip(items.iter().skip(1)).map(|(one, next)| {
+        let touch = meet(std::slice::from_ref(one), std::slice::from_ref(next));
+        if touch { seam } else { 0 }
+    });
+    pieces.chain(seams).sum()
+}
+
+/// Whether some items end with the stitch that others begin with.
+fn meet(before: &[Item], after: &[Item]) -> bool {
+    let last = outermost(before, <[Item]>::last);
+    last.is_some() && last == outermost(after, <[Item]>::first)
+}
+
+/// The stitch at one end of the items.
+fn outermost(items: &[Item], end: fn(&[Item]) -> Option<&Item>) -> Option<StitchId> {
+    match end(items)? {
+        Item::Run { stitch, .. } => Some(*stitch),
+        Item::Repeat { items, .. } => outermost(items, end),
+    }
 }
 
 fn run_cost(stitch: StitchId, many: bool, stitches: &Stitches) -> u32 {
@@ -52,9 +85,19 @@ fn run_cost(stitch: StitchId, many: bool, stitches: &Stitches) -> u32 {
 /// Folds a row into runs and repeats, at most `nesting` repeats inside each other, at the least cost. Among
 /// foldings of equal cost, edge stitches come before the repeat, as editors have them.
 pub fn fold(row: &[StitchId], stitches: &Stitches, nesting: u8) -> Vec<Item> {
+    folded(row, stitches, nesting, 0)
+}
+
+/// Folds a row as [`fold`] does, but with seams weighed: a row whose repeats line up with no others. Where they do, an
+/// edge that goes on as the repeat begins is as it should be: "k2, *k2, yo, ssk, k2; rep from * to last 3 sts, k3".
+pub fn alone(row: &[StitchId], stitches: &Stitches, nesting: u8) -> Vec<Item> {
+    folded(row, stitches, nesting, SEAM)
+}
+
+fn folded(row: &[StitchId], stitches: &Stitches, nesting: u8, seam: u32) -> Vec<Item> {
     // A repeat within a repeat has at most half of its stitches.
     let levels = row.len().checked_ilog2().unwrap_or(0).min(u32::from(nesting));
-    Folder::new(row, stitches, levels as usize).items(0, row.len(), levels as usize)
+    Folder::new(row, stitches, levels as usize, seam).items(0, row.len(), levels as usize)
 }
 
 /// What stands at a place of the folding.
@@ -81,7 +124,7 @@ struct Room {
 /// What is worked out at one level of repeats; the parts between two places, from the last to the first.
 #[derive(Default)]
 struct Level {
-    /// What the part from a place on costs.
+    /// What the part from a place on costs, with the seam before it.
     best: Vec<u32>,
     /// How it begins.
     steps: Vec<Step>,
@@ -95,6 +138,8 @@ const UNKNOWN: u32 = u32::MAX;
 
 struct Folder<'a> {
     row: &'a [StitchId],
+    /// What a seam costs.
+    seam: u32,
     /// For each place, the place where its run of one stitch begins and the one after its end.
     runs: Vec<(usize, usize)>,
     /// For each place: what one stitch there costs, and what several of them cost.
@@ -108,7 +153,7 @@ struct Folder<'a> {
 }
 
 impl<'a> Folder<'a> {
-    fn new(row: &'a [StitchId], stitches: &Stitches, levels: usize) -> Self {
+    fn new(row: &'a [StitchId], stitches: &Stitches, levels: usize, seam: u32) -> Self {
         let n = row.len();
         let (mut runs, mut sums) = (Vec::with_capacity(n), vec![0; n + 1]);
         let prices: Vec<(u32, u32)> =
@@ -118,8 +163,16 @@ impl<'a> Folder<'a> {
             runs.resize(end, (start, end));
             sums[end] = sums[start] + if run.len() > 1 { prices[start].1 } else { prices[start].0 };
         }
-        let mut folder =
-            Self { row, runs, prices, sums, rooms: Vec::new(), at: vec![Vec::new(); n], levels: Vec::new() };
+        let mut folder = Self {
+            row,
+            seam,
+            runs,
+            prices,
+            sums,
+            rooms: Vec::new(),
+            at: vec![Vec::new(); n],
+            levels: Vec::new(),
+        };
         if levels > 0 {
             folder.make_room(levels);
         }
@@ -165,6 +218,11 @@ impl<'a> Folder<'a> {
             return price(from, to);
         }
         price(from, first) + self.sums[last] - self.sums[first] + price(last, to)
+    }
+
+    /// What it costs that a piece ends before a place within the row and another begins there.
+    fn seam(&self, at: usize) -> u32 {
+        if self.row[at - 1] == self.row[at] { self.seam } else { 0 }
     }
 
     /// The least cost of a unit: the one that begins at this place of a repetition.
@@ -218,14 +276,17 @@ impl<'a> Folder<'a> {
                 }
                 here.workings[place] = workings;
                 let (after, times) = workings;
-                if REPEAT + least + after < choice.0 {
-                    let cost = REPEAT + self.unit(room, at, level - 1) + after;
+                let repeat = REPEAT + self.seam(at + unit);
+                if repeat + least + after < choice.0 {
+                    let cost = repeat + self.unit(room, at, level - 1) + after;
                     if cost < choice.0 {
                         choice = (cost, Step::Repeat { unit, times });
                     }
                 }
             }
-            (here.best[at], here.steps[at]) = choice;
+            here.steps[at] = choice.1;
+            // No piece of this part stands before the first.
+            here.best[at] = choice.0 + if at > from { self.seam(at) } else { 0 };
         }
         let best = here.best[from];
         self.levels[level - 1] = here;
@@ -289,6 +350,10 @@ mod tests {
         told(&fold(&row(names), &Stitches::built_in(), 2), &Stitches::built_in())
     }
 
+    fn folded_alone(names: &str) -> String {
+        told(&alone(&row(names), &Stitches::built_in(), 2), &Stitches::built_in())
+    }
+
     /// Repeats as printed; sources by row, standards.md section 6.
     #[test]
     fn rows_fold_as_they_are_printed() {
@@ -308,16 +373,31 @@ mod tests {
         assert_eq!(folded(""), "");
     }
 
+    /// Common practice, the costs worked out by hand.
+    #[test]
+    fn a_row_that_stands_alone_has_its_edges_in_one_piece() {
+        // 2 + 7 + 2 + 2 + 7 = 20; a purl of the middle in either repeat costs as much, 7 + 2 + 2 + 2 + 7.
+        let seed = "k p k p k";
+        assert_eq!(folded_alone(&format!("{seed} p p p p {seed}")), "k*1 (p*1 k*1)*2 p*4 k*1 (p*1 k*1)*2");
+        // 10 against 3 + 6 + 2.
+        assert_eq!(folded_alone("p p k k p p p p k k p p"), "p*2 k*2 p*4 k*2 p*2");
+        // Not at any price: 2 + 3 + 6 + 2 + 2 = 15 against 18, and one working less is no help.
+        let eyelets = "k k yo ssk k k k k yo ssk k k k k yo ssk k k k k k k k";
+        assert_eq!(folded_alone(eyelets), "k*2 (yo*1 ssk*1 k*4)*3 k*3");
+    }
+
     /// Every folding of a short row, by brute force.
-    fn cheapest(row: &[StitchId], stitches: &Stitches, nesting: u8) -> u32 {
+    fn cheapest(row: &[StitchId], stitches: &Stitches, nesting: u8, seam: u32) -> u32 {
         let n = row.len();
         let mut best = vec![u32::MAX; n + 1];
         best[n] = 0;
         for at in (0..n).rev() {
             for end in at + 1..=n {
                 let part = &row[at..end];
+                let joined = if end < n && row[end] == part[part.len() - 1] { seam } else { 0 };
                 if part.iter().all(|id| *id == part[0]) {
-                    best[at] = best[at].min(run_cost(part[0], part.len() > 1, stitches) + best[end]);
+                    let run = run_cost(part[0], part.len() > 1, stitches);
+                    best[at] = best[at].min(run + joined + best[end]);
                 }
                 if nesting == 0 {
                     continue;
@@ -326,8 +406,9 @@ mod tests {
                     if part.len().is_multiple_of(unit)
                         && part.chunks(unit).all(|chunk| chunk == &part[..unit])
                     {
-                        let inside = cheapest(&part[..unit], stitches, nesting - 1);
-                        best[at] = best[at].min(REPEAT + inside + best[end]);
+                        let inside = cheapest(&part[..unit], stitches, nesting - 1, seam);
+                        let again = if part[unit - 1] == part[0] { seam } else { 0 };
+                        best[at] = best[at].min(REPEAT + inside + again + joined + best[end]);
                     }
                 }
             }
@@ -373,7 +454,10 @@ mod tests {
         fn no_folding_is_cheaper(row in any_row(11), nesting in 0..3u8) {
             let stitches = all();
             let items = fold(&row, &stitches, nesting);
-            prop_assert_eq!(cost(&items, &stitches), cheapest(&row, &stitches, nesting));
+            prop_assert_eq!(cost(&items, &stitches), cheapest(&row, &stitches, nesting, 0));
+            let items = alone(&row, &stitches, nesting);
+            prop_assert_eq!(cost_alone(&items, &stitches), cheapest(&row, &stitches, nesting, SEAM));
+            prop_assert_eq!(expand(&items, &stitches, stitches.uses(&row)), Ok(row));
         }
     }
 }

@@ -44,7 +44,8 @@ const INVENTED: [Invented; 6] = [
         returns: Some("k1 p24 k1"),
     },
     // A border in seed stitch, by twos, on either side of a lace by sixes. The WS rows have no repeat but the border's,
-    // and purled lace makes it one longer: 7 + 2 + 7 to read, against 9 + 2 + 9 for "k1 (p1 k1)*2 p18 k1 (p1 k1)*2".
+    // which keeps its five stitches, as on the RS: "(k1 p1)*3 p16 (p1 k1)*3" has fewer words, but the reader must add
+    // up eighteen purls.
     Invented {
         name: "border with its own period",
         round: false,
@@ -52,14 +53,14 @@ const INVENTED: [Invented; 6] = [
             "p1 (k1 p1)*2 (k1 yo sk2p yo k2)*3 p1 (k1 p1)*2",
             "p1 (k1 p1)*2 (k3 yo ssk k1)*3 p1 (k1 p1)*2",
         ],
-        returns: Some("(k1 p1)*3 p16 (p1 k1)*3"),
+        returns: Some("k1 (p1 k1)*2 p18 k1 (p1 k1)*2"),
     },
-    // Cables by fives on either side of a lace by fours. So here: 7 + 2 + 7, against 9 + 2 + 9 with "p12" for the lace.
+    // Cables by fives on either side of a lace by fours. So here: the cables' purls stay apart from the lace's.
     Invented {
         name: "cables whose period is not the lace's",
         round: false,
         rows: &["p1 (2/2rc p1)*2 (yo ssk k2)*3 p1 (2/2rc p1)*2", "p1 (k4 p1)*2 (k2 yo ssk)*3 p1 (k4 p1)*2"],
-        returns: Some("(k1 p4)*3 p4 (p4 k1)*3"),
+        returns: Some("k1 (p4 k1)*2 p12 k1 (p4 k1)*2"),
     },
     // The halves lean towards the centre stitch: two repeats, neither of which goes on past it.
     Invented {
