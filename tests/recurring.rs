@@ -317,6 +317,27 @@ fn a_repeat_worked_once_serves_the_larger_sizes() {
     }
 }
 
+/// A bracket worked three times in a row whose own repeat is worked three times in the first size: another repeat.
+#[test]
+fn an_inner_repeat_is_not_the_repeat_of_the_sizes() {
+    let sized = |times: u32| format!("k p*2 k {} p k*2", "yo k2tog p k p k p k k p ".repeat(times as usize));
+    let mut pattern = pattern(Worked::Round, &[row(&sized(3)), row("k*37")]);
+    pattern.multiple = Some(Multiple { of: 10, plus: 7 });
+    pattern.sizes = [("S", 3), ("M", 5)]
+        .map(|(name, times)| Size { name: name.into(), times, cast_on: 10 * times + 7 })
+        .to_vec();
+    for row in &mut pattern.rows {
+        row.repeat = Some(RowRepeat { start: 4, length: 10, times: 3 });
+    }
+    for style in style::built_in() {
+        let text = text(&pattern, &style.name);
+        let none = Settings::default();
+        let read = convert::texts(&Arc::from("a.txt"), text.as_bytes(), None, &none, &none, None);
+        let sizes = read.charts[0].sound().map(|read| read.sizes.clone());
+        assert_eq!(sizes.as_ref(), Some(&pattern.sizes), "{text}");
+    }
+}
+
 /// What a section does in a row.
 #[derive(Clone, Copy, Debug)]
 enum Does {

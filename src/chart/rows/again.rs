@@ -12,7 +12,7 @@ use crate::problem::{Code, Finding};
 use crate::settings::Settings;
 use crate::stitch::{StitchId, Stitches, Terms};
 use crate::words;
-use crate::words::rows::again::{self, Again, More};
+use crate::words::rows::again::{self, Again, Last, More};
 use crate::words::rows::label::label;
 use crate::written::{Extent, Grown, Growth, Item, grown};
 
@@ -38,7 +38,8 @@ pub(super) fn take(
     let mut told: Vec<Told> = Vec::new();
     notes.retain(|note| {
         let place = grid.place(note.at);
-        if let Some(rows) = read(&note.text, &place) {
+        let after = told.last().map_or(last, |told| told.last);
+        if let Some(rows) = read(&note.text, &place, after) {
             told.push(rows);
             return false;
         }
@@ -48,18 +49,38 @@ pub(super) fn take(
     told
 }
 
-/// A note that tells rows by others: its label names rows one after another.
-fn read(note: &str, place: &Place) -> Option<Told> {
-    let label = label(note).filter(|label| label.ended && label.every.is_none())?;
-    let again = again::read(note.get(label.length..)?)?;
-    let (first, last) = (*label.numbers.first()?, *label.numbers.last()?);
-    let steady = label.numbers.windows(2).all(|pair| pair[1] == pair[0] + 1);
-    (steady && last < MOST_ROWS && !again.rows.is_empty()).then(|| Told {
+/// A note that tells rows by others: its label names rows one after another, or it has a rule for so many workings, which
+/// follow the row `after`.
+fn read(note: &str, place: &Place, after: u32) -> Option<Told> {
+    let label = label(note).filter(|label| label.ended);
+    let (first, work) = match &label {
+        Some(label) if label.every.is_some() => return None,
+        Some(label) => (*label.numbers.first()?, note.get(label.length..)?),
+        None => (after.checked_add(1)?, note),
+    };
+    let again = again::read(work).or_else(|| before(first, again::read_last(work)?))?;
+    let last = match &label {
+        Some(label) => {
+            let steady = label.numbers.windows(2).all(|pair| pair[1] == pair[0] + 1);
+            label.numbers.last().copied().filter(|_| steady)?
+        }
+        // How often the whole is worked is a note; how it grows is not.
+        None if again.growth.is_empty() => return None,
+        None => after.checked_add(again.times?.checked_mul(u32::try_from(again.rows.len()).ok()?)?)?,
+    };
+    let place = place.clone();
+    (last >= first && last < MOST_ROWS && !again.rows.is_empty()).then_some(Told {
         first,
         last,
         again,
-        place: place.clone(),
+        place,
     })
+}
+
+/// So many rows before a row.
+fn before(first: u32, last: Last) -> Option<Again> {
+    let Last { rows, times, growth } = last;
+    Some(Again { rows: (first.checked_sub(rows)?..first).collect(), times, growth })
 }
 
 /// The first row of those that a note is about, where it is about rows after the last.
@@ -126,7 +147,16 @@ fn worked(
         let workings = u32::try_from(index / sources.len() + 1).unwrap_or(u32::MAX);
         let (items, repeat) = items(row, stitches);
         let what = || Problem::Growth(told.again.growth.first().map(More::told).unwrap_or_default());
-        let later = grown(&items, &growth, source, workings, stitches).ok_or_else(what)?;
+        let mut later = grown(&items, &growth, source, workings, stitches).ok_or_else(what)?;
+        // A row of one stitch is worked to its end, however wide the rows have grown.
+        if let ([Item::Run { stitch, extent }], false) = (&mut later[..], growth.is_empty())
+            && stitches.get(*stitch).uses == 1
+            && let Some(before) = more.last().or(rows.last())
+            && before.numbered.number + 1 == number
+        {
+            let made = before.worked.iter().map(|worked| stitches.get(worked.stitch).makes).sum();
+            *extent = Extent::Times(made);
+        }
         let numbered = Numbered { number, side, row: row.numbered.row.clone() };
         more.push(Charted {
             numbered,
