@@ -264,6 +264,8 @@ fn a_file_is_what_its_bytes_say() {
         let finding = refusal("chart.xlsx", bytes);
         assert_eq!((finding.code, finding.found.as_deref()), (Code::UnreadableFile, Some(what)));
     }
+    // Nothing tells whether a chart or a text was meant.
+    assert_eq!(refusal("rows.txt", b"").message, "The file is empty.");
     let finding = refusal("rows.txt", b"Row 1: K2, yo.\n");
     assert_eq!(finding.code, Code::UnreadableFile);
     // What is asked for goes before what the bytes say.

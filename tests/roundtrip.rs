@@ -263,7 +263,7 @@ fn any_pattern() -> impl Strategy<Value = Pattern> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(48))]
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(48) })]
 
     #[test]
     fn any_pattern_is_read_back(

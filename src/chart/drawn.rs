@@ -36,7 +36,6 @@ pub(super) fn find(
     let ruling = Ruling::find(sheet, area);
     findings.extend(ruling.as_ref().map(|ruling| ruling.told(sheet, area)));
     boxed(sheet, area, wider, ruling.as_ref())
-        .map(|(rows, lowest)| Drawn::Box(rows, lowest))
         .or_else(|| bracket(sheet, area))
         .or_else(|| sentence(sheet, area))
 }
@@ -52,12 +51,7 @@ pub(super) fn strong(edge: Option<Edge>) -> bool {
 }
 
 /// The box: in each row, the two columns between which lines set some cells apart.
-fn boxed(
-    sheet: &Sheet<'_>,
-    area: &Area,
-    wider: bool,
-    ruling: Option<&Ruling>,
-) -> Option<(BTreeMap<u32, (u32, u32)>, u32)> {
+fn boxed(sheet: &Sheet<'_>, area: &Area, wider: bool, ruling: Option<&Ruling>) -> Option<Drawn> {
     let (first, last) = area.columns;
     let looks = &sheet.grid.looks;
     if looks.is_empty() || last <= first {
@@ -119,7 +113,7 @@ fn boxed(
             }
         }
     }
-    Some((found, lowest))
+    Some(Drawn::Box(found, lowest))
 }
 
 /// Where a single line inside a framed chart divides it: the box is the part whose upper or lower edge is drawn in a

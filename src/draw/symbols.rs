@@ -163,6 +163,7 @@ mod tests {
             assert!(sign.chars().count() <= 3 && seen.insert(sign.to_lowercase()), "{name}: {sign}");
             assert!(stitches.find(&sign.to_lowercase()).is_none(), "{sign} is the name of a stitch");
             assert!(sign.chars().any(char::is_alphabetic), "{sign} could be a row number");
+            assert!(!sign[1..].chars().all(|c| c.is_ascii_digit()), "{sign} could be a run of stitches");
         }
     }
 

@@ -54,6 +54,11 @@ impl Fault {
     /// The finding that tells a user of it, where a text was to be read.
     pub(crate) fn text_finding(self, file: &Arc<str>) -> Finding {
         match self {
+            Self::Other(what) if what == "an empty file" => {
+                Finding::new(Code::UnreadableFile, Place::file(file), "The file is empty.")
+                    .found(what)
+                    .help("Save it again from the program it was made in, or take an older copy.")
+            }
             Self::Other(what) => Finding::new(
                 Code::UnreadableFile,
                 Place::file(file),

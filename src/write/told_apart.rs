@@ -71,6 +71,15 @@ fn bare<'w>(words: &'w Words, style: &Style) -> Option<&'w String> {
     if style.wording == Wording::Short { words.bare.as_ref() } else { words.long_bare.as_ref() }
 }
 
+/// The items with the names that a yarn over has by its neighbours taken back: a row is read as the stitch itself.
+fn plain(items: &[Item], stitches: &Stitches) -> Vec<Item> {
+    let plain_item = |item: &Item| match item {
+        Item::Run { stitch, extent } => Item::Run { stitch: stitches.plain(*stitch), extent: *extent },
+        Item::Repeat { items, extent } => Item::Repeat { items: plain(items, stitches), extent: *extent },
+    };
+    items.iter().map(plain_item).collect()
+}
+
 /// Fails where two of the rows are different and read alike.
 fn tell_apart(rows: &[Vec<Item>], stitches: &Stitches) {
     for style in style::built_in() {
@@ -124,7 +133,7 @@ fn any_items() -> impl Strategy<Value = Vec<Item>> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(48))]
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(48) })]
 
     #[test]
     fn rows_that_differ_read_otherwise(rows in proptest::collection::vec(any_items(), 150)) {
@@ -143,7 +152,8 @@ proptest! {
             let text = text(&row, &stitches, style);
             let work = text.trim_start_matches("Round 1: ").trim_end_matches('.');
             let read = words::row(work, &mut stitches.clone());
-            let read = read.map(|items| as_groups(&items, &stitches, style));
+            let read = read.map(|items| as_groups(&plain(&items, &stitches), &stitches, style));
+            let meant = as_groups(&plain(&meant, &stitches), &stitches, style);
             prop_assert_eq!(read, Ok(meant), "{}: {}", style.name, text);
         }
     }

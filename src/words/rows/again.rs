@@ -192,9 +192,9 @@ fn more(text: &str, cursor: &mut Cursor<'_>, told: &mut Vec<More>) -> Option<()>
             }
             if cursor.take(&["between"]) {
                 let _ = cursor.take(&["the", "both"]) | cursor.take(&["two"]);
-                if !cursor.take(&["yo", "yos"])
-                    && !(cursor.take(&["yarn"]) && cursor.take(&["over", "overs"]))
-                {
+                let yarn_over = cursor.take(&["yo", "yos"])
+                    || (cursor.take(&["yarn"]) && cursor.take(&["over", "overs"]));
+                if !yarn_over {
                     return None;
                 }
                 let rows = of_rows(cursor)?;
