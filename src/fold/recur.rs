@@ -209,18 +209,20 @@ impl<'a> Cutter<'a> {
         let sides = at > 0 || self.pattern.worked == Worked::Round;
         // Two rows of few words are as soon read one by one.
         if sides {
-            // The last of them may do better with the rows after it.
-            for alike in alike.saturating_sub(1)..=alike {
+            // The last of them may do better with the rows after them.
+            for alike in 2..=alike {
                 if alike > 2 || (alike == 2 && self.costs[at] > FEW_WORDS) {
                     offer(alone + best[at + alike].0, alike, Choice::Alike(alike));
                 }
             }
         }
         let turns = self.in_turn(at, free);
-        if turns >= IN_TURN && sides {
+        if sides {
             // It begins on the right side where it can.
             let late = u32::from(self.pattern.rows[at].side == Side::Ws);
-            offer(LINE + FABRIC + late + best[at + turns].0, turns, Choice::InTurn(turns));
+            for turns in IN_TURN..=turns {
+                offer(LINE + FABRIC + late + best[at + turns].0, turns, Choice::InTurn(turns));
+            }
         }
         for (rows, source) in self.before(at, shared) {
             let Some(one) = at.checked_add(rows).filter(|end| *end <= free) else { break };
@@ -228,8 +230,8 @@ impl<'a> Cutter<'a> {
                 offer(LINE + LOOK_BACK + best[one].0, rows, Choice::Again { source, rows, times: 1 });
             }
             let more = usize::from(shared[at].get(rows - 1).copied().unwrap_or(0)) / rows;
-            let times = 1 + more.min((free - one) / rows);
-            if times > 1 {
+            // Not always as often as they can be: what follows may do better with the rows of the last working.
+            for times in 2..=1 + more.min((free - one) / rows) {
                 let end = at + rows * times;
                 offer(LINE + LOOK_BACK + best[end].0, rows * times, Choice::Again { source, rows, times });
             }
