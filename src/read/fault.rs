@@ -40,6 +40,9 @@ pub(crate) enum Fault {
     },
 }
 
+/// What a file without a byte is.
+pub(crate) const EMPTY: &str = "an empty file";
+
 impl Fault {
     /// A damage, told by a clause.
     pub(crate) fn damaged(what: impl Into<String>) -> Self {
@@ -54,12 +57,7 @@ impl Fault {
     /// The finding that tells a user of it, where a text was to be read.
     pub(crate) fn text_finding(self, file: &Arc<str>) -> Finding {
         match self {
-            Self::Other(what) if what == "an empty file" => {
-                Finding::new(Code::UnreadableFile, Place::file(file), "The file is empty.")
-                    .found(what)
-                    .help("Save it again from the program it was made in, or take an older copy.")
-            }
-            Self::Other(what) => Finding::new(
+            Self::Other(what) if what != EMPTY => Finding::new(
                 Code::UnreadableFile,
                 Place::file(file),
                 format!("The file can't be read as written rows: it is {what}."),
@@ -80,6 +78,12 @@ impl Fault {
                 .help(DAMAGED)
         };
         match self {
+            // Nothing tells whether a chart or a text was meant.
+            Self::Other(what) if what == EMPTY => {
+                Finding::new(Code::UnreadableFile, Place::file(file), "The file is empty.")
+                    .found(what)
+                    .help("Save it again from the program it was made in, or take an older copy.")
+            }
             Self::Damaged(what) => unreadable(Place::file(file), what),
             Self::DamagedCell { sheet, at, what } => {
                 let spot = Spot::Cells { sheet, cells: Span::from(at) };

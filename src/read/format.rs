@@ -1,6 +1,7 @@
 //! The kinds of file longhand knows, and how a file is told by its bytes.
 
 use super::encoding;
+use super::fault::EMPTY;
 use super::package::Package;
 use super::separator;
 
@@ -136,7 +137,7 @@ impl Format {
     /// What the file looks like, where it is none of the formats.
     pub fn of(bytes: &[u8], file: &str) -> Result<Self, Stranger> {
         if bytes.is_empty() {
-            return Err(Stranger("an empty file"));
+            return Err(Stranger(EMPTY));
         }
         if bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(b"PK\x05\x06") {
             return zipped(bytes, file);
