@@ -187,6 +187,15 @@ fn blocks_of_plain_rows() {
     says(Worked::Round, &vec![row("k*10"); 6], "abbreviated", &["Rounds 1-6: Knit."]);
 }
 
+/// RS rows in succession, as some texts have them: rows told together would hide which side they are on.
+#[test]
+fn rows_whose_sides_do_not_take_turns_stand_alone() {
+    let mut pattern = pattern(Worked::Flat, &vec![row("k*4"); 6]);
+    pattern.rows[3].side = Side::Rs;
+    assert_eq!(lines(&text(&pattern, "abbreviated")).len(), 6);
+    reads_back(&pattern);
+}
+
 /// A triangle from its tip: one increase at each edge of RS rows, told by open words at every width.
 #[test]
 fn edges_that_grow_need_no_rule() {

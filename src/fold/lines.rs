@@ -5,7 +5,7 @@ use super::recur::{Step, recurring};
 use super::sentence::{Sentence, sentence};
 use super::widths::{self, Width};
 use super::{closed_row, common, wording};
-use crate::pattern::Pattern;
+use crate::pattern::{Pattern, Worked};
 use crate::stitch::{StitchId, Stitches};
 use crate::written::{Again, Item, Label, Line, Work, Written, unfold};
 
@@ -55,7 +55,9 @@ fn one(pattern: &Pattern, options: Options) -> (Written, bool) {
     let usual = wording::each(pattern, &rows, options);
     let sentence = if options.one_sentence { sentence(pattern, &rows, options.nesting) } else { None };
     let each = each(pattern, &usual, sentence.as_ref());
-    let steps = if options.recurring {
+    // The label of several rows names no side: it is known only where the sides take turns.
+    let together = options.recurring && sides_take_turns(pattern);
+    let steps = if together {
         let shared = wording::shared(pattern, &rows, &usual, options);
         let mut steps = recurring(pattern, &rows, &shared, sentence.as_ref());
         if !options.open {
@@ -77,11 +79,16 @@ fn one(pattern: &Pattern, options: Options) -> (Written, bool) {
         lines,
         stitches: stitches.clone(),
     };
-    if options.recurring && !tells(&written, &rows) {
+    if together && !tells(&written, &rows) {
         written.lines = self::lines(pattern, &each, sentence.as_ref());
     }
     let serves = serves_sizes(&written, pattern, options);
     (written, serves)
+}
+
+/// Whether each row is on the other side than the one before it; rounds are all on one.
+fn sides_take_turns(pattern: &Pattern) -> bool {
+    pattern.worked == Worked::Round || pattern.rows.windows(2).all(|pair| pair[0].side != pair[1].side)
 }
 
 /// Whether the lines, worked on the cast-on of each size, give its rows.
