@@ -154,6 +154,20 @@ fn reading(
     let planned = |text: usize| plan.rows.iter().any(|row| row.text == text);
     let unnumbered = draft.rows.iter().enumerate().filter(|(text, row)| row.named && !planned(*text));
     findings.extend(unnumbered.map(|(_, row)| faults::unnumbered(file, &row.line)));
+    // A sentence without a label that tells how rows grow and how often is taken for rows, and that is said.
+    for (text, row) in draft.rows.iter().enumerate().filter(|(_, row)| row.label.is_none()) {
+        let mut numbers =
+            plan.rows.iter().filter(|planned| planned.text == text).map(|planned| planned.number);
+        let grows = match texts.says.get(text) {
+            Some(says::Says::As(again)) => !again.growth.is_empty(),
+            Some(says::Says::Last(last)) => !last.growth.is_empty(),
+            _ => false,
+        };
+        if let (Some(first), true) = (numbers.next(), grows) {
+            let last = numbers.next_back().unwrap_or(first);
+            findings.push(faults::rows_told(order::place(file, row), first, last));
+        }
+    }
     let mut times = vec![repeated(&solved)];
     let mut others: Vec<OtherSize> = Vec::new();
     for size in (0..sizes.count()).filter(|&size| sizes.others && size != sizes.first) {

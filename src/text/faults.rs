@@ -289,6 +289,20 @@ pub(super) fn unnumbered(file: &Arc<str>, line: &Line) -> Finding {
     .help("Give it a number, \"Row 1:\", if it is worked in its turn.")
 }
 
+/// A sentence without a label that was taken for rows.
+pub(super) fn rows_told(place: Place, first: u32, last: u32) -> Finding {
+    let rows = if first == last { format!("Row {first}") } else { format!("Rows {first} to {last}") };
+    Finding::new(
+        Code::RowsTold,
+        place,
+        format!(
+            "This sentence has no label: since it says how often, and what grows, it was read as {rows}."
+        ),
+    )
+    .row(first)
+    .help("Nothing, if that is meant; with a label before it, \"Rows 3-6:\", it is sure.")
+}
+
 /// Sizes that differ by more than how often the repeat is worked.
 pub(super) fn first_size(place: Place, name: &str) -> Finding {
     Finding::new(
