@@ -40,7 +40,8 @@ pub use reading::{ReadRow, Reading, Symbol};
 
 use area::Area;
 use key::Key;
-use sheet::Sheet;
+use rows::Ordered;
+use sheet::{Sheet, Text};
 
 /// A chart as understood.
 #[derive(Clone, Debug)]
@@ -114,10 +115,13 @@ pub fn read(workbook: &Workbook, below: &Settings, above: &Settings) -> (Vec<Cha
             if index == 0 {
                 found.append(&mut problems);
             }
-            let mut symbol = |text: &str| finder.knows(text, &mut stitches);
+            let mut symbol = |text: Text<'_>| finder.knows(text, &mut stitches);
             let (heading, aside) = heading(&sheet, &areas, index, &settings, several_sheets, &mut symbol);
+            let from = found.len();
+            let order = order::order(sheet.grid, area, &settings, &mut found);
+            let ordered = Ordered { area, order: order.as_ref(), from };
             let pattern =
-                rows::pattern(&sheet, area, &settings, heading, &mut key, &mut stitches, &mut found);
+                rows::pattern(&sheet, ordered, &settings, heading, &mut key, &mut stitches, &mut found);
             let row_aside = row_aside(&sheet, area, &aside);
             let pattern = pattern.filter(|_| !wrong_key && wrong_settings.is_empty() && row_aside.is_none());
             found.extend(row_aside.or_else(|| aside_note(&sheet, &aside)));
@@ -137,7 +141,6 @@ pub fn read(workbook: &Workbook, below: &Settings, above: &Settings) -> (Vec<Cha
             if index + 1 == areas.len() {
                 found.extend(key.unclear_unused());
             }
-            let order = order::order(sheet.grid, area, &settings, &mut Vec::new());
             let reading = Some(reading::gather(&sheet, area, order.as_ref(), &mut key, &mut stitches));
             charts.push(Chart { letter: None, pattern, settings, reading, findings: found });
         }
@@ -206,12 +209,13 @@ fn heading(
     index: usize,
     settings: &Settings,
     several_sheets: bool,
-    symbol: &mut dyn FnMut(&str) -> bool,
+    symbol: &mut dyn FnMut(Text<'_>) -> bool,
 ) -> (rows::Heading, Vec<Address>) {
     let area = &areas[index];
     // A line of prose between the rows of a chart is no part of it.
     let in_chart = |at: Address| {
-        areas.iter().any(|area| area.span().contains(at) && area.rows.iter().any(|row| row.row == at.row))
+        let drawn = |area: &Area| area.rows.binary_search_by_key(&at.row, |row| row.row).is_ok();
+        areas.iter().any(|area| area.span().contains(at) && drawn(area))
     };
     let above = areas.iter().map(Area::bottom).filter(|bottom| *bottom < area.top()).max();
     let below = areas.iter().map(Area::top).filter(|top| *top > area.bottom()).min();
@@ -233,17 +237,16 @@ fn heading(
     let nearer_below = |at: Address| {
         at.row > area.bottom() && below.is_some_and(|below| below - at.row <= at.row - area.bottom())
     };
-    let prose: Vec<(Address, String)> = sheet
+    let prose: Vec<(Address, Text<'_>)> = sheet
         .texts()
         .filter(|(at, text)| {
             !in_chart(*at) && (left..right).contains(&at.column) && !text.starts_with(key::FILL)
         })
         .filter(|(at, _)| above.is_none_or(|above| at.row > above))
         .filter(|(at, _)| below.is_none_or(|below| at.row < below))
-        .map(|(at, text)| (at, text.to_owned()))
         .collect();
     // The block nearest above: lines without a blank line between them.
-    let mut block: Vec<&(Address, String)> = Vec::new();
+    let mut block: Vec<&(Address, Text<'_>)> = Vec::new();
     for line in prose.iter().rev().filter(|(at, _)| at.row < area.top()) {
         if block.last().is_none_or(|(next, _)| !blank_between(sheet, line.0.row, next.row)) {
             block.push(line);
@@ -251,25 +254,25 @@ fn heading(
             break;
         }
     }
-    let title_line = block.last().map(|line| (*line).clone());
+    let title_line = block.last().copied();
     let title = settings
         .title
         .clone()
-        .or_else(|| title_line.as_ref().map(|(_, text)| text.clone()))
+        .or_else(|| title_line.map(|(_, text)| text.to_string()))
         .or_else(|| sheet.grid.name().filter(|_| several_sheets).map(|name| name.to_string()))
         .unwrap_or_else(|| stem(&sheet.grid.file).to_owned());
     let mut notes: Vec<rows::Note> = Vec::new();
     let mut aside: Vec<Address> = Vec::new();
     let mut last_row = None;
     for (at, text) in &prose {
-        if settings.title.is_none() && title_line.as_ref().is_some_and(|(title, _)| title == at) {
+        if settings.title.is_none() && title_line.is_some_and(|(title, _)| title == at) {
             continue;
         }
         if nearer_below(*at) || nearer_above(*at) {
             continue;
         }
         // Numbers and symbols alone are no prose.
-        if text.chars().all(|c| c.is_ascii_digit() || c == '.') || (!text.contains(' ') && symbol(text)) {
+        if text.chars().all(|c| c.is_ascii_digit() || c == '.') || (!text.contains(' ') && symbol(*text)) {
             aside.push(*at);
             continue;
         }
@@ -278,7 +281,7 @@ fn heading(
                 note.text.push(' ');
                 note.text.push_str(text);
             }
-            _ => notes.push(rows::Note { at: *at, text: text.clone() }),
+            _ => notes.push(rows::Note { at: *at, text: text.to_string() }),
         }
         last_row = Some(at.row);
     }
@@ -295,7 +298,7 @@ fn row_aside(sheet: &Sheet<'_>, area: &Area, aside: &[Address]) -> Option<Findin
             let digits = |text: &str| text.chars().all(|c| c.is_ascii_digit() || c == '.');
             at.row == *row
                 && (area.columns.0..=area.columns.1).contains(&at.column)
-                && sheet.text(**at).is_some_and(|text| !digits(text) || text == ".")
+                && sheet.text(**at).is_some_and(|text| !digits(&text) || &*text == ".")
         });
         let symbols = u32::try_from(symbols.count()).unwrap_or(u32::MAX);
         area.rows.iter().any(|row| row.label().is_some()) && width > 1 && 2 * symbols > width
@@ -305,7 +308,7 @@ fn row_aside(sheet: &Sheet<'_>, area: &Area, aside: &[Address]) -> Option<Findin
     let placed = area.rows.iter().flat_map(|row| [row.left, row.right]).flatten();
     let columns: BTreeSet<u32> = placed.map(|placed| placed.at.column).collect();
     let columns: Vec<String> = columns.into_iter().map(column_letters).collect();
-    let shown: Vec<&str> = cells.iter().filter_map(|at| sheet.text(*at)).collect();
+    let shown: Vec<&str> = cells.iter().filter_map(|at| sheet.text(*at)).map(Text::str).collect();
     Some(
         Finding::new(
             Code::RowNumberGap,
@@ -326,7 +329,7 @@ fn aside_note(sheet: &Sheet<'_>, cells: &[Address]) -> Option<Finding> {
     const SHOWN: usize = 6;
     let (first, rest) = cells.split_first()?;
     let shown: Vec<String> =
-        cells.iter().take(SHOWN).filter_map(|at| sheet.text(*at)).map(key::quoted).collect();
+        cells.iter().take(SHOWN).filter_map(|at| sheet.text(*at)).map(|text| key::quoted(&text)).collect();
     let more = if cells.len() > SHOWN { ", ..." } else { "" };
     let whole = rest.iter().fold(Span::from(*first), |span, at| span.join((*at).into()));
     Some(

@@ -67,8 +67,8 @@ pub struct Cell {
 /// What a cell holds; for a formula, its cached result.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Value {
-    /// Text as typed, untrimmed.
-    Text(String),
+    /// Text as typed, untrimmed. Cells that hold the same text may share it.
+    Text(Arc<str>),
     /// A number.
     Number(f64),
     /// A date, as spreadsheets make of a typed `1/2`.

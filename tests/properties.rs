@@ -109,7 +109,7 @@ fn draw(rows: &[(u32, Side, Row)]) -> Workbook {
         let mut column = width - cells(row);
         for symbol in from_left {
             for _ in 0..entry(symbol).4 {
-                let value = Value::Text(symbol.to_owned());
+                let value = Value::Text(symbol.into());
                 grid.cells.push(Cell { at: Address::new(line, column), value });
                 column += 1;
             }

@@ -76,7 +76,8 @@ const fn kind(value: &Value) -> &'static str {
 /// The value as it stands in the file, untrimmed.
 fn plain(value: &Value) -> Json {
     match value {
-        Value::Text(text) | Value::Error(text) => json!(text),
+        Value::Text(text) => json!(**text),
+        Value::Error(text) => json!(text),
         Value::Number(number) => json!(number),
         Value::Truth(truth) => json!(truth),
         Value::Date { .. } => json!(value.text()),

@@ -126,7 +126,7 @@ fn pieces(
             Matched::Works(works) => Cell::Stitch(in_colour(sheet, at, works, key)),
             Matched::NoStitch => Cell::NoStitch,
             other => {
-                findings.push(unexplained(sheet, span, text, number, other));
+                findings.push(unexplained(sheet, span, &text, number, other));
                 continue;
             }
         };
@@ -138,7 +138,7 @@ fn pieces(
                     format!("The merged cell {span} reaches over more than its row of the chart."),
                 )
                 .row(number)
-                .found(text)
+                .found(text.str())
                 .help("Unmerge it, and merge only the cells of one stitch in one row."),
             );
             continue;
@@ -161,7 +161,7 @@ fn pieces(
                         sheet.grid.place(span),
                         format!(
                             "The merged cell {span} is {width} cells wide, but {} takes {fits}.",
-                            quoted(text)
+                            quoted(&text)
                         ),
                     )
                     .row(number)

@@ -1,8 +1,8 @@
 //! What the symbols of a chart mean: the entries of all its keys, and how a cell's text is matched to one.
 
-use std::collections::HashMap;
 use std::rc::Rc;
 
+use super::sheet::Text;
 use crate::grid::{Colour, Value};
 use crate::pattern::Side;
 use crate::place::Place;
@@ -139,8 +139,9 @@ impl Works {
 /// The keys of a chart, the nearer place first.
 pub(super) struct Key {
     places: Vec<Vec<Entry>>,
-    seen: HashMap<String, Matched>,
-    known: HashMap<String, bool>,
+    /// What is found of the texts of the sheet, by their indices. They are asked for again and again.
+    seen: Vec<Option<Matched>>,
+    known: Vec<Option<bool>>,
     /// Symbols taken as the stitch whose name they are, and those matched loosely, for one note each.
     pub(super) by_name: Vec<String>,
     pub(super) loosely: Vec<(String, String)>,
@@ -179,8 +180,8 @@ impl Key {
     pub(super) fn new(places: &[&[KeyEntry]], stitches: &mut Stitches, findings: &mut Vec<Finding>) -> Self {
         let mut key = Self {
             places: Vec::new(),
-            seen: HashMap::new(),
-            known: HashMap::new(),
+            seen: Vec::new(),
+            known: Vec::new(),
             by_name: vec![],
             loosely: vec![],
             dates: vec![],
@@ -250,23 +251,33 @@ impl Key {
         entry.works.as_ref()?.colour.as_deref()
     }
 
-    /// Whether a key explains this text, or it names a stitch.
-    pub(super) fn knows(&mut self, text: &str, stitches: &mut Stitches) -> bool {
-        // Asked of every cell, again and again, while the charts of a sheet are looked for.
-        if let Some(known) = self.known.get(text) {
-            return *known;
+    /// Whether a key explains this text of the sheet, or it names a stitch.
+    pub(super) fn knows(&mut self, text: Text<'_>, stitches: &mut Stitches) -> bool {
+        if let Some(known) = self.known.get(text.index).copied().flatten() {
+            return known;
         }
         let exact = |text: &str| self.places.iter().flatten().any(|entry| entry.symbol == text);
-        let known = exact(text) || !matches!(self.lookup(text, stitches).0, Matched::Unknown);
-        self.known.insert(text.to_owned(), known);
+        let known = exact(&text) || !matches!(self.lookup(&text, stitches).0, Matched::Unknown);
+        keep(&mut self.known, text, known);
         known
     }
 
-    /// What the text of a cell means.
-    pub(super) fn matches(&mut self, text: &str, value: Option<&Value>, stitches: &mut Stitches) -> Matched {
-        if let Some(matched) = self.seen.get(text) {
-            return matched.clone();
+    /// What the text of a cell of the sheet means.
+    pub(super) fn matches(
+        &mut self,
+        text: Text<'_>,
+        value: Option<&Value>,
+        stitches: &mut Stitches,
+    ) -> Matched {
+        if let Some(matched) = self.seen.get(text.index).cloned().flatten() {
+            return matched;
         }
+        let matched = self.found(&text, value, stitches);
+        keep(&mut self.seen, text, matched.clone());
+        matched
+    }
+
+    fn found(&mut self, text: &str, value: Option<&Value>, stitches: &mut Stitches) -> Matched {
         let (mut matched, how) = self.lookup(text, stitches);
         match how {
             How::ByName => self.by_name.push(text.to_owned()),
@@ -290,7 +301,6 @@ impl Key {
                 };
             }
         }
-        self.seen.insert(text.to_owned(), matched.clone());
         matched
     }
 
@@ -360,6 +370,16 @@ impl Key {
             }
         }
         findings
+    }
+}
+
+/// Keeps what was found of a text.
+fn keep<T: Clone>(kept: &mut Vec<Option<T>>, text: Text<'_>, found: T) {
+    if kept.len() <= text.index {
+        kept.resize(text.index + 1, None);
+    }
+    if let Some(place) = kept.get_mut(text.index) {
+        *place = Some(found);
     }
 }
 

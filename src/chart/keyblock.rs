@@ -5,7 +5,7 @@ mod sides;
 use std::collections::BTreeMap;
 
 use super::key::FILL;
-use super::sheet::Sheet;
+use super::sheet::{Run, Sheet, Text};
 use crate::place::Address;
 use crate::settings::{KeyEntry, Meaning};
 use crate::stitch::Stitches;
@@ -62,13 +62,8 @@ pub(super) fn take_sheet(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Vec<
 /// stand free.
 pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Vec<KeyEntry> {
     let mut entries = Vec::new();
-    let headings: Vec<Address> = sheet
-        .texts()
-        // No heading is shorter than "key"; most cells hold a symbol.
-        .filter(|(_, text)| text.len() > 2 && HEADINGS.contains(&plain(text).as_str()))
-        .map(|(at, _)| at)
-        .collect();
-    for heading in headings {
+    let heads = |text: &str| HEADINGS.contains(&plain(text).as_str()).then_some(());
+    for (heading, ()) in sheet.tested(heads) {
         under_heading(sheet, heading, stitches, &mut entries);
     }
     free_lines(sheet, stitches, &mut entries);
@@ -88,7 +83,7 @@ fn under_heading(
     // "Symbol | Meaning" heads two columns, "Symbol | RS | WS" three.
     let mut beside = Address::new(heading.row, heading.column + 1);
     while let Some(text) = sheet.text(beside).filter(|text| heads_column(text)) {
-        heads.see(beside.column, text);
+        heads.see(beside.column, &text);
         sheet.take(beside);
         beside = sheet.after(beside);
     }
@@ -126,7 +121,7 @@ fn take_row(
     let cells: Vec<(Address, String)> = sheet
         .row(row)
         .filter(|(at, _)| at.column >= column)
-        .map(|(at, text)| (at, text.to_owned()))
+        .map(|(at, text)| (at, text.str().to_owned()))
         .collect();
     let mut taken = 0;
     let mut at = Address::new(row, column);
@@ -222,10 +217,6 @@ fn entry(sheet: &Sheet<'_>, symbol: String, words: String, at: Address, stitches
 
 /// "o = yarn over", "o: yarn over", "o - yarn over" in one cell.
 fn split_line(text: &str) -> Option<(String, String)> {
-    // Most cells are symbols: a symbol, a mark and a word take three bytes at the least.
-    if text.len() < 3 {
-        return None;
-    }
     let (symbol, words) =
         [" = ", " – ", " — ", " - ", ": ", "=", ":"].iter().find_map(|mark| text.split_once(mark))?;
     let (symbol, words) = (symbol.trim(), words.trim());
@@ -235,11 +226,7 @@ fn split_line(text: &str) -> Option<(String, String)> {
 
 /// Lines such as "o = yarn over" that stand alone, with no heading.
 fn free_lines(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut Vec<KeyEntry>) {
-    let lines: Vec<(Address, String, String)> = sheet
-        .texts()
-        .filter_map(|(at, text)| split_line(text).map(|(symbol, words)| (at, symbol, words)))
-        .collect();
-    for (at, symbol, words) in lines {
+    for (at, (symbol, words)) in sheet.tested(split_line) {
         let short = symbol.chars().count() <= 6 || BLANKS.contains(&plain(&symbol).as_str());
         if short && words::meaning(&words, stitches).is_some() {
             sheet.take(at);
@@ -262,7 +249,7 @@ fn filled_squares(
                 let (square_at, words_at) =
                     (Address::new(row, at.column), Address::new(row, words_at.column));
                 let filled = sheet.text(square_at).is_none_or(|text| text.starts_with(FILL));
-                let named = |text: &&str| words::meaning(text, stitches).is_some();
+                let named = |text: &Text<'_>| words::meaning(text, stitches).is_some();
                 if !filled || sheet.look(square_at).is_none() || sheet.text(words_at).filter(named).is_none()
                 {
                     break;
@@ -270,7 +257,7 @@ fn filled_squares(
                 let symbol = square(sheet, square_at);
                 sheet.pass(square_at);
                 if let Some(words) = sheet.take(words_at) {
-                    entries.push(entry(sheet, symbol, words, words_at, stitches));
+                    entries.push(entry(sheet, symbol, words.to_string(), words_at, stitches));
                 }
                 next = row.checked_add_signed(step);
             }
@@ -309,33 +296,22 @@ fn unread_pairs(sheet: &Sheet<'_>, chosen: &[(Address, Address)]) -> Vec<(Addres
 /// Pairs of a symbol and words in two neighbouring cells, with nothing on either side: two or more below each
 /// other, or one whose words can't be a symbol.
 fn free_pairs(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut Vec<KeyEntry>) {
-    let blank = |sheet: &Sheet<'_>, row: u32, column: Option<u32>| {
-        column.is_none_or(|column| sheet.text(Address::new(row, column)).is_none())
-    };
-    // A row number may stand right before the key of its chart.
-    let numbered = |sheet: &Sheet<'_>, at: Address| {
-        let before = at.column.checked_sub(1).and_then(|column| sheet.text(Address::new(at.row, column)));
-        before.is_some_and(|text| super::label::parse(text).is_some())
-    };
     sides::take_free(sheet, stitches, entries);
     // By column and row: the cell of the words, and whether they are longer than a symbol of a chart.
     let mut pairs: BTreeMap<(u32, u32), (Address, bool)> = BTreeMap::new();
-    for (at, symbol) in sheet.texts() {
-        let words_at = sheet.after(at);
-        let Some(words) = sheet.text(words_at) else { continue };
-        // In the midst of a chart the cell after these two is not blank: that is asked first.
-        if !blank(sheet, at.row, Some(sheet.after(words_at).column)) {
-            continue;
-        }
-        let open = blank(sheet, at.row, at.column.checked_sub(1));
-        let free = open || numbered(sheet, at);
-        let long = words.chars().count() > 2;
-        if free
-            && symbol.chars().count() <= 6
-            && (long && open || words::named(symbol, stitches).is_none())
-            && words::meaning(words, stitches).is_some()
-        {
-            pairs.insert((at.column, at.row), (words_at, long));
+    for row in sheet.rows() {
+        for Run { before, cells: [(at, symbol), (words_at, words)] } in sheet.row_runs(row) {
+            // A row number may stand right before the key of its chart.
+            let open = before.is_none();
+            let free = before.is_none_or(|before| super::label::parse(&before).is_some());
+            let long = words.chars().count() > 2;
+            if free
+                && symbol.chars().count() <= 6
+                && (long && open || words::named(&symbol, stitches).is_none())
+                && words::meaning(&words, stitches).is_some()
+            {
+                pairs.insert((at.column, at.row), (words_at, long));
+            }
         }
     }
     let long =
@@ -362,7 +338,7 @@ fn free_pairs(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut Vec<
     chosen.extend(unread);
     for &(at, words_at) in &chosen {
         if let (Some(symbol), Some(words)) = (sheet.take(at), sheet.take(words_at)) {
-            entries.push(entry(sheet, symbol, words, words_at, stitches));
+            entries.push(entry(sheet, symbol.to_string(), words.to_string(), words_at, stitches));
         }
     }
     filled_squares(sheet, &chosen, stitches, entries);

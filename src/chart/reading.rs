@@ -1,11 +1,11 @@
 //! How a chart was understood, for a user who wonders: where it is, which way it runs, what its symbols mean.
 
-use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use super::area::Area;
 use super::key::{Key, Matched};
 use super::order::Order;
-use super::sheet::Sheet;
+use super::sheet::{Sheet, Text};
 use crate::pattern::Side;
 use crate::place::{Address, Place, Span};
 use crate::stitch::Stitches;
@@ -29,7 +29,7 @@ pub struct ReadRow {
     /// Its side.
     pub side: Option<Side>,
     /// What stands in its cells, from left to right; empty for a blank cell. What a merged cell covers repeats it.
-    pub cells: Vec<String>,
+    pub cells: Vec<Arc<str>>,
 }
 
 /// A symbol of the chart and what it was taken for.
@@ -53,24 +53,36 @@ pub(super) fn gather(
     key: &mut Key,
     stitches: &mut Stitches,
 ) -> Reading {
+    let blank: Arc<str> = "".into();
     let columns: Vec<u32> =
         (area.columns.0..=area.columns.1).filter(|column| !sheet.hidden_column(*column)).collect();
-    let mut counts: BTreeMap<String, usize> = BTreeMap::new();
+    // How many cells hold each text, by its index, and each text once; the blank cells apart.
+    let (mut counts, mut met, mut blanks): (Vec<usize>, Vec<Text<'_>>, usize) = (Vec::new(), Vec::new(), 0);
     let mut rows = Vec::new();
     for row in &area.rows {
-        let mut cells = Vec::with_capacity(columns.len());
+        let mut cells: Vec<Arc<str>> = Vec::with_capacity(columns.len());
         let mut covered: Option<Span> = None;
         for &column in &columns {
             let at = Address::new(row.row, column);
-            if let Some(span) = covered.filter(|span| span.contains(at)) {
-                let text = sheet.text(span.first).unwrap_or_default();
-                cells.push(text.to_owned());
+            let under = covered.filter(|span| span.contains(at));
+            let text = sheet.text(under.map_or(at, |span| span.first));
+            cells.push(text.map_or_else(|| Arc::clone(&blank), Text::shared));
+            if under.is_some() {
                 continue;
             }
             covered = Some(sheet.span(at));
-            let text = sheet.text(at).unwrap_or_default().to_owned();
-            *counts.entry(text.clone()).or_default() += 1;
-            cells.push(text);
+            let Some(text) = text else {
+                blanks += 1;
+                continue;
+            };
+            if counts.len() <= text.index {
+                counts.resize(text.index + 1, 0);
+            }
+            let Some(count) = counts.get_mut(text.index) else { continue };
+            if *count == 0 {
+                met.push(text);
+            }
+            *count += 1;
         }
         let numbered = order.and_then(|order| order.rows.iter().find(|other| other.row.row == row.row));
         rows.push(ReadRow {
@@ -81,20 +93,27 @@ pub(super) fn gather(
             cells,
         });
     }
-    let mut symbols: Vec<Symbol> = counts
+    met.sort_by_key(|text| text.str());
+    let blanks = (blanks > 0).then_some((None, blanks));
+    let met = met.into_iter().map(|text| (Some(text), counts.get(text.index).copied().unwrap_or_default()));
+    let mut symbols: Vec<Symbol> = blanks
         .into_iter()
-        .map(|(symbol, cells)| {
-            let matched =
-                if symbol.is_empty() { key.blank() } else { Some(key.matches(&symbol, None, stitches)) };
+        .chain(met)
+        .map(|(text, cells)| {
+            let matched = match text {
+                None => key.blank(),
+                Some(text) => Some(key.matches(text, None, stitches)),
+            };
+            let symbol = text.map_or("", Text::str);
             let (meaning, entry) = match matched {
                 Some(Matched::Works(works)) => {
                     (Some(works.in_words(stitches)), key.entry_of(&works.symbol).cloned())
                 }
-                Some(Matched::NoStitch) => (Some("no stitch".to_owned()), key.entry_of(&symbol).cloned()),
+                Some(Matched::NoStitch) => (Some("no stitch".to_owned()), key.entry_of(symbol).cloned()),
                 None => (Some("outside the shape, or part of the stitch before".to_owned()), None),
                 Some(_) => (None, None),
             };
-            Symbol { symbol, meaning, cells, entry }
+            Symbol { symbol: symbol.to_owned(), meaning, cells, entry }
         })
         .collect();
     symbols.sort_by_key(|symbol| std::cmp::Reverse(symbol.cells));

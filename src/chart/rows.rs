@@ -5,6 +5,7 @@ mod build;
 mod derived;
 mod rule;
 
+use std::borrow::Cow;
 use std::sync::Arc;
 
 use super::area::Area;
@@ -14,7 +15,7 @@ use super::drawn;
 use super::extent;
 use super::key::Key;
 use super::notes;
-use super::order::{self, Numbered};
+use super::order::{Numbered, Order};
 use super::repeat::Repeat;
 use super::sheet::Sheet;
 use crate::pattern::{Multiple, Pattern, Side, Size};
@@ -36,23 +37,30 @@ pub(super) struct Note {
     pub(super) text: String,
 }
 
+/// A chart with its rows in order, so far as an order could be made out.
+#[derive(Clone, Copy)]
+pub(super) struct Ordered<'a> {
+    pub(super) area: &'a Area,
+    pub(super) order: Option<&'a Order>,
+    /// The first of the findings that concern it.
+    pub(super) from: usize,
+}
+
 /// Reads the pattern of an area; nothing where it has errors, which are all among the findings.
 pub(super) fn pattern(
     sheet: &Sheet<'_>,
-    area: &Area,
+    Ordered { area, order, from }: Ordered<'_>,
     settings: &Settings,
     heading: Heading,
     key: &mut Key,
     stitches: &mut Stitches,
     findings: &mut Vec<Finding>,
 ) -> Option<Pattern> {
-    let from = findings.len();
-    let order = order::order(sheet.grid, area, settings, findings);
-    let first_row = order.as_ref().and_then(|order| order.rows.first()).map(|row| row.row.row);
+    let first_row = order.and_then(|order| order.rows.first()).map(|row| row.row.row);
     let area = &extent::settled(sheet, area, first_row, settings, key, stitches);
     let rule = rule::read(sheet, area, settings, stitches, findings);
     // The cells are read even where the numbers are wrong, so that every symbol without a meaning is named.
-    let numbered = order.as_ref().map_or_else(|| unordered(area), |order| order.rows.clone());
+    let numbered = order.map_or_else(|| Cow::Owned(unordered(area)), |order| Cow::Borrowed(&order.rows[..]));
     let units = units(sheet, area, &numbered, settings, key, stitches, findings);
     let order = order?;
     let units = units?;
@@ -85,10 +93,10 @@ pub(super) fn pattern(
     };
     let typed_as_worked = settings.symbols == Some(Symbols::AsWorked);
     let mut notes = heading.notes;
-    let told = again::take(sheet.grid, &order, &mut notes, findings);
+    let told = again::take(sheet.grid, order, &mut notes, findings);
     let mut build = Build { sheet, area, settings, stitches, findings, typed_as_worked, told: &told };
     let width = match &repeat {
-        Some(repeat) => Some(build.width(repeat, &order, &units)?),
+        Some(repeat) => Some(build.width(repeat, order, &units)?),
         None => {
             if settings.sizes.is_some() {
                 build.findings.push(
@@ -103,10 +111,10 @@ pub(super) fn pattern(
             None
         }
     };
-    let charted = build.charted(&order, &units, repeat.as_ref().zip(width.as_ref()));
-    let mut rows = build.all_rows(&order, &charted?, rule.as_ref()?)?;
+    let charted = build.charted(order, &units, repeat.as_ref().zip(width.as_ref()));
+    let mut rows = build.all_rows(order, &charted?, rule.as_ref()?)?;
     if let (Some(repeat), Some(width)) = (&repeat, &width) {
-        build.mark_repeats(&mut rows, &order, &units, rule.as_ref()?, repeat, width);
+        build.mark_repeats(&mut rows, order, &units, rule.as_ref()?, repeat, width);
     }
     if any_error(&findings[from..]) {
         return None;

@@ -18,12 +18,11 @@ pub(super) struct Said {
 /// Takes the settings of a sheet; bad values are findings.
 pub(super) fn take(sheet: &mut Sheet<'_>, findings: &mut Vec<Finding>) -> Vec<Said> {
     let mut said = Vec::new();
-    let entry = |(at, text): (Address, &str)| match settings::name_and_value(text) {
-        Some((name, value)) => settings::sheet_entry(name).map(|entry| (at, entry, Some(value.to_owned()))),
-        None => settings::sheet_entry(text).map(|entry| (at, entry, None)),
+    let entry = |text: &str| match settings::name_and_value(text) {
+        Some((name, value)) => settings::sheet_entry(name).map(|entry| (entry, Some(value.to_owned()))),
+        None => settings::sheet_entry(text).map(|entry| (entry, None)),
     };
-    let entries: Vec<_> = sheet.texts().filter_map(entry).collect();
-    for (at, entry, value) in entries {
+    for (at, (entry, value)) in sheet.tested(entry) {
         if sheet.text(at).is_none() {
             continue;
         }
@@ -31,7 +30,7 @@ pub(super) fn take(sheet: &mut Sheet<'_>, findings: &mut Vec<Finding>) -> Vec<Sa
             Some(value) => value,
             None => {
                 let beside = sheet.after(at);
-                let Some(value) = sheet.text(beside).map(str::to_owned) else { continue };
+                let Some(value) = sheet.text(beside).map(|text| text.str().to_owned()) else { continue };
                 sheet.take(beside);
                 value
             }
@@ -40,8 +39,9 @@ pub(super) fn take(sheet: &mut Sheet<'_>, findings: &mut Vec<Finding>) -> Vec<Sa
         let mut value = value;
         if entry.many {
             let mut next = sheet.after(at);
-            while let Some(more) = sheet.text(next).filter(|text| text.contains('=')).map(str::to_owned) {
-                sheet.take(next);
+            while sheet.text(next).is_some_and(|text| text.contains('='))
+                && let Some(more) = sheet.take(next)
+            {
                 value = format!("{value}, {more}");
                 next = sheet.after(next);
             }

@@ -2,11 +2,14 @@
 
 mod texts;
 
-use std::collections::{HashMap, HashSet};
+use std::sync::Arc;
+
+use foldhash::{HashMap, HashMapExt, HashSet, HashSetExt};
 
 use super::key::{FILL, Key};
 use crate::grid::{Colour, Grid, Value};
 use crate::place::{Address, Span};
+pub(super) use texts::Text;
 use texts::Texts;
 
 /// The texts of a sheet that are not yet understood.
@@ -18,6 +21,13 @@ pub(super) struct Sheet<'a> {
     fills: HashMap<Address, Colour>,
     /// Cells that hold nothing more to understand.
     understood: HashSet<Address>,
+}
+
+/// Texts that stand side by side in a row.
+pub(super) struct Run<'a, const CELLS: usize> {
+    /// What stands in the cell right before them.
+    pub(super) before: Option<Text<'a>>,
+    pub(super) cells: [(Address, Text<'a>); CELLS],
 }
 
 /// How far two colours may be apart, in any of red, green and blue, to be meant as one.
@@ -32,13 +42,8 @@ impl<'a> Sheet<'a> {
         let merged: HashMap<Address, Span> = grid.merges.iter().map(|span| (span.first, *span)).collect();
         // Values under a merge are not shown by any program.
         let mut covered = Covered::new(&grid.merges);
-        let texts = grid
-            .cells
-            .iter()
-            .filter(|cell| !covered.at(cell.at) && !is_hidden(grid, cell.at))
-            .map(|cell| (cell.at, Some(cell.value.text()).filter(|text| !text.is_empty())))
-            .collect();
-        Self { grid, texts: Texts::new(texts), merged, fills: HashMap::new(), understood: HashSet::new() }
+        let texts = Texts::new(grid, |at| !covered.at(at) && !is_hidden(grid, at));
+        Self { grid, texts, merged, fills: HashMap::new(), understood: HashSet::new() }
     }
 
     /// Gives blank cells whose fill a key explains a symbol of their own, `fill:1F4E79`, so that a chart may be drawn
@@ -93,7 +98,7 @@ impl<'a> Sheet<'a> {
     }
 
     /// The text at this address, if it is not taken.
-    pub(super) fn text(&self, at: Address) -> Option<&str> {
+    pub(super) fn text(&self, at: Address) -> Option<Text<'_>> {
         self.texts.get(at)
     }
 
@@ -108,19 +113,49 @@ impl<'a> Sheet<'a> {
     }
 
     /// Takes the text at this address: it is understood.
-    pub(super) fn take(&mut self, at: Address) -> Option<String> {
+    pub(super) fn take(&mut self, at: Address) -> Option<Arc<str>> {
         self.understood.insert(at);
         self.texts.take(at)
     }
 
     /// The texts not taken, in reading order.
-    pub(super) fn texts(&self) -> impl Iterator<Item = (Address, &str)> {
+    pub(super) fn texts(&self) -> impl Iterator<Item = (Address, Text<'_>)> {
         self.texts.iter()
     }
 
     /// The texts not taken in a row, from left to right.
-    pub(super) fn row(&self, row: u32) -> impl Iterator<Item = (Address, &str)> {
+    pub(super) fn row(&self, row: u32) -> impl Iterator<Item = (Address, Text<'_>)> {
         self.texts.row(row)
+    }
+
+    /// The texts not taken in which a test finds something, in reading order. It is asked once of each different text,
+    /// whether or not it stands anywhere still.
+    pub(super) fn tested<T: Clone>(&self, test: impl FnMut(&str) -> Option<T>) -> Vec<(Address, T)> {
+        self.texts.tested(test)
+    }
+
+    /// Wherever so many cells of a row hold texts side by side and a blank cell follows: what stands there, from left to
+    /// right.
+    pub(super) fn row_runs<const CELLS: usize>(&self, row: u32) -> Vec<Run<'_, CELLS>> {
+        let cells: Vec<(Address, Text<'_>)> = self.row(row).collect();
+        let follows = |index: usize| {
+            let next =
+                index.checked_sub(1).and_then(|before| Some((cells.get(before)?.0, cells.get(index)?.0)));
+            next.is_some_and(|(before, at)| self.after(before) == at)
+        };
+        let mut runs = Vec::new();
+        for (index, found) in cells.windows(CELLS).enumerate() {
+            // In the midst of a chart the cell after these is not blank: that is asked first.
+            if follows(index + CELLS) || !(index + 1..index + CELLS).all(follows) {
+                continue;
+            }
+            let Ok(found) = <[_; CELLS]>::try_from(found) else { continue };
+            let before = index.checked_sub(1).and_then(|before| cells.get(before));
+            let beside = before
+                .filter(|(before, _)| cells.get(index).is_some_and(|(at, _)| before.column + 1 == at.column));
+            runs.push(Run { before: beside.map(|(_, text)| *text), cells: found });
+        }
+        runs
     }
 
     /// The rows that hold a text not taken.

@@ -2,6 +2,8 @@
 
 use std::sync::Arc;
 
+use foldhash::{HashSet, HashSetExt};
+
 use super::fault::Fault;
 use super::limits;
 use crate::grid::{Bands, Cell, Grid, Look, Value};
@@ -20,6 +22,8 @@ pub(super) struct Budget {
     bands: usize,
     comments: usize,
     conditional: usize,
+    /// Texts of cells met so far.
+    texts: HashSet<Arc<str>>,
 }
 
 impl Default for Budget {
@@ -34,6 +38,7 @@ impl Default for Budget {
             bands: limits::BANDS,
             comments: limits::COMMENTS,
             conditional: limits::CONDITIONAL,
+            texts: HashSet::new(),
         }
     }
 }
@@ -58,15 +63,25 @@ impl Budget {
         take(&mut self.bands, bands.len() - before, what, limits::BANDS)
     }
 
+    /// A text as the cells of the file share it: most hold one of a few symbols.
+    pub(super) fn shared(&mut self, text: &str) -> Arc<str> {
+        if let Some(known) = self.texts.get(text) {
+            return Arc::clone(known);
+        }
+        let new: Arc<str> = text.into();
+        self.texts.insert(Arc::clone(&new));
+        new
+    }
+
     /// Counts one more cell with this value.
     fn cell(&mut self, value: &Value) -> Result<(), Fault> {
         take(&mut self.cells, 1, "cells that hold something", limits::CELLS)?;
-        match value {
-            Value::Text(text) | Value::Error(text) => {
-                take(&mut self.text, text.len(), "bytes of text in its cells", limits::TEXT_BYTES)
-            }
-            Value::Number(_) | Value::Date { .. } | Value::Truth(_) => Ok(()),
-        }
+        let bytes = match value {
+            Value::Text(text) => text.len(),
+            Value::Error(text) => text.len(),
+            Value::Number(_) | Value::Date { .. } | Value::Truth(_) => 0,
+        };
+        take(&mut self.text, bytes, "bytes of text in its cells", limits::TEXT_BYTES)
     }
 }
 

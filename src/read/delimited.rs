@@ -1,6 +1,9 @@
 //! Reading delimited text: csv and its kin.
 
+use std::borrow::Cow;
 use std::sync::Arc;
+
+use csv_core::{ReadRecordResult, Reader, ReaderBuilder};
 
 use super::collect::{Budget, Sheet};
 use super::fault::Fault;
@@ -17,35 +20,83 @@ pub(super) fn read(file: &Arc<str>, text: &str, usual: u8) -> Result<Workbook, F
         None => (None, text),
     };
     // One kind of line end, so that lines can be counted; a lone CR ends a line too.
-    let body = body.replace("\r\n", "\n").replace('\r', "\n");
+    let body = match body.contains('\r') {
+        true => Cow::Owned(body.replace("\r\n", "\n").replace('\r', "\n")),
+        false => Cow::Borrowed(body),
+    };
     let tabs = (usual == b'\t' && body.contains('\t')).then_some(b'\t');
     let found = || separator::find(&body).map(|found| found.separator);
     let separator = stated.or(tabs).or_else(found).unwrap_or(usual);
     survey(&body, separator)?;
     let mut budget = Budget::default();
     let mut sheet = Sheet::new(Grid::lines(Arc::clone(file)));
-    let mut reader = csv::ReaderBuilder::new()
-        .delimiter(separator)
-        .has_headers(false)
-        .flexible(true)
-        .from_reader(body.as_bytes());
-    let mut record = csv::StringRecord::new();
+    let mut records = Records::new(&body, separator);
     let mut lines = Lines { text: body.as_bytes(), at: 0, line: 0 };
     loop {
-        let more = reader
-            .read_record(&mut record)
-            .map_err(|error| Fault::damaged(format!("its lines can't be read ({error})")))?;
-        if !more {
-            break;
-        }
-        let row = lines.starting_at(record.position().map_or(0, csv::Position::byte));
-        for (column, field) in (0..).zip(&record) {
+        let start = records.at;
+        let Some(record) = records.next()? else { break };
+        let row = lines.starting_at(start);
+        for (column, field) in (0..).zip(record) {
             if !field.is_empty() {
-                sheet.put(&mut budget, Address::new(row, column), Value::Text(field.to_owned()))?;
+                let text = budget.shared(field);
+                sheet.put(&mut budget, Address::new(row, column), Value::Text(text))?;
             }
         }
     }
     Ok(Workbook { file: Arc::clone(file), sheets: vec![sheet.finish()] })
+}
+
+/// From how many bytes on a text is read with tables, which take longer to make than most charts to read.
+const LARGE: usize = 64 << 10;
+
+/// The records of a text, one after the other.
+struct Records<'a> {
+    text: &'a [u8],
+    /// Where the next record begins, in bytes of the text; blank lines before it are part of it.
+    at: usize,
+    reader: Reader,
+    /// The fields of the record, one behind the other without what stands between them, and where each ends. There is
+    /// room for any record of the text.
+    fields: Vec<u8>,
+    ends: Vec<usize>,
+}
+
+impl<'a> Records<'a> {
+    fn new(text: &'a str, separator: u8) -> Self {
+        let most = text.bytes().filter(|&byte| byte == separator).count().min(limits::COLUMNS as usize);
+        Self {
+            text: text.as_bytes(),
+            at: 0,
+            reader: ReaderBuilder::new().delimiter(separator).nfa(text.len() < LARGE).build(),
+            fields: vec![0; text.len() + 1],
+            ends: vec![0; most + 2],
+        }
+    }
+
+    /// The fields of the next record.
+    fn next(&mut self) -> Result<Option<impl Iterator<Item = &str>>, Fault> {
+        let rest = self.text.get(self.at..).unwrap_or_default();
+        let (mut found, read, written, mut ended) =
+            self.reader.read_record(rest, &mut self.fields, &mut self.ends);
+        self.at += read;
+        if found == ReadRecordResult::InputEmpty {
+            // The last line may have no end: the reader is told that nothing follows.
+            let ends = self.ends.get_mut(ended..).unwrap_or_default();
+            let (last, _, _, one) = self.reader.read_record(&[], &mut self.fields, ends);
+            (found, ended) = (last, ended + one);
+        }
+        // It is cut between letters, never within one.
+        let fields = self.fields.get(..written).and_then(|fields| std::str::from_utf8(fields).ok());
+        match (found, fields) {
+            (ReadRecordResult::End, _) => Ok(None),
+            (ReadRecordResult::Record, Some(fields)) => {
+                let ends = self.ends.get(..ended).unwrap_or_default();
+                let starts = [0].into_iter().chain(ends.iter().copied());
+                Ok(Some(starts.zip(ends).map(|(start, end)| fields.get(start..*end).unwrap_or_default())))
+            }
+            _ => Err(Fault::damaged("its lines can't be read")),
+        }
+    }
 }
 
 /// Counts lines up to the start of each record.
@@ -58,8 +109,8 @@ struct Lines<'a> {
 impl Lines<'_> {
     /// The line, from 0, on which the record starts that was read from this byte on; blank lines before it are
     /// read with it.
-    fn starting_at(&mut self, byte: u64) -> u32 {
-        let mut start = usize::try_from(byte).unwrap_or(usize::MAX).min(self.text.len());
+    fn starting_at(&mut self, byte: usize) -> u32 {
+        let mut start = byte.min(self.text.len());
         while self.text.get(start) == Some(&b'\n') {
             start += 1;
         }

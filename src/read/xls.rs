@@ -106,13 +106,13 @@ fn cells(file: &Arc<str>, container: Vec<u8>, found: &Found) -> Result<Workbook,
 fn value(data: &Data, epoch: Epoch) -> Option<Value> {
     Some(match data {
         Data::Empty => return None,
-        Data::String(text) => Value::Text(text.clone()),
+        Data::String(text) => Value::Text(text.as_str().into()),
         Data::Int(number) => Value::Number(*number as f64),
         Data::Float(number) if number.is_finite() => Value::Number(*number),
         Data::Bool(truth) => Value::Truth(*truth),
         Data::DateTime(when) if when.is_datetime() => dates::date(when.as_f64(), epoch),
         Data::DateTime(when) if when.as_f64().is_finite() => Value::Number(when.as_f64()),
         Data::Error(error) => Value::Error(error.to_string()),
-        other => Value::Text(other.to_string()),
+        other => Value::Text(other.to_string().into()),
     })
 }

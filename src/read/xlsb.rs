@@ -24,7 +24,7 @@ const SHARED_TEXT: u32 = 19;
 /// What the cells of all sheets refer to.
 struct Shared {
     /// The texts, by number.
-    strings: Vec<Box<str>>,
+    strings: Vec<Arc<str>>,
     /// The cell formats, by number.
     styles: Vec<Style>,
     /// The day dates count from.
@@ -111,8 +111,8 @@ fn contents(part: &[u8]) -> Result<(Vec<Entry>, Epoch), Fault> {
 }
 
 /// The table of shared texts; their runs and pronunciations are left aside.
-fn strings(part: &[u8]) -> Result<Vec<Box<str>>, Fault> {
-    let mut strings: Vec<Box<str>> = Vec::new();
+fn strings(part: &[u8]) -> Result<Vec<Arc<str>>, Fault> {
+    let mut strings: Vec<Arc<str>> = Vec::new();
     let mut records = Records::new(part);
     while let Some((kind, data)) = records.next()? {
         if kind == SHARED_TEXT {

@@ -25,7 +25,7 @@ pub(super) use sheet::address;
 /// What the cells of all sheets refer to.
 struct Shared {
     /// The texts, by number.
-    strings: Vec<Box<str>>,
+    strings: Vec<Arc<str>>,
     /// The cell formats, by number.
     formats: Vec<styles::Format>,
     /// The day dates count from.

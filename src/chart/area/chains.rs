@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::super::key::Key;
 use super::super::label::{self, Label};
-use super::super::sheet::Sheet;
+use super::super::sheet::{Sheet, Text};
 use crate::place::Address;
 use crate::stitch::Stitches;
 
@@ -27,10 +27,8 @@ impl Chain {
 /// The columns of row numbers.
 pub(super) fn chains(sheet: &Sheet<'_>, key: &mut Key, stitches: &mut Stitches) -> Vec<Chain> {
     let mut columns: BTreeMap<u32, Vec<(u32, Label)>> = BTreeMap::new();
-    for (at, text) in sheet.texts() {
-        if let Some(label) = label::parse(text) {
-            columns.entry(at.column).or_default().push((at.row, label));
-        }
+    for (at, label) in sheet.tested(label::parse) {
+        columns.entry(at.column).or_default().push((at.row, label));
     }
     let mut chains = Vec::new();
     for (column, labels) in columns {
@@ -89,7 +87,7 @@ fn split(
                 let counts_on = step == before.unwrap_or(step.clamp(-2, -1));
                 let prose_inside = counts_on && (above + 1..row).all(|row| sheet.row(row).next().is_some());
                 (above + 1..row).all(|between| {
-                    let cells: Vec<(Address, &str)> =
+                    let cells: Vec<(Address, Text<'_>)> =
                         sheet.row(between).filter(|(at, _)| at.column != column).collect();
                     match cells[..] {
                         _ if prose_inside => true,
@@ -98,7 +96,7 @@ fn split(
                         // A line of prose between two charts, or a row whose number stands on the other side.
                         _ => cells
                             .iter()
-                            .any(|(_, text)| label::parse(text).is_some() || key.knows(text, stitches)),
+                            .any(|(_, text)| label::parse(text).is_some() || key.knows(*text, stitches)),
                     }
                 })
             },
@@ -151,7 +149,7 @@ fn is_chain(
     match usual {
         None => {
             let others = labels.first().map_or(0, |(row, _)| {
-                sheet.row(*row).filter(|(at, text)| at.column != column && key.knows(text, stitches)).count()
+                sheet.row(*row).filter(|(at, text)| at.column != column && key.knows(*text, stitches)).count()
             });
             explicit && others >= 1 || !keyed && others >= 2 && (left == 0 || right == 0)
         }

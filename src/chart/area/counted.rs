@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::super::key::Key;
-use super::super::sheet::Sheet;
+use super::super::sheet::{Sheet, Text};
 use crate::place::Address;
 use crate::stitch::Stitches;
 
@@ -15,8 +15,8 @@ pub(super) fn column_numbers(
 ) -> Vec<(u32, BTreeMap<u32, u32>)> {
     let mut found = Vec::new();
     for row in sheet.rows() {
-        let number = |(at, text): (Address, &str)| {
-            let text = text.strip_suffix(".0").unwrap_or(text);
+        let number = |(at, text): (Address, Text<'_>)| {
+            let text = text.strip_suffix(".0").unwrap_or(&text);
             text.parse::<u32>().ok().map(|number| (at.column, i64::from(number)))
         };
         // A row that holds anything else numbers no columns.
@@ -27,12 +27,11 @@ pub(super) fn column_numbers(
         if numbers.len() < 3 || !(steady(-1) || steady(1)) {
             continue;
         }
-        let cells: Vec<(Address, String)> = sheet.row(row).map(|(at, text)| (at, text.to_owned())).collect();
-        if cells.iter().all(|(_, text)| key.knows(text, stitches)) {
+        if sheet.row(row).all(|(_, text)| key.knows(text, stitches)) {
             continue;
         }
-        for (at, _) in &cells {
-            sheet.take(*at);
+        for (column, _) in &numbers {
+            sheet.take(Address::new(row, *column));
         }
         found.push((row, numbers.into_iter().map(|(column, number)| (column, number as u32)).collect()));
     }
@@ -59,19 +58,16 @@ pub(super) fn counts(sheet: &mut Sheet<'_>) -> Vec<(Address, u32)> {
             text.trim_end_matches("stitches").trim_end_matches("sts").trim_end_matches("st").trim_end();
         (number.len() < text.len()).then(|| number.parse::<u32>().ok()).flatten()
     };
-    let said: Vec<(Address, u32)> =
-        sheet.texts().filter_map(|(at, text)| count(text).map(|count| (at, count))).collect();
-    for (at, count) in said {
+    for (at, count) in sheet.tested(count) {
         sheet.take(at);
         counts.push((at, count));
     }
-    let headings: Vec<Address> = sheet.texts().filter(|(_, text)| heading(text)).map(|(at, _)| at).collect();
-    for at in headings {
+    for (at, ()) in sheet.tested(|text| heading(text).then_some(())) {
         let below: Vec<(Address, u32)> = sheet
             .texts()
             .filter(|(cell, _)| cell.column == at.column && cell.row > at.row)
             .map_while(|(cell, text)| {
-                let text = text.strip_suffix(".0").unwrap_or(text);
+                let text = text.strip_suffix(".0").unwrap_or(&text);
                 text.parse::<u32>().ok().map(|count| (cell, count))
             })
             .collect();

@@ -25,13 +25,14 @@ pub(super) fn areas_of_group(
         let chain = &group[at];
         let left = block(sheet, (top, bottom), from, chain.column, Some(true), key, stitches);
         let next_column = group.get(at + 1).map_or(u32::MAX, |next| next.column);
-        let right = block(sheet, (top, bottom), chain.column + 1, next_column, Some(false), key, stitches);
+        let mut right =
+            || block(sheet, (top, bottom), chain.column + 1, next_column, Some(false), key, stitches);
         if let Some(columns) = left {
             // Numbers on the right of their chart.
             areas.push(area(sheet, None, Some(chain), (from, columns), (false, true), key, stitches));
             from = chain.column + 1;
             at += 1;
-        } else if let Some(columns) = right {
+        } else if let Some(columns) = right() {
             let closing = group.get(at + 1).filter(|next| {
                 let after = group.get(at + 2).map_or(u32::MAX, |after| after.column);
                 belongs(chain, next)
@@ -95,13 +96,17 @@ fn block(
     key: &mut Key,
     stitches: &mut Stitches,
 ) -> Option<(u32, u32)> {
-    let mut columns: BTreeMap<u32, (usize, usize)> = BTreeMap::new();
+    // By column: how many cells hold something, and how many of them a symbol.
+    let mut columns: Vec<(usize, usize)> = Vec::new();
     for row in rows.0..=rows.1 {
         for (at, text) in sheet.row(row).filter(|(at, _)| (from..to).contains(&at.column)) {
             let known = key.knows(text, stitches) || text.chars().count() <= 3;
             let end = sheet.span(at).last.column;
-            for column in at.column..=end {
-                let seen = columns.entry(column).or_default();
+            let (at, end) = ((at.column - from) as usize, (end - from) as usize);
+            if columns.len() <= end {
+                columns.resize(end + 1, (0, 0));
+            }
+            for seen in columns.get_mut(at..=end).unwrap_or_default() {
                 seen.0 += 1;
                 seen.1 += usize::from(known);
             }
@@ -109,7 +114,7 @@ fn block(
     }
     // Blocks of neighbouring columns.
     let mut blocks: Vec<(u32, u32, usize, usize)> = Vec::new();
-    for (&column, &(cells, known)) in &columns {
+    for (column, &(cells, known)) in (from..).zip(&columns).filter(|(_, (cells, _))| *cells > 0) {
         match blocks.last_mut() {
             Some(block) if block.1 + 1 == column => {
                 block.1 = column;

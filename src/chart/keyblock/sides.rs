@@ -1,6 +1,6 @@
 //! Keys of three columns: a symbol, what is worked on the right side, what is worked on the wrong side.
 
-use super::super::sheet::Sheet;
+use super::super::sheet::{Run, Sheet};
 use super::{plain, symbol_of};
 use crate::pattern::Side;
 use crate::place::Address;
@@ -82,21 +82,18 @@ fn worked(rs: &str, ws: &str, stitches: &mut Stitches) -> Meaning {
 pub(super) fn take_free(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut Vec<KeyEntry>) {
     // Each with whether its words are too long for symbols.
     let mut found: Vec<([Address; 3], bool)> = Vec::new();
-    for (at, symbol) in sheet.texts() {
-        let words_at = sheet.after(at);
-        let third_at = sheet.after(words_at);
-        let (Some(one), Some(two)) = (sheet.text(words_at), sheet.text(third_at)) else { continue };
-        let before = at.column.checked_sub(1).and_then(|column| sheet.text(Address::new(at.row, column)));
-        let free = before.is_none() && sheet.text(sheet.after(third_at)).is_none();
-        if !free || symbol.chars().count() > 6 {
-            continue;
-        }
-        // Three cells of a chart whose symbols are names are no key.
-        let mut names = |text: &str| words::named(text, stitches).is_some();
-        let chart = names(symbol) && (names(one) || names(two));
-        let long = one.chars().count() > 2 || two.chars().count() > 2;
-        if !chart && words::stitch(one, stitches).is_some() && words::stitch(two, stitches).is_some() {
-            found.push(([at, words_at, third_at], long));
+    for row in sheet.rows() {
+        for Run { before, cells: [(at, symbol), (one_at, one), (two_at, two)] } in sheet.row_runs(row) {
+            if before.is_some() || symbol.chars().count() > 6 {
+                continue;
+            }
+            // Three cells of a chart whose symbols are names are no key.
+            let mut names = |text: &str| words::named(text, stitches).is_some();
+            let chart = names(&symbol) && (names(&one) || names(&two));
+            let long = one.chars().count() > 2 || two.chars().count() > 2;
+            if !chart && words::stitch(&one, stitches).is_some() && words::stitch(&two, stitches).is_some() {
+                found.push(([at, one_at, two_at], long));
+            }
         }
     }
     let mut chosen: Vec<[Address; 3]> = Vec::new();
@@ -115,7 +112,11 @@ pub(super) fn take_free(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries:
             continue;
         };
         if let Some(meaning) = Sides::default().meaning((one_at, &one), (two_at, &two), stitches) {
-            entries.push(KeyEntry { symbol: symbol_of(symbol), meaning, place: sheet.grid.place(one_at) });
+            entries.push(KeyEntry {
+                symbol: symbol_of(symbol.to_string()),
+                meaning,
+                place: sheet.grid.place(one_at),
+            });
         }
     }
 }

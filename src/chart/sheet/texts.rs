@@ -1,62 +1,163 @@
-//! The texts of a sheet in reading order. They are asked for by their addresses again and again, so a row is found by
-//! halves and a cell where it would stand if no cell before it in its row were empty.
+//! The texts of a sheet in reading order. Most cells hold one of a few symbols, so each different text is kept once and
+//! cells refer to it: what is asked of a text need be asked once for all cells that hold it.
 
+use std::num::NonZeroU32;
+use std::ops::Deref;
+use std::sync::Arc;
+
+use foldhash::{HashMap, HashMapExt};
+
+use crate::grid::{Grid, Value};
 use crate::place::Address;
+
+/// A text of a sheet.
+#[derive(Clone, Copy, Debug)]
+pub(in crate::chart) struct Text<'a> {
+    /// Which of the sheet's different texts it is, from 0.
+    pub(in crate::chart) index: usize,
+    text: &'a Arc<str>,
+}
+
+impl<'a> Text<'a> {
+    /// The text itself.
+    pub(in crate::chart) fn str(self) -> &'a str {
+        self.text
+    }
+
+    /// The text, to keep.
+    pub(in crate::chart) fn shared(self) -> Arc<str> {
+        Arc::clone(self.text)
+    }
+}
+
+impl Deref for Text<'_> {
+    type Target = str;
+
+    fn deref(&self) -> &str {
+        self.text
+    }
+}
+
+impl PartialEq for Text<'_> {
+    fn eq(&self, other: &Self) -> bool {
+        self.index == other.index
+    }
+}
+
+/// The number of a different text, from 1.
+type Number = NonZeroU32;
 
 /// Texts by their addresses; those that are taken leave a gap.
 pub(super) struct Texts {
-    cells: Vec<(Address, Option<String>)>,
-    /// Where each row begins that has any, in `cells`; the last one is their end.
-    rows: Vec<usize>,
+    different: Different,
+    cells: Vec<(Address, Option<Number>)>,
+    /// The rows that have any, and where each begins in `cells`.
+    rows: Vec<(u32, usize)>,
+}
+
+/// The different texts, each once.
+#[derive(Default)]
+struct Different {
+    texts: Vec<Arc<str>>,
+    numbers: HashMap<Arc<str>, Number>,
+}
+
+impl Different {
+    fn number(&mut self, text: Arc<str>) -> Option<Number> {
+        if let Some(number) = self.numbers.get(&text) {
+            return Some(*number);
+        }
+        self.texts.push(Arc::clone(&text));
+        let number = u32::try_from(self.texts.len()).ok().and_then(Number::new)?;
+        self.numbers.insert(text, number);
+        Some(number)
+    }
+
+    fn get(&self, number: Number) -> Option<Text<'_>> {
+        let index = number.get() as usize - 1;
+        self.texts.get(index).map(|text| Text { index, text })
+    }
 }
 
 impl Texts {
-    /// `cells` in reading order, no two at one address.
-    pub(super) fn new(cells: Vec<(Address, Option<String>)>) -> Self {
-        let starts = (0..cells.len()).filter(|&at| at == 0 || cells[at].0.row != cells[at - 1].0.row);
-        let rows = starts.chain([cells.len()]).collect();
-        Self { cells, rows }
+    /// The texts of those cells of a grid that are shown.
+    pub(super) fn new(grid: &Grid, mut shown: impl FnMut(Address) -> bool) -> Self {
+        let mut different = Different::default();
+        // What is typed, and the text it is when trimmed.
+        let mut typed: HashMap<&str, Option<Number>> = HashMap::new();
+        let mut cells = Vec::with_capacity(grid.cells.len());
+        for cell in grid.cells.iter().filter(|cell| shown(cell.at)) {
+            let number = match &cell.value {
+                Value::Text(text) => *typed.entry(text).or_insert_with(|| {
+                    let plain = cell.value.text();
+                    let plain = if *plain == **text { Arc::clone(text) } else { plain.into() };
+                    if plain.is_empty() { None } else { different.number(plain) }
+                }),
+                other => different.number(other.text().into()),
+            };
+            if number.is_some() {
+                cells.push((cell.at, number));
+            }
+        }
+        let mut texts = Self { different, cells, rows: Vec::new() };
+        texts.find_rows();
+        texts
+    }
+
+    fn find_rows(&mut self) {
+        self.rows.clear();
+        for (index, (at, _)) in self.cells.iter().enumerate() {
+            if self.rows.last().is_none_or(|(row, _)| *row != at.row) {
+                self.rows.push((at.row, index));
+            }
+        }
     }
 
     /// The cells of a row, and where in all of them the row begins.
-    fn of_row(&self, row: u32) -> (usize, &[(Address, Option<String>)]) {
-        let before = self.rows.partition_point(|&at| self.cells.get(at).is_some_and(|(at, _)| at.row < row));
-        let (Some(&start), Some(&end)) = (self.rows.get(before), self.rows.get(before + 1)) else {
-            return (0, &[]);
-        };
-        match self.cells.get(start..end) {
-            Some(cells) if cells.first().is_some_and(|(at, _)| at.row == row) => (start, cells),
-            _ => (0, &[]),
-        }
+    fn of_row(&self, row: u32) -> (usize, &[(Address, Option<Number>)]) {
+        let Some(found) = find(&self.rows, row, |(row, _)| *row) else { return (0, &[]) };
+        let end = self.rows.get(found + 1).map_or(self.cells.len(), |(_, end)| *end);
+        let start = self.rows.get(found).map_or(end, |(_, start)| *start);
+        (start, self.cells.get(start..end).unwrap_or_default())
     }
 
     fn find(&self, at: Address) -> Option<usize> {
         let (start, cells) = self.of_row(at.row);
-        let first = cells.first()?.0.column;
-        let near = at.column.checked_sub(first)? as usize;
-        // No cell stands further on than it would without gaps before it.
-        if cells.get(near).is_some_and(|(there, _)| *there == at) {
-            return Some(start + near);
-        }
-        let cells = cells.get(..near).unwrap_or(cells);
-        cells.binary_search_by_key(&at, |(there, _)| *there).ok().map(|found| start + found)
+        find(cells, at.column, |(at, _)| at.column).map(|found| start + found)
     }
 
-    pub(super) fn get(&self, at: Address) -> Option<&str> {
-        self.cells.get(self.find(at)?)?.1.as_deref()
+    pub(super) fn get(&self, at: Address) -> Option<Text<'_>> {
+        self.different.get(self.cells.get(self.find(at)?)?.1?)
     }
 
-    pub(super) fn take(&mut self, at: Address) -> Option<String> {
+    pub(super) fn take(&mut self, at: Address) -> Option<Arc<str>> {
         let found = self.find(at)?;
-        self.cells.get_mut(found)?.1.take()
+        let index = self.cells.get_mut(found)?.1.take()?.get() as usize - 1;
+        self.different.texts.get(index).map(Arc::clone)
     }
 
-    pub(super) fn iter(&self) -> impl Iterator<Item = (Address, &str)> {
-        shown(&self.cells)
+    pub(super) fn iter(&self) -> impl Iterator<Item = (Address, Text<'_>)> {
+        self.shown(&self.cells)
     }
 
-    pub(super) fn row(&self, row: u32) -> impl Iterator<Item = (Address, &str)> {
-        shown(self.of_row(row).1)
+    pub(super) fn row(&self, row: u32) -> impl Iterator<Item = (Address, Text<'_>)> {
+        self.shown(self.of_row(row).1)
+    }
+
+    fn shown<'a>(
+        &'a self,
+        cells: &'a [(Address, Option<Number>)],
+    ) -> impl Iterator<Item = (Address, Text<'a>)> {
+        cells.iter().filter_map(|(at, number)| Some((*at, self.different.get((*number)?)?)))
+    }
+
+    /// The texts in which a test finds something; it is asked once of each different text.
+    pub(super) fn tested<T: Clone>(&self, test: impl FnMut(&str) -> Option<T>) -> Vec<(Address, T)> {
+        let found: Vec<Option<T>> = self.different.texts.iter().map(|text| &**text).map(test).collect();
+        if found.iter().all(Option::is_none) {
+            return Vec::new();
+        }
+        self.iter().filter_map(|(at, text)| Some((at, found.get(text.index)?.clone()?))).collect()
     }
 
     /// Adds texts where there are none.
@@ -64,45 +165,77 @@ impl Texts {
         if texts.is_empty() {
             return;
         }
-        let mut cells = std::mem::take(&mut self.cells);
-        cells.retain(|(_, text)| text.is_some());
-        cells.extend(texts.into_iter().map(|(at, text)| (at, Some(text))));
+        self.cells.retain(|(_, text)| text.is_some());
+        for (at, text) in texts {
+            self.cells.push((at, self.different.number(text.into())));
+        }
         // What was there before comes first, and stays.
-        cells.sort_by_key(|(at, _)| *at);
-        cells.dedup_by_key(|(at, _)| *at);
-        *self = Self::new(cells);
+        self.cells.sort_by_key(|(at, _)| *at);
+        self.cells.dedup_by_key(|(at, _)| *at);
+        self.find_rows();
     }
 }
 
-fn shown(cells: &[(Address, Option<String>)]) -> impl Iterator<Item = (Address, &str)> {
-    cells.iter().filter_map(|(at, text)| Some((*at, text.as_deref()?)))
+/// Where something stands among others that are in order. It stands no further on than it would without gaps before it,
+/// and there are few: it is looked for from there backwards, by halves where it is not near.
+fn find<T>(items: &[T], wanted: u32, key: impl Fn(&T) -> u32) -> Option<usize> {
+    const NEAR: usize = 4;
+    let first = key(items.first()?);
+    let furthest = (wanted.checked_sub(first)? as usize).min(items.len() - 1);
+    for back in 0..=NEAR.min(furthest) {
+        let at = furthest - back;
+        match key(items.get(at)?) {
+            found if found == wanted => return Some(at),
+            found if found < wanted => return None,
+            _ => {}
+        }
+    }
+    let before = items.get(..furthest)?;
+    before.binary_search_by_key(&wanted, key).ok()
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::grid::Cell;
 
     #[test]
     fn texts_are_found_taken_and_added() {
         let at = Address::new;
-        let cell = |row, column| (at(row, column), Some(format!("{row},{column}")));
-        // A row without gaps, one with a gap, an empty one, and one that begins late.
-        let mut texts =
-            Texts::new(vec![cell(0, 0), cell(0, 1), cell(1, 0), cell(1, 2), cell(1, 7), cell(3, 5)]);
-        for row in 0..5 {
-            for column in 0..9 {
-                let stands = [(0, 0), (0, 1), (1, 0), (1, 2), (1, 7), (3, 5)].contains(&(row, column));
-                assert_eq!(texts.get(at(row, column)).is_some(), stands, "{row} {column}");
+        // A row without gaps, some with gaps, an empty one, and one that begins late.
+        let places = [(0, 0), (0, 1), (1, 0), (1, 2), (1, 7), (1, 20), (1, 21), (3, 5), (40, 1)];
+        let mut grid = Grid::lines("a.csv".into());
+        grid.cells = places
+            .iter()
+            .map(|&(row, column)| Cell {
+                at: at(row, column),
+                value: Value::Text(format!(" {row},{column}").into()),
+            })
+            .collect();
+        let mut texts = Texts::new(&grid, |at| at != Address::new(1, 21));
+        for row in 0..42 {
+            for column in 0..24 {
+                let stands = places.contains(&(row, column)) && (row, column) != (1, 21);
+                let expected = stands.then(|| format!("{row},{column}"));
+                assert_eq!(texts.get(at(row, column)).map(Text::str), expected.as_deref());
             }
         }
-        assert_eq!(texts.get(at(1, 7)), Some("1,7"));
         assert_eq!(texts.take(at(1, 2)).as_deref(), Some("1,2"));
-        assert_eq!(texts.get(at(1, 2)), None);
+        assert_eq!(texts.get(at(1, 2)).map(Text::str), None);
         assert_eq!(texts.take(at(1, 2)), None);
-        texts.add(vec![(at(3, 5), "not this".into()), (at(2, 1), "new".into()), (at(1, 2), "again".into())]);
-        let all: Vec<&str> = texts.iter().map(|(_, text)| text).collect();
-        assert_eq!(all, ["0,0", "0,1", "1,0", "again", "1,7", "new", "3,5"]);
-        assert_eq!(texts.row(1).count(), 3);
-        assert_eq!(Texts::new(Vec::new()).get(at(0, 0)), None);
+        texts.add(vec![(at(3, 5), "not this".into()), (at(2, 1), "new".into()), (at(1, 2), "0,0".into())]);
+        let all: Vec<&str> = texts.iter().map(|(_, text)| text.str()).collect();
+        assert_eq!(all, ["0,0", "0,1", "1,0", "0,0", "1,7", "1,20", "new", "3,5", "40,1"]);
+        assert_eq!(texts.row(1).count(), 4);
+        assert_eq!(texts.get(at(1, 2)), texts.get(at(0, 0)));
+        let mut asked = 0;
+        let tested = texts.tested(|text| {
+            asked += 1;
+            (text == "0,0").then_some('x')
+        });
+        assert_eq!(tested, [(at(0, 0), 'x'), (at(1, 2), 'x')]);
+        // Eight were shown at first, and two that are new came; one of the eight stands nowhere any more.
+        assert_eq!(asked, 10);
+        assert!(Texts::new(&Grid::lines("a.csv".into()), |_| true).get(at(0, 0)).is_none());
     }
 }

@@ -106,10 +106,11 @@ fn value(tag: &Tag, shown: Option<String>) -> Option<Value> {
         Kind::Time => stated.and_then(part_of_day).map(Value::Number),
         Kind::Truth => stated.map(|text| Value::Truth(text == "true")),
     };
+    let text = |text: String| Value::Text(text.into());
     // The stated text of a string cell goes before the shown one.
     value.or_else(|| match tag.kind {
-        Kind::Text => tag.value.clone().or(shown).map(Value::Text),
-        _ => shown.or_else(|| tag.value.clone()).map(Value::Text),
+        Kind::Text => tag.value.clone().or(shown).map(text),
+        _ => shown.or_else(|| tag.value.clone()).map(text),
     })
 }
 

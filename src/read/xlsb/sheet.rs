@@ -1,5 +1,7 @@
 //! One sheet: its cells, each a record that may leave its column out where it follows the cell before.
 
+use std::sync::Arc;
+
 use super::Shared;
 use super::records::{Records, number_at, text_at};
 use crate::grid::{Look, Value};
@@ -141,10 +143,10 @@ fn value(kept: Kept, data: &[u8], date: bool, shared: &Shared) -> Option<Value> 
         Kept::Real => number(f64::from_le_bytes(data.get(..8)?.try_into().ok()?)),
         Kept::Truth => Some(Value::Truth(*data.first()? != 0)),
         Kept::Error => Some(Value::Error(error(*data.first()?).to_owned())),
-        Kept::Text => Some(Value::Text(text_at(data, 0)?.0)),
+        Kept::Text => Some(Value::Text(text_at(data, 0)?.0.into())),
         // Says first what else is kept with the text.
-        Kept::RichText => Some(Value::Text(text_at(data, 1)?.0)),
-        Kept::Shared => Some(Value::Text(shared.strings.get(number_at(data, 0)? as usize)?.to_string())),
+        Kept::RichText => Some(Value::Text(text_at(data, 1)?.0.into())),
+        Kept::Shared => Some(Value::Text(Arc::clone(shared.strings.get(number_at(data, 0)? as usize)?))),
     }
 }
 

@@ -1,6 +1,7 @@
 //! One sheet, in a single pass over its part.
 
 use std::io::BufRead;
+use std::sync::Arc;
 
 use quick_xml::events::{BytesStart, Event};
 
@@ -215,7 +216,7 @@ fn value<R: BufRead>(xml: &mut Xml<R>, tag: &Tag, shared: &Shared, sheet: &Sheet
                     found = Found::Value(value);
                 }
             }
-            Piece::Inline => found = Found::Value(Value::Text(rich_text(xml)?)),
+            Piece::Inline => found = Found::Value(Value::Text(rich_text(xml)?.into())),
             Piece::Formula => found = Found::Formula(xml.text()?),
             Piece::Other => xml.skip()?,
         }
@@ -226,7 +227,7 @@ fn value<R: BufRead>(xml: &mut Xml<R>, tag: &Tag, shared: &Shared, sheet: &Sheet
 fn taken(text: String, tag: &Tag, shared: &Shared, sheet: &Sheet) -> Result<Option<Value>, Fault> {
     let trimmed = text.trim();
     let value = match tag.kind {
-        Kind::Text => Value::Text(unescaped(text)),
+        Kind::Text => Value::Text(unescaped(text).into()),
         _ if trimmed.is_empty() => return Ok(None),
         Kind::Shared => {
             let found = trimmed.parse::<usize>().ok().and_then(|index| shared.strings.get(index));
@@ -240,11 +241,11 @@ fn taken(text: String, tag: &Tag, shared: &Shared, sheet: &Sheet) -> Result<Opti
                     ),
                 });
             };
-            Value::Text(string.to_string())
+            Value::Text(Arc::clone(string))
         }
         Kind::Truth => Value::Truth(truth(trimmed)),
         Kind::Error => Value::Error(trimmed.to_owned()),
-        Kind::Date => dates::iso(trimmed).unwrap_or(Value::Text(text)),
+        Kind::Date => dates::iso(trimmed).unwrap_or_else(|| Value::Text(text.into())),
         Kind::Number => match trimmed.parse::<f64>() {
             Ok(number) if number.is_finite() => {
                 if shared.formats.get(tag.format).is_some_and(|format| format.date) {
@@ -253,7 +254,7 @@ fn taken(text: String, tag: &Tag, shared: &Shared, sheet: &Sheet) -> Result<Opti
                     Value::Number(number)
                 }
             }
-            _ => Value::Text(text),
+            _ => Value::Text(text.into()),
         },
     };
     Ok(Some(value))

@@ -1,6 +1,7 @@
 //! The texts that cells share.
 
 use std::io::BufRead;
+use std::sync::Arc;
 
 use quick_xml::events::Event;
 
@@ -11,9 +12,9 @@ use crate::read::package::Package;
 use crate::read::xml::Xml;
 
 /// Reads the table of shared texts.
-pub(super) fn read(package: &mut Package<'_>, part: &str) -> Result<Vec<Box<str>>, Fault> {
+pub(super) fn read(package: &mut Package<'_>, part: &str) -> Result<Vec<Arc<str>>, Fault> {
     let mut xml = package.xml(part)?.ok_or_else(|| missing(part))?;
-    let mut strings: Vec<Box<str>> = Vec::new();
+    let mut strings: Vec<Arc<str>> = Vec::new();
     let mut bytes = 0usize;
     loop {
         let found = match xml.next()? {
