@@ -82,8 +82,10 @@ pub fn read(workbook: &Workbook, below: &Settings, above: &Settings) -> (Vec<Cha
         let mut wrong_settings = Vec::new();
         let said = said::take(&mut sheet, &mut wrong_settings);
         let block = keyblock::take(&mut sheet, &mut stitches);
-        // Places and shapes are found with the key as far as it can be read; what is wrong with it is said per chart.
-        let mut finder = Key::new(&[&block, &key_sheet, &below.key], &mut stitches, &mut Vec::new());
+        // Places and shapes are found with the key as far as it can be read.
+        let mut wrong_key = Vec::new();
+        let mut finder = Key::new(&[&block, &key_sheet, &below.key], &mut stitches, &mut wrong_key);
+        let key_is_wrong = any_error(&wrong_key);
         let nearly = sheet.see_fills(&finder);
         let areas = area::find(&mut sheet, &mut finder, &mut stitches);
         if areas.is_empty() {
@@ -108,13 +110,9 @@ pub fn read(workbook: &Workbook, below: &Settings, above: &Settings) -> (Vec<Cha
                     .help("Nothing, if that is so; worked = \"flat\" says otherwise."),
                 );
             }
-            let mut problems = Vec::new();
-            let mut key = Key::new(&[&block, &key_sheet, &below.key], &mut stitches, &mut problems);
+            let mut key = finder.anew();
             // The key serves all charts of the sheet: what is wrong with it is said with the first.
-            let wrong_key = any_error(&problems);
-            if index == 0 {
-                found.append(&mut problems);
-            }
+            found.append(&mut wrong_key);
             let mut symbol = |text: Text<'_>| finder.knows(text, &mut stitches);
             let (heading, aside) = heading(&sheet, &areas, index, &settings, several_sheets, &mut symbol);
             let from = found.len();
@@ -123,7 +121,8 @@ pub fn read(workbook: &Workbook, below: &Settings, above: &Settings) -> (Vec<Cha
             let pattern =
                 rows::pattern(&sheet, ordered, &settings, heading, &mut key, &mut stitches, &mut found);
             let row_aside = row_aside(&sheet, area, &aside);
-            let pattern = pattern.filter(|_| !wrong_key && wrong_settings.is_empty() && row_aside.is_none());
+            let pattern =
+                pattern.filter(|_| !key_is_wrong && wrong_settings.is_empty() && row_aside.is_none());
             found.extend(row_aside.or_else(|| aside_note(&sheet, &aside)));
             found.extend(hidden_note(&sheet, area).filter(|_| pattern.is_some()));
             found.extend(nearly.iter().filter(|(at, ..)| area.span().contains(*at)).map(|(at, fill, meant)| {

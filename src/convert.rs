@@ -151,7 +151,7 @@ pub fn charts(
     let mut charts = if format == Some(read::Format::Json) {
         from_json(file, bytes, &settings)
     } else {
-        let (workbook, mut findings) = read::workbook(file, bytes, from);
+        let (workbook, mut findings) = read::workbook(file, bytes, format);
         let Some(workbook) = workbook else { return Charts { charts: Vec::new(), findings } };
         let (charts, more) = chart::read(&workbook, below, above);
         findings.extend(more);

@@ -122,7 +122,7 @@ fn pieces(
             }
             continue;
         };
-        let cell = match key.matches(text, sheet.value(at), stitches) {
+        let cell = match key.matches(text, || sheet.value(at), stitches) {
             Matched::Works(works) => Cell::Stitch(in_colour(sheet, at, works, key)),
             Matched::NoStitch => Cell::NoStitch,
             other => {

@@ -137,8 +137,9 @@ impl Works {
 }
 
 /// The keys of a chart, the nearer place first.
+#[derive(Default)]
 pub(super) struct Key {
-    places: Vec<Vec<Entry>>,
+    places: Rc<Vec<Vec<Entry>>>,
     /// What is found of the texts of the sheet, by their indices. They are asked for again and again.
     seen: Vec<Option<Matched>>,
     known: Vec<Option<bool>>,
@@ -178,15 +179,7 @@ pub(super) enum Matched {
 impl Key {
     /// The keys of a chart, the place that wins first. Entries that disagree in one place are findings.
     pub(super) fn new(places: &[&[KeyEntry]], stitches: &mut Stitches, findings: &mut Vec<Finding>) -> Self {
-        let mut key = Self {
-            places: Vec::new(),
-            seen: Vec::new(),
-            known: Vec::new(),
-            by_name: vec![],
-            loosely: vec![],
-            dates: vec![],
-            used: vec![],
-        };
+        let mut read_places: Vec<Vec<Entry>> = Vec::new();
         for entries in places {
             let mut place: Vec<Entry> = Vec::new();
             for entry in *entries {
@@ -216,9 +209,14 @@ impl Key {
                     None => place.push(read),
                 }
             }
-            key.places.push(place);
+            read_places.push(place);
         }
-        key
+        Self { places: Rc::new(read_places), ..Self::default() }
+    }
+
+    /// The same keys for another chart of the sheet, with nothing seen in them yet.
+    pub(super) fn anew(&self) -> Self {
+        Self { places: Rc::clone(&self.places), ..Self::default() }
     }
 
     /// What a blank cell means, where a key says so.
@@ -263,16 +261,16 @@ impl Key {
     }
 
     /// What the text of a cell of the sheet means.
-    pub(super) fn matches(
+    pub(super) fn matches<'a>(
         &mut self,
         text: Text<'_>,
-        value: Option<&Value>,
+        value: impl FnOnce() -> Option<&'a Value>,
         stitches: &mut Stitches,
     ) -> Matched {
         if let Some(matched) = self.seen.get(text.index).cloned().flatten() {
             return matched;
         }
-        let matched = self.found(&text, value, stitches);
+        let matched = self.found(&text, value(), stitches);
         keep(&mut self.seen, text, matched.clone());
         matched
     }

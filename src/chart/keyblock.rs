@@ -217,6 +217,10 @@ fn entry(sheet: &Sheet<'_>, symbol: String, words: String, at: Address, stitches
 
 /// "o = yarn over", "o: yarn over", "o - yarn over" in one cell.
 fn split_line(text: &str) -> Option<(String, String)> {
+    // Asked first, for most texts hold none of the marks below.
+    if !text.contains(['=', ':', '-', '–', '—']) {
+        return None;
+    }
     let (symbol, words) =
         [" = ", " – ", " — ", " - ", ": ", "=", ":"].iter().find_map(|mark| text.split_once(mark))?;
     let (symbol, words) = (symbol.trim(), words.trim());

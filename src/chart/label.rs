@@ -28,6 +28,10 @@ pub(super) fn parse(text: &str) -> Option<Label> {
     if text.is_empty() || text.len() > 24 {
         return None;
     }
+    if text.bytes().all(|byte| byte.is_ascii_digit()) {
+        let number = text.parse().ok().filter(|number| (1..=MOST_ROWS).contains(number))?;
+        return Some(Label { number, ..Label::default() });
+    }
     // Most cells are symbols: without a digit it takes a word.
     if text.len() < 3 && !text.bytes().any(|byte| byte.is_ascii_digit()) {
         return None;

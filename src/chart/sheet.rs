@@ -160,9 +160,7 @@ impl<'a> Sheet<'a> {
 
     /// The rows that hold a text not taken.
     pub(super) fn rows(&self) -> Vec<u32> {
-        let mut rows: Vec<u32> = self.texts.iter().map(|(at, _)| at.row).collect();
-        rows.dedup();
-        rows
+        self.texts.rows()
     }
 
     /// Whether the column is hidden.

@@ -1,6 +1,7 @@
 //! Reading delimited text: csv and its kin.
 
 use std::borrow::Cow;
+use std::cell::RefCell;
 use std::sync::Arc;
 
 use csv_core::{ReadRecordResult, Reader, ReaderBuilder};
@@ -46,15 +47,34 @@ pub(super) fn read(file: &Arc<str>, text: &str, usual: u8) -> Result<Workbook, F
     Ok(Workbook { file: Arc::clone(file), sheets: vec![sheet.finish()] })
 }
 
-/// From how many bytes on a text is read with tables, which take longer to make than most charts to read.
-const LARGE: usize = 64 << 10;
+thread_local! {
+    /// Readers of records by the separators they cut at. To make one takes longer than to read a chart.
+    static READERS: RefCell<Vec<(u8, Reader)>> = const { RefCell::new(Vec::new()) };
+}
+
+/// A reader that cuts at a separator, at its start.
+fn reader(separator: u8) -> Reader {
+    let kept = READERS.with_borrow_mut(|kept| {
+        let at = kept.iter().position(|(usual, _)| *usual == separator)?;
+        Some(kept.swap_remove(at).1)
+    });
+    match kept {
+        Some(mut reader) => {
+            reader.reset();
+            reader
+        }
+        None => ReaderBuilder::new().delimiter(separator).build(),
+    }
+}
 
 /// The records of a text, one after the other.
 struct Records<'a> {
     text: &'a [u8],
     /// Where the next record begins, in bytes of the text; blank lines before it are part of it.
     at: usize,
-    reader: Reader,
+    /// Given back at the end.
+    reader: Option<Reader>,
+    separator: u8,
     /// The fields of the record, one behind the other without what stands between them, and where each ends. There is
     /// room for any record of the text.
     fields: Vec<u8>,
@@ -67,7 +87,8 @@ impl<'a> Records<'a> {
         Self {
             text: text.as_bytes(),
             at: 0,
-            reader: ReaderBuilder::new().delimiter(separator).nfa(text.len() < LARGE).build(),
+            reader: Some(reader(separator)),
+            separator,
             fields: vec![0; text.len() + 1],
             ends: vec![0; most + 2],
         }
@@ -75,14 +96,15 @@ impl<'a> Records<'a> {
 
     /// The fields of the next record.
     fn next(&mut self) -> Result<Option<impl Iterator<Item = &str>>, Fault> {
+        let Some(reader) = &mut self.reader else { return Ok(None) };
         let rest = self.text.get(self.at..).unwrap_or_default();
         let (mut found, read, written, mut ended) =
-            self.reader.read_record(rest, &mut self.fields, &mut self.ends);
+            reader.read_record(rest, &mut self.fields, &mut self.ends);
         self.at += read;
         if found == ReadRecordResult::InputEmpty {
             // The last line may have no end: the reader is told that nothing follows.
             let ends = self.ends.get_mut(ended..).unwrap_or_default();
-            let (last, _, _, one) = self.reader.read_record(&[], &mut self.fields, ends);
+            let (last, _, _, one) = reader.read_record(&[], &mut self.fields, ends);
             (found, ended) = (last, ended + one);
         }
         // It is cut between letters, never within one.
@@ -96,6 +118,18 @@ impl<'a> Records<'a> {
             }
             _ => Err(Fault::damaged("its lines can't be read")),
         }
+    }
+}
+
+impl Drop for Records<'_> {
+    fn drop(&mut self) {
+        const KEPT: usize = 4;
+        let Some(reader) = self.reader.take() else { return };
+        READERS.with_borrow_mut(|kept| {
+            if kept.len() < KEPT {
+                kept.push((self.separator, reader));
+            }
+        });
     }
 }
 

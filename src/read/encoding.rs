@@ -1,5 +1,6 @@
 //! From the bytes of a text file to its letters.
 
+use std::borrow::Cow;
 use std::sync::Arc;
 
 use chardetng::{EncodingDetector, Iso2022JpDetection, Utf8Detection};
@@ -10,9 +11,9 @@ use crate::problem::{Code, Finding};
 
 /// A text with the encoding it was found to be in.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Decoded {
+pub struct Decoded<'a> {
     /// The text, without a byte-order mark.
-    pub text: String,
+    pub text: Cow<'a, str>,
     /// The encoding.
     pub encoding: &'static Encoding,
     /// Whether the encoding is a guess: the bytes fit it, but nothing in them says so.
@@ -22,7 +23,7 @@ pub struct Decoded {
 }
 
 /// Decodes a text: by its byte-order mark; else as UTF-8 or UTF-16, where the bytes fit; else by a guess.
-pub fn decode(bytes: &[u8]) -> Decoded {
+pub fn decode(bytes: &[u8]) -> Decoded<'_> {
     if let Some((encoding, mark)) = Encoding::for_bom(bytes) {
         return decode_as(encoding, &bytes[mark..], false);
     }
@@ -30,17 +31,17 @@ pub fn decode(bytes: &[u8]) -> Decoded {
         return decode_as(encoding, bytes, true);
     }
     if let Ok(text) = std::str::from_utf8(bytes) {
-        return Decoded { text: text.to_owned(), encoding: UTF_8, guessed: false, damaged: false };
+        return Decoded { text: text.into(), encoding: UTF_8, guessed: false, damaged: false };
     }
     decode_as(guess(bytes), bytes, true)
 }
 
-fn decode_as(encoding: &'static Encoding, bytes: &[u8], guessed: bool) -> Decoded {
+fn decode_as<'a>(encoding: &'static Encoding, bytes: &'a [u8], guessed: bool) -> Decoded<'a> {
     let (text, damaged) = encoding.decode_without_bom_handling(bytes);
-    Decoded { text: text.into_owned(), encoding, guessed, damaged }
+    Decoded { text, encoding, guessed, damaged }
 }
 
-impl Decoded {
+impl Decoded<'_> {
     /// What the user should know of it, if anything.
     pub fn finding(&self, file: &Arc<str>) -> Option<Finding> {
         let name = self.encoding.name();
@@ -111,7 +112,7 @@ mod tests {
         ];
         for (bytes, text, encoding, guessed) in cases {
             let decoded = decode(bytes);
-            assert_eq!((decoded.text.as_str(), decoded.encoding.name()), (text, encoding.name()));
+            assert_eq!((&*decoded.text, decoded.encoding.name()), (text, encoding.name()));
             assert_eq!(decoded.guessed, guessed, "{text}");
             assert!(!decoded.damaged);
             assert_eq!(decoded.finding(&"a.csv".into()).is_some(), guessed);
@@ -127,8 +128,9 @@ mod tests {
             ("windows-1252", "répéter,jeté,à l'endroit\r\ndiminution à gauche,côtes,mailles lisière\r\n"),
         ] {
             let encoding = Encoding::for_label(name.as_bytes()).unwrap();
-            let decoded = decode(&encoding.encode(text).0);
-            assert_eq!((decoded.encoding.name(), decoded.text.as_str()), (name, text));
+            let bytes = encoding.encode(text).0;
+            let decoded = decode(&bytes);
+            assert_eq!((decoded.encoding.name(), &*decoded.text), (name, text));
             assert!(decoded.guessed);
         }
     }

@@ -238,13 +238,12 @@ fn textual(bytes: &[u8], file: &str) -> Result<Format, Stranger> {
     const SAMPLE: usize = 256 << 10;
     let ending = Format::by_ending(file);
     let sample = encoding::decode(&bytes[..cut(bytes, SAMPLE)]).text;
-    let binary =
-        |c: char| c.is_control() && !matches!(c, '\t' | '\n' | '\r' | '\x0b' | '\x0c' | '\x1a' | '\x1b');
-    if sample.contains('\0') || sample.chars().filter(|&c| binary(c)).count() * 20 > sample.chars().count() {
+    if is_binary(&sample) {
         return Err(Stranger("no text and no kind of spreadsheet that is known"));
     }
-    let head = sample.trim_start().chars().take(4_000).collect::<String>().to_ascii_lowercase();
-    if head.starts_with('<') {
+    let begins = sample.trim_start();
+    if begins.starts_with('<') {
+        let head = begins.chars().take(4_000).collect::<String>().to_ascii_lowercase();
         if head.contains("opendocument.spreadsheet") {
             return Ok(Format::Fods);
         }
@@ -269,11 +268,22 @@ fn textual(bytes: &[u8], file: &str) -> Result<Format, Stranger> {
             | Format::Markdown
             | Format::Html
             | Format::Json),
-        ) if known != Format::Json || is_json(&head) => Ok(known),
-        Some(Format::Fods) if head.starts_with('<') => Ok(Format::Fods),
-        _ if is_json(&head) => Ok(Format::Json),
+        ) if known != Format::Json || is_json(begins) => Ok(known),
+        Some(Format::Fods) if begins.starts_with('<') => Ok(Format::Fods),
+        _ if is_json(begins) => Ok(Format::Json),
         _ => Ok(cells_or_lines(&sample)),
     }
+}
+
+/// Whether a text holds a zero, or more than one control character in twenty that no text has.
+fn is_binary(text: &str) -> bool {
+    let plain = |byte: u8| byte >= b' ' && byte != 0x7f || matches!(byte, b'\t' | b'\n' | b'\r');
+    if text.bytes().all(|byte| plain(byte) && byte.is_ascii()) {
+        return false;
+    }
+    let strange =
+        |c: &char| c.is_control() && !matches!(c, '\t' | '\n' | '\r' | '\x0b' | '\x0c' | '\x1a' | '\x1b');
+    text.contains('\0') || text.chars().filter(strange).count() * 20 > text.chars().count()
 }
 
 /// The last place within so many bytes where the halves of a letter are not parted. The limit is even, as UTF-16

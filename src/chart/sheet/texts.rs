@@ -144,6 +144,16 @@ impl Texts {
         self.shown(self.of_row(row).1)
     }
 
+    /// The rows that hold a text not taken.
+    pub(super) fn rows(&self) -> Vec<u32> {
+        let ends = self.rows.iter().skip(1).map(|(_, start)| *start).chain([self.cells.len()]);
+        let left = |start: usize, end: usize| {
+            self.cells.get(start..end).unwrap_or_default().iter().any(|(_, number)| number.is_some())
+        };
+        let rows = self.rows.iter().zip(ends).filter(|((_, start), end)| left(*start, *end));
+        rows.map(|((row, _), _)| *row).collect()
+    }
+
     fn shown<'a>(
         &'a self,
         cells: &'a [(Address, Option<Number>)],
