@@ -150,6 +150,7 @@ impl Stitches {
     }
 
     /// The stitch with this id, which must come from this dictionary or from the built-in stitches.
+    #[inline]
     pub fn get(&self, id: StitchId) -> &Stitch {
         let index = usize::from(id.0);
         let built_in = &BUILT_IN.stitches;
@@ -180,8 +181,19 @@ impl Stitches {
         u16::try_from(BUILT_IN.stitches.len() + self.more.len()).ok().map(StitchId)
     }
 
+    /// The built-in stitch that stands beside this one in a table of them, unless a stitch of the designer's own has its
+    /// name.
+    fn related(&self, table: &[Option<StitchId>], id: StitchId) -> Option<StitchId> {
+        let related = table.get(usize::from(id.0)).copied().flatten()?;
+        let name = &BUILT_IN.stitches.get(usize::from(related.0))?.name;
+        self.more.iter().all(|own| own.name != *name).then_some(related)
+    }
+
     /// The stitch worked on a WS row for the same look from the RS, if there is a usual one.
     pub fn opposite(&mut self, id: StitchId) -> Option<StitchId> {
+        if let Some(opposite) = self.related(&BUILT_IN.opposites, id) {
+            return Some(opposite);
+        }
         let name = self.get(id).ws.clone()?;
         let opposite = self.find(&name)?;
         self.in_colour_of(opposite, id)
@@ -189,6 +201,9 @@ impl Stitches {
 
     /// The stitch of a knitter who works mirror-wise, if there is a usual one.
     pub fn mirror(&mut self, id: StitchId) -> Option<StitchId> {
+        if let Some(mirror) = self.related(&BUILT_IN.mirrors, id) {
+            return Some(mirror);
+        }
         let name = self.get(id).mirror.clone()?;
         let mirror = self.find(&name)?;
         self.in_colour_of(mirror, id)

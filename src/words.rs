@@ -13,7 +13,7 @@ mod numerals;
 mod row;
 pub(crate) mod rows;
 
-use std::collections::HashMap;
+use foldhash::{HashMap, HashMapExt};
 use std::sync::LazyLock;
 
 use crate::stitch::{Stitch, StitchId, Stitches, Terms, Words};

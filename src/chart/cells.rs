@@ -63,6 +63,10 @@ pub(super) fn readings(
         _ => None,
     };
     let mut readings = Vec::new();
+    if !pieces.iter().any(|piece| wide(piece, stitches) > 1) {
+        shapes(sheet, &pieces, number, blank.as_ref(), false, &mut readings, findings);
+        return if findings.len() > errors { Vec::new() } else { readings };
+    }
     // Blanks after a cable continue it where the counts chain no other way, if blanks are stitches themselves.
     let continues: &[bool] = if blank.is_some() { &[false, true] } else { &[true] };
     for (index, &continue_blanks) in continues.iter().enumerate() {
@@ -102,16 +106,20 @@ fn pieces(
     stitches: &mut Stitches,
     findings: &mut Vec<Finding>,
 ) -> Vec<Piece> {
-    let mut pieces = Vec::new();
-    let mut column = area.columns.0;
-    while column <= area.columns.1 {
+    let mut pieces = Vec::with_capacity((area.columns.1 - area.columns.0 + 1) as usize);
+    let mut next = area.columns.0;
+    for (column, text) in sheet.across(row, area.columns) {
+        // Merged cells are passed over as one.
+        if column < next {
+            continue;
+        }
         let at = Address::new(row, column);
         let span = sheet.span(at);
-        column = span.last.column.max(column) + 1;
+        next = span.last.column.max(column) + 1;
         if sheet.hidden_column(at.column) {
             continue;
         }
-        let Some(text) = sheet.text(at) else {
+        let Some(text) = text else {
             if span.width() == 1 {
                 pieces.push(Piece { span, cell: Cell::Blank });
             } else {
@@ -230,6 +238,17 @@ fn unexplained(sheet: &Sheet<'_>, span: Span, text: &str, number: u32, why: Matc
     finding.row(number).found(text)
 }
 
+/// How many cells a stitch typed into one cell takes.
+fn wide(piece: &Piece, stitches: &Stitches) -> usize {
+    match &piece.cell {
+        Cell::Stitch(works) if piece.span.width() == 1 => works.any().map_or(1, |id| {
+            let stitch = stitches.get(id);
+            if stitch.wide || stitch.cells > 1 { stitch.cells as usize } else { 1 }
+        }),
+        _ => 1,
+    }
+}
+
 /// Joins cells into wide stitches. `None` where one is cut short, with the findings. The flag says whether any
 /// blank was taken as a continuation.
 fn whole_stitches(
@@ -247,13 +266,7 @@ fn whole_stitches(
     let errors = findings.len();
     while at < pieces.len() {
         let piece = &pieces[at];
-        let width = match &piece.cell {
-            Cell::Stitch(works) if piece.span.width() == 1 => works.any().map_or(1, |id| {
-                let stitch = stitches.get(id);
-                if stitch.wide || stitch.cells > 1 { stitch.cells as usize } else { 1 }
-            }),
-            _ => 1,
-        };
+        let width = wide(piece, stitches);
         if width == 1 {
             whole.push(Piece { span: piece.span, cell: piece.cell.clone() });
             at += 1;

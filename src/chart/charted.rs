@@ -1,7 +1,5 @@
 //! From the cells of a charted row to its stitches in the order they are worked.
 
-use std::rc::Rc;
-
 use super::cells::Unit;
 use super::key::{Stand, Unworkable, Works, quoted};
 use super::order::Numbered;
@@ -22,10 +20,12 @@ pub(super) struct Worked {
     pub(super) span: Span,
 }
 
-/// The units of a row in the order they are worked.
-pub(super) fn as_worked(units: &[Unit], side: Side) -> Vec<(Rc<Works>, Span)> {
-    let stitches =
-        units.iter().filter_map(|unit| unit.works.as_ref().map(|works| (Rc::clone(works), unit.span)));
+/// What is worked for one stitch of a row, and the cells it stands in.
+pub(super) type Symbol<'a> = (&'a Works, Span);
+
+/// Some units of a row in the order they are worked.
+pub(super) fn as_worked<'a>(units: impl DoubleEndedIterator<Item = &'a Unit>, side: Side) -> Vec<Symbol<'a>> {
+    let stitches = units.filter_map(|unit| Some((&**unit.works.as_ref()?, unit.span)));
     match side {
         Side::Rs => stitches.rev().collect(),
         Side::Ws => stitches.collect(),
@@ -37,26 +37,26 @@ pub(super) fn as_worked(units: &[Unit], side: Side) -> Vec<(Rc<Works>, Span)> {
 pub(super) fn stitches_of(
     grid: &Grid,
     row: &Numbered,
-    symbols: &[(Rc<Works>, Span)],
+    symbols: &[Symbol<'_>],
     typed_as_worked: bool,
     stitches: &mut Stitches,
     findings: &mut Vec<Finding>,
 ) -> Option<Vec<Worked>> {
     let count = symbols.len();
     let mut worked: Vec<Worked> = Vec::with_capacity(count);
-    let mut unworkable: Vec<(Unworkable, &Rc<Works>, Span, usize)> = Vec::new();
-    for (index, (works, span)) in symbols.iter().enumerate() {
+    let mut unworkable: Vec<(Unworkable, &Works, Span, usize)> = Vec::new();
+    for (index, &(works, span)) in symbols.iter().enumerate() {
         let stand = Stand { first: index == 0, last: index + 1 == count };
         // The return row is worked from the other end.
         let returning = Stand { first: stand.last, last: stand.first };
         match works.hands(row.side, stand, typed_as_worked, stitches) {
-            Ok(stitch) => worked.push(Worked { stitch, on_return: works.on_return(returning), span: *span }),
+            Ok(stitch) => worked.push(Worked { stitch, on_return: works.on_return(returning), span }),
             Err(why) => match unworkable
                 .iter_mut()
                 .find(|(known, other, _, _)| *other == works && *known == why && why != Unworkable::Silent)
             {
                 Some(known) => known.3 += 1,
-                None => unworkable.push((why, works, *span, 1)),
+                None => unworkable.push((why, works, span, 1)),
             },
         }
     }
@@ -101,6 +101,10 @@ pub(super) fn stitches_of(
 
 /// Two yarn overs side by side are one double yarn over.
 pub(super) fn double_yarn_overs(row: Vec<Worked>) -> Vec<Worked> {
+    let over = |worked: &Worked| worked.stitch == Stitches::YO;
+    if !row.windows(2).any(|pair| pair.iter().all(over)) {
+        return row;
+    }
     let mut joined: Vec<Worked> = Vec::with_capacity(row.len());
     for stitch in row {
         match joined.last_mut() {

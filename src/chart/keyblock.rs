@@ -304,7 +304,7 @@ fn free_pairs(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut Vec<
     // By column and row: the cell of the words, and whether they are longer than a symbol of a chart.
     let mut pairs: BTreeMap<(u32, u32), (Address, bool)> = BTreeMap::new();
     for row in sheet.rows() {
-        for Run { before, cells: [(at, symbol), (words_at, words)] } in sheet.row_runs(row) {
+        for Run { before, cells: [(at, symbol), (words_at, words)] } in sheet.runs(row) {
             // A row number may stand right before the key of its chart.
             let open = before.is_none();
             let free = before.is_none_or(|before| super::label::parse(&before).is_some());

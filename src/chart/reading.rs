@@ -54,18 +54,19 @@ pub(super) fn gather(
     stitches: &mut Stitches,
 ) -> Reading {
     let blank: Arc<str> = "".into();
-    let columns: Vec<u32> =
-        (area.columns.0..=area.columns.1).filter(|column| !sheet.hidden_column(*column)).collect();
     // How many cells hold each text, by its index, and each text once; the blank cells apart.
     let (mut counts, mut met, mut blanks): (Vec<usize>, Vec<Text<'_>>, usize) = (Vec::new(), Vec::new(), 0);
     let mut rows = Vec::new();
     for row in &area.rows {
-        let mut cells: Vec<Arc<str>> = Vec::with_capacity(columns.len());
+        let mut cells: Vec<Arc<str>> = Vec::with_capacity((area.columns.1 - area.columns.0 + 1) as usize);
         let mut covered: Option<Span> = None;
-        for &column in &columns {
+        for (column, text) in sheet.across(row.row, area.columns) {
+            if sheet.hidden_column(column) {
+                continue;
+            }
             let at = Address::new(row.row, column);
             let under = covered.filter(|span| span.contains(at));
-            let text = sheet.text(under.map_or(at, |span| span.first));
+            let text = under.map_or(text, |span| sheet.text(span.first));
             cells.push(text.map_or_else(|| Arc::clone(&blank), Text::shared));
             if under.is_some() {
                 continue;

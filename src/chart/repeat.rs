@@ -1,15 +1,15 @@
 //! The repeat of a chart: the columns it takes, the widths it allows, and a chart written out to one of them.
 
 use std::collections::BTreeMap;
-use std::rc::Rc;
 
 use super::area::Area;
 use super::cells::Unit;
+use super::charted::{Symbol, as_worked};
 use super::key::Works;
 use super::sheet::Sheet;
 use crate::grid::Grid;
 use crate::pattern::{Multiple, Side};
-use crate::place::{Place, Span};
+use crate::place::Place;
 use crate::problem::{Code, Finding};
 use crate::settings::{RepeatColumns, Settings};
 use crate::stitch::Stitches;
@@ -26,10 +26,10 @@ pub(super) struct Repeat {
 }
 
 /// A row cut at the repeat, each part in the order worked.
-pub(super) struct Parts {
-    pub(super) before: Vec<(Rc<Works>, Span)>,
-    pub(super) unit: Vec<(Rc<Works>, Span)>,
-    pub(super) after: Vec<(Rc<Works>, Span)>,
+pub(super) struct Parts<'a> {
+    pub(super) before: Vec<Symbol<'a>>,
+    pub(super) unit: Vec<Symbol<'a>>,
+    pub(super) after: Vec<Symbol<'a>>,
 }
 
 impl Repeat {
@@ -173,10 +173,9 @@ impl Repeat {
     }
 
     /// Cuts a row of the sheet at the repeat, in the order worked.
-    pub(super) fn cut(&self, units: &[Unit], side: Side, row: u32) -> Parts {
+    pub(super) fn cut<'a>(&self, units: &'a [Unit], side: Side, row: u32) -> Parts<'a> {
         let part = |keep: &dyn Fn(u32) -> bool| {
-            let part: Vec<Unit> = units.iter().filter(|unit| keep(unit.span.first.column)).cloned().collect();
-            super::charted::as_worked(&part, side)
+            as_worked(units.iter().filter(|unit| keep(unit.span.first.column)), side)
         };
         let Some(&(first, last)) = self.unit.get(&row) else {
             return Parts { before: part(&|_| true), unit: Vec::new(), after: Vec::new() };
@@ -193,17 +192,18 @@ impl Repeat {
 
 /// Whether two blocks of columns show the same symbols in every row.
 fn same(rows: &[(u32, &[Unit])], one: u32, two: u32, width: u32) -> bool {
-    let block = |units: &[Unit], from: u32| -> Vec<(u32, u32, Option<Rc<Works>>)> {
-        units
-            .iter()
-            .filter(|unit| unit.span.last.column >= from && unit.span.first.column < from + width)
-            .map(|unit| {
-                // A stitch that reaches out of the block is no part of a whole working.
-                (unit.span.first.column.wrapping_sub(from), unit.span.width(), unit.works.clone())
-            })
-            .collect()
-    };
-    rows.iter().all(|(_, units)| block(units, one) == block(units, two))
+    rows.iter().all(|(_, units)| block(units, one, width).eq(block(units, two, width)))
+}
+
+/// What a row shows in a block of columns: where in the block, over how many columns, and what. A stitch that reaches out
+/// of the block is no part of a whole working.
+fn block(units: &[Unit], from: u32, width: u32) -> impl Iterator<Item = (u32, u32, Option<&Works>)> {
+    units
+        .iter()
+        .filter(move |unit| unit.span.last.column >= from && unit.span.first.column < from + width)
+        .map(move |unit| {
+            (unit.span.first.column.wrapping_sub(from), unit.span.width(), unit.works.as_deref())
+        })
 }
 
 /// How often the repeat is worked, and the widths it allows.

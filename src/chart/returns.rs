@@ -10,13 +10,13 @@ use crate::written::{Item, Misfit, expand};
 /// The loops on the needle after a row, in the order they were made.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Needle {
+    /// What they show from the RS.
+    faces: Vec<Face>,
     loops: Vec<Loop>,
 }
 
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, Default)]
 struct Loop {
-    /// What it shows from the RS.
-    face: Face,
     /// What the key says it is worked with on the return row.
     on_return: Option<StitchId>,
     /// The stitch that made it, whose colour it has.
@@ -56,42 +56,27 @@ impl Needle {
     /// The loops after a charted row. `before` are those it was worked on.
     pub(super) fn after(&self, row: &[Worked], side: Side, way: Way, stitches: &Stitches) -> Self {
         let ids: Vec<StitchId> = row.iter().map(|worked| worked.stitch).collect();
-        let faces = faces_after(stitches, &ids, side, &self.faces(), way == Way::Round);
-        let mut shown = faces.into_iter();
-        let mut loops = Vec::new();
+        let faces = faces_after(stitches, &ids, side, &self.faces, way == Way::Round);
+        let mut loops = Vec::with_capacity(faces.len());
         for worked in row {
             for index in 0..stitches.get(worked.stitch).makes {
-                let Some(face) = shown.next() else { break };
                 let doubled = worked.stitch == Stitches::YO2 && index == 0;
-                loops.push(Loop { face, on_return: worked.on_return, made_by: Some(worked.stitch), doubled });
+                loops.push(Loop { on_return: worked.on_return, made_by: Some(worked.stitch), doubled });
             }
         }
-        Self { loops }
+        loops.truncate(faces.len());
+        Self { faces, loops }
     }
 
     /// The loops after a derived row.
     pub(super) fn after_derived(&self, row: &[StitchId], side: Side, way: Way, stitches: &Stitches) -> Self {
-        let faces = faces_after(stitches, row, side, &self.faces(), way == Way::Round);
-        Self {
-            loops: faces
-                .into_iter()
-                .map(|face| Loop { face, on_return: None, made_by: None, doubled: false })
-                .collect(),
-        }
+        let faces = faces_after(stitches, row, side, &self.faces, way == Way::Round);
+        Self { loops: vec![Loop::default(); faces.len()], faces }
     }
 
     /// Loops all alike: those of a cast-on of which only the number is known.
     pub(super) fn plain(count: u32) -> Self {
-        Self {
-            loops: vec![
-                Loop { face: Face::Knit, on_return: None, made_by: None, doubled: false };
-                count as usize
-            ],
-        }
-    }
-
-    fn faces(&self) -> Vec<Face> {
-        self.loops.iter().map(|one| one.face).collect()
+        Self { faces: vec![Face::Knit; count as usize], loops: vec![Loop::default(); count as usize] }
     }
 
     /// How many loops there are.
@@ -112,9 +97,10 @@ impl Needle {
         mirrored: bool,
         stitches: &mut Stitches,
     ) -> Result<Derived, Misfit> {
-        let mut loops = self.loops.clone();
+        let (mut loops, mut faces) = (self.loops.clone(), self.faces.clone());
         if way == Way::Flat {
             loops.reverse();
+            faces.reverse();
         }
         if let Rule::Stated(items) = rule {
             let mut row = expand(items, stitches, self.count())?;
@@ -136,10 +122,10 @@ impl Needle {
         let mut row = Vec::with_capacity(loops.len());
         let mut doubled_against_rule = false;
         let mut at = 0;
-        while let Some(one) = loops.get(at) {
+        while let (Some(one), Some(&face)) = (loops.get(at), faces.get(at)) {
             // The two loops of a double yarn over stay two only if one of each is worked into them.
             let next_doubled = loops.get(at + 1).is_some_and(|next| next.doubled);
-            let pair = if way == Way::Flat { one.face == Face::Over && next_doubled } else { one.doubled };
+            let pair = if way == Way::Flat { face == Face::Over && next_doubled } else { one.doubled };
             if pair && one.on_return.is_none() && at + 1 < loops.len() {
                 let (first, second) = match side {
                     Side::Ws => (Stitches::P, Stitches::K),
@@ -156,7 +142,7 @@ impl Needle {
                 at += uses;
                 continue;
             }
-            let worked = match (rule, one.face, side) {
+            let worked = match (rule, face, side) {
                 (Rule::Purl, ..) => Stitches::P,
                 (Rule::Knit, ..) => Stitches::K,
                 (_, Face::Purl, Side::Ws) => Stitches::K,

@@ -9,8 +9,8 @@ use foldhash::{HashMap, HashMapExt, HashSet, HashSetExt};
 use super::key::{FILL, Key};
 use crate::grid::{Colour, Grid, Value};
 use crate::place::{Address, Span};
-pub(super) use texts::Text;
 use texts::Texts;
+pub(super) use texts::{Run, Text};
 
 /// The texts of a sheet that are not yet understood.
 pub(super) struct Sheet<'a> {
@@ -21,13 +21,6 @@ pub(super) struct Sheet<'a> {
     fills: HashMap<Address, Colour>,
     /// Cells that hold nothing more to understand.
     understood: HashSet<Address>,
-}
-
-/// Texts that stand side by side in a row.
-pub(super) struct Run<'a, const CELLS: usize> {
-    /// What stands in the cell right before them.
-    pub(super) before: Option<Text<'a>>,
-    pub(super) cells: [(Address, Text<'a>); CELLS],
 }
 
 /// How far two colours may be apart, in any of red, green and blue, to be meant as one.
@@ -108,7 +101,11 @@ impl<'a> Sheet<'a> {
     }
 
     /// The cells the one at this address covers: more than itself where it is merged.
+    #[inline]
     pub(super) fn span(&self, at: Address) -> Span {
+        if self.merged.is_empty() {
+            return at.into();
+        }
         self.merged.get(&at).copied().unwrap_or(at.into())
     }
 
@@ -136,26 +133,17 @@ impl<'a> Sheet<'a> {
 
     /// Wherever so many cells of a row hold texts side by side and a blank cell follows: what stands there, from left to
     /// right.
-    pub(super) fn row_runs<const CELLS: usize>(&self, row: u32) -> Vec<Run<'_, CELLS>> {
-        let cells: Vec<(Address, Text<'_>)> = self.row(row).collect();
-        let follows = |index: usize| {
-            let next =
-                index.checked_sub(1).and_then(|before| Some((cells.get(before)?.0, cells.get(index)?.0)));
-            next.is_some_and(|(before, at)| self.after(before) == at)
-        };
-        let mut runs = Vec::new();
-        for (index, found) in cells.windows(CELLS).enumerate() {
-            // In the midst of a chart the cell after these is not blank: that is asked first.
-            if follows(index + CELLS) || !(index + 1..index + CELLS).all(follows) {
-                continue;
-            }
-            let Ok(found) = <[_; CELLS]>::try_from(found) else { continue };
-            let before = index.checked_sub(1).and_then(|before| cells.get(before));
-            let beside = before
-                .filter(|(before, _)| cells.get(index).is_some_and(|(at, _)| before.column + 1 == at.column));
-            runs.push(Run { before: beside.map(|(_, text)| *text), cells: found });
-        }
-        runs
+    pub(super) fn runs<const CELLS: usize>(&self, row: u32) -> impl Iterator<Item = Run<'_, CELLS>> {
+        self.texts.runs(row, |one, two| self.after(one) == two)
+    }
+
+    /// What stands in some columns of a row, the first and the last included; nothing where a cell has no text.
+    pub(super) fn across(
+        &self,
+        row: u32,
+        columns: (u32, u32),
+    ) -> impl Iterator<Item = (u32, Option<Text<'_>>)> {
+        self.texts.across(row, columns)
     }
 
     /// The rows that hold a text not taken.
@@ -200,6 +188,9 @@ impl<'a> Covered<'a> {
     }
 
     fn at(&mut self, at: Address) -> bool {
+        if self.later.is_empty() && self.open.is_empty() {
+            return false;
+        }
         while let Some(next) = self.later.pop_if(|next| next.first <= at) {
             self.open.push(next);
         }
@@ -212,6 +203,9 @@ impl<'a> Covered<'a> {
 }
 
 fn is_hidden(grid: &Grid, at: Address) -> bool {
+    if grid.hidden_rows.is_empty() && grid.hidden_columns.is_empty() {
+        return false;
+    }
     grid.hidden_rows.get(at.row).is_some() || grid.hidden_columns.get(at.column).is_some()
 }
 

@@ -22,8 +22,9 @@ pub(super) struct Budget {
     bands: usize,
     comments: usize,
     conditional: usize,
-    /// Texts of cells met so far.
+    /// Texts of cells met so far, and the last of them.
     texts: HashSet<Arc<str>>,
+    last: Arc<str>,
 }
 
 impl Default for Budget {
@@ -38,7 +39,8 @@ impl Default for Budget {
             bands: limits::BANDS,
             comments: limits::COMMENTS,
             conditional: limits::CONDITIONAL,
-            texts: HashSet::new(),
+            texts: HashSet::with_capacity(50),
+            last: "".into(),
         }
     }
 }
@@ -65,12 +67,11 @@ impl Budget {
 
     /// A text as the cells of the file share it: most hold one of a few symbols.
     pub(super) fn shared(&mut self, text: &str) -> Arc<str> {
-        if let Some(known) = self.texts.get(text) {
-            return Arc::clone(known);
+        if *self.last != *text {
+            self.last = self.texts.get(text).map_or_else(|| text.into(), Arc::clone);
+            self.texts.insert(Arc::clone(&self.last));
         }
-        let new: Arc<str> = text.into();
-        self.texts.insert(Arc::clone(&new));
-        new
+        Arc::clone(&self.last)
     }
 
     /// Counts one more cell with this value.
@@ -86,7 +87,7 @@ impl Budget {
 }
 
 fn take(left: &mut usize, amount: usize, what: &'static str, limit: usize) -> Result<(), Fault> {
-    *left = left.checked_sub(amount).ok_or(Fault::too_many(what, limit as u64))?;
+    *left = left.checked_sub(amount).ok_or_else(|| Fault::too_many(what, limit as u64))?;
     Ok(())
 }
 

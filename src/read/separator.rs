@@ -4,7 +4,7 @@
 //! stands the character that cuts most records into the same number of fields, and whose fields do not have
 //! another candidate in their midst.
 
-use std::collections::HashMap;
+use foldhash::{HashMap, HashMapExt};
 
 /// What may stand between cells.
 const CANDIDATES: [u8; 4] = *b",;\t|";

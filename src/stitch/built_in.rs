@@ -1,8 +1,8 @@
 //! The stitches of `stitches.toml`.
 
-use std::collections::HashMap;
 use std::sync::{Arc, LazyLock};
 
+use foldhash::{HashMap, HashMapExt};
 use serde::Deserialize;
 
 use super::{Face, Stitch, StitchId, Words, cable, face_letter};
@@ -46,6 +46,9 @@ struct Data {
 pub(super) struct BuiltIn {
     pub(super) stitches: Vec<Stitch>,
     pub(super) by_name: HashMap<String, StitchId>,
+    /// The opposite of each on the other side and its mirror, where they are built in too.
+    pub(super) opposites: Vec<Option<StitchId>>,
+    pub(super) mirrors: Vec<Option<StitchId>>,
     /// Other ways to write each, as in the data: words and the stitch they mean.
     pub(super) phrases: Vec<(String, StitchId)>,
     /// The forms of a yarn over: where the yarn lies before and after, and the stitch.
@@ -60,6 +63,8 @@ pub(super) static BUILT_IN: LazyLock<BuiltIn> = LazyLock::new(|| {
     let mut built_in = BuiltIn {
         stitches: Vec::new(),
         by_name: HashMap::new(),
+        opposites: Vec::new(),
+        mirrors: Vec::new(),
         phrases: Vec::new(),
         forms: Vec::new(),
         cables: data.cable,
@@ -77,6 +82,9 @@ pub(super) static BUILT_IN: LazyLock<BuiltIn> = LazyLock::new(|| {
         }
         built_in.stitches.push(entry.into_stitch());
     }
+    let named = |name: &Option<String>| built_in.by_name.get(name.as_deref()?).copied();
+    built_in.opposites = built_in.stitches.iter().map(|stitch| named(&stitch.ws)).collect();
+    built_in.mirrors = built_in.stitches.iter().map(|stitch| named(&stitch.mirror)).collect();
     built_in
 });
 

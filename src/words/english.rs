@@ -1,8 +1,9 @@
 //! The phrases of `english.toml`.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::BTreeMap;
 use std::sync::LazyLock;
 
+use foldhash::{HashMap, HashMapExt};
 use serde::Deserialize;
 
 use super::{Means, split};

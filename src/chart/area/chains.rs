@@ -113,14 +113,14 @@ fn split(
 fn starts_again(part: &[(u32, Label)], rest: &[(u32, Label)]) -> bool {
     let (Some((_, last)), Some((_, next))) = (part.last(), rest.first()) else { return false };
     let down = last.number <= 2 && next.number > last.number + 2 && part.len() > 1;
-    let comes_down = rest
-        .windows(2)
-        .take_while(|pair| pair[1].1.number < pair[0].1.number)
-        .any(|pair| pair[1].1.number <= 2);
+    let comes_down = || {
+        let mut steps = rest.windows(2).take_while(|pair| pair[1].1.number < pair[0].1.number);
+        steps.any(|pair| pair[1].1.number <= 2)
+    };
     let up = next.number <= 2
         && last.number > next.number + 1
         && part.first().is_some_and(|first| first.1.number <= 2);
-    (down && comes_down) || (up && part.len() > 1 && rest.len() > 1)
+    (down && comes_down()) || (up && part.len() > 1 && rest.len() > 1)
 }
 
 fn is_chain(

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::super::key::Key;
-use super::super::sheet::{Sheet, Text};
+use super::super::sheet::Sheet;
 use super::{Area, AreaRow};
 use crate::place::Address;
 use crate::stitch::Stitches;
@@ -14,11 +14,14 @@ pub(super) fn find(sheet: &Sheet<'_>, areas: &mut Vec<Area>, key: &mut Key, stit
     let inside = |at: Address, areas: &[Area]| areas.iter().any(|area| area.span().contains(at));
     let mut bands: Vec<Vec<u32>> = Vec::new();
     for row in sheet.rows() {
-        let cells: Vec<(Address, Text<'_>)> = sheet.row(row).filter(|(at, _)| !inside(*at, areas)).collect();
-        let known = cells.iter().filter(|(_, text)| key.knows(*text, stitches)).count();
-        let short = cells.iter().filter(|(_, text)| text.chars().count() <= 3).count();
+        let (mut cells, mut known, mut short) = (0, 0, 0);
+        for (_, text) in sheet.row(row).filter(|(at, _)| !inside(*at, areas)) {
+            cells += 1;
+            known += usize::from(key.knows(text, stitches));
+            short += usize::from(text.chars().count() <= 3);
+        }
         let symbols = if numbered { known } else { known.max(short) };
-        if cells.is_empty() || 2 * symbols < cells.len() {
+        if cells == 0 || 2 * symbols < cells {
             continue;
         }
         match bands.last_mut() {

@@ -83,7 +83,7 @@ pub(super) fn take_free(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries:
     // Each with whether its words are too long for symbols.
     let mut found: Vec<([Address; 3], bool)> = Vec::new();
     for row in sheet.rows() {
-        for Run { before, cells: [(at, symbol), (one_at, one), (two_at, two)] } in sheet.row_runs(row) {
+        for Run { before, cells: [(at, symbol), (one_at, one), (two_at, two)] } in sheet.runs(row) {
             if before.is_some() || symbol.chars().count() > 6 {
                 continue;
             }

@@ -1,11 +1,8 @@
 //! The charted rows as worked, written out to their width.
 
-use std::rc::Rc;
-
 use super::super::area::Area;
 use super::super::cells::Unit;
-use super::super::charted::{self, Worked};
-use super::super::key::Works;
+use super::super::charted::{self, Symbol, Worked};
 use super::super::order::{Numbered, Order};
 use super::super::repeat::{self, Repeat, Width};
 use super::super::returns::Rule;
@@ -13,7 +10,7 @@ use super::super::sheet::Sheet;
 use super::super::wider;
 use super::again::{self, Told};
 use crate::pattern::{Hand, Row, RowRepeat};
-use crate::place::{Place, Span};
+use crate::place::Place;
 use crate::problem::{Code, Finding};
 use crate::settings::Settings;
 use crate::stitch::Stitches;
@@ -49,7 +46,7 @@ impl Build<'_, '_> {
         self.sheet.grid.place(self.area.row_span(row.row.row))
     }
 
-    fn stitches_of(&mut self, row: &Numbered, symbols: &[(Rc<Works>, Span)]) -> Option<Vec<Worked>> {
+    fn stitches_of(&mut self, row: &Numbered, symbols: &[Symbol<'_>]) -> Option<Vec<Worked>> {
         charted::stitches_of(
             self.sheet.grid,
             row,
@@ -63,13 +60,13 @@ impl Build<'_, '_> {
     /// How wide the chart is written, by what its first row uses.
     pub(super) fn width(&mut self, repeat: &Repeat, order: &Order, units: &[Vec<Unit>]) -> Option<Width> {
         let (row, units) = (order.rows.first()?, units.first()?);
-        let symbols = charted::as_worked(units, row.side);
+        let symbols = charted::as_worked(units.iter(), row.side);
         let quiet = self.findings.len();
         let all = self.stitches_of(row, &symbols);
         // Said again when the row itself is read.
         self.findings.truncate(quiet);
         let parts = repeat.cut(units, row.side, row.row.row);
-        let uses = |symbols: &[(Rc<Works>, Span)], stitches: &Stitches| -> u32 {
+        let uses = |symbols: &[Symbol<'_>], stitches: &Stitches| -> u32 {
             symbols.iter().filter_map(|(works, _)| works.any()).map(|id| stitches.get(id).uses).sum()
         };
         let drawn = all.map_or_else(
@@ -92,14 +89,14 @@ impl Build<'_, '_> {
         let mut whole = true;
         for (row, units) in order.rows.iter().zip(units) {
             let (symbols, cut) = match repeat {
-                None => (charted::as_worked(units, row.side), None),
+                None => (charted::as_worked(units.iter(), row.side), None),
                 Some((repeat, width)) => {
                     let parts = repeat.cut(units, row.side, row.row.row);
                     let mut symbols = parts.before.clone();
                     for _ in 0..width.times {
-                        symbols.extend(parts.unit.iter().cloned());
+                        symbols.extend_from_slice(&parts.unit);
                     }
-                    symbols.extend(parts.after.iter().cloned());
+                    symbols.extend_from_slice(&parts.after);
                     let cut = RowRepeat {
                         start: parts.before.len(),
                         length: parts.unit.len(),

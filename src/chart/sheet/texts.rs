@@ -44,6 +44,13 @@ impl PartialEq for Text<'_> {
     }
 }
 
+/// Texts that stand side by side in a row.
+pub(in crate::chart) struct Run<'a, const CELLS: usize> {
+    /// What stands in the cell right before them.
+    pub(in crate::chart) before: Option<Text<'a>>,
+    pub(in crate::chart) cells: [(Address, Text<'a>); CELLS],
+}
+
 /// The number of a different text, from 1.
 type Number = NonZeroU32;
 
@@ -56,7 +63,6 @@ pub(super) struct Texts {
 }
 
 /// The different texts, each once.
-#[derive(Default)]
 struct Different {
     texts: Vec<Arc<str>>,
     numbers: HashMap<Arc<str>, Number>,
@@ -82,12 +88,18 @@ impl Different {
 impl Texts {
     /// The texts of those cells of a grid that are shown.
     pub(super) fn new(grid: &Grid, mut shown: impl FnMut(Address) -> bool) -> Self {
-        let mut different = Different::default();
+        const FEW: usize = 50;
+        let mut different =
+            Different { texts: Vec::with_capacity(FEW), numbers: HashMap::with_capacity(FEW) };
         // What is typed, and the text it is when trimmed.
-        let mut typed: HashMap<&str, Option<Number>> = HashMap::new();
+        let mut typed: HashMap<&str, Option<Number>> = HashMap::with_capacity(FEW);
         let mut cells = Vec::with_capacity(grid.cells.len());
+        let mut last: Option<(&Arc<str>, Option<Number>)> = None;
         for cell in grid.cells.iter().filter(|cell| shown(cell.at)) {
             let number = match &cell.value {
+                Value::Text(text) if last.is_some_and(|(last, _)| Arc::ptr_eq(last, text)) => {
+                    last.and_then(|(_, number)| number)
+                }
                 Value::Text(text) => *typed.entry(text).or_insert_with(|| {
                     let plain = cell.value.text();
                     let plain = if *plain == **text { Arc::clone(text) } else { plain.into() };
@@ -95,6 +107,9 @@ impl Texts {
                 }),
                 other => different.number(other.text().into()),
             };
+            if let Value::Text(text) = &cell.value {
+                last = Some((text, number));
+            }
             if number.is_some() {
                 cells.push((cell.at, number));
             }
@@ -142,6 +157,44 @@ impl Texts {
 
     pub(super) fn row(&self, row: u32) -> impl Iterator<Item = (Address, Text<'_>)> {
         self.shown(self.of_row(row).1)
+    }
+
+    /// The last of so many texts that stand side by side in a row, wherever a blank cell follows.
+    pub(super) fn runs<const CELLS: usize>(
+        &self,
+        row: u32,
+        side_by_side: impl Fn(Address, Address) -> bool,
+    ) -> impl Iterator<Item = Run<'_, CELLS>> {
+        let joined = move |one: &(Address, Option<Number>), two: &(Address, Option<Number>)| {
+            one.1.is_some() && two.1.is_some() && side_by_side(one.0, two.0)
+        };
+        self.of_row(row).1.chunk_by(joined).filter_map(|block| {
+            let (before, found) = block.split_last_chunk::<CELLS>()?;
+            let text =
+                |(at, number): &(Address, Option<Number>)| Some((*at, self.different.get((*number)?)?));
+            let mut cells = [text(found.first()?)?; CELLS];
+            for (cell, found) in cells.iter_mut().zip(found) {
+                *cell = text(found)?;
+            }
+            let before = before.last().and_then(text);
+            let beside = before.filter(|(before, _)| before.column + 1 == found[0].0.column);
+            Some(Run { before: beside.map(|(_, text)| text), cells })
+        })
+    }
+
+    /// What stands in some columns of a row, from the first to the last.
+    pub(super) fn across(
+        &self,
+        row: u32,
+        (first, last): (u32, u32),
+    ) -> impl Iterator<Item = (u32, Option<Text<'_>>)> {
+        let cells = self.of_row(row).1;
+        let from = cells.partition_point(|(at, _)| at.column < first);
+        let mut rest = cells.get(from..).unwrap_or_default().iter().peekable();
+        (first..=last).map(move |column| {
+            let here = rest.next_if(|(at, _)| at.column == column);
+            (column, here.and_then(|(_, number)| self.different.get((*number)?)))
+        })
     }
 
     /// The rows that hold a text not taken.
