@@ -6,7 +6,7 @@ use super::area::Area;
 use super::repeat::Repeat;
 use super::ruling::Ruling;
 use super::sheet::Sheet;
-use crate::grid::{Colour, Edge};
+use crate::grid::{Colour, Edge, Look};
 use crate::place::{Address, Span};
 use crate::problem::{Code, Finding};
 use crate::settings::RepeatColumns;
@@ -33,11 +33,14 @@ pub(super) fn find(
     wider: bool,
     findings: &mut Vec<Finding>,
 ) -> Option<Drawn> {
-    let ruling = Ruling::find(sheet, area);
-    findings.extend(ruling.as_ref().map(|ruling| ruling.told(sheet, area)));
-    boxed(sheet, area, wider, ruling.as_ref())
-        .or_else(|| bracket(sheet, area))
-        .or_else(|| sentence(sheet, area))
+    let stands_out = |look: &Look| [look.left, look.right, look.top, look.bottom].into_iter().any(strong);
+    let mut found = None;
+    if sheet.grid.looks.each().any(stands_out) {
+        let ruling = Ruling::find(sheet, area);
+        findings.extend(ruling.as_ref().map(|ruling| ruling.told(sheet, area)));
+        found = boxed(sheet, area, wider, ruling.as_ref());
+    }
+    found.or_else(|| bracket(sheet, area)).or_else(|| sentence(sheet, area))
 }
 
 pub(super) fn vivid(colour: Colour) -> bool {
@@ -140,10 +143,9 @@ fn bracket(sheet: &Sheet<'_>, area: &Area) -> Option<Drawn> {
     let near = |row: u32| {
         (row < area.top() && area.top() - row <= 3) || (row > area.bottom() && row - area.bottom() <= 3)
     };
-    sheet
-        .texts()
-        .filter(|(at, text)| near(at.row) && says_repeat(text))
-        .map(|(at, _)| sheet.span(at))
+    let says = |text: &str| says_repeat(text).then_some(());
+    let said = sheet.tested(says).into_iter().filter(|(at, ())| near(at.row));
+    said.map(|(at, ())| sheet.span(at))
         .find(|span| {
             span.width() > 1
                 && span.height() == 1
@@ -156,8 +158,8 @@ fn bracket(sheet: &Sheet<'_>, area: &Area) -> Option<Drawn> {
 /// "Repeat columns 3-8.", "Rep sts 3 to 8": two numbers, and a word that says they are columns.
 fn sentence(sheet: &Sheet<'_>, area: &Area) -> Option<Drawn> {
     let inside = |at: Address| area.span().contains(at);
-    sheet.texts().filter(|(at, text)| !inside(*at) && says_repeat(text)).find_map(|(at, text)| {
-        let lower = text.to_lowercase();
+    let lower = |text: &str| says_repeat(text).then(|| text.to_lowercase());
+    sheet.tested(lower).into_iter().filter(|(at, _)| !inside(*at)).find_map(|(at, lower)| {
         let has =
             |words: &[&str]| lower.split(|c: char| !c.is_alphabetic()).any(|word| words.contains(&word));
         if !has(&["column", "columns", "col", "cols", "sts", "stitches"])
@@ -177,9 +179,12 @@ fn sentence(sheet: &Sheet<'_>, area: &Area) -> Option<Drawn> {
 }
 
 fn says_repeat(text: &str) -> bool {
-    text.to_lowercase()
-        .split(|c: char| !c.is_alphabetic())
-        .any(|word| matches!(word, "repeat" | "rep" | "repeated"))
+    // "Rep" is the shortest word of it; most texts are symbols.
+    text.len() > 2
+        && text
+            .to_lowercase()
+            .split(|c: char| !c.is_alphabetic())
+            .any(|word| matches!(word, "repeat" | "rep" | "repeated"))
 }
 
 /// The repeat that the sheet draws or tells, with a note of how it was understood.

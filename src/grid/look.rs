@@ -146,6 +146,12 @@ impl Looks {
         self.rows.get(at.row).or_else(|| self.columns.get(at.column)).copied().unwrap_or_default()
     }
 
+    /// Every look there is, of cells, rows and columns; the same ones several times.
+    pub fn each(&self) -> impl Iterator<Item = &Look> {
+        let bands = self.rows.iter().chain(self.columns.iter());
+        self.cells.iter().map(|(_, look)| look).chain(bands.map(|band| &band.value))
+    }
+
     /// Whether every cell is plain.
     pub fn is_empty(&self) -> bool {
         self.cells.is_empty() && self.rows.is_empty() && self.columns.is_empty()

@@ -39,19 +39,11 @@ impl<R: BufRead> Xml<R> {
     pub(crate) fn next(&mut self) -> Result<Event<'_>, Fault> {
         self.buffer.clear();
         self.reader.get_mut().used = 0;
-        let piece = self.reader.get_ref().piece;
-        let meter = Rc::clone(&self.reader.get_ref().meter);
-        meter.take(0, 1)?;
-        let event = self.reader.read_event_into(&mut self.buffer).map_err(|error| match error {
-            Error::Io(error) if error.kind() == ErrorKind::FileTooLarge && meter.bytes.get() == 0 => {
-                Fault::too_many("bytes once unpacked", limits::UNPACKED_BYTES)
-            }
-            Error::Io(error) if error.kind() == ErrorKind::FileTooLarge => {
-                Fault::too_many("bytes in one piece of XML", piece as u64)
-            }
-            Error::Io(error) => Fault::damaged(format!("it is damaged or cut short ({error})")),
-            error => Fault::damaged(format!("its XML is damaged ({error})")),
-        })?;
+        self.reader.get_ref().meter.take(0, 1)?;
+        let event = match self.reader.read_event_into(&mut self.buffer) {
+            Ok(event) => event,
+            Err(error) => return Err(fault(error, self.reader.get_ref())),
+        };
         match event {
             Event::Start(_) => {
                 self.depth += 1;
@@ -86,6 +78,20 @@ impl<R: BufRead> Xml<R> {
                 event => push_text(&mut text, &event)?,
             }
         }
+    }
+}
+
+/// Why no more could be read.
+fn fault<R>(error: Error, from: &Metered<R>) -> Fault {
+    match error {
+        Error::Io(error) if error.kind() == ErrorKind::FileTooLarge && from.meter.bytes() == 0 => {
+            Fault::too_many("bytes once unpacked", limits::UNPACKED_BYTES)
+        }
+        Error::Io(error) if error.kind() == ErrorKind::FileTooLarge => {
+            Fault::too_many("bytes in one piece of XML", from.piece as u64)
+        }
+        Error::Io(error) => Fault::damaged(format!("it is damaged or cut short ({error})")),
+        error => Fault::damaged(format!("its XML is damaged ({error})")),
     }
 }
 
@@ -129,14 +135,19 @@ pub(crate) fn attributes<'a>(
     let mut all = start.attributes();
     all.with_checks(false);
     all.map_while(Result::ok).map(|attribute| {
-        let value = attribute.normalized_value(XmlVersion::Implicit1_0).unwrap_or(attribute.value);
+        let plain = |byte: u8| byte >= b' ' && byte != b'&';
+        let value = match attribute.value {
+            Cow::Borrowed(value) if value.bytes().all(plain) => Cow::Borrowed(value),
+            _ => attribute.normalized_value(XmlVersion::Implicit1_0).unwrap_or(attribute.value),
+        };
         (attribute.key.into_inner(), value)
     })
 }
 
 /// A name without its prefix.
 pub(crate) fn local(name: &str) -> &str {
-    name.rsplit_once(':').map_or(name, |(_, local)| local)
+    let after = name.bytes().rposition(|byte| byte == b':').map_or(0, |colon| colon + 1);
+    name.get(after..).unwrap_or(name)
 }
 
 /// What may still be read of a file.
@@ -161,9 +172,9 @@ impl Meter {
     /// Counts bytes and pieces of XML that were read.
     pub(crate) fn take(&self, bytes: u64, pieces: u64) -> Result<(), Fault> {
         let left = self.bytes.get().checked_sub(bytes);
-        self.bytes.set(left.ok_or(Fault::too_many("bytes once unpacked", limits::UNPACKED_BYTES))?);
+        self.bytes.set(left.ok_or_else(|| Fault::too_many("bytes once unpacked", limits::UNPACKED_BYTES))?);
         let left = self.pieces.get().checked_sub(pieces);
-        self.pieces.set(left.ok_or(Fault::too_many("pieces of XML", limits::XML_PIECES))?);
+        self.pieces.set(left.ok_or_else(|| Fault::too_many("pieces of XML", limits::XML_PIECES))?);
         Ok(())
     }
 }
