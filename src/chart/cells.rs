@@ -63,7 +63,7 @@ pub(super) fn readings(
         _ => None,
     };
     let mut readings = Vec::new();
-    if !pieces.iter().any(|piece| wide(piece, stitches) > 1) {
+    if !pieces.iter().any(|piece| wide(piece) > 1) {
         shapes(sheet, &pieces, number, blank.as_ref(), false, &mut readings, findings);
         return if findings.len() > errors { Vec::new() } else { readings };
     }
@@ -72,8 +72,7 @@ pub(super) fn readings(
     for (index, &continue_blanks) in continues.iter().enumerate() {
         let last = index + 1 == continues.len();
         let mut problems = Vec::new();
-        let whole =
-            whole_stitches(sheet, &pieces, number, continue_blanks, blank.is_some(), stitches, &mut problems);
+        let whole = whole_stitches(sheet, &pieces, number, continue_blanks, blank.is_some(), &mut problems);
         match whole {
             Some((pieces, continued)) => {
                 if continue_blanks && !continued && index > 0 {
@@ -239,12 +238,9 @@ fn unexplained(sheet: &Sheet<'_>, span: Span, text: &str, number: u32, why: Matc
 }
 
 /// How many cells a stitch typed into one cell takes.
-fn wide(piece: &Piece, stitches: &Stitches) -> usize {
+fn wide(piece: &Piece) -> usize {
     match &piece.cell {
-        Cell::Stitch(works) if piece.span.width() == 1 => works.any().map_or(1, |id| {
-            let stitch = stitches.get(id);
-            if stitch.wide || stitch.cells > 1 { stitch.cells as usize } else { 1 }
-        }),
+        Cell::Stitch(works) if piece.span.width() == 1 => works.cells.max(1) as usize,
         _ => 1,
     }
 }
@@ -257,7 +253,6 @@ fn whole_stitches(
     number: u32,
     continue_blanks: bool,
     single_allowed: bool,
-    stitches: &mut Stitches,
     findings: &mut Vec<Finding>,
 ) -> Option<(Vec<Piece>, bool)> {
     let mut whole: Vec<Piece> = Vec::new();
@@ -266,7 +261,7 @@ fn whole_stitches(
     let errors = findings.len();
     while at < pieces.len() {
         let piece = &pieces[at];
-        let width = wide(piece, stitches);
+        let width = wide(piece);
         if width == 1 {
             whole.push(Piece { span: piece.span, cell: piece.cell.clone() });
             at += 1;

@@ -47,6 +47,13 @@ pub(super) fn stitches_of(
     let mut unworkable: Vec<(Unworkable, &Works, Span, usize)> = Vec::new();
     for (index, &(works, span)) in symbols.iter().enumerate() {
         let stand = Stand { first: index == 0, last: index + 1 == count };
+        // Within a row a symbol means the same as in the cell before.
+        let before =
+            index.checked_sub(1).filter(|before| *before > 0 && !stand.last && worked.len() == index);
+        if let Some(before) = before.filter(|before| std::ptr::eq(symbols[*before].0, works)) {
+            worked.push(Worked { span, ..worked[before].clone() });
+            continue;
+        }
         // The return row is worked from the other end.
         let returning = Stand { first: stand.last, last: stand.first };
         match works.hands(row.side, stand, typed_as_worked, stitches) {

@@ -39,12 +39,7 @@ pub(super) fn settled(
         trial.columns = columns;
         let readings = cells::readings(sheet, &trial, row, 1, key, stitches, &mut Vec::new());
         readings.first().map(|reading| {
-            reading
-                .units
-                .iter()
-                .filter_map(|unit| unit.works.as_ref()?.any())
-                .map(|id| stitches.get(id).uses)
-                .sum::<u32>()
+            reading.units.iter().filter_map(|unit| unit.works.as_ref()).map(|works| works.uses).sum::<u32>()
         })
     };
     let Some(plain) = uses(up_to_numbers).filter(|plain| *plain != cast_on) else { return settled };

@@ -27,6 +27,11 @@ pub(super) struct Works {
     ws_last: Option<StitchId>,
     /// The colour it is worked in.
     pub(super) colour: Option<String>,
+    /// The loops it uses and makes, on either side.
+    pub(super) uses: u32,
+    pub(super) makes: u32,
+    /// The cells it takes, each with the symbol in it: more than one for cables.
+    pub(super) cells: u32,
 }
 
 /// Where a stitch stands in its row as worked.
@@ -46,8 +51,16 @@ pub(super) enum Unworkable {
 }
 
 impl Works {
-    fn of(symbol: &str, shows: StitchId) -> Self {
-        Self { symbol: symbol.to_owned(), shows: Some(shows), ..Self::default() }
+    fn of(symbol: &str, shows: StitchId, stitches: &Stitches) -> Self {
+        Self { symbol: symbol.to_owned(), shows: Some(shows), ..Self::default() }.counted(stitches)
+    }
+
+    /// The same with its numbers.
+    fn counted(self, stitches: &Stitches) -> Self {
+        let Some(id) = self.any() else { return self };
+        let stitch = stitches.get(id);
+        let cells = if stitch.wide || stitch.cells > 1 { stitch.cells } else { 1 };
+        Self { uses: stitch.uses, makes: stitch.makes, cells, ..self }
     }
 
     /// What it means, in words: "yo, yarn over"; "k on RS rows, k on WS rows".
@@ -340,7 +353,7 @@ impl Key {
             }
         }
         match words::named(text, stitches) {
-            Some(id) => (works_or_none(&Rc::new(Works::of(text, id))), How::ByName),
+            Some(id) => (works_or_none(&Rc::new(Works::of(text, id, stitches))), How::ByName),
             None => (Matched::Unknown, How::Exactly),
         }
     }
@@ -452,7 +465,7 @@ fn works(entry: &KeyEntry, stitches: &mut Stitches) -> Option<Works> {
         }
     }
     works.any()?;
-    Some(works)
+    Some(works.counted(stitches))
 }
 
 fn in_words(meaning: &Meaning) -> String {

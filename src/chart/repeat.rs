@@ -12,7 +12,6 @@ use crate::pattern::{Multiple, Side};
 use crate::place::Place;
 use crate::problem::{Code, Finding};
 use crate::settings::{RepeatColumns, Settings};
-use crate::stitch::Stitches;
 
 /// The repeat as drawn: how many workings the chart shows side by side, and the sheet columns of them all.
 #[derive(Clone, Debug)]
@@ -85,13 +84,11 @@ impl Repeat {
 
     /// The repeat of a shawl begins where its box does: rows below it have none where the first is of another shape. Rows
     /// are given by number, row of the sheet and cells, the first to be worked first.
-    pub(super) fn begin(&mut self, rows: &[(u32, u32, &[Unit])], stitches: &Stitches) {
+    pub(super) fn begin(&mut self, rows: &[(u32, u32, &[Unit])]) {
         let Some(lowest) = self.lowest else { return };
         let reach = |units: &[Unit]| {
-            let mut worked = units.iter().filter(|unit| {
-                let id = unit.works.as_ref().and_then(|works| works.any());
-                id.is_some_and(|id| stitches.get(id).uses + stitches.get(id).makes > 0)
-            });
+            let counts = |unit: &&Unit| unit.works.as_ref().is_some_and(|works| works.uses + works.makes > 0);
+            let mut worked = units.iter().filter(counts);
             let first = worked.next()?.span;
             Some((first.first.column, worked.next_back().map_or(first, |unit| unit.span).last.column))
         };

@@ -70,9 +70,9 @@ pub(super) fn pattern(
         .zip(&units)
         .map(|(row, units)| (row.number, row.row.row, units.as_slice()))
         .collect();
-    let first_uses: u32 = units.first().map_or(0, |units| {
-        units.iter().filter_map(|unit| unit.works.as_ref()?.any()).map(|id| stitches.get(id).uses).sum()
-    });
+    let first_uses: u32 = units
+        .first()
+        .map_or(0, |units| units.iter().filter_map(|unit| unit.works.as_ref()).map(|works| works.uses).sum());
     let wider = settings.cast_on.is_some_and(|cast_on| cast_on > first_uses);
     let repeat = match settings.repeat_columns {
         Some(named) => {
@@ -86,7 +86,7 @@ pub(super) fn pattern(
     };
     let repeat = match repeat {
         Some(mut repeat) => {
-            repeat.begin(&rows, stitches);
+            repeat.begin(&rows);
             Some(repeat.fit(sheet.grid, area, &rows, findings)?)
         }
         None => None,
@@ -189,10 +189,12 @@ fn units(
     }
     let weigh = |reading: &Reading| {
         // A stitch and its opposite weigh the same: the side does not matter here.
-        let ids = || reading.units.iter().filter_map(|unit| unit.works.as_ref()?.any());
-        let uses = ids().map(|id| stitches.get(id).uses).sum();
-        let makes = ids().map(|id| stitches.get(id).makes).sum();
-        Weight { uses, makes, cost: reading.cost }
+        let works = || reading.units.iter().filter_map(|unit| unit.works.as_ref());
+        Weight {
+            uses: works().map(|works| works.uses).sum(),
+            makes: works().map(|works| works.makes).sum(),
+            cost: reading.cost,
+        }
     };
     let weights: Vec<Vec<Weight>> =
         readings.iter().map(|readings| readings.iter().map(weigh).collect()).collect();

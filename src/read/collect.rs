@@ -265,6 +265,9 @@ impl Sheet {
 
 /// Leaves out the cells that lie under a merged cell, going down the rows with the merges that reach each of them.
 fn uncover(grid: &mut Grid) {
+    if grid.merges.is_empty() {
+        return;
+    }
     let merges = std::mem::take(&mut grid.merges);
     let mut coming = merges.iter().copied().peekable();
     // The merges that reach the present row, by their first column. They do not overlap in a sound file.

@@ -66,14 +66,12 @@ impl Build<'_, '_> {
         // Said again when the row itself is read.
         self.findings.truncate(quiet);
         let parts = repeat.cut(units, row.side, row.row.row);
-        let uses = |symbols: &[Symbol<'_>], stitches: &Stitches| -> u32 {
-            symbols.iter().filter_map(|(works, _)| works.any()).map(|id| stitches.get(id).uses).sum()
-        };
+        let uses = |symbols: &[Symbol<'_>]| -> u32 { symbols.iter().map(|(works, _)| works.uses).sum() };
         let drawn = all.map_or_else(
-            || uses(&symbols, self.stitches),
+            || uses(&symbols),
             |all| all.iter().map(|worked| self.stitches.get(worked.stitch).uses).sum(),
         );
-        let unit = uses(&parts.unit, self.stitches);
+        let unit = uses(&parts.unit);
         let place = self.settings.places.get("cast-on").cloned().unwrap_or_else(|| self.place(row));
         repeat::width(place, repeat, row.row.row, drawn, unit, self.settings, self.findings)
     }

@@ -18,6 +18,9 @@ impl Build<'_, '_> {
         let first_uses: u32 = first.worked.iter().map(|worked| self.stitches.get(worked.stitch).uses).sum();
         let mut rows: Vec<Row> = Vec::new();
         let mut needle = Needle::plain(first_uses);
+        // The loops are followed where a row is worked by them.
+        let apart = |pair: &[Charted]| pair[1].numbered.number != pair[0].numbered.number + 1;
+        let derives = order.undrawn != Undrawn::None || charted.windows(2).any(apart);
         if order.undrawn == Undrawn::Before {
             let (row, after) = self.first_return_row(order, charted, rule, first_uses)?;
             needle = after;
@@ -26,7 +29,9 @@ impl Build<'_, '_> {
         let mut doubled = Vec::new();
         for (index, row) in charted.iter().enumerate() {
             let number = row.numbered.number;
-            needle = needle.after(&row.worked, row.numbered.side, way, self.stitches);
+            if derives {
+                needle = needle.after(&row.worked, row.numbered.side, way, self.stitches);
+            }
             rows.push(Row {
                 number,
                 side: row.numbered.side,
