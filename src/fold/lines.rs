@@ -1,10 +1,10 @@
 //! A pattern into the lines that are printed.
 
-use super::known::Folds;
+use super::kinds::{Kind, Kinds};
 use super::recur::{Step, recurring};
 use super::sentence::{Sentence, sentence};
 use super::widths::{self, Width};
-use super::{closed_row, common, wording};
+use super::{common, wording};
 use crate::pattern::{Pattern, Worked};
 use crate::stitch::{StitchId, Stitches};
 use crate::written::{Again, Item, Label, Line, Work, Written, unfold};
@@ -37,18 +37,23 @@ pub fn written(pattern: &Pattern, options: Options) -> Written {
 /// The pattern in lines, and whether they are true of all of its sizes.
 fn one(pattern: &Pattern, options: Options) -> (Written, bool) {
     let stitches = &pattern.stitches;
-    let folds = Folds::of(stitches);
+    let kinds = Kinds::of(pattern, options.nesting);
     let rows: Vec<Folded> = pattern
         .rows
         .iter()
-        .zip(common::repeats(pattern, &folds, options.nesting))
-        .map(|(row, repeat)| {
+        .zip(common::repeats(pattern, &kinds, options.nesting))
+        .enumerate()
+        .map(|(index, (row, repeat))| {
             let worded = |row: &[StitchId]| {
                 if options.yarn_overs_by_position { by_position(row, stitches) } else { row.to_vec() }
             };
             let wide = widths::others(row, &pattern.sizes, worded);
             let worded = worded(&row.stitches);
-            let closed = closed_row(repeat, &worded, &folds, options.nesting);
+            let closed = if options.yarn_overs_by_position {
+                Kind::new(&worded, stitches, options.nesting).closed(repeat)
+            } else {
+                kinds.row(index).closed(repeat)
+            };
             Folded { worded, wide, closed }
         })
         .collect();

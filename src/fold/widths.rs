@@ -1,9 +1,9 @@
 //! Words that serve every width of the chart's repeat: proved at the width of the row, one repeat wider, and in every
 //! size.
 
-use super::known::Folds;
+use super::kinds::Kind;
 use super::lines::Folded;
-use super::{boxed, cost, fold, open};
+use super::{cost, fold, open};
 use crate::pattern::{Row, RowRepeat, Size};
 use crate::stitch::{StitchId, Stitches};
 use crate::written::{Item, LONGEST_ROW, expand};
@@ -101,7 +101,7 @@ fn gives(items: &[Item], row: &[StitchId], stitches: &Stitches) -> bool {
 /// The row folded around the chart's repeat. Its first or its last working stands apart where it is worded
 /// otherwise than the rest: the UK name of a yarn over may differ at the edge.
 fn boxes(worded: &[StitchId], repeat: RowRepeat, stitches: &Stitches, nesting: u8) -> Vec<Vec<Item>> {
-    let folds = Folds::of(stitches);
+    let kind = Kind::new(worded, stitches, nesting);
     [(0, 0), (1, 0), (0, 1), (1, 1)]
         .into_iter()
         .filter_map(|(first, last)| {
@@ -109,7 +109,7 @@ fn boxes(worded: &[StitchId], repeat: RowRepeat, stitches: &Stitches, nesting: u
             let repeat = RowRepeat { start: repeat.start + first * repeat.length, times, ..repeat };
             let body = worded.get(repeat.start..repeat.start + repeat.length * times)?;
             let alike = body.chunks(repeat.length).all(|unit| Some(unit) == body.get(..repeat.length));
-            alike.then(|| boxed(worded, repeat, &folds, nesting))
+            alike.then(|| kind.boxed(repeat))
         })
         .collect()
 }
