@@ -12,6 +12,7 @@ mod row;
 mod sentence;
 mod widths;
 mod wording;
+mod wordings;
 
 use crate::pattern::Pattern;
 use crate::stitch::{Stitches, Terms};
