@@ -117,7 +117,7 @@ impl Row {
 }
 
 /// Where the chart's repeat stands in a row as worked.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct RowRepeat {
     /// Index of the first stitch of the first working of the repeat.
     pub start: usize,

@@ -21,6 +21,13 @@ pub use own::OwnStitch;
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct StitchId(u16);
 
+impl StitchId {
+    /// Its place in its dictionary.
+    pub(crate) const fn index(self) -> usize {
+        self.0 as usize
+    }
+}
+
 /// What a loop shows to the knitter who makes it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Face {

@@ -10,7 +10,7 @@ use crate::pattern::{Hand, Multiple, Side, Size, Worked};
 use crate::stitch::{StitchId, Stitches};
 
 pub use growth::{Grown, Growth, grown};
-pub use unfold::{Unfolded, unfold};
+pub use unfold::{Shown, Unfolded, tells, unfold};
 
 /// How often a run or a repeat is worked.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -258,6 +258,75 @@ fn work(
     Ok(())
 }
 
+/// Whether the items, worked on a needle of `loops` loops, give this row: what [`expand`] says, without writing it out.
+pub fn gives(items: &[Item], stitches: &Stitches, loops: u32, row: &[StitchId]) -> bool {
+    let mut proof = Proof { stitches, loops, row, used: 0, at: 0 };
+    row.len() <= LONGEST_ROW && proof.items(items, true) == Some(()) && proof.at == row.len()
+}
+
+/// A row held against the items that should give it.
+struct Proof<'a> {
+    stitches: &'a Stitches,
+    loops: u32,
+    row: &'a [StitchId],
+    /// Loops used so far, and stitches of the row that were given.
+    used: u32,
+    at: usize,
+}
+
+impl Proof<'_> {
+    fn items(&mut self, items: &[Item], outermost: bool) -> Option<()> {
+        items.iter().try_for_each(|item| self.item(item, outermost))
+    }
+
+    fn item(&mut self, item: &Item, outermost: bool) -> Option<()> {
+        let (unit, extent) = match item {
+            Item::Run { stitch, extent } => (self.stitches.get(*stitch).uses, *extent),
+            Item::Repeat { items, extent } => (items_use(items, self.stitches)?, *extent),
+        };
+        let times = match extent {
+            Extent::Times(times) => times,
+            Extent::ToLast(_) if !outermost => return None,
+            Extent::ToLast(wanted) => {
+                let span = self.loops.saturating_sub(self.used).checked_sub(wanted)?;
+                if unit == 0 || !span.is_multiple_of(unit) {
+                    return None;
+                }
+                span / unit
+            }
+        };
+        let from = self.at;
+        match item {
+            Item::Run { stitch, .. } => {
+                let run = self.row.get(from..from.checked_add(times as usize)?)?;
+                if run.iter().any(|id| id != stitch) {
+                    return None;
+                }
+                self.at += run.len();
+                self.used = self.used.saturating_add(unit.saturating_mul(times));
+            }
+            Item::Repeat { items, .. } => {
+                let more = times.checked_sub(1);
+                if more.is_some() {
+                    self.items(items, false)?;
+                }
+                // What comes after the first working must be the same again, so often.
+                if let Some(more) = more.filter(|_| self.at > from) {
+                    let length = self.at - from;
+                    let end = self.at.checked_add(length.checked_mul(more as usize)?)?;
+                    let body = self.row.get(from..end)?;
+                    if body[length..] != body[..body.len() - length] {
+                        return None;
+                    }
+                    self.at = end;
+                    self.used = self.used.saturating_add(unit.saturating_mul(more));
+                }
+            }
+        }
+        (self.used <= self.loops).then_some(())
+    }
+}
+
 /// Loops that closed items use; `None` if one of them is open or the number is beyond any row.
 pub fn items_use(items: &[Item], stitches: &Stitches) -> Option<u32> {
     items.iter().try_fold(0u32, |sum, item| {
@@ -270,4 +339,48 @@ pub fn items_use(items: &[Item], stitches: &Stitches) -> Option<u32> {
             Extent::ToLast(_) => None,
         }
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    fn any_items() -> impl Strategy<Value = Vec<Item>> {
+        let extent =
+            || prop_oneof![3 => (0..4u32).prop_map(Extent::Times), 1 => (0..3u32).prop_map(Extent::ToLast)];
+        let stitch = proptest::sample::select(vec![Stitches::K, Stitches::P, Stitches::YO]);
+        let run = (stitch, extent()).prop_map(|(stitch, extent)| Item::Run { stitch, extent });
+        let item = run.prop_recursive(3, 8, 3, move |inner| {
+            (proptest::collection::vec(inner, 0..3), extent())
+                .prop_map(|(items, extent)| Item::Repeat { items, extent })
+        });
+        proptest::collection::vec(item, 0..4)
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(2_000) })]
+
+        /// Held against a row or written out, the items say the same; one stitch more, less or other is told.
+        #[test]
+        fn items_give_what_they_expand_to(items in any_items(), loops in 0..20u32, at in 0..20usize) {
+            let stitches = Stitches::built_in();
+            match expand(&items, &stitches, loops) {
+                Ok(row) => {
+                    prop_assert!(gives(&items, &stitches, loops, &row));
+                    let longer = [row.as_slice(), &[Stitches::K]].concat();
+                    prop_assert!(!gives(&items, &stitches, loops, &longer));
+                    if let Some(shorter) = row.len().checked_sub(1) {
+                        prop_assert!(!gives(&items, &stitches, loops, &row[..shorter]));
+                        let mut other = row.clone();
+                        let at = at % row.len();
+                        other[at] = if row[at] == Stitches::K { Stitches::P } else { Stitches::K };
+                        prop_assert!(!gives(&items, &stitches, loops, &other));
+                    }
+                }
+                Err(_) => prop_assert!(!gives(&items, &stitches, loops, &vec![Stitches::K; at])),
+            }
+        }
+    }
 }

@@ -3,13 +3,17 @@
 //! Each row's own repeats are proposals. A proposal is followed up and down the rows by the loops: its edges in the
 //! loops that one row makes are its edges in the loops that the next row uses. The proposal with the shortest words is
 //! taken; rows that can't follow it, or would be much longer for it, are folded on their own.
+//!
+//! No row is shorter with the common repeat than on its own, so that a proposal is followed only until it costs the rows
+//! more than the best one before it. And how a row passes edges on is the same for all rows with the same stitches: it
+//! is worked out once.
 
-use std::collections::{BTreeSet, HashMap};
+use foldhash::{HashMap, HashMapExt};
 
-use super::known::Folds;
-use super::{boxed_cost, cost, plain};
+use super::kinds::{Kind, Kinds};
+use super::plain;
 use crate::pattern::{Pattern, RowRepeat, Side, Worked};
-use crate::stitch::StitchId;
+use crate::stitch::{StitchId, Stitches};
 use crate::written::Item;
 
 /// Proposals looked at: enough for every alignment of the rows of any real chart.
@@ -18,80 +22,66 @@ const MOST_PROPOSALS: usize = 400;
 /// The longest row looked at, in stitches; longer ones are folded each on its own.
 const LONGEST_ROW: usize = 2_000;
 
-/// What it costs, in the measure of [`cost`], that a row begins its repeat elsewhere than the others.
+/// What it costs, in the measure of [`super::cost`], that a row begins its repeat elsewhere than the others.
 const ELSEWHERE: u32 = 4;
 
 /// The repeat of each row; none where the row does not follow the common one.
-pub(super) fn repeats(pattern: &Pattern, folds: &Folds<'_>, nesting: u8) -> Vec<Option<RowRepeat>> {
+pub(super) fn repeats(pattern: &Pattern, kinds: &Kinds<'_>, nesting: u8) -> Vec<Option<RowRepeat>> {
     let drawn: Vec<Option<RowRepeat>> = pattern.rows.iter().map(|row| row.repeat).collect();
     let too_long = pattern.rows.iter().any(|row| row.stitches.len() > LONGEST_ROW);
     if pattern.multiple.is_some() || drawn.iter().any(Option::is_some) || nesting == 0 || too_long {
         return drawn;
     }
-    let alone: Vec<Alone> =
-        pattern.rows.iter().map(|row| Alone::of(&folds.fold(&row.stitches, nesting), folds)).collect();
-    let mut seen = BTreeSet::new();
-    let chosen = proposals(pattern)
-        .into_iter()
-        .map(|(row, repeat)| followed(pattern, row, repeat))
-        .map(|found| {
-            let rows = pattern.rows.iter().zip(found);
-            rows.map(|(row, repeat)| Some(extended(&row.stitches, repeat?))).collect()
-        })
-        .chain([drawn.clone()])
-        .filter(|found| seen.insert(found.iter().map(key).collect::<Vec<_>>()))
-        .min_by_key(|found: &Vec<Option<RowRepeat>>| {
-            let reverse = std::cmp::Reverse;
-            (
-                words(pattern, found, &alone, folds, nesting),
-                reverse(repeated(pattern, found)),
-                reverse(edge_first(pattern, found)),
-            )
-        })
-        .unwrap_or_else(|| drawn.clone());
-    let told = alike(pattern, aligned(pattern, chosen, &alone, folds, nesting));
-    if of_one_return_row(pattern, &told) { drawn } else { told }
+    let proposals = proposals(kinds);
+    if proposals.is_empty() {
+        return drawn;
+    }
+    let mut search = Search::new(pattern, kinds);
+    for (row, repeat) in proposals {
+        search.follow(row, repeat);
+    }
+    let told = alike(pattern, kinds, aligned(pattern, kinds, &search));
+    if of_one_return_row(pattern, kinds, &told) { drawn } else { told }
 }
 
 /// Whether nothing but one return row has a repeat: there is nothing for it to line up with.
-fn of_one_return_row(pattern: &Pattern, repeats: &[Option<RowRepeat>]) -> bool {
-    let mut rows =
-        pattern.rows.iter().zip(repeats).filter(|(_, repeat)| repeat.is_some()).map(|(row, _)| row);
+fn of_one_return_row(pattern: &Pattern, kinds: &Kinds<'_>, repeats: &[Option<RowRepeat>]) -> bool {
+    let mut rows = (0..repeats.len()).filter(|&row| repeats[row].is_some());
     let Some(first) = rows.next() else { return false };
-    first.side == Side::Ws && rows.all(|row| row.side == Side::Ws && row.stitches == first.stitches)
+    let is_return = |row: usize| pattern.rows[row].side == Side::Ws;
+    is_return(first) && rows.all(|row| is_return(row) && kinds.of[row] == kinds.of[first])
 }
 
 /// The repeats as they are told: rows that have nothing but one stitch between the edges of the common repeat are told
 /// without it, and an RS row whose edges take part of the first or the last working, so that it can't follow the
 /// others all the way, begins its repeat in the same columns where that is as short.
-fn aligned(
-    pattern: &Pattern,
-    repeats: Vec<Option<RowRepeat>>,
-    alone: &[Alone],
-    folds: &Folds<'_>,
-    nesting: u8,
-) -> Vec<Option<RowRepeat>> {
-    let stitches = &pattern.stitches;
-    let makes = |part: &[StitchId]| part.iter().map(|&id| stitches.get(id).makes).sum::<u32>();
-    let mut rows = pattern.rows.iter().zip(&repeats).filter(|(row, _)| row.side == Side::Rs);
-    let common = rows.find_map(|(row, repeat)| edges(&row.stitches, (*repeat)?, |id| stitches.get(id).makes));
-    let rows = pattern.rows.iter().zip(&repeats).zip(alone);
-    rows.map(|((row, repeat), alone)| {
+fn aligned(pattern: &Pattern, kinds: &Kinds<'_>, search: &Search<'_, '_>) -> Vec<Option<RowRepeat>> {
+    let rs = |row: usize| pattern.rows[row].side == Side::Rs;
+    let repeats = &search.best.repeats;
+    let makes = |row: usize| &search.needles[kinds.of[row]].makes;
+    let mut rows = (0..repeats.len()).filter(|&row| rs(row));
+    let common = rows.find_map(|row| Some(makes(row).edges(repeats[row]?))).filter(|common| common.unit > 0);
+    // In the columns of the others, by kind of row.
+    let mut known: HashMap<usize, Option<RowRepeat>> = HashMap::new();
+    let told = |(row, repeat): (usize, &Option<RowRepeat>)| {
+        let kind = kinds.row(row);
         if let Some(repeat) = repeat {
-            return Some(*repeat).filter(|repeat| !of_one_stitch(&row.stitches, *repeat));
+            return Some(*repeat).filter(|repeat| !of_one_stitch(kind.row, *repeat));
         }
-        let common = common.filter(|common| row.side == Side::Rs && common.unit > 0)?;
-        let row = row.stitches.as_slice();
-        let (first, end, length) = widest(row)?;
-        (first..first + length)
-            .map(|start| RowRepeat { start, length, times: end.saturating_sub(start) / length })
-            .filter(|repeat| {
-                repeat.times > 1 && makes(&row[repeat.start..repeat.start + length]) == common.unit
-            })
-            .filter(|repeat| makes(&row[..repeat.start]) % common.unit == common.before % common.unit)
-            .find(|repeat| boxed_cost(row, *repeat, folds, nesting) <= alone.cost)
-    })
-    .collect()
+        let common = common.filter(|_| rs(row))?;
+        *known.entry(kinds.of[row]).or_insert_with(|| {
+            let (first, end, length) = kind.widest()?;
+            (first..first + length)
+                .map(|start| RowRepeat { start, length, times: end.saturating_sub(start) / length })
+                .filter(|repeat| repeat.times > 1)
+                .filter(|repeat| {
+                    let edges = makes(row).edges(*repeat);
+                    edges.unit == common.unit && edges.before % common.unit == common.before % common.unit
+                })
+                .find(|repeat| kind.boxed_cost(*repeat) <= kind.cost())
+        })
+    };
+    repeats.iter().enumerate().map(told).collect()
 }
 
 /// Whether a row works nothing but one stitch in its repeat.
@@ -102,132 +92,44 @@ fn of_one_stitch(row: &[StitchId], repeat: RowRepeat) -> bool {
 
 /// A row with the stitches of an RS row has its repeat too, wherever its columns are: in seed stitch every row is told
 /// in the same words.
-fn alike(pattern: &Pattern, repeats: Vec<Option<RowRepeat>>) -> Vec<Option<RowRepeat>> {
-    let mut known: HashMap<&[StitchId], Option<RowRepeat>> = HashMap::new();
-    for (row, repeat) in pattern.rows.iter().zip(&repeats).filter(|(row, _)| row.side == Side::Rs) {
-        known.entry(&row.stitches).or_insert(*repeat);
-    }
-    let rows = pattern.rows.iter().zip(repeats);
-    rows.map(|(row, own)| known.get(row.stitches.as_slice()).copied().unwrap_or(own)).collect()
-}
-
-fn key(repeat: &Option<RowRepeat>) -> Option<(usize, usize, usize)> {
-    repeat.map(|repeat| (repeat.start, repeat.length, repeat.times))
-}
-
-/// A row folded on its own.
-struct Alone {
-    cost: u32,
-    /// Whether it is plain, and needs no repeat.
-    plain: bool,
-    /// Whether it has one.
-    repeats: bool,
-}
-
-impl Alone {
-    fn of(items: &[Item], folds: &Folds<'_>) -> Self {
-        Self {
-            cost: cost(items, folds.stitches),
-            plain: plain(items, folds.stitches),
-            repeats: items.iter().any(|item| matches!(item, Item::Repeat { .. })),
-        }
-    }
-}
-
-/// What the rows cost to read with these repeats, and what it costs that some begin their repeat elsewhere. `alone`
-/// are the rows each folded on its own.
-fn words(
+fn alike(
     pattern: &Pattern,
-    repeats: &[Option<RowRepeat>],
-    alone: &[Alone],
-    folds: &Folds<'_>,
-    nesting: u8,
-) -> u32 {
-    let rows = pattern.rows.iter().zip(repeats).zip(alone);
-    rows.map(|((row, repeat), alone)| match repeat {
-        Some(repeat) if of_one_stitch(&row.stitches, *repeat) => alone.cost,
-        Some(repeat) => {
-            let common = boxed_cost(&row.stitches, *repeat, folds, nesting);
-            if alone.plain { common.min(alone.cost) } else { common }
+    kinds: &Kinds<'_>,
+    mut repeats: Vec<Option<RowRepeat>>,
+) -> Vec<Option<RowRepeat>> {
+    let mut known: Vec<Option<Option<RowRepeat>>> = vec![None; kinds.kinds.len()];
+    let rows = || pattern.rows.iter().zip(&kinds.of);
+    for ((row, &kind), repeat) in rows().zip(&repeats) {
+        if row.side == Side::Rs {
+            known[kind].get_or_insert(*repeat);
         }
-        None if alone.repeats => alone.cost + ELSEWHERE,
-        None => alone.cost,
-    })
-    .fold(0, u32::saturating_add)
-}
-
-/// How many stitches of RS rows are in the repeat: of two ways that read alike, the one that tells more of the chart.
-fn repeated(pattern: &Pattern, repeats: &[Option<RowRepeat>]) -> usize {
-    let rows = pattern.rows.iter().zip(repeats).filter(|(row, _)| row.side == Side::Rs);
-    rows.filter_map(|(_, repeat)| repeat.map(|repeat| repeat.length * repeat.times)).sum()
-}
-
-/// How many stitches stand before the repeat on RS rows: of two ways that read alike, editors have the edge first.
-fn edge_first(pattern: &Pattern, repeats: &[Option<RowRepeat>]) -> usize {
-    let rows = pattern.rows.iter().zip(repeats).filter(|(row, _)| row.side == Side::Rs);
-    rows.filter_map(|(_, repeat)| repeat.map(|repeat| repeat.start)).sum()
+    }
+    for (&kind, repeat) in kinds.of.iter().zip(&mut repeats) {
+        *repeat = known[kind].unwrap_or(*repeat);
+    }
+    repeats
 }
 
 /// Every way to cut each row into a repeat worked twice or more, the widest repeated part of each row.
-fn proposals(pattern: &Pattern) -> Vec<(usize, RowRepeat)> {
+fn proposals(kinds: &Kinds<'_>) -> Vec<(usize, RowRepeat)> {
     let mut found: Vec<(usize, RowRepeat)> = Vec::new();
-    let mut seen: BTreeSet<&[StitchId]> = BTreeSet::new();
-    for (index, row) in pattern.rows.iter().enumerate() {
-        let row = row.stitches.as_slice();
-        if row.windows(2).all(|pair| pair[0] == pair[1]) || !seen.insert(row) {
+    let mut seen = 0;
+    for (index, &number) in kinds.of.iter().enumerate() {
+        // Kinds are numbered as they come in.
+        if number < seen {
             continue;
         }
-        let Some((first, end, length)) = widest(row) else { continue };
-        for start in first..first + length {
-            let times = end.saturating_sub(start) / length;
-            if times > 1 {
-                found.push((index, RowRepeat { start, length, times }));
-            }
-        }
+        seen += 1;
+        let Some((first, end, length)) = kinds.kinds[number].widest() else { continue };
+        let starts = (first..first + length).take_while(|start| end - start >= 2 * length);
+        found.extend(starts.map(|start| (index, RowRepeat { start, length, times: (end - start) / length })));
     }
     found.truncate(MOST_PROPOSALS);
     found
 }
 
-/// The part of a row that repeats something over and over and is longest, with the length of what it repeats. Runs
-/// of one stitch are no repeat.
-fn widest(row: &[StitchId]) -> Option<(usize, usize, usize)> {
-    let mut best: Option<(usize, usize, usize)> = None;
-    for length in 2..=row.len() / 2 {
-        let mut first = 0;
-        for at in 0..=row.len() - length {
-            let goes_on = at + length < row.len() && row[at] == row[at + length];
-            if goes_on {
-                continue;
-            }
-            let end = at + length;
-            let whole = end - first >= 2 * length;
-            let run = row[first..end].windows(2).all(|pair| pair[0] == pair[1]);
-            if whole && !run && best.is_none_or(|(from, to, _)| to - from < end - first) {
-                best = Some((first, end, length));
-            }
-            first = at + 1;
-        }
-    }
-    best
-}
-
-/// The repeat with the workings of it that stand right beside it in this row alone.
-fn extended(row: &[StitchId], repeat: RowRepeat) -> RowRepeat {
-    let RowRepeat { mut start, length, mut times } = repeat;
-    let unit = row.get(start..start + length);
-    while start >= length && row.get(start - length..start) == unit {
-        start -= length;
-        times += 1;
-    }
-    while row.get(start + length * times..start + length * (times + 1)) == unit {
-        times += 1;
-    }
-    RowRepeat { start, length, times }
-}
-
 /// The edges of a repeat in the loops between two rows, in the order the earlier row makes them.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, PartialEq, Eq, Hash)]
 struct Edges {
     before: u32,
     unit: u32,
@@ -245,86 +147,253 @@ impl Edges {
     }
 }
 
-/// A repeat of one row, followed to all others.
-fn followed(pattern: &Pattern, from: usize, repeat: RowRepeat) -> Vec<Option<RowRepeat>> {
-    let stitches = &pattern.stitches;
-    let uses = |id: StitchId| stitches.get(id).uses;
-    let makes = |id: StitchId| stitches.get(id).makes;
-    let mut found = vec![None; pattern.rows.len()];
-    let row = |index: usize| pattern.rows[index].stitches.as_slice();
-    found[from] = Some(repeat);
-    let mut edges = edges(row(from), repeat, makes).map(|edges| edges.turned(pattern.worked));
-    for (index, repeat) in found.iter_mut().enumerate().skip(from + 1) {
-        let Some(met) = edges else { break };
-        *repeat = cut(row(index), met, uses);
-        edges = passed(row(index), *repeat, met, uses, makes).map(|edges| edges.turned(pattern.worked));
-    }
-    let mut edges = self::edges(row(from), repeat, uses).map(|edges| edges.turned(pattern.worked));
-    for index in (0..from).rev() {
-        let Some(met) = edges else { break };
-        found[index] = cut(row(index), met, makes);
-        edges = passed(row(index), found[index], met, makes, uses).map(|edges| edges.turned(pattern.worked));
-    }
-    found
-}
+/// The loops of a needle behind each place of a row, and at its end all of them.
+struct Loops(Vec<u32>);
 
-/// The edges of a row's repeat in the loops it uses or makes.
-fn edges(row: &[StitchId], repeat: RowRepeat, loops: impl Fn(StitchId) -> u32) -> Option<Edges> {
-    let end = repeat.start + repeat.length * repeat.times;
-    let sum = |part: &[StitchId]| part.iter().map(|&id| loops(id)).sum::<u32>();
-    Some(Edges {
-        before: sum(row.get(..repeat.start)?),
-        unit: sum(row.get(repeat.start..repeat.start + repeat.length)?),
-        times: u32::try_from(repeat.times).ok()?,
-        after: sum(row.get(end..)?),
-    })
-}
-
-/// The repeat of a row between these edges, where it works the same there every time.
-fn cut(row: &[StitchId], edges: Edges, loops: impl Fn(StitchId) -> u32 + Copy) -> Option<RowRepeat> {
-    let times = edges.times as usize;
-    // A yarn over at an edge may stand on either side of it.
-    places(row, edges.before, loops).find_map(|start| {
-        places(row, edges.before + edges.unit, loops).find_map(|next| {
-            let length = next.checked_sub(start).filter(|length| *length > 0)?;
-            let body = row.get(start..start.checked_add(length.checked_mul(times)?)?)?;
-            let same = body.chunks(length).all(|unit| unit == &body[..length]);
-            let rest: u32 = row[start + length * times..].iter().map(|&id| loops(id)).sum();
-            (same && rest == edges.after).then_some(RowRepeat { start, length, times })
-        })
-    })
-}
-
-/// The places in a row where so many loops are behind.
-fn places(row: &[StitchId], loops: u32, of: impl Fn(StitchId) -> u32 + Copy) -> impl Iterator<Item = usize> {
-    let mut behind = 0u32;
-    (0..=row.len()).filter(move |&at| {
-        if let Some(before) = at.checked_sub(1) {
-            behind += of(row[before]);
+impl Loops {
+    fn of(row: &[StitchId], loops: impl Fn(StitchId) -> u32) -> Self {
+        let mut behind = Vec::with_capacity(row.len() + 1);
+        let mut sum = 0u32;
+        behind.push(sum);
+        for run in row.chunk_by(|one, next| one == next) {
+            let loops = loops(run[0]);
+            for _ in run {
+                sum += loops;
+                behind.push(sum);
+            }
         }
-        behind == loops
-    })
+        Self(behind)
+    }
+
+    /// The edges of the row's repeat, which the row must hold.
+    fn edges(&self, repeat: RowRepeat) -> Edges {
+        let RowRepeat { start, length, times } = repeat;
+        let behind = |at: usize| self.0[at];
+        Edges {
+            before: behind(start),
+            unit: behind(start + length) - behind(start),
+            times: u32::try_from(times).unwrap_or(u32::MAX),
+            after: behind(self.0.len() - 1) - behind(start + length * times),
+        }
+    }
+
+    /// The places where so many loops are behind: more than one where a stitch has none, as a yarn over uses none.
+    fn places(&self, loops: u32) -> std::ops::Range<usize> {
+        let first = self.0.partition_point(|&behind| behind < loops);
+        let more = self.0[first..].iter().take_while(|&&behind| behind == loops).count();
+        first..first + more
+    }
 }
 
-/// The edges as a row passes them on, from the loops on one side of it to those on the other.
-fn passed(
-    row: &[StitchId],
+/// What a row does to the loops of the needles.
+struct Needles {
+    uses: Loops,
+    makes: Loops,
+    /// Whether the row on its own is plain, and needs no repeat.
+    plain: bool,
+    /// Whether the row on its own has one.
+    repeats: bool,
+}
+
+/// Which way a repeat is followed.
+#[derive(Clone, Copy, PartialEq, Eq, Hash)]
+enum Way {
+    /// From a row to the next one.
+    Down,
+    /// From a row to the one before.
+    Up,
+}
+
+/// What becomes of a repeat in a row.
+#[derive(Clone, Copy)]
+struct Passed {
+    /// The row's own repeat, with the workings of it that stand right beside it in this row alone.
     repeat: Option<RowRepeat>,
-    met: Edges,
-    from: impl Fn(StitchId) -> u32 + Copy,
-    to: impl Fn(StitchId) -> u32 + Copy,
-) -> Option<Edges> {
-    if let Some(repeat) = repeat {
-        return edges(row, repeat, to);
+    /// The edges on the other side of the row; none where the repeat ends here.
+    edges: Option<Edges>,
+    /// What the row costs more than on its own.
+    cost: u32,
+}
+
+/// A way to repeat in all rows.
+struct Found {
+    /// What the rows cost more than each on its own.
+    cost: u32,
+    /// How many stitches of RS rows are in the repeat: of two ways that read alike, the one that tells more of the
+    /// chart.
+    repeated: usize,
+    /// How many stitches stand before the repeat on RS rows: of two ways that read alike, editors have the edge first.
+    edge_first: usize,
+    repeats: Vec<Option<RowRepeat>>,
+}
+
+/// Proposals followed, and the best of them.
+struct Search<'s, 'a> {
+    pattern: &'s Pattern,
+    kinds: &'s Kinds<'a>,
+    /// By kind of row.
+    needles: Vec<Needles>,
+    known: HashMap<(usize, Way, Edges), Passed>,
+    best: Found,
+    /// Whether the best one is a proposal.
+    proposed: bool,
+    /// The one being followed.
+    trial: Vec<Option<RowRepeat>>,
+}
+
+impl<'s, 'a> Search<'s, 'a> {
+    /// The best one is no common repeat at all.
+    fn new(pattern: &'s Pattern, kinds: &'s Kinds<'a>) -> Self {
+        let stitches = &pattern.stitches;
+        let needles: Vec<Needles> = (kinds.kinds.iter()).map(|kind| Needles::of(kind, stitches)).collect();
+        let elsewhere = kinds.of.iter().map(|&kind| needles[kind].apart());
+        let cost = elsewhere.fold(0, u32::saturating_add);
+        let repeats = vec![None; pattern.rows.len()];
+        let trial = repeats.clone();
+        let best = Found { cost, repeated: 0, edge_first: 0, repeats };
+        Self { pattern, kinds, needles, known: HashMap::new(), best, proposed: false, trial }
     }
-    let start = places(row, met.before, from).next()?;
-    let end = places(row, met.before + met.unit * met.times, from).last()?;
-    let sum = |part: &[StitchId]| part.iter().map(|&id| to(id)).sum::<u32>();
-    let body = sum(row.get(start..end)?);
+
+    /// Follows a repeat of one row to all others, and keeps it if it is better than those before.
+    fn follow(&mut self, from: usize, repeat: RowRepeat) {
+        let way = self.pattern.worked;
+        let own = &self.needles[self.kinds.of[from]];
+        let down = own.makes.edges(repeat).turned(way);
+        let up = own.uses.edges(repeat).turned(way);
+        let own = self.kinds.row(from).extended(repeat);
+        let mut cost = self.dearer(self.kinds.of[from], own);
+        self.trial[from] = Some(own);
+        for (rows, way, edges) in [
+            (&mut (from + 1..self.trial.len()) as &mut dyn Iterator<Item = usize>, Way::Down, down),
+            (&mut (0..from).rev(), Way::Up, up),
+        ] {
+            let mut met = Some(edges);
+            for row in rows {
+                if cost > self.best.cost {
+                    return;
+                }
+                let passed = match met {
+                    Some(met) => self.passed(self.kinds.of[row], way, met),
+                    None => self.needles[self.kinds.of[row]].out(),
+                };
+                self.trial[row] = passed.repeat;
+                cost = cost.saturating_add(passed.cost);
+                met = passed.edges.map(|edges| edges.turned(self.pattern.worked));
+            }
+        }
+        if cost > self.best.cost {
+            return;
+        }
+        let (mut repeated, mut edge_first) = (0, 0);
+        for (row, repeat) in self.pattern.rows.iter().zip(&self.trial) {
+            if let (Side::Rs, Some(repeat)) = (row.side, repeat) {
+                repeated += repeat.length * repeat.times;
+                edge_first += repeat.start;
+            }
+        }
+        let best = &mut self.best;
+        // No common repeat is taken only where every proposal is worse.
+        let better = cost < best.cost
+            || (repeated, edge_first) > (best.repeated, best.edge_first)
+            || (!self.proposed && (repeated, edge_first) == (best.repeated, best.edge_first));
+        if better {
+            (best.cost, best.repeated, best.edge_first) = (cost, repeated, edge_first);
+            std::mem::swap(&mut best.repeats, &mut self.trial);
+            self.proposed = true;
+        }
+    }
+
+    /// What becomes of a repeat that comes to a row of this kind with these edges.
+    fn passed(&mut self, kind: usize, way: Way, met: Edges) -> Passed {
+        if let Some(passed) = self.known.get(&(kind, way, met)) {
+            return *passed;
+        }
+        let needles = &self.needles[kind];
+        let (near, far) = match way {
+            Way::Down => (&needles.uses, &needles.makes),
+            Way::Up => (&needles.makes, &needles.uses),
+        };
+        let row = &self.kinds.kinds[kind];
+        let passed = match row.cut(near, met) {
+            Some(repeat) => {
+                let extended = row.extended(repeat);
+                let cost = self.dearer(kind, extended);
+                Passed { repeat: Some(extended), edges: Some(far.edges(repeat)), cost }
+            }
+            None => Passed { edges: across(near, far, met), ..needles.out() },
+        };
+        self.known.insert((kind, way, met), passed);
+        passed
+    }
+
+    /// What a row of this kind costs more with this repeat than on its own.
+    fn dearer(&self, kind: usize, repeat: RowRepeat) -> u32 {
+        let row = &self.kinds.kinds[kind];
+        if self.needles[kind].plain || of_one_stitch(row.row, repeat) {
+            return 0;
+        }
+        row.boxed_cost(repeat).saturating_sub(row.cost())
+    }
+}
+
+impl Needles {
+    fn of(kind: &Kind<'_>, stitches: &Stitches) -> Self {
+        Self {
+            uses: Loops::of(kind.row, |id| stitches.get(id).uses),
+            makes: Loops::of(kind.row, |id| stitches.get(id).makes),
+            plain: plain(kind.free(), stitches),
+            repeats: kind.free().iter().any(|item| matches!(item, Item::Repeat { .. })),
+        }
+    }
+
+    /// What it costs that the row does not follow the common repeat.
+    fn apart(&self) -> u32 {
+        if self.repeats { ELSEWHERE } else { 0 }
+    }
+
+    /// The row without the common repeat, which ends here.
+    fn out(&self) -> Passed {
+        Passed { repeat: None, edges: None, cost: self.apart() }
+    }
+}
+
+impl Kind<'_> {
+    /// The repeat with the workings of it that stand right beside it in this row alone.
+    fn extended(&self, repeat: RowRepeat) -> RowRepeat {
+        let RowRepeat { start, length, times } = repeat;
+        let end = start + length * times;
+        let Some((first, last)) = self.stretch(start, end, length) else { return repeat };
+        let before = (start - first) / length;
+        RowRepeat { start: start - before * length, length, times: before + times + (last - end) / length }
+    }
+
+    /// The repeat of the row between these edges in the loops of one needle, where it works the same there every time.
+    fn cut(&self, near: &Loops, edges: Edges) -> Option<RowRepeat> {
+        let times = edges.times as usize;
+        let all = near.0.last()?;
+        // A yarn over at an edge may stand on either side of it.
+        near.places(edges.before).find_map(|start| {
+            near.places(edges.before + edges.unit).find_map(|next| {
+                let length = next.checked_sub(start).filter(|length| *length > 0)?;
+                let end = start.checked_add(length.checked_mul(times)?)?;
+                let ends = near.0.get(end).is_some_and(|behind| all - behind == edges.after);
+                let same = ends && self.stretch(start, end, length).is_some();
+                same.then_some(RowRepeat { start, length, times })
+            })
+        })
+    }
+}
+
+/// The edges as a row without the repeat passes them on, from the loops on one side of it to those on the other.
+fn across(near: &Loops, far: &Loops, met: Edges) -> Option<Edges> {
+    let start = near.places(met.before).next()?;
+    let end = near.places(met.before + met.unit * met.times).next_back()?;
+    let behind = |at: usize| far.0[at];
+    let body = behind(end).checked_sub(behind(start))?;
     (body % met.times == 0).then(|| Edges {
-        before: sum(&row[..start]),
+        before: behind(start),
         unit: body / met.times,
         times: met.times,
-        after: sum(&row[end..]),
+        after: behind(far.0.len() - 1) - behind(end),
     })
 }

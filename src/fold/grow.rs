@@ -5,14 +5,14 @@
 //! number must go up, or down, by the same step from working to working: the numbers of the second and the third
 //! working give the step, and every other working, the first one too, is proved by writing it out.
 
-use std::collections::HashMap;
+use foldhash::{HashMap, HashMapExt};
 
-use super::cost;
-use super::lines::Folded;
+use super::lines::Rows;
 use super::recur::{LINE, LOOK_BACK};
-use crate::pattern::{Pattern, Row};
+use super::wordings::Wordings;
+use crate::pattern::{Pattern, Row, Side};
 use crate::stitch::{StitchId, Stitches, Terms};
-use crate::written::{Extent, Grown, Growth, Item, expand, grown};
+use crate::written::{Extent, Grown, Growth, Item, gives, grown};
 
 /// The longest block, in rows.
 const LONGEST: usize = 60;
@@ -36,16 +36,18 @@ pub(super) struct Block {
     pub(super) times: usize,
     pub(super) growth: Vec<Growth>,
     /// The words of the rows of the first working that grow, by row.
-    words: Vec<(usize, Vec<Item>)>,
+    items: Vec<(usize, Vec<Item>)>,
+    /// Their numbers, once it is known that the block is told.
+    words: Vec<(usize, usize)>,
     /// What it costs to tell the workings after the first, without the line.
     pub(super) cost: u32,
     saved: u32,
 }
 
 impl Block {
-    /// The rows of the first working whose numbers grow, and their words.
-    pub(super) fn worded(&self) -> impl Iterator<Item = (usize, &[Item])> {
-        self.words.iter().map(|(row, items)| (*row, items.as_slice()))
+    /// The rows of the first working whose numbers grow, and the numbers of their words.
+    pub(super) fn worded(&self) -> impl Iterator<Item = (usize, usize)> {
+        self.words.iter().copied()
     }
 
     /// Whether a row is one of the first working.
@@ -59,18 +61,29 @@ impl Block {
 }
 
 /// The blocks that grow and save most, none of which share a row.
-pub(super) fn blocks(pattern: &Pattern, rows: &[Folded], words: &[Vec<Item>]) -> Vec<Block> {
+pub(super) fn blocks(
+    pattern: &Pattern,
+    rows: &Rows,
+    words: &[usize],
+    wordings: &mut Wordings<'_>,
+) -> Vec<Block> {
     // One text for several widths leaves no numbers to grow.
     if pattern.rows.len() > MOST_ROWS || pattern.multiple.is_some() || !pattern.sizes.is_empty() {
         return Vec::new();
     }
-    let finder = Finder::new(pattern, rows, words);
+    let finder = Finder::new(pattern, rows, words, wordings);
     let mut found: Vec<Block> = Vec::new();
     // The set-up row has no number by which later rows could name it.
     let begin = usize::from(pattern.rows.first().is_some_and(Row::is_set_up));
-    for first in begin + 1..rows.len() {
-        for length in 1..=LONGEST.min(first - begin).min((rows.len() - first) / 2) {
-            found.extend(finder.block(first, length));
+    let n = words.len();
+    for length in 1..=LONGEST.min(n.saturating_sub(begin) / 3) {
+        // Most places are no beginning of a block, which their second and third workings tell at little cost.
+        let mut may = 0;
+        for base in (begin..=n - 2 * length).rev() {
+            may = if finder.may_grow(base, length) { may + 1 } else { 0 };
+            if may >= length && base + 3 * length <= n {
+                found.extend(finder.block(base + length, length));
+            }
         }
     }
     // The most saved first; of two that save the same, the shorter and the earlier.
@@ -83,50 +96,54 @@ pub(super) fn blocks(pattern: &Pattern, rows: &[Folded], words: &[Vec<Item>]) ->
         }
     }
     taken.sort_by_key(|block| block.first);
+    for block in &mut taken {
+        let items = std::mem::take(&mut block.items);
+        block.words = items.into_iter().map(|(row, items)| (row, wordings.number(items))).collect();
+    }
     taken
 }
 
 struct Finder<'a> {
     pattern: &'a Pattern,
-    rows: &'a [Folded],
-    words: &'a [Vec<Item>],
+    rows: &'a Rows,
+    words: &'a [usize],
+    wordings: &'a Wordings<'a>,
     /// The same number for rows with the same words on the same side.
     same: Vec<usize>,
     /// The same number for rows whose folded forms differ in their numbers only, on the same side.
     shapes: Vec<usize>,
-    costs: Vec<u32>,
+    /// The numbers of the folded form, by kind of row.
+    numbers: Vec<Vec<u32>>,
 }
 
 impl<'a> Finder<'a> {
-    fn new(pattern: &'a Pattern, rows: &'a [Folded], words: &'a [Vec<Item>]) -> Self {
-        let mut known = HashMap::new();
-        let mut same = Vec::new();
-        let mut shapes = Vec::new();
-        let mut known_shapes = HashMap::new();
-        for ((row, folded), words) in pattern.rows.iter().zip(rows).zip(words) {
-            let next = known.len();
-            same.push(*known.entry((words.as_slice(), row.side)).or_insert(next));
-            let mut shape = Vec::new();
-            self::shape(&folded.closed, &mut shape);
-            let next = known_shapes.len();
-            shapes.push(*known_shapes.entry((shape, row.side)).or_insert(next));
-        }
-        let costs = words.iter().map(|items| LINE + cost(items, &pattern.stitches)).collect();
-        Self { pattern, rows, words, same, shapes, costs }
+    fn new(pattern: &'a Pattern, rows: &'a Rows, words: &'a [usize], wordings: &'a Wordings<'a>) -> Self {
+        let on_side = |number: usize, row: &Row| 2 * number + usize::from(row.side == Side::Ws);
+        let same = words.iter().zip(&pattern.rows).map(|(&words, row)| on_side(words, row)).collect();
+        let mut known = HashMap::with_capacity(rows.kinds.len());
+        let of_kind: Vec<usize> = (rows.kinds.iter())
+            .map(|folded| {
+                let mut shape = Vec::with_capacity(folded.closed.len());
+                self::shape(&folded.closed, &mut shape);
+                let next = known.len();
+                *known.entry(shape).or_insert(next)
+            })
+            .collect();
+        let shapes =
+            rows.of.iter().zip(&pattern.rows).map(|(&kind, row)| on_side(of_kind[kind], row)).collect();
+        let numbers = rows.kinds.iter().map(|folded| numbers(&folded.closed)).collect();
+        Self { pattern, rows, words, wordings, same, shapes, numbers }
     }
 
-    /// The block whose first working is the `length` rows before `first`, if it grows at least twice.
+    /// The block whose first working is the `length` rows before `first`, all of which may grow, if it grows at least
+    /// twice.
     fn block(&self, first: usize, length: usize) -> Option<Block> {
         let base = first - length;
-        // Most places are no beginning of a block, which their second and third workings tell at little cost.
-        if !(base..first).all(|row| self.may_grow(row, length)) {
-            return None;
-        }
         let mut times = usize::MAX;
         let mut growing = Vec::new();
         for place in 0..length {
             let row = base + place;
-            let workings = (row + length..self.rows.len()).step_by(length);
+            let workings = (row + length..self.words.len()).step_by(length);
             let same = workings.clone().take_while(|&later| self.same[later] == self.same[row]).count();
             // What stays the same to the end can't grow any further.
             let grows = if same < workings.len() { self.growing(row, length) } else { None };
@@ -151,7 +168,8 @@ impl<'a> Finder<'a> {
             rows: length,
             times,
             growth: self.told(base, length, &growing),
-            words: growing.into_iter().map(|row| (row.row, row.items)).collect(),
+            items: growing.into_iter().map(|row| (row.row, row.items)).collect(),
+            words: Vec::new(),
             cost: 0,
             saved: 0,
         };
@@ -161,7 +179,8 @@ impl<'a> Finder<'a> {
         // Of a rule with many parts each is harder to keep in mind than the one before.
         block.cost = LOOK_BACK
             + block.growth.iter().zip(0..).map(|(growth, before)| before + cost_of(growth)).sum::<u32>();
-        let written_out: u32 = self.costs.get(first..block.ends())?.iter().sum();
+        let written_out: u32 =
+            self.words.get(first..block.ends())?.iter().map(|&words| LINE + self.wordings.cost(words)).sum();
         block.saved = written_out.checked_sub(LINE + block.cost)?;
         Some(block)
     }
@@ -169,7 +188,7 @@ impl<'a> Finder<'a> {
     /// Whether the second and the third working of a row are such that it may stay the same, or grow.
     fn may_grow(&self, row: usize, length: usize) -> bool {
         let (second, third) = (row + length, row + 2 * length);
-        third < self.rows.len()
+        third < self.words.len()
             && (self.shapes[second] == self.shapes[third]
                 || (self.same[row] == self.same[second] && self.same[row] == self.same[third]))
     }
@@ -177,15 +196,28 @@ impl<'a> Finder<'a> {
     /// How a row grows in the workings after it, if it does so evenly at least twice.
     fn growing(&self, row: usize, length: usize) -> Option<Growing> {
         let (second, third) = (row + length, row + 2 * length);
-        if third >= self.rows.len() || self.shapes[second] != self.shapes[third] {
+        if third >= self.words.len() || self.shapes[second] != self.shapes[third] {
             return None;
         }
         let stitches = &self.pattern.stitches;
-        let numbers = numbers(&self.rows[second].closed);
-        let steps: Vec<i64> = numbers
-            .iter()
-            .zip(self::numbers(&self.rows[third].closed))
-            .map(|(&two, three)| i64::from(three) - i64::from(two))
+        let kind = self.rows.of[second];
+        let closed = &self.rows.kinds[kind].closed;
+        let later = (row + length..self.words.len()).step_by(length);
+        let on_side = |later: &usize| self.pattern.rows[*later].side == self.pattern.rows[row].side;
+        if kind == self.rows.of[third] {
+            // No number goes up or down: the rows are the same, or are none of a block.
+            let worded = &self.rows.kinds[kind].worded;
+            let same = |row: usize| self.rows.of[row] == kind || self.rows[row].worded == *worded;
+            if !same(row) {
+                return None;
+            }
+            let times = later.take_while(|later| on_side(later) && same(*later)).count();
+            let steps = vec![0; self.numbers[kind].len()];
+            return (times >= 2).then(|| Growing { row, items: closed.clone(), steps, times });
+        }
+        let numbers = &self.numbers[kind];
+        let steps: Vec<i64> = (numbers.iter().zip(&self.numbers[self.rows.of[third]]))
+            .map(|(&two, &three)| i64::from(three) - i64::from(two))
             .collect();
         let at = |working: i64| -> Option<Vec<Item>> {
             let mut numbers = numbers.iter().zip(&steps).map(|(&two, step)| {
@@ -193,11 +225,11 @@ impl<'a> Finder<'a> {
                     .ok()
                     .filter(|&times| times > 0 || working > 0)
             });
-            with_numbers(&self.rows[second].closed, &mut numbers)
+            with_numbers(closed, &mut numbers)
         };
         let shows = |items: &[Item], row: usize| {
-            let loops = stitches.uses(&self.rows[row].worded);
-            expand(items, stitches, loops).is_ok_and(|expanded| expanded == self.rows[row].worded)
+            let row = &self.rows[row];
+            gives(items, stitches, row.uses, &row.worded)
         };
         let items = at(0).filter(|items| shows(items, row))?;
         // A run without words for its number is printed as a repeat, but not where it is one stitch.
@@ -208,11 +240,10 @@ impl<'a> Finder<'a> {
             }
             _ => true,
         });
-        let later = (row + length..self.rows.len()).step_by(length).zip(1i64..);
         let times = later
+            .zip(1i64..)
             .take_while(|(row_later, working)| {
-                self.pattern.rows[*row_later].side == self.pattern.rows[row].side
-                    && at(*working).is_some_and(|items| shows(&items, *row_later))
+                on_side(row_later) && at(*working).is_some_and(|items| shows(&items, *row_later))
             })
             .count();
         (named && times >= 2).then_some(Growing { row, items, steps, times })
@@ -240,7 +271,7 @@ impl<'a> Finder<'a> {
         // Where all rows that have such a thing let it grow, the rows need not be named.
         let words = |row: usize| {
             let grows = growing.iter().find(|growing| growing.row == row);
-            grows.map_or(self.words[row].as_slice(), |growing| &growing.items)
+            grows.map_or(self.wordings.items(self.words[row]), |growing| &growing.items)
         };
         for growth in &mut told {
             let has = |row: &usize| {
@@ -264,13 +295,12 @@ impl<'a> Finder<'a> {
         (block.first..block.ends()).all(|row| {
             let source = base + (row - base) % block.rows;
             let workings = u32::try_from((row - base) / block.rows).unwrap_or(u32::MAX);
-            let own = block.worded().find(|(own, _)| *own == source).map(|(_, items)| items);
-            let items = own.unwrap_or(&self.words[source]);
+            let own = block.items.iter().find(|(own, _)| *own == source).map(|(_, items)| items.as_slice());
+            let items = own.unwrap_or_else(|| self.wordings.items(self.words[source]));
             let number = self.pattern.rows[source].number;
-            let worded = &self.rows[row].worded;
-            let shown = grown(items, &block.growth, number, workings, stitches)
-                .and_then(|items| expand(&items, stitches, stitches.uses(worded)).ok());
-            shown.as_ref() == Some(worded)
+            let row = &self.rows[row];
+            grown(items, &block.growth, number, workings, stitches)
+                .is_some_and(|items| gives(&items, stitches, row.uses, &row.worded))
         })
     }
 }

@@ -1,13 +1,16 @@
 //! A pattern into the lines that are printed.
 
-use super::known::Folds;
+use foldhash::HashMap;
+
+use super::kinds::{Kind, Kinds};
 use super::recur::{Step, recurring};
 use super::sentence::{Sentence, sentence};
 use super::widths::{self, Width};
-use super::{closed_row, common, wording};
-use crate::pattern::{Pattern, Worked};
+use super::wordings::Wordings;
+use super::{common, wording};
+use crate::pattern::{Pattern, RowRepeat, Worked};
 use crate::stitch::{StitchId, Stitches};
-use crate::written::{Again, Item, Label, Line, Work, Written, unfold};
+use crate::written::{Again, Item, Label, Line, Shown, Work, Written, tells, unfold};
 
 /// What rows are folded into.
 #[derive(Clone, Copy, Debug)]
@@ -37,29 +40,17 @@ pub fn written(pattern: &Pattern, options: Options) -> Written {
 /// The pattern in lines, and whether they are true of all of its sizes.
 fn one(pattern: &Pattern, options: Options) -> (Written, bool) {
     let stitches = &pattern.stitches;
-    let folds = Folds::of(stitches);
-    let rows: Vec<Folded> = pattern
-        .rows
-        .iter()
-        .zip(common::repeats(pattern, &folds, options.nesting))
-        .map(|(row, repeat)| {
-            let worded = |row: &[StitchId]| {
-                if options.yarn_overs_by_position { by_position(row, stitches) } else { row.to_vec() }
-            };
-            let wide = widths::others(row, &pattern.sizes, worded);
-            let worded = worded(&row.stitches);
-            let closed = closed_row(repeat, &worded, &folds, options.nesting);
-            Folded { worded, wide, closed }
-        })
-        .collect();
-    let usual = wording::each(pattern, &rows, options);
-    let sentence = if options.one_sentence { sentence(pattern, &rows, options.nesting) } else { None };
-    let each = each(pattern, &usual, sentence.as_ref());
+    let rows = Rows::of(pattern, options);
+    let mut wordings = Wordings::new(stitches);
+    let usual = wording::each(pattern, &rows, options, &mut wordings);
+    let sentence =
+        if options.one_sentence { sentence(pattern, &rows, options.nesting, &mut wordings) } else { None };
+    let each = each(&usual, sentence.as_ref());
     // The label of several rows names no side: it is known only where the sides take turns.
     let together = options.recurring && sides_take_turns(pattern);
     let steps = if together {
-        let shared = wording::shared(pattern, &rows, &usual, options);
-        let mut steps = recurring(pattern, &rows, &shared, sentence.as_ref());
+        let shared = wording::shared(pattern, &rows, &usual, options, &mut wordings);
+        let mut steps = recurring(pattern, &rows, &shared, sentence.as_ref(), &mut wordings);
         if !options.open {
             keep_usual(&mut steps, &shared, &usual);
         }
@@ -67,7 +58,6 @@ fn one(pattern: &Pattern, options: Options) -> (Written, bool) {
     } else {
         each.clone()
     };
-    let lines = lines(pattern, &steps, sentence.as_ref());
     let mut written = Written {
         title: pattern.title.clone(),
         worked: pattern.worked,
@@ -76,11 +66,11 @@ fn one(pattern: &Pattern, options: Options) -> (Written, bool) {
         multiple: pattern.multiple,
         sizes: pattern.sizes.clone(),
         notes: pattern.notes.clone(),
-        lines,
+        lines: lines(pattern, &rows, &steps, sentence.as_ref(), &wordings),
         stitches: stitches.clone(),
     };
-    if together && !tells(&written, &rows) {
-        written.lines = self::lines(pattern, &each, sentence.as_ref());
+    if steps != each && !tells(&written, written.cast_on, rows.shown()) {
+        written.lines = lines(pattern, &rows, &each, sentence.as_ref(), &wordings);
     }
     let serves = serves_sizes(&written, pattern, options);
     (written, serves)
@@ -107,47 +97,45 @@ fn serves_sizes(written: &Written, pattern: &Pattern, options: Options) -> bool 
 }
 
 /// Rows that no line refers to go back to their usual words.
-fn keep_usual(steps: &mut [Step], shared: &[Vec<Item>], usual: &[Vec<Item>]) {
-    let referred: Vec<usize> = steps
-        .iter()
-        .filter_map(|step| match step {
-            Step::Again { source, rows, .. } => Some(*source..source + rows),
-            _ => None,
-        })
-        .flatten()
-        .collect();
+fn keep_usual(steps: &mut [Step], shared: &[usize], usual: &[usize]) {
+    if shared == usual {
+        return;
+    }
+    let mut referred = vec![false; usual.len()];
+    for step in steps.iter() {
+        if let Step::Again { source, rows, .. } = step {
+            referred[*source..source + rows].fill(true);
+        }
+    }
     for step in steps {
-        if let Step::Row(row, items) = step
-            && shared.get(*row) == Some(items)
-            && !referred.contains(row)
+        if let Step::Row(row, words) = step
+            && shared[*row] == *words
+            && !referred[*row]
         {
-            *items = usual.get(*row).unwrap_or(items).clone();
+            *words = usual[*row];
         }
     }
 }
 
-/// Whether the lines, worked on the pattern's own cast-on, give its rows. Rows that don't add up can't be told by
-/// others.
-fn tells(written: &Written, rows: &[Folded]) -> bool {
-    unfold(written, written.cast_on).is_some_and(|told| {
-        told.len() == rows.len() && told.iter().zip(rows).all(|(told, row)| told.stitches == row.worded)
-    })
-}
-
 /// Every row on a line of its own, but for those of the sentence.
-fn each(pattern: &Pattern, words: &[Vec<Item>], sentence: Option<&Sentence>) -> Vec<Step> {
-    let together = |row: usize| sentence.is_some_and(|sentence| sentence.rows.contains(&row));
-    let first = |row: usize| sentence.is_some_and(|sentence| sentence.rows.first() == Some(&row));
-    let steps = (0..pattern.rows.len()).zip(words).filter_map(|(row, items)| match together(row) {
-        true => first(row).then_some(Step::Sentence),
-        false => Some(Step::Row(row, items.clone())),
-    });
-    steps.collect()
+fn each(words: &[usize], sentence: Option<&Sentence>) -> Vec<Step> {
+    let mut steps: Vec<Option<Step>> =
+        words.iter().enumerate().map(|(row, &words)| Some(Step::Row(row, words))).collect();
+    for (at, &row) in sentence.iter().flat_map(|sentence| &sentence.rows).enumerate() {
+        steps[row] = (at == 0).then_some(Step::Sentence);
+    }
+    steps.into_iter().flatten().collect()
 }
 
-fn lines(pattern: &Pattern, steps: &[Step], sentence: Option<&Sentence>) -> Vec<Line> {
+fn lines(
+    pattern: &Pattern,
+    rows: &Rows,
+    steps: &[Step],
+    sentence: Option<&Sentence>,
+    wordings: &Wordings<'_>,
+) -> Vec<Line> {
     let number = |row: usize| pattern.rows.get(row).map_or(0, |row| row.number);
-    let makes = |row: usize| pattern.rows.get(row).map(|row| pattern.makes(row));
+    let makes = |row: usize| rows.get(row).map(|row| row.makes);
     let before = |row: usize| row.checked_sub(1).and_then(makes).unwrap_or(pattern.cast_on);
     let label = |first: usize, rows: usize| match (rows, pattern.rows.get(first)) {
         (1, Some(row)) => Label::Row { number: row.number, side: row.side },
@@ -157,12 +145,13 @@ fn lines(pattern: &Pattern, steps: &[Step], sentence: Option<&Sentence>) -> Vec<
         let count = makes(first + rows - 1);
         Line { label: label(first, rows), work, count, count_changes: count != Some(before(first)) }
     };
+    let items = |words: usize| Work::Items(wordings.items(words).to_vec());
     steps
         .iter()
         .filter_map(|step| match step {
-            Step::Sentence => sentence.map(|sentence| sentence.line(pattern)),
-            Step::Row(row, items) => Some(line(*row, 1, Work::Items(items.clone()))),
-            Step::Alike { first, rows, items } => Some(line(*first, *rows, Work::Items(items.clone()))),
+            Step::Sentence => sentence.map(|sentence| sentence.line(pattern, rows, wordings)),
+            Step::Row(row, words) => Some(line(*row, 1, items(*words))),
+            Step::Alike { first, rows, words } => Some(line(*first, *rows, items(*words))),
             Step::InTurn { first, rows, reverse, knit_first } => {
                 let work = Work::InTurn { reverse: *reverse, knit_first: *knit_first };
                 Some(line(*first, *rows, work))
@@ -180,9 +169,73 @@ fn lines(pattern: &Pattern, steps: &[Step], sentence: Option<&Sentence>) -> Vec<
         .collect()
 }
 
+/// The rows of a pattern as they will be worded; those with the same stitches and the same repeat are one.
+pub(super) struct Rows {
+    /// In the order they come in.
+    pub(super) kinds: Vec<Folded>,
+    /// Which of them each row is.
+    pub(super) of: Vec<usize>,
+}
+
+impl Rows {
+    fn of(pattern: &Pattern, options: Options) -> Self {
+        let stitches = &pattern.stitches;
+        let kinds = Kinds::of(pattern, options.nesting);
+        let repeats = common::repeats(pattern, &kinds, options.nesting);
+        let mut known: HashMap<(usize, Option<RowRepeat>), usize> = HashMap::default();
+        let mut rows = Self { kinds: Vec::new(), of: Vec::with_capacity(pattern.rows.len()) };
+        for (index, (row, repeat)) in pattern.rows.iter().zip(repeats).enumerate() {
+            let kind = *known.entry((kinds.of[index], repeat)).or_insert_with(|| {
+                let worded = |row: &[StitchId]| {
+                    if options.yarn_overs_by_position { by_position(row, stitches) } else { row.to_vec() }
+                };
+                let wide = widths::others(row, &pattern.sizes, worded);
+                let worded = worded(&row.stitches);
+                let closed = if options.yarn_overs_by_position {
+                    Kind::new(&worded, stitches, options.nesting).closed(repeat)
+                } else {
+                    kinds.row(index).closed(repeat)
+                };
+                let (uses, makes) = (pattern.uses(row), pattern.makes(row));
+                rows.kinds.push(Folded { first: index, worded, uses, makes, wide, closed });
+                rows.kinds.len() - 1
+            });
+            rows.of.push(kind);
+        }
+        rows
+    }
+
+    /// A row by its index.
+    pub(super) fn get(&self, row: usize) -> Option<&Folded> {
+        self.kinds.get(*self.of.get(row)?)
+    }
+
+    /// What each row works.
+    fn shown(&self) -> impl ExactSizeIterator<Item = Shown<'_>> {
+        self.of.iter().map(|&kind| {
+            let Folded { worded, uses, makes, .. } = &self.kinds[kind];
+            Shown { stitches: worded, uses: *uses, makes: *makes }
+        })
+    }
+}
+
+impl std::ops::Index<usize> for Rows {
+    type Output = Folded;
+
+    fn index(&self, row: usize) -> &Folded {
+        &self.kinds[self.of[row]]
+    }
+}
+
 /// A row as it will be worded.
 pub(super) struct Folded {
+    /// The first row of its kind.
+    pub(super) first: usize,
     pub(super) worded: Vec<StitchId>,
+    /// Loops it uses.
+    pub(super) uses: u32,
+    /// Loops it leaves.
+    pub(super) makes: u32,
     /// The same row at the other widths that its words must serve.
     pub(super) wide: Vec<Width>,
     pub(super) closed: Vec<Item>,

@@ -1,7 +1,7 @@
 //! Opening a closed row: "3 times" into "to last 3 sts", so that one text serves every width.
 
 use crate::stitch::{StitchId, Stitches, Terms};
-use crate::written::{Extent, Item, expand, items_use};
+use crate::written::{Extent, Item, gives, items_use};
 
 /// A run at the end of a row is opened from this many stitches on: "k to end" reads better than "k5", not than "k4".
 const LONG_RUN: u32 = 5;
@@ -101,5 +101,5 @@ fn opened(items: &[Item], at: usize, stitches: &Stitches) -> Option<Vec<Item>> {
 }
 
 fn proves(items: &[Item], row: &[StitchId], stitches: &Stitches) -> bool {
-    expand(items, stitches, stitches.uses(row)).is_ok_and(|expanded| expanded == row)
+    gives(items, stitches, stitches.uses(row), row)
 }

@@ -7,17 +7,15 @@
 //! first. That takes time by the square of the number of rows; patterns of more rows than [`MOST_ROWS`] are not looked
 //! through. Rows that grow are found first (see `grow`).
 
-use std::collections::HashMap;
-
-use super::cost;
 use super::grow::{self, Block};
-use super::lines::Folded;
+use super::lines::Rows;
 use super::sentence::Sentence;
+use super::wordings::Wordings;
 use crate::pattern::{Pattern, Side, Worked};
 use crate::stitch::{StitchId, Stitches};
 use crate::written::{Extent, Growth, Item};
 
-/// What a line costs, in the measure of [`cost`].
+/// What a line costs, in the measure of [`super::cost`].
 pub(super) const LINE: u32 = 2;
 /// What it costs that a reader must look back to other rows.
 pub(super) const LOOK_BACK: u32 = 7;
@@ -29,15 +27,15 @@ const IN_TURN: usize = 4;
 /// More rows than any pattern in print.
 const MOST_ROWS: usize = 2_000;
 
-/// What stands on a line; rows by their index.
-#[derive(Clone, Debug)]
+/// What stands on a line; rows by their index, words by their number.
+#[derive(Clone, Debug, PartialEq)]
 pub(super) enum Step {
     /// The sentence for many rows, where its first row is.
     Sentence,
     /// A row.
-    Row(usize, Vec<Item>),
+    Row(usize, usize),
     /// Rows with the same words.
-    Alike { first: usize, rows: usize, items: Vec<Item> },
+    Alike { first: usize, rows: usize, words: usize },
     /// Knit rows and purl rows in turn.
     InTurn { first: usize, rows: usize, reverse: bool, knit_first: bool },
     /// Rows before, worked again.
@@ -47,16 +45,17 @@ pub(super) enum Step {
 /// The lines of a pattern whose rows have these words. Whether a sentence for many rows helps is tried both ways.
 pub(super) fn recurring(
     pattern: &Pattern,
-    rows: &[Folded],
-    words: &[Vec<Item>],
+    rows: &Rows,
+    words: &[usize],
     sentence: Option<&Sentence>,
+    wordings: &mut Wordings<'_>,
 ) -> Vec<Step> {
-    let blocks = grow::blocks(pattern, rows, words);
-    let plain = Cutter::new(pattern, words, &blocks, None).cut();
+    let blocks = grow::blocks(pattern, rows, words, wordings);
+    let plain = Cutter::new(pattern, words, &blocks, None, wordings).cut();
     let (_, steps) = match sentence {
         None => plain,
         Some(_) => {
-            let told = Cutter::new(pattern, words, &blocks, sentence).cut();
+            let told = Cutter::new(pattern, words, &blocks, sentence, wordings).cut();
             // A sentence is what the style asks for: without it the text must be shorter.
             if plain.0 < told.0 { plain } else { told }
         }
@@ -81,46 +80,48 @@ enum Choice {
 
 struct Cutter<'a> {
     pattern: &'a Pattern,
-    words: Vec<&'a [Item]>,
+    wordings: &'a Wordings<'a>,
+    /// The words of each row.
+    words: Vec<usize>,
     /// The same number for rows with the same words on the same side.
     alike: Vec<usize>,
-    /// The same number for rows with the same words.
-    same: Vec<usize>,
     costs: Vec<u32>,
     blocks: &'a [Block],
     sentence: Option<&'a Sentence>,
+    /// Whether the sentence tells a row.
+    told: Vec<bool>,
 }
 
 impl<'a> Cutter<'a> {
     fn new(
         pattern: &'a Pattern,
-        words: &'a [Vec<Item>],
+        words: &[usize],
         blocks: &'a [Block],
         sentence: Option<&'a Sentence>,
+        wordings: &'a Wordings<'a>,
     ) -> Self {
-        let mut chosen: Vec<&[Item]> = words.iter().map(Vec::as_slice).collect();
-        for (row, items) in blocks.iter().flat_map(Block::worded) {
-            if let Some(chosen) = chosen.get_mut(row) {
-                *chosen = items;
+        let mut words = words.to_vec();
+        for (row, grows) in blocks.iter().flat_map(Block::worded) {
+            if let Some(words) = words.get_mut(row) {
+                *words = grows;
             }
         }
+        let mut told = vec![false; words.len()];
         if let Some(sentence) = sentence {
             for &row in &sentence.rows {
-                chosen[row] = &sentence.items;
+                words[row] = sentence.words;
+                told[row] = true;
             }
         }
-        let mut known: HashMap<(&[Item], Option<Side>), usize> = HashMap::new();
-        let mut number = |items: &'a [Item], side: Option<Side>| {
-            let next = known.len();
-            *known.entry((items, side)).or_insert(next)
-        };
         // No row is like the set-up row, which has no number to refer to.
-        let alike = (chosen.iter().zip(&pattern.rows))
-            .map(|(items, row)| if row.is_set_up() { usize::MAX } else { number(items, Some(row.side)) })
+        let alike = (words.iter().zip(&pattern.rows))
+            .map(|(&words, row)| match row.is_set_up() {
+                true => usize::MAX,
+                false => 2 * words + usize::from(row.side == Side::Ws),
+            })
             .collect();
-        let same = chosen.iter().map(|items| number(items, None)).collect();
-        let costs = chosen.iter().map(|items| cost(items, &pattern.stitches)).collect();
-        Self { pattern, words: chosen, alike, same, costs, blocks, sentence }
+        let costs = words.iter().map(|&words| wordings.cost(words)).collect();
+        Self { pattern, wordings, words, alike, costs, blocks, sentence, told }
     }
 
     fn cut(&self) -> (u32, Vec<Step>) {
@@ -133,7 +134,6 @@ impl<'a> Cutter<'a> {
         let mut steps = Vec::new();
         let mut at = 0;
         while at < n {
-            let items = || self.words.get(at).map(|items| items.to_vec()).unwrap_or_default();
             match best[at].1 {
                 Choice::Told => {
                     if self.opens_sentence(at) {
@@ -142,11 +142,11 @@ impl<'a> Cutter<'a> {
                     at += 1;
                 }
                 Choice::Row => {
-                    steps.push(Step::Row(at, items()));
+                    steps.push(Step::Row(at, self.words[at]));
                     at += 1;
                 }
                 Choice::Alike(rows) => {
-                    steps.push(Step::Alike { first: at, rows, items: items() });
+                    steps.push(Step::Alike { first: at, rows, words: self.words[at] });
                     at += rows;
                 }
                 Choice::InTurn(rows) => {
@@ -204,7 +204,7 @@ impl<'a> Cutter<'a> {
             }
         };
         let free = self.free(at);
-        let alike = (at..free).take_while(|&row| self.same[row] == self.same[at]).count();
+        let alike = (at..free).take_while(|&row| self.words[row] == self.words[at]).count();
         // The first row tells on which side the others are.
         let sides = at > 0 || self.pattern.worked == Worked::Round;
         // Two rows of few words are as soon read one by one.
@@ -241,7 +241,7 @@ impl<'a> Cutter<'a> {
 
     /// The stitch that is all of a row.
     fn plain(&self, row: usize) -> Option<StitchId> {
-        match self.words.get(row)? {
+        match self.wordings.items(*self.words.get(row)?) {
             [Item::Run { stitch, extent: Extent::ToLast(0) }] => Some(*stitch),
             _ => None,
         }
@@ -262,7 +262,7 @@ impl<'a> Cutter<'a> {
     }
 
     fn told(&self, row: usize) -> bool {
-        self.sentence.is_some_and(|sentence| sentence.rows.contains(&row))
+        self.told[row]
     }
 
     fn opens_sentence(&self, row: usize) -> bool {

@@ -23,7 +23,7 @@
 
 mod repetitions;
 
-use std::collections::HashMap;
+use foldhash::HashMap;
 
 use self::repetitions::{Repetition, least_turn, repetitions};
 use crate::stitch::{StitchId, Stitches, Terms};
@@ -37,7 +37,7 @@ pub(super) const REPEAT: u32 = 3;
 const GROUP: u32 = 1;
 /// What a seam costs a row that stands alone. As much as a run, so that an edge and one working less,
 /// "k1, [p1, k1] twice, p18", is no dearer than a repeat that takes a stitch of the run beside it.
-const SEAM: u32 = 2;
+pub(super) const SEAM: u32 = 2;
 
 /// The cost of closed items, as [`fold`] weighs them.
 pub fn cost(items: &[Item], stitches: &Stitches) -> u32 {
@@ -95,9 +95,8 @@ pub fn alone(row: &[StitchId], stitches: &Stitches, nesting: u8) -> Vec<Item> {
 }
 
 fn folded(row: &[StitchId], stitches: &Stitches, nesting: u8, seam: u32) -> Vec<Item> {
-    // A repeat within a repeat has at most half of its stitches.
-    let levels = row.len().checked_ilog2().unwrap_or(0).min(u32::from(nesting));
-    Folder::new(row, stitches, levels as usize, seam).items(0, row.len(), levels as usize)
+    let mut folder = Folder::new(row, stitches, nesting, seam);
+    folder.items(0, row.len(), usize::from(nesting))
 }
 
 /// What stands at a place of the folding.
@@ -113,9 +112,9 @@ struct Room {
     of: Repetition,
     /// Its first place in [`Level::workings`].
     places: usize,
-    /// Its units in [`Level::units`], the least turn first.
+    /// Its units in [`Level::units`], from the one that begins at `turn` on.
     units: usize,
-    /// A place where that turn begins, within the first period.
+    /// A place within the first period: where the least turn begins, if units are shared with other repetitions.
     turn: usize,
     /// What no folding of its units falls below.
     least: u32,
@@ -136,7 +135,12 @@ struct Level {
 
 const UNKNOWN: u32 = u32::MAX;
 
-struct Folder<'a> {
+/// Rows up to this length work out each unit where it stands: to find the units that are turns of each other costs more
+/// than it spares.
+const SHORT: usize = 160;
+
+/// A row being folded, as a whole or a part of it: the tables serve every part.
+pub(super) struct Folder<'a> {
     row: &'a [StitchId],
     /// What a seam costs.
     seam: u32,
@@ -147,59 +151,110 @@ struct Folder<'a> {
     /// For each place that begins a run, and for the end: the cost of all runs before it.
     sums: Vec<u32>,
     rooms: Vec<Room>,
-    /// For each place the repetitions with two periods still to come, short ones first.
-    at: Vec<Vec<usize>>,
+    /// The repetitions with two periods still to come, by place, short ones first; and for each place where its own
+    /// begin among them.
+    at: Vec<usize>,
+    begins: Vec<usize>,
+    /// None where no level of repeats makes a difference: the row does not repeat itself.
     levels: Vec<Level>,
 }
 
 impl<'a> Folder<'a> {
-    fn new(row: &'a [StitchId], stitches: &Stitches, levels: usize, seam: u32) -> Self {
+    /// Ready to fold a row with at most `nesting` repeats inside each other, a seam costing `seam`.
+    pub(super) fn new(row: &'a [StitchId], stitches: &Stitches, nesting: u8, seam: u32) -> Self {
         let n = row.len();
-        let (mut runs, mut sums) = (Vec::with_capacity(n), vec![0; n + 1]);
-        let prices: Vec<(u32, u32)> =
-            row.iter().map(|&id| (run_cost(id, false, stitches), run_cost(id, true, stitches))).collect();
+        let (mut runs, mut prices) = (Vec::with_capacity(n), Vec::with_capacity(n));
+        let mut sums = vec![0; n + 1];
         for run in row.chunk_by(|one, next| one == next) {
             let (start, end) = (runs.len(), runs.len() + run.len());
+            let (one, many) = (run_cost(run[0], false, stitches), run_cost(run[0], true, stitches));
             runs.resize(end, (start, end));
-            sums[end] = sums[start] + if run.len() > 1 { prices[start].1 } else { prices[start].0 };
+            prices.resize(end, (one, many));
+            sums[end] = sums[start] + if run.len() > 1 { many } else { one };
         }
-        let mut folder = Self {
-            row,
-            seam,
-            runs,
-            prices,
-            sums,
-            rooms: Vec::new(),
-            at: vec![Vec::new(); n],
-            levels: Vec::new(),
-        };
-        if levels > 0 {
-            folder.make_room(levels);
+        let (rooms, at, begins, levels) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
+        let mut folder = Self { row, seam, runs, prices, sums, rooms, at, begins, levels };
+        // A repeat within a repeat has at most half of its stitches.
+        let levels = n.checked_ilog2().unwrap_or(0).min(u32::from(nesting));
+        if levels > 0 && folder.runs.first().is_some_and(|first| first.1 < n) {
+            folder.make_room(repetitions(row), levels as usize);
         }
         folder
     }
 
-    fn make_room(&mut self, levels: usize) {
-        let (mut places, mut units) = (0, 0);
-        // Units that are turns of each other share their room.
-        let mut known: HashMap<Vec<StitchId>, usize> = HashMap::new();
-        for (index, of) in repetitions(self.row).into_iter().enumerate() {
-            let last = of.end - 2 * of.period;
-            self.at[of.start..=last].iter_mut().for_each(|here| here.push(index));
-            let mut unit = self.row[of.start..of.start + of.period].to_vec();
-            let turn = least_turn(&unit);
-            unit.rotate_left(turn);
-            let own = *known.entry(unit.clone()).or_insert_with(|| {
-                units += of.period;
-                units - of.period
-            });
-            unit.sort_unstable();
-            unit.dedup();
-            let least = RUN * u32::try_from(unit.len()).unwrap_or(u32::MAX / RUN);
-            self.rooms.push(Room { of, places, units: own, turn: of.start + turn, least });
-            places += last + 1 - of.start;
+    /// The same row from its end, ready as this one is.
+    pub(super) fn reversed<'b>(&self, reversed: &'b [StitchId]) -> Folder<'b> {
+        let n = reversed.len();
+        let turned = |&(start, end): &(usize, usize)| (n - end, n - start);
+        let all = self.sums[n];
+        let mut found: Vec<Repetition> = (self.rooms.iter())
+            .map(|room| Repetition { start: n - room.of.end, end: n - room.of.start, ..room.of })
+            .collect();
+        found.sort_unstable();
+        let mut folder = Folder {
+            row: reversed,
+            seam: self.seam,
+            runs: self.runs.iter().rev().map(turned).collect(),
+            prices: self.prices.iter().rev().copied().collect(),
+            sums: self.sums.iter().rev().map(|&before| all - before).collect(),
+            rooms: Vec::new(),
+            at: Vec::new(),
+            begins: Vec::new(),
+            levels: Vec::new(),
+        };
+        folder.make_room(found, self.levels.len());
+        folder
+    }
+
+    /// Lets a seam cost something else from now on.
+    pub(super) fn set_seam(&mut self, seam: u32) {
+        self.seam = seam;
+        self.levels.iter_mut().for_each(|level| level.units.fill(UNKNOWN));
+    }
+
+    fn make_room(&mut self, found: Vec<Repetition>, levels: usize) {
+        if found.is_empty() {
+            return;
         }
         let n = self.row.len();
+        let (mut places, mut units) = (0, 0);
+        // Units that are turns of each other share their room.
+        let mut known: HashMap<Vec<StitchId>, usize> = HashMap::default();
+        self.begins = vec![0; n + 1];
+        self.rooms.reserve(found.len());
+        for of in found {
+            let last = of.end - 2 * of.period;
+            self.begins[of.start..=last].iter_mut().for_each(|here| *here += 1);
+            let unit = &self.row[of.start..of.start + of.period];
+            // Kinds of stitches that share a bit make it less, never more.
+            let kinds = unit.iter().fold(0u64, |kinds, id| kinds | 1 << (id.index() % 64)).count_ones();
+            let mut room = Room { of, places, units, turn: of.start, least: RUN * kinds };
+            places += last + 1 - of.start;
+            if n > SHORT {
+                let turn = least_turn(unit);
+                let mut unit = unit.to_vec();
+                unit.rotate_left(turn);
+                room.turn += turn;
+                room.units = *known.entry(unit).or_insert(units);
+            }
+            if room.units == units {
+                units += of.period;
+            }
+            self.rooms.push(room);
+        }
+        let mut sum = 0;
+        for here in &mut self.begins {
+            sum += *here;
+            *here = sum;
+        }
+        self.at = vec![0; sum];
+        // Filled from the back, each place's own begin where those of the place before end.
+        for (index, room) in self.rooms.iter().enumerate().rev() {
+            for here in &mut self.begins[room.of.start..=room.of.end - 2 * room.of.period] {
+                *here -= 1;
+                self.at[*here] = index;
+            }
+        }
         self.levels.resize_with(levels, || Level {
             best: vec![0; n + 1],
             steps: vec![Step::Run(0); n + 1],
@@ -208,8 +263,60 @@ impl<'a> Folder<'a> {
         });
     }
 
+    /// The longest part of the row around this one that goes on as it does a period on: where a part works its first
+    /// `period` stitches over and over, at least twice; none where it does not.
+    pub(super) fn stretch(&self, from: usize, to: usize, period: usize) -> Option<(usize, usize)> {
+        if let Some(&(start, end)) = self.runs.get(from).filter(|run| run.1 >= to) {
+            return Some((start, end));
+        }
+        let holds = |of: &Repetition| of.start <= from && to <= of.end && period.is_multiple_of(of.period);
+        self.rooms.iter().map(|room| room.of).find(holds).map(|of| (of.start, of.end))
+    }
+
+    /// The longest part of the row that repeats something, and how many stitches that is. Runs of one stitch are no
+    /// repeat. Of parts that are as long the first one with the shortest repeat.
+    pub(super) fn widest(&self) -> Option<(usize, usize, usize)> {
+        let mut widest: Option<Repetition> = None;
+        for Room { of, .. } in &self.rooms {
+            if widest.is_none_or(|widest| widest.end - widest.start < of.end - of.start) {
+                widest = Some(*of);
+            }
+        }
+        widest.map(|of| (of.start, of.end, of.period))
+    }
+
+    /// What the row costs from each place on, and at the end nothing.
+    pub(super) fn costs(&mut self) -> Vec<u32> {
+        let n = self.row.len();
+        match self.levels.len() {
+            0 => (0..=n).map(|at| self.in_runs(at, n)).collect(),
+            level => {
+                self.search(0, n, level);
+                self.levels[level - 1].best.clone()
+            }
+        }
+    }
+
+    /// What a part of the row costs with so many levels of repeats, and whether it is nothing but a repeat.
+    pub(super) fn part(&mut self, from: usize, to: usize, level: usize) -> (u32, bool) {
+        match level.min(self.levels.len()) {
+            0 => (self.in_runs(from, to), false),
+            level => {
+                let cost = self.search(from, to, level);
+                let whole = match self.levels[level - 1].steps[from] {
+                    Step::Run(_) => false,
+                    Step::Repeat { unit, times } => unit * times == to - from,
+                };
+                (cost, whole)
+            }
+        }
+    }
+
     /// The cost of the part between two places in runs alone.
     fn in_runs(&self, from: usize, to: usize) -> u32 {
+        if from == to {
+            return 0;
+        }
         let price = |start: usize, end: usize| {
             if end - start > 1 { self.prices[start].1 } else { self.prices[start].0 }
         };
@@ -261,8 +368,8 @@ impl<'a> Folder<'a> {
             if one + here.best[at + 1] < choice.0 {
                 choice = (one + here.best[at + 1], Step::Run(1));
             }
-            for index in 0..self.at[at].len() {
-                let room = self.at[at][index];
+            for index in self.begins[at]..self.begins[at + 1] {
+                let room = self.at[index];
                 let Room { of, places, least, .. } = self.rooms[room];
                 let unit = of.period;
                 if at + 2 * unit > to {
@@ -293,8 +400,9 @@ impl<'a> Folder<'a> {
         best
     }
 
-    /// The items of the cheapest folding of the part between two places.
-    fn items(&mut self, from: usize, to: usize, level: usize) -> Vec<Item> {
+    /// The items of the cheapest folding of the part between two places, with so many levels of repeats.
+    pub(super) fn items(&mut self, from: usize, to: usize, level: usize) -> Vec<Item> {
+        let level = level.min(self.levels.len());
         let mut steps = Vec::new();
         if level > 0 {
             self.search(from, to, level);
@@ -313,9 +421,10 @@ impl<'a> Folder<'a> {
         }
         let item = |(at, step): (usize, Step)| match step {
             Step::Run(length) => Item::Run { stitch: self.row[at], extent: times(length) },
-            Step::Repeat { unit, times: count } => {
-                Item::Repeat { items: self.items(at, at + unit, level - 1), extent: times(count) }
-            }
+            Step::Repeat { unit, times: count } => Item::Repeat {
+                items: self.items(at, at + unit, level.saturating_sub(1)),
+                extent: times(count),
+            },
         };
         steps.into_iter().map(item).collect()
     }

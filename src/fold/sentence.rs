@@ -1,8 +1,7 @@
 //! One sentence for many rows: "Row 2 and all WS rows".
 
-use std::collections::HashMap;
-
-use super::lines::Folded;
+use super::lines::{Folded, Rows};
+use super::wordings::Wordings;
 use super::{open, widths};
 use crate::pattern::{Pattern, Row, Side, Worked};
 use crate::stitch::StitchId;
@@ -10,7 +9,8 @@ use crate::written::{Item, Label, Line, Work};
 
 /// One sentence for many rows: the words, and the rows they are true of.
 pub(super) struct Sentence {
-    pub(super) items: Vec<Item>,
+    /// The number of the words.
+    pub(super) words: usize,
     /// Indexes of the rows it is true of, in order.
     pub(super) rows: Vec<usize>,
     /// Numbers of the rows of the same kind it is not true of.
@@ -18,15 +18,15 @@ pub(super) struct Sentence {
 }
 
 impl Sentence {
-    pub(super) fn line(&self, pattern: &Pattern) -> Line {
+    pub(super) fn line(&self, pattern: &Pattern, rows: &Rows, wordings: &Wordings<'_>) -> Line {
         let first = &pattern.rows[self.rows[0]];
-        let counts: Vec<u32> = self.rows.iter().map(|&index| pattern.makes(&pattern.rows[index])).collect();
-        let same = counts.iter().all(|count| *count == counts[0]);
+        let count = rows[self.rows[0]].makes;
+        let same = self.rows.iter().all(|&index| rows[index].makes == count);
         let label = Label::Every { first: first.number, side: first.side, except: self.except.clone() };
         Line {
             label,
-            work: Work::Items(self.items.clone()),
-            count: same.then_some(counts[0]),
+            work: Work::Items(wordings.items(self.words).to_vec()),
+            count: same.then_some(count),
             count_changes: false,
         }
     }
@@ -35,7 +35,12 @@ impl Sentence {
 /// The sentence that is true of most rows of one kind: WS rows, or the rounds that the chart does not draw. None
 /// where fewer than two rows, or fewer than two in three, are alike, or where a reader would add a row that is not
 /// there: a sentence for the even rows is worked after the last odd one too.
-pub(super) fn sentence(pattern: &Pattern, folded: &[Folded], nesting: u8) -> Option<Sentence> {
+pub(super) fn sentence(
+    pattern: &Pattern,
+    rows: &Rows,
+    nesting: u8,
+    wordings: &mut Wordings<'_>,
+) -> Option<Sentence> {
     let stitches = &pattern.stitches;
     let kind = rows_of_a_kind(pattern)?;
     // Told once, such rows stand between all the others: after each where the pattern begins with another row, before
@@ -45,33 +50,41 @@ pub(super) fn sentence(pattern: &Pattern, folded: &[Folded], nesting: u8) -> Opt
     if begins == ends {
         return None;
     }
-    // Each way to word each row, and the rows it is true of.
-    let mut wordings: Vec<(Vec<Item>, Vec<usize>)> = Vec::new();
-    let mut known: HashMap<Vec<Item>, usize> = HashMap::new();
+    // Each way to word each row, by the kind of row, and the rows it is true of.
+    let mut ways: Vec<Option<Vec<usize>>> = vec![None; rows.kinds.len()];
+    let mut found: Vec<(usize, Vec<usize>)> = Vec::new();
+    let mut known: Vec<Option<usize>> = Vec::new();
     for &index in &kind {
-        let Folded { worded, closed, .. } = &folded[index];
-        let mut ways = vec![widths::open(&pattern.rows[index], &folded[index], stitches, nesting)];
-        ways.extend(open::every_opening(&runs(worded), worded, stitches));
-        ways.extend(open::every_opening(closed, worded, stitches));
-        widths::keep_serving(&mut ways, &folded[index], stitches);
-        for way in ways {
-            let at = *known.entry(way.clone()).or_insert_with(|| {
-                wordings.push((way, Vec::new()));
-                wordings.len() - 1
+        let ways = ways[rows.of[index]].get_or_insert_with(|| {
+            let folded = &rows[index];
+            let Folded { worded, closed, .. } = folded;
+            let mut ways = vec![widths::open(&pattern.rows[index], folded, stitches, nesting)];
+            ways.extend(open::every_opening(&runs(worded), worded, stitches));
+            ways.extend(open::every_opening(closed, worded, stitches));
+            let items: Vec<&[Item]> = ways.iter().map(Vec::as_slice).collect();
+            let serving = widths::serving(&items, folded, stitches);
+            serving.into_iter().map(|at| wordings.number(std::mem::take(&mut ways[at]))).collect()
+        });
+        for &mut way in ways {
+            if known.len() <= way {
+                known.resize(way + 1, None);
+            }
+            let at = *known[way].get_or_insert_with(|| {
+                found.push((way, Vec::new()));
+                found.len() - 1
             });
-            let rows = &mut wordings[at].1;
+            let rows = &mut found[at].1;
             if rows.last() != Some(&index) {
                 rows.push(index);
             }
         }
     }
     // Most rows first; then the shortest words; then the first found, which is the usual way to open a row.
-    let best = wordings
+    let (words, rows) = found
         .into_iter()
         .enumerate()
-        .min_by_key(|(at, (items, rows))| (std::cmp::Reverse(rows.len()), super::cost(items, stitches), *at))
-        .map(|(_, wording)| wording)?;
-    let (items, rows) = best;
+        .min_by_key(|(at, (words, rows))| (std::cmp::Reverse(rows.len()), wordings.cost(*words), *at))
+        .map(|(_, found)| found)?;
     if rows.len() < 2 || 3 * rows.len() < 2 * kind.len() {
         return None;
     }
@@ -82,7 +95,7 @@ pub(super) fn sentence(pattern: &Pattern, folded: &[Folded], nesting: u8) -> Opt
     }
     let except =
         kind.iter().filter(|index| !rows.contains(index)).map(|&index| pattern.rows[index].number).collect();
-    Some(Sentence { items, rows, except })
+    Some(Sentence { words, rows, except })
 }
 
 fn rows_of_a_kind(pattern: &Pattern) -> Option<Vec<usize>> {

@@ -1,12 +1,12 @@
 //! Words that serve every width of the chart's repeat: proved at the width of the row, one repeat wider, and in every
 //! size.
 
-use super::known::Folds;
+use super::kinds::Kind;
 use super::lines::Folded;
-use super::{boxed, cost, fold, open};
+use super::{cost, fold, open};
 use crate::pattern::{Row, RowRepeat, Size};
 use crate::stitch::{StitchId, Stitches};
-use crate::written::{Item, LONGEST_ROW, expand};
+use crate::written::{self, Item, LONGEST_ROW};
 
 /// A row at another width.
 pub(super) struct Width {
@@ -82,11 +82,10 @@ pub(super) fn open(row: &Row, folded: &Folded, stitches: &Stitches, nesting: u8)
         .unwrap_or(usual)
 }
 
-/// Keeps the ways to word a row that serve every width, if there are any.
-pub(super) fn keep_serving(ways: &mut Vec<Vec<Item>>, folded: &Folded, stitches: &Stitches) {
-    if ways.iter().any(|way| serves(way, folded, stitches)) {
-        ways.retain(|way| serves(way, folded, stitches));
-    }
+/// The ways to word a row that serve every width, by their index; all of them if none does.
+pub(super) fn serving(ways: &[&[Item]], folded: &Folded, stitches: &Stitches) -> Vec<usize> {
+    let serving: Vec<usize> = (0..ways.len()).filter(|&at| serves(ways[at], folded, stitches)).collect();
+    if serving.is_empty() { (0..ways.len()).collect() } else { serving }
 }
 
 /// Whether the words are true of the row at every other width.
@@ -95,13 +94,13 @@ pub(super) fn serves(items: &[Item], folded: &Folded, stitches: &Stitches) -> bo
 }
 
 fn gives(items: &[Item], row: &[StitchId], stitches: &Stitches) -> bool {
-    expand(items, stitches, stitches.uses(row)).is_ok_and(|expanded| expanded == row)
+    written::gives(items, stitches, stitches.uses(row), row)
 }
 
 /// The row folded around the chart's repeat. Its first or its last working stands apart where it is worded
 /// otherwise than the rest: the UK name of a yarn over may differ at the edge.
 fn boxes(worded: &[StitchId], repeat: RowRepeat, stitches: &Stitches, nesting: u8) -> Vec<Vec<Item>> {
-    let folds = Folds::of(stitches);
+    let kind = Kind::new(worded, stitches, nesting);
     [(0, 0), (1, 0), (0, 1), (1, 1)]
         .into_iter()
         .filter_map(|(first, last)| {
@@ -109,7 +108,7 @@ fn boxes(worded: &[StitchId], repeat: RowRepeat, stitches: &Stitches, nesting: u
             let repeat = RowRepeat { start: repeat.start + first * repeat.length, times, ..repeat };
             let body = worded.get(repeat.start..repeat.start + repeat.length * times)?;
             let alike = body.chunks(repeat.length).all(|unit| Some(unit) == body.get(..repeat.length));
-            alike.then(|| boxed(worded, repeat, &folds, nesting))
+            alike.then(|| kind.boxed(repeat))
         })
         .collect()
 }

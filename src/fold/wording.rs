@@ -1,11 +1,10 @@
 //! The words of each row, chosen for all rows together: a row that grows is worded as the others that grow with it,
 //! so that they can be told by each other.
 
-use std::collections::HashMap;
-
-use super::lines::{Folded, Options};
+use super::lines::{Folded, Options, Rows};
+use super::wordings::Wordings;
 use super::{open, widths};
-use crate::pattern::{Pattern, Row, Side};
+use crate::pattern::{Pattern, Side};
 use crate::written::Item;
 
 /// Rows that must share a wording before it is taken for the sake of the others.
@@ -16,64 +15,71 @@ fn opens(pattern: &Pattern, options: Options) -> bool {
     options.open || !pattern.sizes.is_empty()
 }
 
-/// The words of every row on its own.
-pub(super) fn each(pattern: &Pattern, rows: &[Folded], options: Options) -> Vec<Vec<Item>> {
+/// The words of every row on its own, by their numbers.
+pub(super) fn each(
+    pattern: &Pattern,
+    rows: &Rows,
+    options: Options,
+    wordings: &mut Wordings<'_>,
+) -> Vec<usize> {
     let stitches = &pattern.stitches;
-    let usual = |(row, folded): (&Row, &Folded)| {
-        if opens(pattern, options) {
-            widths::open(row, folded, stitches, options.nesting)
+    let usual = |folded: &Folded| {
+        wordings.number(if opens(pattern, options) {
+            widths::open(&pattern.rows[folded.first], folded, stitches, options.nesting)
         } else {
             open::open_whole(&folded.closed, &folded.worded, stitches)
-        }
+        })
     };
-    pattern.rows.iter().zip(rows).map(usual).collect()
+    let usual: Vec<usize> = rows.kinds.iter().map(usual).collect();
+    rows.of.iter().map(|&kind| usual[kind]).collect()
 }
 
 /// The words of every row where rows that grow are to be told by each other; `usual` are those of each on its own.
 pub(super) fn shared(
     pattern: &Pattern,
-    rows: &[Folded],
-    usual: &[Vec<Item>],
+    rows: &Rows,
+    usual: &[usize],
     options: Options,
-) -> Vec<Vec<Item>> {
+    wordings: &mut Wordings<'_>,
+) -> Vec<usize> {
     let stitches = &pattern.stitches;
-    let width = pattern.rows.first().map(|row| pattern.uses(row));
-    if pattern.rows.iter().all(|row| Some(pattern.makes(row)) == width) {
+    let width = rows.get(0).map(|row| row.uses);
+    if rows.kinds.iter().all(|row| Some(row.makes) == width) {
         return usual.to_vec();
     }
-    let ways: Vec<Vec<Vec<Item>>> = rows
-        .iter()
-        .zip(usual)
-        .map(|(folded, usual)| {
-            let mut ways = vec![usual.clone()];
-            ways.extend(open::every_opening(&folded.closed, &folded.worded, stitches));
-            if opens(pattern, options) {
-                widths::keep_serving(&mut ways, folded, stitches);
-            }
-            ways
-        })
-        .collect();
-    let mut shared: HashMap<(Side, &[Item]), usize> = HashMap::new();
-    for (row, ways) in pattern.rows.iter().zip(&ways) {
-        for (at, way) in ways.iter().enumerate() {
-            if !ways[..at].contains(way) {
-                *shared.entry((row.side, way.as_slice())).or_default() += 1;
+    // By kind of row, the usual one first.
+    let ways = |folded: &Folded| -> Vec<usize> {
+        let opened = open::every_opening(&folded.closed, &folded.worded, stitches);
+        let opened = opened.into_iter().map(|way| wordings.number(way));
+        let mut ways: Vec<usize> = [usual[folded.first]].into_iter().chain(opened).collect();
+        if opens(pattern, options) {
+            let items: Vec<&[Item]> = ways.iter().map(|&way| wordings.items(way)).collect();
+            let serving = widths::serving(&items, folded, stitches);
+            ways = serving.into_iter().map(|at| ways[at]).collect();
+        }
+        ways
+    };
+    let ways: Vec<Vec<usize>> = rows.kinds.iter().map(ways).collect();
+    let most = ways.iter().flatten().max().map_or(0, |most| most + 1);
+    // How many rows of each side may have each wording.
+    let mut shared = vec![[0; 2]; most];
+    let place = |side: Side| usize::from(side == Side::Ws);
+    for (row, &kind) in pattern.rows.iter().zip(&rows.of) {
+        for (at, &way) in ways[kind].iter().enumerate() {
+            if !ways[kind][..at].contains(&way) {
+                shared[way][place(row.side)] += 1;
             }
         }
     }
-    let of = |row: &Row, way: &[Item]| shared.get(&(row.side, way)).copied().unwrap_or(0);
-    pattern
-        .rows
-        .iter()
-        .zip(&ways)
-        .filter_map(|(row, ways)| {
-            let mut best = ways.first()?;
-            for way in ways {
-                if of(row, way) >= SHARED && of(row, way) > of(row, best) {
-                    best = way;
-                }
+    let best = |(at, (row, &kind)): (usize, (&crate::pattern::Row, &usize))| {
+        let of = |way: usize| shared[way][place(row.side)];
+        let mut best = ways[kind].first().copied().unwrap_or(usual[at]);
+        for &way in &ways[kind] {
+            if of(way) >= SHARED && of(way) > of(best) {
+                best = way;
             }
-            Some(best.clone())
-        })
-        .collect()
+        }
+        best
+    };
+    pattern.rows.iter().zip(&rows.of).enumerate().map(best).collect()
 }

@@ -1,8 +1,9 @@
 //! A whole pattern written out again: every row that its lines tell, stitch by stitch.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
-use super::{Again, Extent, Item, Label, Line, Work, Written, expand, grown};
+use super::{Again, Extent, Item, Label, Line, Work, Written, expand, gives, grown};
 use crate::stitch::{StitchId, Stitches};
 
 /// A row as the lines tell it.
@@ -38,6 +39,34 @@ pub fn unfold(written: &Written, cast_on: u32) -> Option<Vec<Unfolded>> {
         rows.push(Unfolded { number, line, stitches, makes: loops });
     }
     Some(rows)
+}
+
+/// A row that lines should tell.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Shown<'r> {
+    /// What is worked.
+    pub stitches: &'r [StitchId],
+    /// Loops it uses.
+    pub uses: u32,
+    /// Loops it leaves.
+    pub makes: u32,
+}
+
+/// Whether the lines, worked one after the other on this cast-on, give these rows and no others: what [`unfold`] says,
+/// without writing them out.
+pub fn tells<'r>(written: &Written, cast_on: u32, rows: impl ExactSizeIterator<Item = Shown<'r>>) -> bool {
+    let Some(told) = Told::of(&written.lines) else { return false };
+    if usize::try_from(told.last - told.first).ok().and_then(|rows| rows.checked_add(1)) != Some(rows.len()) {
+        return false;
+    }
+    let mut loops = cast_on;
+    (told.first..=told.last).zip(rows).all(|(number, row)| {
+        let before = std::mem::replace(&mut loops, row.makes);
+        row.uses == before
+            && told
+                .items(written, number)
+                .is_some_and(|(_, items)| gives(&items, &written.stitches, before, row.stitches))
+    })
 }
 
 /// Which line tells each row.
@@ -92,26 +121,29 @@ impl Told {
     }
 
     /// The line that tells a row, and its words, found through all the lines that refer to others.
-    fn items(&self, written: &Written, row: u32) -> Option<(usize, Vec<Item>)> {
+    fn items<'w>(&self, written: &'w Written, row: u32) -> Option<(usize, Cow<'w, [Item]>)> {
         let line = self.line(&written.lines, row)?;
         let begins = match written.lines.get(line)?.label {
             Label::Row { number, .. } | Label::Rows { first: number, .. } => Some(number),
             Label::Every { .. } => None,
         };
         match &written.lines.get(line)?.work {
-            Work::Items(items) => Some((line, items.clone())),
+            Work::Items(items) => Some((line, Cow::Borrowed(items))),
             Work::InTurn { knit_first, .. } => {
                 let stitch =
                     if (row - begins?).is_multiple_of(2) == *knit_first { Stitches::K } else { Stitches::P };
-                Some((line, vec![Item::Run { stitch, extent: Extent::ToLast(0) }]))
+                Some((line, Cow::Owned(vec![Item::Run { stitch, extent: Extent::ToLast(0) }])))
             }
             Work::Again(again) => {
                 let begins = begins?;
                 let (source, workings) = again.source(row.checked_sub(begins)?)?;
                 // Only rows before can be worked again, so that this ends.
                 let (_, items) = self.items(written, source).filter(|_| source < begins)?;
+                if again.growth.is_empty() {
+                    return Some((line, items));
+                }
                 let items = grown(&items, &again.growth, source, workings, &written.stitches)?;
-                Some((line, items))
+                Some((line, Cow::Owned(items)))
             }
         }
     }

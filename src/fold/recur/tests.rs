@@ -5,6 +5,7 @@ use std::sync::Arc;
 use proptest::prelude::*;
 
 use super::*;
+use crate::fold::cost;
 use crate::pattern::{Hand, Row};
 use crate::place::Place;
 
@@ -92,7 +93,9 @@ fn agrees(worked: Worked, first: Side, rows: &[usize]) -> Result<(), TestCaseErr
     let kinds = kinds();
     let words: Vec<Vec<Item>> = rows.iter().map(|&kind| kinds[kind].clone()).collect();
     let pattern = pattern(worked, rows.len(), first);
-    let (found, steps) = Cutter::new(&pattern, &words, &[], None).cut();
+    let mut wordings = Wordings::new(&pattern.stitches);
+    let numbers: Vec<usize> = words.iter().map(|words| wordings.number(words.clone())).collect();
+    let (found, steps) = Cutter::new(&pattern, &numbers, &[], None, &wordings).cut();
     let words: Vec<&[Item]> = words.iter().map(Vec::as_slice).collect();
     prop_assert_eq!(found, least(&pattern, &words, 0), "{:?} {:?} {:?}", worked, rows, steps);
     Ok(())

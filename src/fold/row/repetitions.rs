@@ -5,8 +5,6 @@
 //! every unit that stands twice in succession lies in one, so that no other unit need be looked at (M. G. Main and
 //! R. J. Lorentz, "An O(n log n) algorithm for finding all repetitions in a string", 1984).
 
-use std::collections::HashSet;
-
 use crate::stitch::StitchId;
 
 /// A maximal repetition of a row.
@@ -33,14 +31,17 @@ pub(super) fn repetitions(row: &[StitchId]) -> Vec<Repetition> {
         across(row, 0, row.len(), &mut found);
     }
     let n = row.len();
-    found.retain(|&Repetition { period, start, end }| {
-        (start == 0 || row[start - 1] != row[start - 1 + period])
-            && (end == n || row[end] != row[end - period])
-    });
-    found.sort_unstable();
+    if n > SHORT {
+        found.retain(|&Repetition { period, start, end }| {
+            (start == 0 || row[start - 1] != row[start - 1 + period])
+                && (end == n || row[end] != row[end - period])
+        });
+    }
     // A period that is a shorter one several times over is found from the same first to the same last stitch.
-    let mut stretches = HashSet::new();
-    found.retain(|repetition| stretches.insert((repetition.start, repetition.end)) && repetition.period > 1);
+    found.sort_unstable_by_key(|one| (one.start, one.end, one.period));
+    found.dedup_by_key(|one| (one.start, one.end));
+    found.retain(|one| one.period > 1);
+    found.sort_unstable();
     found
 }
 
