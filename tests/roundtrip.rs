@@ -321,3 +321,77 @@ fn a_first_ws_row_that_differs_adds_no_row_at_the_end() {
         assert_eq!(difference(chart.sound().unwrap(), &read.charts), None, "{text}");
     }
 }
+
+/// Titles that read like something else, whole or in their first words.
+const ODD_TITLES: [&str; 30] = [
+    "R4:",
+    "Row3:",
+    "Rounds",
+    "Row 3 Cowl",
+    "K2, p2 rib",
+    "Row 1: K5.",
+    "- Row 2",
+    "**Rnd 2:** K2",
+    "Next row: Knit",
+    "Set-up row",
+    "All WS rows: Purl.",
+    "2nd and every foll alt row:",
+    "Notes",
+    "Abbreviations:",
+    "Rows",
+    "Pattern",
+    "Pattern: Pattern: R4:",
+    "Pattern:",
+    "Cast on 7",
+    "Cast on 7 sts.",
+    "Worked in the round.",
+    "Multiple of 3 sts.",
+    "Sizes: S (M, L)",
+    "Colours: navy, cream.",
+    "Title: Shells",
+    "Knit 3 rows",
+    "Rep Rows 1 and 2 twice more.",
+    "MB: make bobble",
+    "Dec rnd: K2tog",
+    "Tide, and",
+];
+
+fn any_title() -> impl Strategy<Value = String> {
+    let odd = proptest::sample::select(&ODD_TITLES[..]).prop_map(str::to_owned);
+    let begun = (odd.clone(), "\\PC{0,12}").prop_map(|(title, rest)| format!("{title}{rest}"));
+    prop_oneof![2 => odd, 1 => begun, 1 => "\\PC{1,30}"]
+        .prop_map(|title| title.split_whitespace().collect::<Vec<_>>().join(" "))
+        .prop_filter("says something", |title| !title.is_empty())
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(160) })]
+
+    /// Whatever a chart is called, alone in its text or behind another one, its title and its rows come back.
+    #[test]
+    fn any_title_is_read_back(titles in proptest::collection::vec(any_title(), 2), round in any::<bool>()) {
+        let silent = Settings::default();
+        let mut above = Settings::default();
+        longhand::settings::set(&mut above, "worked", if round { "round" } else { "flat" }).unwrap();
+        let mut charts = Vec::new();
+        for title in &titles {
+            let read = convert::charts(&"a.csv".into(), b"k,k,p,2\nyo,k2tog,k,1\n", None, &silent, &above);
+            let mut chart = read.charts.into_iter().next().unwrap();
+            chart.pattern.as_mut().unwrap().title.clone_from(title);
+            charts.push(chart);
+        }
+        let both: Vec<&Chart> = charts.iter().collect();
+        for style in style::built_in() {
+            for writer in WRITERS {
+                let text = convert::output(&both, Format::Rows(writer), style);
+                let file = Arc::from(format!("a.{}", writer.ending));
+                let read = convert::texts(&file, text.as_bytes(), None, &silent, &silent, None);
+                prop_assert_eq!(read.charts.len(), 2, "{} {}\n{}", style.name, writer.name, text);
+                for (chart, read) in charts.iter().zip(&read.charts) {
+                    let difference = difference(chart.sound().unwrap(), std::slice::from_ref(read));
+                    prop_assert_eq!(difference, None, "{} {}\n{}", style.name, writer.name, text);
+                }
+            }
+        }
+    }
+}

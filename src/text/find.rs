@@ -7,8 +7,9 @@ use super::facts::{self, Facts};
 use super::says::{Says, plain_rows, says};
 use crate::document::{Document, Kind, Line};
 use crate::settings::{self, Settings};
+use crate::words::rows::head::{Head, section_head, title_of};
 use crate::words::rows::label::{Label, label};
-use heads::{Head, entry, head_of_next, is_notes_head, section_head, title};
+use heads::{entry, head_of_next, is_notes_head, opens_as_title, title};
 
 /// A pattern as it stands in the text.
 #[derive(Clone, Debug, Default)]
@@ -105,16 +106,19 @@ pub(super) fn drafts(document: &Document) -> Vec<Draft> {
         real: false,
         before: Vec::new(),
     };
-    let mut lines = document.lines.iter().peekable();
-    while let Some(line) = lines.next() {
-        let row = if finder.may_be_row(line) { row_label(&line.text) } else { None };
+    let first = document.lines.iter().position(|line| !line.is_blank());
+    let titled = first.is_some_and(|first| opens_as_title(&document.lines[first + 1..]));
+    let mut lines = document.lines.iter().enumerate().peekable();
+    while let Some((at, line)) = lines.next() {
+        let title = titled && Some(at) == first;
+        let row = if finder.may_be_row(line) && !title { row_label(&line.text) } else { None };
         let Some(found) = row else {
             finder.other(line);
             continue;
         };
         let mut joined = line.clone();
-        while let Some(next) = lines.peek().filter(|next| !line.whole && runs_on(&joined.text, next)) {
-            joined.join(next);
+        while let Some(next) = lines.peek().filter(|(_, next)| !line.whole && runs_on(&joined.text, next)) {
+            joined.join(next.1);
             lines.next();
         }
         finder.rows(joined, found);
@@ -396,7 +400,7 @@ impl Finder {
                 self.before.push(text.to_owned());
             }
             if Some(index) == title {
-                self.draft.title = Some(text.to_owned());
+                self.draft.title = Some(title_of(text).to_owned());
                 continue;
             }
             match part.role {

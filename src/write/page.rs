@@ -8,12 +8,13 @@ use super::work::{Worder, capital, one_line};
 use crate::pattern::{Hand, Side, Worked};
 use crate::stitch::{StitchId, Stitches};
 use crate::style::{Style, Value, When, Wording};
+use crate::words::rows::head::printed_title;
 use crate::written::{Item, Label, Line, Work, Written};
 
 /// A pattern in words. Nothing in it breaks a line.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Page {
-    /// Its title.
+    /// Its title, such that it reads as one.
     pub title: String,
     /// How it is worked, its widths, its cast-on.
     pub facts: Vec<String>,
@@ -62,7 +63,7 @@ pub fn compose(written: &Written, style: &Style) -> Page {
     let notes =
         written.notes.iter().flat_map(|note| note.lines()).map(one_line).filter(|note| !note.is_empty());
     Page {
-        title: if title.is_empty() { style.head.untitled.clone() } else { title },
+        title: if title.is_empty() { style.head.untitled.clone() } else { printed_title(&title).into_owned() },
         list: Section { heading: style.list.heading.clone(), lines: list(&facts, &rows, &worder) },
         facts,
         notes: Section { heading: style.head.notes.clone(), lines: notes.collect() },

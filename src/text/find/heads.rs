@@ -1,7 +1,9 @@
 //! What lines that are no rows are: titles, heads of sections, entries of a list.
 
 use super::{Entry, Part, Role};
+use crate::document::Line;
 use crate::text::facts::{self, Facts};
+use crate::words::rows::head::{Head, section_head};
 
 /// Which of the lines before the first row is the title: the first heading, else the first line of prose that opens
 /// them.
@@ -21,6 +23,14 @@ pub(super) fn title(parts: &[Part]) -> Option<usize> {
             stands_alone.then_some(first)
         })
     })
+}
+
+/// Whether the first line of a text is its title, whatever it reads like, by the lines behind it: it stands alone, and
+/// what the pattern is worked on is told under it, before any row.
+pub(super) fn opens_as_title(rest: &[Line]) -> bool {
+    let alone = rest.first().is_some_and(Line::is_blank);
+    let next = rest.iter().find(|line| !line.is_blank());
+    alone && next.is_some_and(|next| facts::read(&next.text, &mut Facts::default()) == (true, true))
 }
 
 /// Where among the lines between two patterns the head of the second begins: at the heading or the paragraph before
@@ -52,43 +62,6 @@ pub(super) fn head_of_next(parts: &[Part]) -> usize {
     match last {
         Some(last) if parts[last].role == Role::Prose => paragraph(last + 1),
         _ => parts.len(),
-    }
-}
-
-#[derive(Clone, Copy)]
-pub(super) enum Head {
-    Notes,
-    List,
-    Rows,
-}
-
-/// The section that a line heads.
-pub(super) fn section_head(text: &str) -> Option<Head> {
-    if text.len() > 60 {
-        return None;
-    }
-    let plain = text.trim_end_matches([':', '.']).trim().to_lowercase();
-    match plain.as_str() {
-        "notes" | "note" | "pattern notes" | "designer's notes" | "designer’s notes" => Some(Head::Notes),
-        "abbreviations"
-        | "abbreviations used"
-        | "special abbreviations"
-        | "key"
-        | "glossary"
-        | "stitch guide"
-        | "special stitches"
-        | "how the stitches are worked"
-        | "stitches used"
-        | "stitch key" => Some(Head::List),
-        "instructions"
-        | "directions"
-        | "rows"
-        | "pattern"
-        | "the rows"
-        | "chart"
-        | "written instructions"
-        | "pattern rows" => Some(Head::Rows),
-        _ => None,
     }
 }
 

@@ -1,0 +1,93 @@
+//! Lines above the rows: titles, and heads of sections.
+
+use std::borrow::Cow;
+
+use super::label::label;
+
+/// The section that a line heads.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Head {
+    /// The designer's notes.
+    Notes,
+    /// A list of abbreviations.
+    List,
+    /// The rows.
+    Rows,
+}
+
+/// The section that a line heads, if it heads one.
+pub(crate) fn section_head(text: &str) -> Option<Head> {
+    if text.len() > 60 {
+        return None;
+    }
+    let plain = text.trim_end_matches([':', '.']).trim().to_lowercase();
+    match plain.as_str() {
+        "notes" | "note" | "pattern notes" | "designer's notes" | "designer’s notes" => Some(Head::Notes),
+        "abbreviations"
+        | "abbreviations used"
+        | "special abbreviations"
+        | "key"
+        | "glossary"
+        | "stitch guide"
+        | "special stitches"
+        | "how the stitches are worked"
+        | "stitches used"
+        | "stitch key" => Some(Head::List),
+        "instructions"
+        | "directions"
+        | "rows"
+        | "pattern"
+        | "the rows"
+        | "chart"
+        | "written instructions"
+        | "pattern rows" => Some(Head::Rows),
+        _ => None,
+    }
+}
+
+/// What stands before a title that would read as something else.
+const TITLE: &str = "Pattern: ";
+
+/// The title as it is printed: one that would read as the label of a row or as the head of a section, "R4:" or
+/// "Notes", is printed behind a word that says what it is.
+pub(crate) fn printed_title(title: &str) -> Cow<'_, str> {
+    let bare = title.trim_start_matches(|c: char| !c.is_alphanumeric());
+    if label(bare).is_some() || section_head(title).is_some() || behind_word(title).is_some() {
+        return Cow::Owned(format!("{TITLE}{title}"));
+    }
+    Cow::Borrowed(title)
+}
+
+/// The title that a line holds, without the word that says that it is one.
+pub(crate) fn title_of(line: &str) -> &str {
+    behind_word(line).unwrap_or(line)
+}
+
+fn behind_word(line: &str) -> Option<&str> {
+    let word = line.get(..TITLE.len()).filter(|word| word.eq_ignore_ascii_case(TITLE))?;
+    line.get(word.len()..).map(str::trim_start).filter(|title| !title.is_empty())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn titles_that_read_as_something_else_are_printed_as_titles() {
+        for (title, printed) in [
+            ("Tide Line", "Tide Line"),
+            ("Rounds", "Rounds"),
+            ("Pattern of Shells", "Pattern of Shells"),
+            ("R4:", "Pattern: R4:"),
+            ("- Row3:", "Pattern: - Row3:"),
+            ("Next row", "Pattern: Next row"),
+            ("Abbreviations:", "Pattern: Abbreviations:"),
+            ("pattern: Shells", "Pattern: pattern: Shells"),
+        ] {
+            assert_eq!(printed_title(title), printed);
+            assert_eq!(title_of(printed), title);
+        }
+        assert_eq!(title_of("Pattern:"), "Pattern:");
+        assert_eq!(title_of("PATTERN:  Shells"), "Shells");
+    }
+}
