@@ -104,14 +104,11 @@ pub fn jobs(call: &Call) -> usize {
 
 /// Turns every input into charts, and lets the command make something of each. The results are in the order of the
 /// inputs, however many are worked on at once; all are held, so this is for calls that need them together.
-///
-/// # Errors
-/// When the threads can't be started.
 pub fn convert<T: Send>(
     call: &Call,
     tasks: &[Task],
     make: impl Fn(usize, &Charts) -> T + Sync,
-) -> Result<Vec<Done<T>>, Failure> {
+) -> Vec<Done<T>> {
     let mut all = Vec::with_capacity(tasks.len());
     let mut progress = Progress::of(call, tasks.len());
     let work = |index| done(call, tasks, index, &make);
@@ -120,8 +117,8 @@ pub fn convert<T: Send>(
             progress.done(done.charts.charts.len(), done.findings().count());
         }
         all.extend(done);
-    })?;
-    Ok(all)
+    });
+    all
 }
 
 /// One input turned into charts, and what the command makes of it.
