@@ -5,14 +5,13 @@ use std::num::NonZero;
 use std::sync::{Condvar, Mutex, MutexGuard, PoisonError};
 use std::thread;
 
-use super::failure::Failure;
 use super::stop::Stop;
 
 /// Results that may wait for their turn, for each worker: enough that a large file among small ones keeps nobody
 /// waiting, and few enough to be held.
 const WAITING: usize = 16;
 
-/// What workers and the deliverer share.
+/// What workers share.
 struct Line<R> {
     /// The next piece of work.
     next: usize,
@@ -20,31 +19,80 @@ struct Line<R> {
     delivered: usize,
     /// Results that wait for their turn, each in the slot of its number.
     ready: Vec<Option<R>>,
-    /// Workers that have not gone home.
-    working: usize,
+    /// Whether a worker is delivering; it goes on as long as results are ready.
+    delivering: bool,
+    /// Workers that wait for room.
+    waiting: usize,
+    /// Whether a worker fell over its work: its result never comes, and nobody is to wait for it.
+    broken: bool,
 }
 
-struct Shared<R> {
+struct Shared<R, D> {
     line: Mutex<Line<R>>,
-    /// A result was delivered: there is room for another.
+    /// Results were delivered: there is room for others.
     room: Condvar,
-    /// A result is there, or a worker has gone home.
-    arrived: Condvar,
+    /// Taken by the worker that is delivering, so that nobody waits for it.
+    deliver: Mutex<D>,
 }
 
-impl<R> Shared<R> {
+impl<R, D: FnMut(usize, R)> Shared<R, D> {
     fn line(&self) -> MutexGuard<'_, Line<R>> {
         self.line.lock().unwrap_or_else(PoisonError::into_inner)
     }
+
+    /// The number of the next piece of work; none where all are begun or no more are wanted.
+    fn next(&self, count: usize, stop: &Stop) -> Option<usize> {
+        let mut line = self.line();
+        loop {
+            if line.next >= count || line.broken || stop.is_wanted() {
+                return None;
+            }
+            if line.next < line.delivered + line.ready.len() {
+                line.next += 1;
+                return Some(line.next - 1);
+            }
+            line.waiting += 1;
+            line = self.room.wait(line).unwrap_or_else(PoisonError::into_inner);
+            line.waiting -= 1;
+        }
+    }
+
+    /// Puts a result in its slot and, where nobody else does, delivers all whose turn it is.
+    fn done(&self, number: usize, result: R) {
+        let mut line = self.line();
+        let slots = line.ready.len();
+        if let Some(slot) = line.ready.get_mut(number % slots) {
+            *slot = Some(result);
+        }
+        if line.delivering {
+            return;
+        }
+        line.delivering = true;
+        let mut deliver = self.deliver.lock().unwrap_or_else(PoisonError::into_inner);
+        loop {
+            let number = line.delivered;
+            let Some(result) = line.ready.get_mut(number % slots).and_then(Option::take) else { break };
+            drop(line);
+            deliver(number, result);
+            line = self.line();
+            line.delivered += 1;
+            if line.waiting > 0 {
+                self.room.notify_all();
+            }
+        }
+        line.delivering = false;
+    }
 }
 
-/// Says that a worker has gone home, even where it fell over its work.
-struct Home<'a, R>(&'a Shared<R>);
+/// Says that a worker fell over its work, so that the others go home too.
+struct Home<'a, R, D: FnMut(usize, R)>(&'a Shared<R, D>);
 
-impl<R> Drop for Home<'_, R> {
+impl<R, D: FnMut(usize, R)> Drop for Home<'_, R, D> {
     fn drop(&mut self) {
-        self.0.line().working -= 1;
-        self.0.arrived.notify_one();
+        if thread::panicking() {
+            self.0.line().broken = true;
+            self.0.room.notify_all();
+        }
     }
 }
 
@@ -56,15 +104,16 @@ pub fn cores() -> usize {
 /// Does the pieces of work `0..count`, up to `jobs` at once, and delivers the results in order. Once `stop` is
 /// wanted no new piece is begun; those in hand are finished and delivered. Gives the number of results delivered.
 ///
-/// # Errors
-/// When the threads can't be started.
+/// Whoever has done the piece whose turn it is delivers it, and those that waited for it: a thread that only delivers
+/// would have to be woken for each. The caller's own thread is one of the workers, so that the work is done even where
+/// no other thread can be started.
 pub fn in_order<R: Send>(
     jobs: usize,
     count: usize,
     stop: &Stop,
     work: impl Fn(usize) -> R + Sync,
-    mut deliver: impl FnMut(usize, R),
-) -> Result<usize, Failure> {
+    mut deliver: impl FnMut(usize, R) + Send,
+) -> usize {
     let jobs = jobs.min(count);
     if jobs <= 1 {
         let mut delivered = 0;
@@ -72,73 +121,33 @@ pub fn in_order<R: Send>(
             deliver(delivered, work(delivered));
             delivered += 1;
         }
-        return Ok(delivered);
+        return delivered;
     }
-    let slots = (jobs * WAITING).min(count);
-    let shared = Shared {
-        line: Mutex::new(Line {
-            next: 0,
-            delivered: 0,
-            ready: std::iter::repeat_with(|| None).take(slots).collect(),
-            working: 0,
-        }),
-        room: Condvar::new(),
-        arrived: Condvar::new(),
+    let line = Line {
+        next: 0,
+        delivered: 0,
+        ready: std::iter::repeat_with(|| None).take((jobs * WAITING).min(count)).collect(),
+        delivering: false,
+        waiting: 0,
+        broken: false,
     };
+    let shared = Shared { line: Mutex::new(line), room: Condvar::new(), deliver: Mutex::new(deliver) };
     let worker = || {
         let _home = Home(&shared);
-        loop {
-            let mut line = shared.line();
-            while line.next < count && line.next >= line.delivered + slots && !stop.is_wanted() {
-                line = shared.room.wait(line).unwrap_or_else(PoisonError::into_inner);
-            }
-            if line.next >= count || stop.is_wanted() {
-                return;
-            }
-            let number = line.next;
-            line.next += 1;
-            drop(line);
-            let result = work(number);
-            let mut line = shared.line();
-            if let Some(slot) = line.ready.get_mut(number % slots) {
-                *slot = Some(result);
-            }
-            if line.delivered == number {
-                shared.arrived.notify_one();
-            }
+        while let Some(number) = shared.next(count, stop) {
+            shared.done(number, work(number));
         }
     };
     thread::scope(|scope| {
-        for started in 0..jobs {
-            shared.line().working += 1;
-            if let Err(error) = thread::Builder::new().spawn_scoped(scope, worker) {
-                shared.line().working -= 1;
-                // Fewer hands do the same work.
-                if started == 0 {
-                    return Err(Failure::new(
-                        format!("The work can't be started: {error}."),
-                        "Try --jobs 1.",
-                    ));
-                }
+        for _ in 1..jobs {
+            // Fewer hands do the same work.
+            if thread::Builder::new().spawn_scoped(scope, worker).is_err() {
                 break;
             }
         }
-        let mut line = shared.line();
-        loop {
-            let number = line.delivered;
-            if let Some(result) = line.ready.get_mut(number % slots).and_then(Option::take) {
-                line.delivered += 1;
-                shared.room.notify_all();
-                drop(line);
-                deliver(number, result);
-                line = shared.line();
-            } else if line.working == 0 {
-                return Ok(number);
-            } else {
-                line = shared.arrived.wait(line).unwrap_or_else(PoisonError::into_inner);
-            }
-        }
-    })
+        worker();
+    });
+    shared.line().delivered
 }
 
 #[cfg(test)]
@@ -164,7 +173,7 @@ mod tests {
                 assert_eq!(result, number * 10);
                 seen.push(number);
             });
-            assert_eq!(delivered.unwrap(), 500);
+            assert_eq!(delivered, 500);
             assert_eq!(seen, (0..500).collect::<Vec<_>>());
             assert!(ahead <= jobs * WAITING + jobs, "{ahead} with {jobs} jobs");
         }
@@ -187,14 +196,26 @@ mod tests {
                     }
                 },
             );
-            let delivered = delivered.unwrap();
             assert_eq!(seen, (0..delivered).collect::<Vec<_>>(), "without a gap");
             assert!((21..=21 + jobs * WAITING).contains(&delivered), "{delivered}");
         }
     }
 
     #[test]
+    fn where_one_falls_over_its_work_nobody_waits_for_it() {
+        let delivered = AtomicUsize::new(0);
+        let work = |number: usize| assert_ne!(number, 3, "falls over");
+        let run = || {
+            in_order(4, 1000, &Stop::never(), work, |_, ()| {
+                delivered.fetch_add(1, Ordering::SeqCst);
+            })
+        };
+        assert!(std::panic::catch_unwind(std::panic::AssertUnwindSafe(run)).is_err());
+        assert!(delivered.into_inner() <= 3, "nothing after it has its turn");
+    }
+
+    #[test]
     fn nothing_to_do_is_done_at_once() {
-        assert_eq!(in_order(4, 0, &Stop::never(), |_| (), |_, ()| ()).unwrap(), 0);
+        assert_eq!(in_order(4, 0, &Stop::never(), |_| (), |_, ()| ()), 0);
     }
 }

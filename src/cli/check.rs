@@ -73,7 +73,7 @@ fn check(call: &Call, explain: bool) -> Result<Status, Failure> {
         if printed.is_ok() {
             printed = screen.print(&done.made);
         }
-    })?;
+    });
     printed?;
     if !call.terminal.quiet {
         let what = format!("{sound} of {} add up", number_of(tally.charts(), "chart"));

@@ -11,7 +11,7 @@ mod store;
 mod told;
 mod whole;
 
-use std::fs::File;
+use std::fs::{File, Metadata};
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -22,7 +22,7 @@ use longhand::read::limits::FILE_BYTES;
 
 use super::report::reason;
 
-pub use beside::{beside, same, true_path, wrote};
+pub use beside::{Records, beside, same, true_path};
 pub use entry::{Entry, Stamp};
 pub use find::{find, speaks_of_a_pattern};
 pub use record::{FILE as RECORD, hash};
@@ -128,16 +128,20 @@ impl Input {
 
 /// The bytes of a file, and its state before they were read: a change in between shows at the next run.
 fn open_whole(path: &Path) -> io::Result<(Vec<u8>, Stamp)> {
-    let file = open(path)?;
-    let metadata = file.metadata()?;
+    let (file, metadata) = opened(path)?;
     let mut bytes = Vec::with_capacity(usize::try_from(metadata.len()).unwrap_or(0).min(FILE_BYTES) + 1);
     file.take(FILE_BYTES as u64 + 1).read_to_end(&mut bytes)?;
     Ok((bytes, Stamp::of(&metadata)))
 }
 
 fn open(path: &Path) -> io::Result<File> {
+    opened(path).map(|(file, _)| file)
+}
+
+fn opened(path: &Path) -> io::Result<(File, Metadata)> {
     let file = File::open(path)?;
-    if file.metadata()?.is_dir() { Err(io::ErrorKind::IsADirectory.into()) } else { Ok(file) }
+    let metadata = file.metadata()?;
+    if metadata.is_dir() { Err(io::ErrorKind::IsADirectory.into()) } else { Ok((file, metadata)) }
 }
 
 fn capped(from: impl Read) -> io::Result<Vec<u8>> {

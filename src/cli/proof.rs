@@ -15,10 +15,11 @@ use longhand::style::{self, Style};
 
 use super::call::{self, Call, Purpose};
 use super::failure::Failure;
-use super::files;
+use super::files::{self, Records};
 use super::report::{self, number_of};
 use super::run::{self, Done, Task, Tasks};
 use super::status::Status;
+use super::stop::Stop;
 use super::styles::Styles;
 use super::terminal::Terminal;
 use file::Proved;
@@ -85,12 +86,13 @@ fn proof(mut call: Call, approve: bool) -> Result<Status, Failure> {
     with_charts_of_texts(&mut call, &mut shelves);
     let mut tasks = run::tasks(&call, None)?;
     let plans = plans(&call, &mut tasks, &mut shelves, approve)?;
-    let mut done = run::convert(&call, &tasks.tasks, |index, charts| {
+    let records = Records::default();
+    let mut done = run::convert(&call, &tasks.tasks, &Stop::listen(), |index, charts| {
         match (tasks.tasks.get(index), plans.get(index)) {
-            (Some(task), Some(plan)) => file::prove(&call, task, plan, charts),
+            (Some(task), Some(plan)) => file::prove(&call, task, plan, &records, charts),
             _ => Proved::default(),
         }
-    })?;
+    });
     let mut status = Status::Well;
     if approve {
         status = approve::write(&call, &tasks, &plans, &mut done);
@@ -111,6 +113,9 @@ fn proof(mut call: Call, approve: bool) -> Result<Status, Failure> {
     }
     call.terminal.result(&text)?;
     found.report(&call, &tasks)?;
+    if done.len() < tasks.tasks.len() {
+        return Ok(run::stopped(&call, done.len()));
+    }
     Ok(status.max(found.status))
 }
 

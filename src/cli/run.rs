@@ -103,25 +103,24 @@ pub fn jobs(call: &Call) -> usize {
 }
 
 /// Turns every input into charts, and lets the command make something of each. The results are in the order of the
-/// inputs, however many are worked on at once; all are held, so this is for calls that need them together.
-///
-/// # Errors
-/// When the threads can't be started.
+/// inputs, however many are worked on at once; all are held, so this is for calls that need them together. Once `stop`
+/// is wanted there are no more: those of the first inputs, without a gap.
 pub fn convert<T: Send>(
     call: &Call,
     tasks: &[Task],
+    stop: &Stop,
     make: impl Fn(usize, &Charts) -> T + Sync,
-) -> Result<Vec<Done<T>>, Failure> {
+) -> Vec<Done<T>> {
     let mut all = Vec::with_capacity(tasks.len());
     let mut progress = Progress::of(call, tasks.len());
     let work = |index| done(call, tasks, index, &make);
-    in_order(jobs(call), tasks.len(), &Stop::never(), work, |_, done: Option<Done<T>>| {
+    in_order(jobs(call), tasks.len(), stop, work, |_, done: Option<Done<T>>| {
         if let Some(done) = &done {
             progress.done(done.charts.charts.len(), done.findings().count());
         }
         all.extend(done);
-    })?;
-    Ok(all)
+    });
+    all
 }
 
 /// One input turned into charts, and what the command makes of it.
@@ -326,10 +325,12 @@ pub fn report(call: &Call, tasks: &Tasks, charts: usize, findings: &[&Finding]) 
 
 /// How a call ended that did `delivered` of its pieces of work; that it was stopped is said.
 pub fn ended(call: &Call, tally: &Tally, delivered: usize, all: usize) -> Status {
-    if delivered == all {
-        return tally.status();
-    }
-    let files = number_of(tally.files(), "file");
+    if delivered == all { tally.status() } else { stopped(call, tally.files()) }
+}
+
+/// Says that a call was stopped after so many files.
+pub fn stopped(call: &Call, files: usize) -> Status {
+    let files = number_of(files, "file");
     call.terminal.say(&format!("Stopped: {files} done, the others not begun. What is done is kept.\n"));
     Status::Stopped
 }

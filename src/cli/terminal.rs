@@ -2,6 +2,8 @@
 
 use std::io::{self, ErrorKind, IsTerminal, Write};
 
+use anstream::adapter::strip_str;
+use anstream::stream::{AsLockedWrite, RawStream};
 use anstream::{AutoStream, ColorChoice};
 
 use super::failure::Failure;
@@ -28,14 +30,26 @@ impl Terminal {
     /// # Errors
     /// When standard output can't be written to. A reader that has seen enough, such as a pager, is no failure.
     pub fn result(self, text: &str) -> Result<(), Failure> {
-        let mut out = AutoStream::new(io::stdout().lock(), self.color);
-        match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        match self.speak(io::stdout().lock(), text) {
             Err(error) if error.kind() != ErrorKind::BrokenPipe => Err(Failure::new(
                 format!("Standard output can't be written to: {}.", report::reason(&error)),
                 "",
             )),
             _ => Ok(()),
         }
+    }
+
+    /// Writes a text to a stream, without its colours where they are not wanted. Those are then taken out beforehand:
+    /// what is left between them would else be written piece by piece, each with a call of the system.
+    fn speak(self, mut to: impl RawStream + AsLockedWrite, text: &str) -> io::Result<()> {
+        let color = if self.color == ColorChoice::Auto { AutoStream::choice(&to) } else { self.color };
+        if color == ColorChoice::Never {
+            to.write_all(strip_str(text).to_string().as_bytes())?;
+            return to.flush();
+        }
+        let mut to = AutoStream::new(to, color);
+        to.write_all(text.as_bytes())?;
+        to.flush()
     }
 
     /// Gives a result that may be no text to standard output.
@@ -61,9 +75,8 @@ impl Terminal {
 
     /// Says something on standard error.
     pub fn say(self, text: &str) {
-        let mut err = AutoStream::new(io::stderr().lock(), self.color);
         // Where not even standard error can be written to, there is nobody to tell.
-        let _ = err.write_all(text.as_bytes()).and_then(|()| err.flush());
+        let _ = self.speak(io::stderr().lock(), text);
     }
 
     /// Says why the call could not be carried out.

@@ -276,3 +276,32 @@ fn the_archive_reads_back_in_every_style() {
     assert!(count.parse::<usize>().unwrap() > 30, "{summary}");
     assert!(rest.starts_with(&format!("{count} charts read back in 6 styles")), "{summary}");
 }
+
+/// The first chart comes through a pipe, so that the call waits for it until it is interrupted.
+#[cfg(unix)]
+#[test]
+fn an_interrupt_tells_what_is_done() {
+    use std::io::Write;
+    let files: Vec<(String, &str)> = (0..200).map(|n| (format!("in/{n:03}.csv"), SCARF)).collect();
+    let files: Vec<(&str, &str)> = files.iter().map(|(path, text)| (path.as_str(), *text)).collect();
+    let bench = Bench::with(&files);
+    let pipe = bench.path().join("pipe.csv");
+    assert!(std::process::Command::new("mkfifo").arg(&pipe).status().unwrap().success());
+    for jobs in ["1", "2"] {
+        let child = bench.start(&["proof", "pipe.csv", "in", "--jobs", jobs, "--style", "uk"]);
+        // Opens only when the other end is open too.
+        let mut pipe = std::fs::OpenOptions::new().write(true).open(&pipe).unwrap();
+        let interrupt = std::process::Command::new("kill").args(["-INT", &child.id().to_string()]).status();
+        assert!(interrupt.unwrap().success());
+        // A signal takes a moment to arrive.
+        std::thread::sleep(std::time::Duration::from_millis(200));
+        pipe.write_all(SCARF.as_bytes()).unwrap();
+        drop(pipe);
+        let run = super::bench::ended(child).ended(130).said("Stopped: ");
+        let done: usize =
+            run.err.split("Stopped: ").nth(1).unwrap().split(' ').next().unwrap().parse().unwrap();
+        assert!((1..100).contains(&done), "{done} with {jobs} jobs");
+        assert!(run.out.starts_with("no approved text: pipe.csv\n"), "{}", run.out);
+        assert_eq!(run.out.matches("no approved text: ").count(), done, "{}", run.out);
+    }
+}

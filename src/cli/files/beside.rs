@@ -1,7 +1,9 @@
 //! What lies beside a file: the charts and texts of its folder.
 
+use std::collections::HashMap;
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, PoisonError};
 
 use super::record::{self, Record};
 use super::{capped, open};
@@ -31,10 +33,27 @@ pub fn same(one: &Path, two: &Path) -> bool {
     one == two || true_path(one) == true_path(two)
 }
 
-/// Whether longhand wrote these bytes to this file, as the run record of its folder says.
-pub fn wrote(path: &Path, bytes: &[u8]) -> bool {
-    let folder = path.parent().unwrap_or(Path::new(""));
-    let text = open(&folder.join(record::FILE)).and_then(capped).unwrap_or_default();
-    let record = Record::parse(&String::from_utf8_lossy(&text));
-    path.file_name().is_some_and(|name| record.knows(&record::written(Path::new(name)), bytes))
+/// The run records of the folders that files lie in, each read once.
+#[derive(Default)]
+pub struct Records {
+    folders: Mutex<HashMap<PathBuf, Arc<Record>>>,
+}
+
+impl Records {
+    /// Whether longhand wrote these bytes to this file, as the run record of its folder says.
+    pub fn wrote(&self, path: &Path, bytes: &[u8]) -> bool {
+        let record = self.of(path.parent().unwrap_or(Path::new("")));
+        path.file_name().is_some_and(|name| record.knows(&record::written(Path::new(name)), bytes))
+    }
+
+    fn of(&self, folder: &Path) -> Arc<Record> {
+        let mut folders = self.folders.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(known) = folders.get(folder) {
+            return Arc::clone(known);
+        }
+        let text = open(&folder.join(record::FILE)).and_then(capped).unwrap_or_default();
+        let record = Arc::new(Record::parse(&String::from_utf8_lossy(&text)));
+        folders.insert(folder.to_owned(), Arc::clone(&record));
+        record
+    }
 }

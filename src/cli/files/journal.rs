@@ -5,7 +5,7 @@
 
 use std::collections::{HashMap, HashSet};
 use std::fs::{self, File, TryLockError};
-use std::io::{self, BufRead, BufReader, Seek, SeekFrom, Write};
+use std::io::{self, BufRead, BufReader, ErrorKind, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 use std::thread;
 use std::time::Duration;
@@ -34,6 +34,8 @@ pub struct Journal {
     untold: HashSet<u64>,
     /// Lines of inputs that are still to be added.
     waiting: Vec<u8>,
+    /// Whether the record has its heading, or stood there before.
+    headed: bool,
     /// Whether anything was added.
     begun: bool,
     closed: bool,
@@ -83,6 +85,7 @@ impl Journal {
             settled: HashSet::new(),
             untold: HashSet::new(),
             waiting: Vec::new(),
+            headed: false,
             begun: false,
             closed: false,
             damaged: false,
@@ -145,6 +148,7 @@ impl Journal {
             self.file.set_len(whole)?;
         }
         self.own = self.file.metadata()?.len();
+        self.headed = self.own > 0;
         Ok(known)
     }
 
@@ -196,15 +200,25 @@ impl Journal {
     }
 
     fn add(&mut self, lines: &[u8]) -> Result<(), Failure> {
-        let before = self.file.metadata().map_err(|error| self.unusable(&error))?.len();
         self.begun = true;
-        let heading = if before == 0 { HEADING } else { "" };
-        let text = [heading.as_bytes(), lines].concat();
-        self.file.write_all(&text).map_err(|error| {
-            // Half a line would spoil the next.
-            let _ = self.file.set_len(before);
-            self.unusable(&error)
-        })
+        let text = [if self.headed { "" } else { HEADING }.as_bytes(), lines].concat();
+        let mut written = 0;
+        while let Some(rest) = text.get(written..).filter(|rest| !rest.is_empty()) {
+            match self.file.write(rest) {
+                Ok(more) if more > 0 => written += more,
+                Err(error) if error.kind() == ErrorKind::Interrupted => {}
+                failed => {
+                    // Half a line would spoil the next.
+                    if let (true, Ok(metadata)) = (written > 0, self.file.metadata()) {
+                        let _ = self.file.set_len(metadata.len().saturating_sub(written as u64));
+                    }
+                    let error = failed.err().unwrap_or_else(|| ErrorKind::WriteZero.into());
+                    return Err(self.unusable(&error));
+                }
+            }
+        }
+        self.headed = true;
+        Ok(())
     }
 
     /// Puts the record in order, and brings all that was written to the disk.

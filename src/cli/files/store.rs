@@ -4,7 +4,7 @@ use std::collections::{HashMap, HashSet};
 use std::fs;
 use std::io::{self, ErrorKind};
 use std::path::{Component, Path, PathBuf};
-use std::sync::{Mutex, MutexGuard, PoisonError};
+use std::sync::{LazyLock, Mutex, MutexGuard, PoisonError};
 
 use super::super::failure::Failure;
 use super::super::report::reason;
@@ -32,36 +32,38 @@ enum Allowed {
 }
 
 /// A folder that results are written to. Several threads may do so at once.
-pub struct Store {
+pub struct Store<'a> {
     folder: PathBuf,
     /// The same, links followed.
     root: PathBuf,
     known: Record,
     journal: Mutex<Journal>,
     overwrite: bool,
-    /// Files that are being read, which are never replaced.
-    inputs: HashSet<PathBuf>,
+    /// Files below that are being read, which are never replaced. To find them each input is looked at, so this
+    /// waits until a file is to be replaced.
+    inputs: LazyLock<HashSet<PathBuf>, Box<dyn FnOnce() -> HashSet<PathBuf> + Send + 'a>>,
     /// Folders below, and whether they truly lie there.
     inside: Mutex<HashMap<PathBuf, bool>>,
 }
 
-impl Store {
+impl<'a> Store<'a> {
     /// Opens the folder, making it where it is not there yet, and locks it against other runs.
     ///
     /// # Errors
     /// When it can't be made or written to, or another run writes to it.
-    pub fn open<'a>(
+    pub fn open(
         folder: &Path,
         overwrite: bool,
-        inputs: impl Iterator<Item = &'a Path>,
+        inputs: impl Iterator<Item = &'a Path> + Send + 'a,
     ) -> Result<Self, Failure> {
         let folder = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
         fs::create_dir_all(folder).map_err(|error| not_writable(folder, &error))?;
         let root = folder.canonicalize().map_err(|error| not_writable(folder, &error))?;
         let (journal, known) = Journal::open(folder)?;
+        let below = root.clone();
         Ok(Self {
             folder: folder.to_owned(),
-            inputs: within(&root, inputs),
+            inputs: LazyLock::new(Box::new(move || within(&below, inputs))),
             root,
             known,
             journal: Mutex::new(journal),
@@ -131,7 +133,7 @@ impl Store {
                 (Err(failure), _) => Err(failure),
                 (Ok(Allowed::Stands(there)), _) => Ok(there),
                 (Ok(Allowed::Write(..)), Err(failure)) => Err(failure.clone()),
-                (Ok(Allowed::Write(to, old)), Ok(())) => match whole(&to, bytes) {
+                (Ok(Allowed::Write(to, old)), Ok(())) => match self.put(&to, bytes) {
                     Ok(there) => {
                         self.journal().settle(&path);
                         Ok(there)
@@ -151,6 +153,18 @@ impl Store {
         saved
     }
 
+    /// Writes a file whole; should its folder have been taken away since it was made, it is made again.
+    fn put(&self, to: &Path, bytes: &[u8]) -> io::Result<fs::Metadata> {
+        match whole(to, bytes) {
+            Err(error) if error.kind() == ErrorKind::NotFound => {
+                self.inside().remove(folder(to));
+                self.made(folder(to)).map_err(|_| error)?;
+                whole(to, bytes)
+            }
+            done => done,
+        }
+    }
+
     /// Ends the run: the record is put in order, and all that was written brought to the disk.
     ///
     /// # Errors
@@ -161,6 +175,10 @@ impl Store {
 
     fn journal(&self) -> MutexGuard<'_, Journal> {
         self.journal.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    fn inside(&self) -> MutexGuard<'_, HashMap<PathBuf, bool>> {
+        self.inside.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     /// The path to write to, if it may be written.
@@ -207,13 +225,11 @@ impl Store {
 
     /// Makes a folder below the folder of results, if it truly lies there, links followed.
     fn made(&self, folder: &Path) -> Result<(), Failure> {
-        let mut inside = self.inside.lock().unwrap_or_else(PoisonError::into_inner);
-        let known = inside.get(folder).copied();
-        if known == Some(false) {
-            return Err(self.outside(folder));
-        }
-        if known == Some(true) && folder.is_dir() {
-            return Ok(());
+        let mut inside = self.inside();
+        match inside.get(folder) {
+            Some(true) => return Ok(()),
+            Some(false) => return Err(self.outside(folder)),
+            None => {}
         }
         // Looked at before anything is made: a link on the way may lead out of the folder.
         let nearest = folder.ancestors().find_map(|folder| folder.canonicalize().ok());

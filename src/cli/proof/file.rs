@@ -13,7 +13,7 @@ use longhand::style::{self, Style};
 use longhand::write::Writer;
 
 use super::super::call::Call;
-use super::super::files::{self, Input};
+use super::super::files::{self, Input, Records};
 use super::super::run::{self, Task};
 use super::{Kept, Plan};
 
@@ -110,7 +110,7 @@ impl Proved {
 }
 
 /// Proves one input.
-pub(super) fn prove(call: &Call, task: &Task, plan: &Plan, charts: &Charts) -> Proved {
+pub(super) fn prove(call: &Call, task: &Task, plan: &Plan, records: &Records, charts: &Charts) -> Proved {
     let mut proved = Proved { alone: plan.alone, ..Proved::default() };
     if plan.alone {
         let sound = charts.charts.iter().any(|chart| chart.sound().is_some());
@@ -134,19 +134,19 @@ pub(super) fn prove(call: &Call, task: &Task, plan: &Plan, charts: &Charts) -> P
         proved.read_back += usize::from(proved.findings.len() == before);
     }
     if task.input.path().is_some() {
-        beside(call, task, plan, charts, &mut proved);
+        beside(call, task, plan, records, charts, &mut proved);
     }
     proved
 }
 
 /// Holds the texts beside a file against its charts.
-fn beside(call: &Call, task: &Task, plan: &Plan, charts: &Charts, proved: &mut Proved) {
+fn beside(call: &Call, task: &Task, plan: &Plan, records: &Records, charts: &Charts, proved: &mut Proved) {
     // Read once more: charts with an open repeat may have to be read at the width of their text.
     let bytes = if plan.kept.is_empty() { Vec::new() } else { task.input.read().unwrap_or_default() };
     let chart = run::source(call, task, &bytes);
     let mut covered: Vec<&Kept> = Vec::new();
     for kept in &plan.kept {
-        match held(&chart, kept, plan) {
+        match held(&chart, kept, plan, records) {
             Ok(text) => {
                 covered.push(kept);
                 proved.texts.push(text);
@@ -185,7 +185,7 @@ fn beside(call: &Call, task: &Task, plan: &Plan, charts: &Charts, proved: &mut P
 }
 
 /// One text held against its charts; what was found where it holds no rows, and so is no approved text.
-fn held(chart: &Source<'_>, kept: &Kept, plan: &Plan) -> Result<Text, Vec<Finding>> {
+fn held(chart: &Source<'_>, kept: &Kept, plan: &Plan, records: &Records) -> Result<Text, Vec<Finding>> {
     let input = Input::alone(&kept.path);
     let bytes = match input.read() {
         Ok(bytes) => bytes,
@@ -212,7 +212,7 @@ fn held(chart: &Source<'_>, kept: &Kept, plan: &Plan) -> Result<Text, Vec<Findin
     }
     let whole = !compared.pairs.is_empty() && compared.pairs.len() == compared.left.charts.len();
     let agrees = whole && !any_error(&findings);
-    let own = files::wrote(&kept.path, &bytes);
+    let own = records.wrote(&kept.path, &bytes);
     let same = compared.pairs.iter().all(|pair| pair.verdict == Verdict::SameStitches);
     if own && agrees && same {
         let charts: Vec<&Chart> = compared.left.charts.iter().collect();

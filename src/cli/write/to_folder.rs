@@ -86,7 +86,7 @@ pub fn to_folder(
                 folder.store.done(&entry);
             }
         }
-    })?;
+    });
     let closed = folder.store.close();
     if !call.terminal.quiet {
         let mut what = format!("{} in {} written", number_of(written, "file"), out.display());
@@ -121,7 +121,7 @@ struct Folder<'a> {
     call: &'a Call,
     tasks: &'a Tasks,
     plans: &'a Plans,
-    store: Store,
+    store: Store<'a>,
     earlier: Earlier,
 }
 

@@ -11,6 +11,7 @@ use super::super::failure::Failure;
 use super::super::report::{self, number_of};
 use super::super::run::{self, Findings, Tasks};
 use super::super::status::Status;
+use super::super::stop::Stop;
 use super::plan::Plans;
 
 /// Writes to standard output: one style, one format, no folder.
@@ -35,7 +36,7 @@ pub fn to_screen(call: &Call, tasks: &Tasks, plans: &Plans) -> Result<Status, Fa
         }
     }
     let [(style, format)] = pairs[..] else { return Err(needs_out("Several styles or formats")) };
-    let mut done = run::convert(call, &tasks.tasks, |_, _| ())?;
+    let mut done = run::convert(call, &tasks.tasks, &Stop::never(), |_, _| ());
     let charts: Vec<&Chart> =
         done.iter().flat_map(|done| &done.charts.charts).filter(|chart| chart.sound().is_some()).collect();
     let mut written = charts.len();
