@@ -211,11 +211,6 @@ fn heading(
     symbol: &mut dyn FnMut(Text<'_>) -> bool,
 ) -> (rows::Heading, Vec<Address>) {
     let area = &areas[index];
-    // A line of prose between the rows of a chart is no part of it.
-    let in_chart = |at: Address| {
-        let drawn = |area: &Area| area.rows.binary_search_by_key(&at.row, |row| row.row).is_ok();
-        areas.iter().any(|area| area.span().contains(at) && drawn(area))
-    };
     let above = areas.iter().map(Area::bottom).filter(|bottom| *bottom < area.top()).max();
     let below = areas.iter().map(Area::top).filter(|top| *top > area.bottom()).min();
     // Charts side by side share out what stands above them by its column.
@@ -236,14 +231,18 @@ fn heading(
     let nearer_below = |at: Address| {
         at.row > area.bottom() && below.is_some_and(|below| below - at.row <= at.row - area.bottom())
     };
-    let prose: Vec<(Address, Text<'_>)> = sheet
-        .texts()
-        .filter(|(at, text)| {
+    let between = |row: u32| above.is_none_or(|above| row > above) && below.is_none_or(|below| row < below);
+    let mut prose: Vec<(Address, Text<'_>)> = Vec::new();
+    for row in sheet.rows().into_iter().filter(|row| between(*row)) {
+        // A line of prose between the rows of a chart is no part of it.
+        let drawn = |area: &&Area| area.rows.binary_search_by_key(&row, |row| row.row).is_ok();
+        let charts: Vec<(u32, u32)> = areas.iter().filter(drawn).map(|area| area.columns).collect();
+        let in_chart = |at: Address| charts.iter().any(|(first, last)| (*first..=*last).contains(&at.column));
+        let is_prose = |(at, text): &(Address, Text<'_>)| {
             !in_chart(*at) && (left..right).contains(&at.column) && !text.starts_with(key::FILL)
-        })
-        .filter(|(at, _)| above.is_none_or(|above| at.row > above))
-        .filter(|(at, _)| below.is_none_or(|below| at.row < below))
-        .collect();
+        };
+        prose.extend(sheet.row(row).filter(is_prose));
+    }
     // The block nearest above: lines without a blank line between them.
     let mut block: Vec<&(Address, Text<'_>)> = Vec::new();
     for line in prose.iter().rev().filter(|(at, _)| at.row < area.top()) {

@@ -85,6 +85,9 @@ pub fn check(pattern: &Pattern) -> Vec<Finding> {
 pub fn floats(pattern: &Pattern, longest: u32) -> Vec<Finding> {
     let mut findings = Vec::new();
     for row in &pattern.rows {
+        if row.stitches.iter().all(|&id| pattern.stitches.get(id).colour.is_none()) {
+            continue;
+        }
         let colours: Vec<_> =
             row.stitches.iter().map(|&id| pattern.stitches.get(id).colour.as_deref()).collect();
         if colours.windows(2).all(|pair| pair[0] == pair[1]) {

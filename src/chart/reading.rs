@@ -19,6 +19,17 @@ pub struct Reading {
     pub rows: Vec<ReadRow>,
     /// Its symbols, the commonest first.
     pub symbols: Vec<Symbol>,
+    /// The texts that its cells refer to.
+    texts: Vec<Arc<str>>,
+}
+
+impl Reading {
+    /// What stands in the cells of a row, from left to right; empty for a blank cell. What a merged cell covers repeats
+    /// it.
+    pub fn cells<'a>(&'a self, row: &'a ReadRow) -> impl ExactSizeIterator<Item = &'a str> {
+        let text = |cell: &usize| self.texts.get(cell.checked_sub(1)?);
+        row.cells.iter().map(move |cell| text(cell).map_or("", |text| text))
+    }
 }
 
 /// A row of the chart as it stands on the sheet.
@@ -28,8 +39,8 @@ pub struct ReadRow {
     pub number: Option<u32>,
     /// Its side.
     pub side: Option<Side>,
-    /// What stands in its cells, from left to right; empty for a blank cell. What a merged cell covers repeats it.
-    pub cells: Vec<Arc<str>>,
+    /// Its cells: 0 for a blank one, else the number of its text, from 1.
+    cells: Vec<usize>,
 }
 
 /// A symbol of the chart and what it was taken for.
@@ -53,12 +64,12 @@ pub(super) fn gather(
     key: &mut Key,
     stitches: &mut Stitches,
 ) -> Reading {
-    let blank: Arc<str> = "".into();
-    // How many cells hold each text, by its index, and each text once; the blank cells apart.
-    let (mut counts, mut met, mut blanks): (Vec<usize>, Vec<Text<'_>>, usize) = (Vec::new(), Vec::new(), 0);
-    let mut rows = Vec::new();
+    let texts = sheet.different();
+    // How many cells hold each text; the blank cells first.
+    let mut counts = vec![0usize; texts.len() + 1];
+    let mut rows = Vec::with_capacity(area.rows.len());
     for row in &area.rows {
-        let mut cells: Vec<Arc<str>> = Vec::with_capacity((area.columns.1 - area.columns.0 + 1) as usize);
+        let mut cells = Vec::with_capacity((area.columns.1 - area.columns.0 + 1) as usize);
         let mut covered: Option<Span> = None;
         for (column, text) in sheet.across(row.row, area.columns) {
             if sheet.hidden_column(column) {
@@ -67,23 +78,12 @@ pub(super) fn gather(
             let at = Address::new(row.row, column);
             let under = covered.filter(|span| span.contains(at));
             let text = under.map_or(text, |span| sheet.text(span.first));
-            cells.push(text.map_or_else(|| Arc::clone(&blank), Text::shared));
-            if under.is_some() {
-                continue;
+            let cell = text.map_or(0, |text| text.index + 1);
+            cells.push(cell);
+            if under.is_none() {
+                covered = Some(sheet.span(at));
+                counts[cell] += 1;
             }
-            covered = Some(sheet.span(at));
-            let Some(text) = text else {
-                blanks += 1;
-                continue;
-            };
-            if counts.len() <= text.index {
-                counts.resize(text.index + 1, 0);
-            }
-            let Some(count) = counts.get_mut(text.index) else { continue };
-            if *count == 0 {
-                met.push(text);
-            }
-            *count += 1;
         }
         let numbered = order.and_then(|order| order.rows.iter().find(|other| other.row.row == row.row));
         rows.push(ReadRow {
@@ -94,12 +94,16 @@ pub(super) fn gather(
             cells,
         });
     }
-    met.sort_by_key(|text| text.str());
-    let blanks = (blanks > 0).then_some((None, blanks));
-    let met = met.into_iter().map(|text| (Some(text), counts.get(text.index).copied().unwrap_or_default()));
-    let mut symbols: Vec<Symbol> = blanks
+    let mut met: Vec<(Option<Text<'_>>, usize)> = [None]
         .into_iter()
-        .chain(met)
+        .chain(texts.iter().copied().map(Some))
+        .zip(counts)
+        .filter(|(_, cells)| *cells > 0)
+        .collect();
+    // The commonest first; of those as common, in the order of the letters.
+    met.sort_by_key(|(text, cells)| (std::cmp::Reverse(*cells), text.map_or("", Text::str)));
+    let symbols = met
+        .into_iter()
         .map(|(text, cells)| {
             let matched = match text {
                 None => key.blank(),
@@ -117,6 +121,6 @@ pub(super) fn gather(
             Symbol { symbol: symbol.to_owned(), meaning, cells, entry }
         })
         .collect();
-    symbols.sort_by_key(|symbol| std::cmp::Reverse(symbol.cells));
-    Reading { place: sheet.grid.place(area.span()), rows, symbols }
+    let texts = texts.into_iter().map(Text::shared).collect();
+    Reading { place: sheet.grid.place(area.span()), rows, symbols, texts }
 }

@@ -146,6 +146,11 @@ impl<'a> Sheet<'a> {
         self.texts.across(row, columns)
     }
 
+    /// The different texts of the sheet, taken or not, in the order of their indices.
+    pub(super) fn different(&self) -> Vec<Text<'_>> {
+        self.texts.different()
+    }
+
     /// The rows that hold a text not taken.
     pub(super) fn rows(&self) -> Vec<u32> {
         self.texts.rows()

@@ -59,22 +59,21 @@ fn summary(pattern: &Pattern) -> String {
 /// The grid as it stands on the sheet, each row's number where the row begins.
 fn grid(reading: &Reading, text: &mut String) {
     let shown = |symbol: &str| clean(symbol.strip_prefix("fill:").unwrap_or(symbol));
-    let cell =
-        reading.rows.iter().flat_map(|row| &row.cells).map(|symbol| shown(symbol).width()).max().unwrap_or(1);
+    let cell = reading.symbols.iter().map(|symbol| shown(&symbol.symbol).width()).max().unwrap_or(1);
     let number = reading.rows.iter().filter_map(|row| row.number).max().unwrap_or(0).to_string().len();
     for row in &reading.rows {
         let label = row.number.map(|number| number.to_string()).unwrap_or_default();
         let (left, right) =
             if row.side == Some(Side::Ws) { (label.as_str(), "") } else { ("", label.as_str()) };
         let _ = write!(text, "    {left:>number$} |");
-        for symbol in &row.cells {
+        for symbol in reading.cells(row) {
             let symbol = shown(symbol);
             let gap = cell.saturating_sub(symbol.width());
             let _ = write!(text, " {symbol}{}", " ".repeat(gap));
         }
         let _ = writeln!(text, " | {right}");
     }
-    let columns = reading.rows.iter().map(|row| row.cells.len()).max().unwrap_or(0);
+    let columns = reading.rows.iter().map(|row| reading.cells(row).len()).max().unwrap_or(0);
     // Columns count from the right, as in a chart; every fifth is numbered, its last digit under the column.
     let mut line = vec![b' '; columns * (cell + 1)];
     for column in (1..=columns).filter(|column| *column == 1 || column % 5 == 0) {

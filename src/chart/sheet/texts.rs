@@ -197,6 +197,11 @@ impl Texts {
         })
     }
 
+    /// The different texts in the order of their indices.
+    pub(super) fn different(&self) -> Vec<Text<'_>> {
+        self.different.texts.iter().enumerate().map(|(index, text)| Text { index, text }).collect()
+    }
+
     /// The rows that hold a text not taken.
     pub(super) fn rows(&self) -> Vec<u32> {
         let ends = self.rows.iter().skip(1).map(|(_, start)| *start).chain([self.cells.len()]);
