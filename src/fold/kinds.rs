@@ -45,9 +45,9 @@ pub(super) struct Kind<'a> {
     stitches: &'a Stitches,
     nesting: usize,
     folder: RefCell<Folder<'a>>,
-    free: OnceCell<Vec<Item>>,
-    /// What the row costs from each place on, and up to each place.
-    after: OnceCell<Vec<u32>>,
+    /// The row folded, and what it costs from each place on.
+    whole: OnceCell<(Vec<Item>, Vec<u32>)>,
+    /// What the row costs up to each place.
     before: OnceCell<Vec<u32>>,
 }
 
@@ -56,13 +56,16 @@ impl<'a> Kind<'a> {
     pub(super) fn new(row: &'a [StitchId], stitches: &'a Stitches, nesting: u8) -> Self {
         let folder = RefCell::new(Folder::new(row, stitches, nesting, 0));
         let nesting = usize::from(nesting);
-        let (free, after, before) = (OnceCell::new(), OnceCell::new(), OnceCell::new());
-        Self { row, stitches, nesting, folder, free, after, before }
+        Self { row, stitches, nesting, folder, whole: OnceCell::new(), before: OnceCell::new() }
     }
 
     /// The folding of the row on its own that lines up with others: see [`super::fold`].
     pub(super) fn free(&self) -> &[Item] {
-        self.free.get_or_init(|| self.folder.borrow_mut().items(0, self.row.len(), self.nesting))
+        &self.whole().0
+    }
+
+    fn whole(&self) -> &(Vec<Item>, Vec<u32>) {
+        self.whole.get_or_init(|| self.folder.borrow_mut().whole())
     }
 
     /// The folding of the row where it lines up with no others: see [`super::alone`].
@@ -80,7 +83,7 @@ impl<'a> Kind<'a> {
     }
 
     fn after(&self) -> &[u32] {
-        self.after.get_or_init(|| self.folder.borrow_mut().costs())
+        &self.whole().1
     }
 
     fn before(&self) -> &[u32] {

@@ -127,7 +127,7 @@ impl<'a> Cutter<'a> {
     fn cut(&self) -> (u32, Vec<Step>) {
         let n = self.words.len();
         let mut best: Vec<(u32, Choice)> = vec![(0, Choice::Row); n + 1];
-        let shared = if n <= MOST_ROWS { self.shared() } else { Vec::new() };
+        let shared = Shared::of_rows(if n <= MOST_ROWS { &self.alike } else { &[] });
         for at in (0..n).rev() {
             best[at] = self.choose(at, &best, &shared);
         }
@@ -175,7 +175,7 @@ impl<'a> Cutter<'a> {
         (best[0].0, steps)
     }
 
-    fn choose(&self, at: usize, best: &[(u32, Choice)], shared: &[Vec<u16>]) -> (u32, Choice) {
+    fn choose(&self, at: usize, best: &[(u32, Choice)], shared: &Shared) -> (u32, Choice) {
         if let Some(block) = self.blocks.iter().position(|block| block.first == at) {
             let grown = &self.blocks[block];
             return (LINE + grown.cost + best[at + grown.rows * grown.times].0, Choice::Grown(block));
@@ -224,17 +224,32 @@ impl<'a> Cutter<'a> {
                 offer(LINE + FABRIC + late + best[at + turns].0, turns, Choice::InTurn(turns));
             }
         }
-        for (rows, source) in self.before(at, shared) {
-            let Some(one) = at.checked_add(rows).filter(|end| *end <= free) else { break };
-            if !self.told(one - 1) {
-                offer(LINE + LOOK_BACK + best[one].0, rows, Choice::Again { source, rows, times: 1 });
+        // For each number of rows from 1 only the first rows before that are alike to so many from here.
+        let mut tried = 0;
+        for source in 0..at {
+            // The rows referred to are told one by one, or by another line of which they are all.
+            let apart = at - source;
+            let length = shared.of(source, apart).min(apart);
+            for rows in tried + 1..=length {
+                let one = at + rows;
+                if one > free {
+                    return choice;
+                }
+                if !self.told(one - 1) {
+                    offer(LINE + LOOK_BACK + best[one].0, rows, Choice::Again { source, rows, times: 1 });
+                }
+                let more = shared.of(at, rows) / rows;
+                // Not always as often as they can be: what follows may do better with the rows of the last working.
+                for times in 2..=1 + more.min((free - one) / rows) {
+                    let end = at + rows * times;
+                    offer(
+                        LINE + LOOK_BACK + best[end].0,
+                        rows * times,
+                        Choice::Again { source, rows, times },
+                    );
+                }
             }
-            let more = usize::from(shared[at].get(rows - 1).copied().unwrap_or(0)) / rows;
-            // Not always as often as they can be: what follows may do better with the rows of the last working.
-            for times in 2..=1 + more.min((free - one) / rows) {
-                let end = at + rows * times;
-                offer(LINE + LOOK_BACK + best[end].0, rows * times, Choice::Again { source, rows, times });
-            }
+            tried = tried.max(length);
         }
         choice
     }
@@ -276,32 +291,32 @@ impl<'a> Cutter<'a> {
         let stops = grown.chain(self.blocks.iter().map(|block| block.first)).chain(sentence);
         stops.filter(|stop| *stop > at).min().unwrap_or(self.words.len())
     }
+}
 
-    /// For each number of rows from 1: the first rows before that are alike to so many from here.
-    fn before(&self, at: usize, shared: &[Vec<u16>]) -> Vec<(usize, usize)> {
-        let mut found = Vec::new();
-        for (source, alike) in shared.iter().enumerate().take(at) {
-            let apart = at - source;
-            let length = usize::from(alike.get(apart - 1).copied().unwrap_or(0)).min(apart);
-            // The rows referred to are told one by one, or by another line of which they are all.
-            found.extend((found.len() + 1..=length).map(|rows| (rows, source)));
-        }
-        found
-    }
+/// How many rows from each one on are alike to those so many rows later.
+struct Shared {
+    rows: usize,
+    /// By how many rows later, then by row.
+    alike: Vec<u16>,
+}
 
-    /// For each row and each distance from 1: how many rows from there on are alike to those so much later.
-    fn shared(&self) -> Vec<Vec<u16>> {
-        let n = self.alike.len();
-        let mut shared: Vec<Vec<u16>> = (0..n).map(|row| vec![0; n - row - 1]).collect();
-        for row in (0..n).rev() {
-            for apart in 1..n - row {
-                if self.alike[row] == self.alike[row + apart] {
-                    let next = shared.get(row + 1).and_then(|next| next.get(apart - 1)).copied().unwrap_or(0);
-                    shared[row][apart - 1] = next + 1;
-                }
+impl Shared {
+    /// Of rows with the same number where they are alike.
+    fn of_rows(numbers: &[usize]) -> Self {
+        let rows = numbers.len();
+        let mut alike = vec![0; rows * rows];
+        for apart in 1..rows {
+            let mut length = 0;
+            for row in (0..rows - apart).rev() {
+                length = if numbers[row] == numbers[row + apart] { length + 1 } else { 0 };
+                alike[apart * rows + row] = length;
             }
         }
-        shared
+        Self { rows, alike }
+    }
+
+    fn of(&self, row: usize, apart: usize) -> usize {
+        self.alike.get(apart * self.rows + row).copied().map_or(0, usize::from)
     }
 }
 

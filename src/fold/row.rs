@@ -137,7 +137,7 @@ const UNKNOWN: u32 = u32::MAX;
 
 /// Rows up to this length work out each unit where it stands: to find the units that are turns of each other costs more
 /// than it spares.
-const SHORT: usize = 160;
+const SHORT: usize = 128;
 
 /// A row being folded, as a whole or a part of it: the tables serve every part.
 pub(super) struct Folder<'a> {
@@ -285,15 +285,26 @@ impl<'a> Folder<'a> {
         widest.map(|of| (of.start, of.end, of.period))
     }
 
-    /// What the row costs from each place on, and at the end nothing.
+    /// The row folded, and what it costs from each place on: at the end nothing.
+    pub(super) fn whole(&mut self) -> (Vec<Item>, Vec<u32>) {
+        let items = self.items(0, self.row.len(), self.levels.len());
+        (items, self.best())
+    }
+
+    /// What the row costs from each place on.
     pub(super) fn costs(&mut self) -> Vec<u32> {
+        if !self.levels.is_empty() {
+            self.search(0, self.row.len(), self.levels.len());
+        }
+        self.best()
+    }
+
+    /// The costs that the last search of the whole row has found.
+    fn best(&self) -> Vec<u32> {
         let n = self.row.len();
-        match self.levels.len() {
-            0 => (0..=n).map(|at| self.in_runs(at, n)).collect(),
-            level => {
-                self.search(0, n, level);
-                self.levels[level - 1].best.clone()
-            }
+        match self.levels.last() {
+            Some(level) => level.best.clone(),
+            None => (0..=n).map(|at| self.in_runs(at, n)).collect(),
         }
     }
 

@@ -42,10 +42,12 @@ impl Template {
     /// beforehand which there are.
     pub fn fill(&self, values: &[(&str, Value)]) -> String {
         let value = |name: &str| values.iter().find(|(own, _)| *own == name).map(|(_, value)| value);
-        self.0
-            .iter()
-            .map(|part| match part {
-                Part::Words(words) => words.as_str(),
+        // Mostly long enough: what fills the gaps, and some words.
+        let mut text =
+            String::with_capacity(32 + values.iter().map(|(_, value)| value.text.len()).sum::<usize>());
+        for part in &self.0 {
+            text.push_str(match part {
+                Part::Words(words) => words,
                 Part::Gap(name) => value(name).map_or("", |value| &value.text),
                 Part::Plural { by, one, many } => {
                     if value(by).is_some_and(|value| value.one) {
@@ -54,8 +56,9 @@ impl Template {
                         many
                     }
                 }
-            })
-            .collect()
+            });
+        }
+        text
     }
 
     /// Whether it holds no words and no gaps.

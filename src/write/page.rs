@@ -7,7 +7,7 @@ use super::spelled::spelled_out;
 use super::work::{Worder, capital, one_line};
 use crate::pattern::{Hand, Side, Worked};
 use crate::stitch::{StitchId, Stitches};
-use crate::style::{Style, Value, When, Wording};
+use crate::style::{FrameTerm, Style, Value, When, Wording};
 use crate::words::rows::head::printed_title;
 use crate::written::{Item, Label, Line, Work, Written};
 
@@ -222,20 +222,15 @@ fn list(facts: &[String], rows: &[String], worder: &Worder<'_>) -> Vec<Entry> {
     let style = worder.style;
     let mut terms: Vec<(String, String)> =
         worder.used.iter().filter_map(|&stitch| stitch_entry(stitch, worder)).collect();
-    let words: BTreeSet<&str> =
-        facts.iter().chain(rows).flat_map(|line| line.split(|c: char| !c.is_alphanumeric())).collect();
     terms.extend(
-        style
-            .list
-            .frame
-            .iter()
-            .filter(|frame| frame.words.iter().any(|word| words.contains(word.as_str())))
-            .map(|frame| (frame.term.clone(), frame.meaning.clone())),
+        frame(facts, rows, style).into_iter().map(|frame| (frame.term.clone(), frame.meaning.clone())),
     );
-    terms.sort_by_key(|(term, meaning)| (term.to_lowercase(), term.clone(), meaning.clone()));
+    let mut terms: Vec<(String, String, String)> =
+        terms.into_iter().map(|(term, meaning)| (term.to_lowercase(), term, meaning)).collect();
+    terms.sort();
     terms
         .into_iter()
-        .map(|(term, meaning)| Entry {
+        .map(|(_, term, meaning)| Entry {
             line: worder.sentences(
                 &style
                     .list
@@ -246,6 +241,19 @@ fn list(facts: &[String], rows: &[String], worder: &Worder<'_>) -> Vec<Entry> {
             meaning,
         })
         .collect()
+}
+
+/// The abbreviations that are not stitches and stand in the text.
+fn frame<'s>(facts: &[String], rows: &[String], style: &'s Style) -> Vec<&'s FrameTerm> {
+    let mut sought: Vec<&FrameTerm> = style.list.frame.iter().collect();
+    let mut found = Vec::new();
+    let lines = facts.iter().chain(rows);
+    for word in lines.flat_map(|line| line.split(|c: char| !c.is_alphanumeric())) {
+        if let Some(at) = sought.iter().position(|frame| frame.words.iter().any(|own| own == word)) {
+            found.push(sought.swap_remove(at));
+        }
+    }
+    found
 }
 
 /// What a stitch is called in the text and how it is worked; nothing where the name says all there is to say.

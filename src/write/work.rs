@@ -97,28 +97,27 @@ impl Worder<'_> {
         // A stitch in a colour is explained once, as itself.
         let plain = self.stitches.get(stitch).colour.is_some();
         self.used.insert(if plain { self.stitches.plain(stitch) } else { stitch });
-        let colour = self.stitches.get(stitch).colour.clone();
-        let coloured = |text: String| match &colour {
+        let stitch = self.stitches.get(stitch);
+        let coloured = |text: String| match &stitch.colour {
             Some(colour) => {
                 self.style.work.coloured.fill(&[("stitch", text.into()), ("colour", one_line(colour).into())])
             }
             None => text,
         };
-        let words = self.stitches.get(stitch).words(self.style.terms);
+        let words = stitch.words(self.style.terms);
         let (one, many, bare) = match self.style.wording {
             Wording::Short => (&words.short, &words.run, &words.bare),
             Wording::Long => (&words.long, &words.long_run, &words.long_bare),
         };
-        let one = self.spoken(one);
         let text = match (extent, many, bare) {
-            (Extent::Times(1), ..) => coloured(one),
+            (Extent::Times(1), ..) => coloured(self.spoken(one)),
             (Extent::Times(n), Some(many), _) => coloured(self.spoken(&many.replace("{n}", &n.to_string()))),
             (Extent::ToLast(left), _, Some(bare)) => self
                 .style
                 .work
                 .run_to
                 .fill(&[("stitch", coloured(self.spoken(bare)).into()), ("until", self.until(left).into())]),
-            (extent, ..) => return self.repeat(&coloured(one), extent, depth),
+            (extent, ..) => return self.repeat(&coloured(self.spoken(one)), extent, depth),
         };
         Piece { text, repeat: false }
     }
@@ -267,5 +266,12 @@ pub(super) fn capital(text: &str) -> String {
 
 /// The text on one line, with single spaces.
 pub(super) fn one_line(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
+    let mut line = String::with_capacity(text.len());
+    for word in text.split_whitespace() {
+        if !line.is_empty() {
+            line.push(' ');
+        }
+        line.push_str(word);
+    }
+    line
 }

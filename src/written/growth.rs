@@ -62,6 +62,9 @@ pub fn grown(
     workings: u32,
     stitches: &Stitches,
 ) -> Option<Vec<Item>> {
+    if !may_grow(growth, row) {
+        return Some(items.to_vec());
+    }
     let mut grower = Grower { stitches, row, workings, counted: vec![0; growth.len()], growth };
     let grown = grower.items(items)?;
     let found = growth.iter().zip(&grower.counted).all(|(growth, &counted)| {
@@ -70,6 +73,11 @@ pub fn grown(
         growth.rows.is_empty() || !growth.rows.contains(&row) || counted >= named
     });
     found.then_some(grown)
+}
+
+/// Whether something in a row may grow.
+pub(super) fn may_grow(growth: &[Growth], row: u32) -> bool {
+    growth.iter().any(|growth| growth.rows.is_empty() || growth.rows.contains(&row))
 }
 
 struct Grower<'a> {

@@ -3,6 +3,7 @@
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 
+use super::growth::may_grow;
 use super::{Again, Extent, Item, Label, Line, Work, Written, expand, gives, grown};
 use crate::stitch::{StitchId, Stitches};
 
@@ -139,7 +140,7 @@ impl Told {
                 let (source, workings) = again.source(row.checked_sub(begins)?)?;
                 // Only rows before can be worked again, so that this ends.
                 let (_, items) = self.items(written, source).filter(|_| source < begins)?;
-                if again.growth.is_empty() {
+                if !may_grow(&again.growth, source) {
                     return Some((line, items));
                 }
                 let items = grown(&items, &again.growth, source, workings, &written.stitches)?;

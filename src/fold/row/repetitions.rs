@@ -18,9 +18,8 @@ pub(super) struct Repetition {
     pub end: usize,
 }
 
-/// Up to so many stitches a row is compared with itself at every period: that is done before the tables of the other
-/// way are made.
-const SHORT: usize = 160;
+/// Up to so many stitches, a place for each bit, a row is compared with itself at every period, at all places at once.
+const SHORT: usize = 128;
 
 /// Every maximal repetition of a row, those of short periods first. Runs of one stitch are left out.
 pub(super) fn repetitions(row: &[StitchId]) -> Vec<Repetition> {
@@ -70,18 +69,33 @@ pub(super) fn least_turn(unit: &[StitchId]) -> usize {
     one.min(other)
 }
 
-/// The repetitions of a row, period by period.
+/// The repetitions of a short row, period by period.
 fn at_every_period(row: &[StitchId], found: &mut Vec<Repetition>) {
+    // Where each kind of stitch stands.
+    let mut kinds: Vec<(StitchId, u128)> = Vec::new();
+    for (at, &id) in row.iter().enumerate().take(SHORT) {
+        match kinds.iter_mut().find(|(own, _)| *own == id) {
+            Some((_, places)) => *places |= 1 << at,
+            None => kinds.push((id, 1 << at)),
+        }
+    }
     for period in 1..=row.len() / 2 {
-        let mut start = 0;
-        let later = row.iter().skip(period);
-        for (at, same) in row.iter().zip(later).map(|(one, two)| one == two).chain([false]).enumerate() {
-            if !same {
-                if at - start >= period {
-                    found.push(Repetition { period, start, end: at + period });
-                }
-                start = at + 1;
-            }
+        // The places whose stitch stands a period on too.
+        let mut same = kinds.iter().fold(0, |same, (_, places)| same | (places & (places >> period)));
+        // Those from which a whole period of such places goes on.
+        let mut long = 1;
+        while long < period && same != 0 {
+            let more = long.min(period - long);
+            same &= same >> more;
+            long += more;
+        }
+        while same != 0 {
+            let start = same.trailing_zeros();
+            let beyond = (same >> start).trailing_ones();
+            // The carry clears them.
+            same &= same.wrapping_add(1 << start);
+            let (start, beyond) = (start as usize, beyond as usize);
+            found.push(Repetition { period, start, end: start + beyond - 1 + 2 * period });
         }
     }
 }
