@@ -31,7 +31,9 @@ pub(super) fn open(items: &[Item], row: &[StitchId], stitches: &Stitches) -> Vec
         (long && can_open(*stitch, stitches)).then_some(at)
     };
     let Some(at) = widest.or_else(run) else { return items.to_vec() };
-    opened(items, at, stitches).filter(|open| proves(open, row, stitches)).unwrap_or_else(|| items.to_vec())
+    opened(items, at, stitches)
+        .filter(|open| gives(open, stitches, stitches.uses(row), row))
+        .unwrap_or_else(|| items.to_vec())
 }
 
 /// Opens only a row of a single stitch: "Knit." serves every width, whatever the style counts.
@@ -39,7 +41,7 @@ pub(super) fn open_whole(items: &[Item], row: &[StitchId], stitches: &Stitches) 
     match items {
         [Item::Run { stitch, extent: Extent::Times(_) }] if can_open(*stitch, stitches) => {
             opened(items, 0, stitches)
-                .filter(|open| proves(open, row, stitches))
+                .filter(|open| gives(open, stitches, stitches.uses(row), row))
                 .unwrap_or_else(|| items.to_vec())
         }
         _ => items.to_vec(),
@@ -56,10 +58,11 @@ pub(super) fn every_opening(items: &[Item], row: &[StitchId], stitches: &Stitche
         Item::Run { stitch, .. } => can_open(*stitch, stitches),
         Item::Repeat { items, .. } => items_use(items, stitches) > Some(0),
     };
+    let loops = stitches.uses(row);
     (0..items.len())
         .filter(|&at| openable(&items[at]))
         .filter_map(|at| opened(items, at, stitches))
-        .filter(|open| proves(open, row, stitches))
+        .filter(|open| gives(open, stitches, loops, row))
         .collect()
 }
 
@@ -98,8 +101,4 @@ fn opened(items: &[Item], at: usize, stitches: &Stitches) -> Option<Vec<Item>> {
         Item::Run { extent, .. } | Item::Repeat { extent, .. } => *extent = Extent::ToLast(left),
     }
     Some(items)
-}
-
-fn proves(items: &[Item], row: &[StitchId], stitches: &Stitches) -> bool {
-    gives(items, stitches, stitches.uses(row), row)
 }

@@ -310,9 +310,13 @@ impl<'a> Folder<'a> {
 
     /// What a part of the row costs with so many levels of repeats, and whether it is nothing but a repeat.
     pub(super) fn part(&mut self, from: usize, to: usize, level: usize) -> (u32, bool) {
-        match level.min(self.levels.len()) {
-            0 => (self.in_runs(from, to), false),
-            level => {
+        let level = level.min(self.levels.len());
+        let is_unit = |room: &Room| room.of.period == to - from && room.of.start <= from && to <= room.of.end;
+        match (level, self.rooms.iter().position(is_unit)) {
+            (0, _) => (self.in_runs(from, to), false),
+            // The unit of a repetition repeats nothing as a whole, and may be known.
+            (level, Some(room)) => (self.unit(room, from, level), false),
+            (level, None) => {
                 let cost = self.search(from, to, level);
                 let whole = match self.levels[level - 1].steps[from] {
                     Step::Run(_) => false,

@@ -4,7 +4,7 @@
 use super::lines::{Folded, Options, Rows};
 use super::wordings::Wordings;
 use super::{open, widths};
-use crate::pattern::{Pattern, Side};
+use crate::pattern::{Pattern, Row, Side};
 use crate::written::Item;
 
 /// Rows that must share a wording before it is taken for the sake of the others.
@@ -71,7 +71,7 @@ pub(super) fn shared(
             }
         }
     }
-    let best = |(at, (row, &kind)): (usize, (&crate::pattern::Row, &usize))| {
+    let best = |(at, (row, &kind)): (usize, (&Row, &usize))| {
         let of = |way: usize| shared[way][place(row.side)];
         let mut best = ways[kind].first().copied().unwrap_or(usual[at]);
         for &way in &ways[kind] {
