@@ -17,7 +17,7 @@ use crate::pattern::{Pattern, RowRepeat};
 use crate::stitch::{StitchId, Stitches, Terms};
 use crate::written::{Extent, Item};
 
-pub use lines::{Options, written};
+pub use lines::{Options, Serves, served, written};
 pub use row::{alone, cost, cost_alone, fold};
 
 use known::Folds;

@@ -193,6 +193,12 @@ problems! {
     /// A stated count that is not what the row makes.
     StatedCount = "stated-count", Error;
 
+    // Rows written.
+    /// Yarn overs whose names go by their neighbours, and which have one name because sizes can't share these names.
+    YarnOversAlike = "yarn-overs-alike", Note;
+    /// Rows whose words are not true of all sizes.
+    SizeNotServed = "size-not-served", Warning;
+
     // Charts drawn.
     /// A pattern that can't be drawn so that its chart says the same.
     NotDrawn = "not-drawn", Error;

@@ -63,7 +63,11 @@ pub fn compose(written: &Written, style: &Style) -> Page {
     let notes =
         written.notes.iter().flat_map(|note| note.lines()).map(one_line).filter(|note| !note.is_empty());
     Page {
-        title: if title.is_empty() { style.head.untitled.clone() } else { printed_title(&title).into_owned() },
+        title: if title.is_empty() {
+            style.head.untitled.clone()
+        } else {
+            printed_title(&title).into_owned()
+        },
         list: Section { heading: style.list.heading.clone(), lines: list(&facts, &rows, &worder) },
         facts,
         notes: Section { heading: style.head.notes.clone(), lines: notes.collect() },
