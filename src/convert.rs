@@ -273,7 +273,7 @@ pub fn noted(chart: &Chart, format: Format, style: &Style) -> Option<Finding> {
     let finding = match fold::served(pattern, options(style)).1 {
         Serves::All => return None,
         Serves::OneName => Finding::new(
-            Code::YarnOversAlike,
+            Code::SizeNotServed,
             place(),
             format!(
                 "In the style {} yarn overs have their names by the stitches beside them, which differ by size in this \

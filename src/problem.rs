@@ -194,9 +194,7 @@ problems! {
     StatedCount = "stated-count", Error;
 
     // Rows written.
-    /// Yarn overs whose names go by their neighbours, and which have one name because sizes can't share these names.
-    YarnOversAlike = "yarn-overs-alike", Note;
-    /// Rows whose words are not true of all sizes.
+    /// Rows whose words, as their style asks for them, are not true of all sizes.
     SizeNotServed = "size-not-served", Warning;
 
     // Charts drawn.
