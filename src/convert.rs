@@ -8,7 +8,7 @@ use crate::chart;
 use crate::check;
 use crate::compare::{self, Verdict};
 use crate::draw::{self, Drawing, Sheet};
-use crate::fold::{self, Options};
+use crate::fold::{self, Options, Serves};
 use crate::json;
 use crate::pattern::Pattern;
 use crate::place::Place;
@@ -262,6 +262,38 @@ pub fn output(charts: &[&Chart], format: Format, style: &Style) -> String {
         }
         Format::Chart(_) => String::new(),
     }
+}
+
+/// What is to be noted of the rows of a chart in a style: that the words of its sizes are others than the style asks
+/// for, or true of some of them only. Nothing where the chart has no sizes or is not sound.
+pub fn noted(chart: &Chart, format: Format, style: &Style) -> Option<Finding> {
+    let pattern = chart.sound().filter(|pattern| pattern.sizes.len() > 1)?;
+    let Format::Rows(_) = format else { return None };
+    let place = || pattern.rows.first().map_or_else(|| Place::file(&pattern.source), |row| row.place.clone());
+    let finding = match fold::served(pattern, options(style)).1 {
+        Serves::All => return None,
+        Serves::OneName => Finding::new(
+            Code::SizeNotServed,
+            place(),
+            format!(
+                "In the style {} yarn overs have their names by the stitches beside them, which differ by size in this \
+                 chart: all are given one name.",
+                style.name
+            ),
+        )
+        .help("Nothing, if one name is clear; else write each size on its own, with its cast-on."),
+        Serves::NotAll => Finding::new(
+            Code::SizeNotServed,
+            place(),
+            format!(
+                "In the style {} the rows of this chart have no words that are true of all its sizes: they are those \
+                 of the first.",
+                style.name
+            ),
+        )
+        .help("Write each size on its own, with its cast-on."),
+    };
+    Some(Finding { chart: chart.letter.clone(), ..finding })
 }
 
 /// Some patterns drawn as charts: csv one below another, xlsx a sheet each. Patterns that are not sound are left

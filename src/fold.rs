@@ -18,7 +18,7 @@ use crate::pattern::Pattern;
 use crate::stitch::{Stitches, Terms};
 use crate::written::{Extent, Item};
 
-pub use lines::{Options, written};
+pub use lines::{Options, Serves, served, written};
 pub use row::{alone, cost, cost_alone, fold};
 
 use kinds::Kinds;

@@ -193,6 +193,10 @@ problems! {
     /// A stated count that is not what the row makes.
     StatedCount = "stated-count", Error;
 
+    // Rows written.
+    /// Rows whose words, as their style asks for them, are not true of all sizes.
+    SizeNotServed = "size-not-served", Warning;
+
     // Charts drawn.
     /// A pattern that can't be drawn so that its chart says the same.
     NotDrawn = "not-drawn", Error;

@@ -13,6 +13,7 @@ mod list;
 mod needle;
 mod order;
 mod says;
+mod sentences;
 mod sizes;
 mod solve;
 #[cfg(test)]
@@ -154,20 +155,7 @@ fn reading(
     let planned = |text: usize| plan.rows.iter().any(|row| row.text == text);
     let unnumbered = draft.rows.iter().enumerate().filter(|(text, row)| row.named && !planned(*text));
     findings.extend(unnumbered.map(|(_, row)| faults::unnumbered(file, &row.line)));
-    // A sentence without a label that tells how rows grow and how often is taken for rows, and that is said.
-    for (text, row) in draft.rows.iter().enumerate().filter(|(_, row)| row.label.is_none()) {
-        let mut numbers =
-            plan.rows.iter().filter(|planned| planned.text == text).map(|planned| planned.number);
-        let grows = match texts.says.get(text) {
-            Some(says::Says::As(again)) => !again.growth.is_empty(),
-            Some(says::Says::Last(last)) => !last.growth.is_empty(),
-            _ => false,
-        };
-        if let (Some(first), true) = (numbers.next(), grows) {
-            let last = numbers.next_back().unwrap_or(first);
-            findings.push(faults::rows_told(order::place(file, row), first, last));
-        }
-    }
+    sentences::told(file, draft, &plan, &texts, &mut findings);
     let mut times = vec![repeated(&solved)];
     let mut others: Vec<OtherSize> = Vec::new();
     for size in (0..sizes.count()).filter(|&size| sizes.others && size != sizes.first) {
@@ -214,6 +202,11 @@ fn reading(
                 findings.push(faults::first_size(place, sizes.name(sizes.first)));
             }
         }
+    }
+    if let Some((only, size)) =
+        pattern.as_mut().and_then(|only| sizes.alone(&draft.facts, only).map(|size| (only, size)))
+    {
+        only.sizes = size;
     }
     Reading { letter: None, pattern, stretches, sizes: others, settings, findings }
 }
@@ -415,9 +408,22 @@ impl Build<'_> {
             multiple: facts.multiple,
             sizes: Vec::new(),
             rows,
-            notes: self.draft.notes.clone(),
+            notes: self.notes(),
             stitches: self.stitches.clone(),
         })
+    }
+
+    /// What the text tells besides: sentences that speak of rows and were not read as any are among it.
+    fn notes(&self) -> Vec<String> {
+        let planned = |text: usize| self.plan.rows.iter().any(|row| row.text == text);
+        let rows = self
+            .draft
+            .rows
+            .iter()
+            .enumerate()
+            .filter(|(text, row)| sentences::is_plain(row) && !planned(*text));
+        let more = rows.map(|(_, row)| row.line.text.trim().to_owned());
+        self.draft.notes.iter().cloned().chain(more).collect()
     }
 
     fn row(&self, planned: &Planned, solved: &Solved) -> Option<Row> {

@@ -155,6 +155,24 @@ fn very_wide_and_very_tall_sheets_are_read() {
     assert_eq!(read(&(tall + KEY)).charts[0].sound().unwrap().rows.len(), 5_000);
 }
 
+/// In the larger size row 1 leaves 9 stitches, and row 2, "[k1, yo, k2tog, yo] to last 2 sts, k2tog", finds 7 for
+/// workings of 3 each. Without the yarn overs of row 2 every size is served.
+#[test]
+fn words_that_not_all_sizes_can_use_are_told() {
+    let sheet = |row_2: &str| {
+        format!("\"Sizes: S = 1, M = 2\"\nRepeat columns: 2-5\n\n2,{row_2},\n,k,k2tog,k,yo,p,1\n")
+    };
+    for (row_2, told) in [("p,yo,p2tog,yo,p2tog", true), ("p,p,p,p,p", false)] {
+        let read = read(&sheet(row_2));
+        for style in longhand::style::built_in() {
+            let format = longhand::convert::Format::named("text").unwrap();
+            let noted = longhand::convert::noted(&read.charts[0], format, style);
+            let code = noted.map(|noted| noted.code.name());
+            assert_eq!(code, told.then_some("size-not-served"), "{row_2} {}", style.name);
+        }
+    }
+}
+
 /// With one repeat the two yarn overs never meet, so that no words of that size could serve the others.
 #[test]
 fn a_first_size_that_hides_what_the_others_work_is_told() {

@@ -322,6 +322,23 @@ fn a_first_ws_row_that_differs_adds_no_row_at_the_end() {
     }
 }
 
+/// A chart in one size, worked twice and once, comes back with its name.
+#[test]
+fn a_single_size_is_read_back() {
+    let silent = Settings::default();
+    for times in [1, 2] {
+        let csv = format!("Sizes: Small = {times}\nRepeat columns: 2-4\n\n2,p,k,k,k,p,\n,k,yo,k2tog,k,k,1\n");
+        let charts = convert::charts(&"a.csv".into(), csv.as_bytes(), None, &silent, &silent);
+        let [chart] = &charts.charts[..] else { panic!("one chart") };
+        assert_eq!(chart.sound().unwrap().sizes.len(), 1);
+        for style in style::built_in() {
+            let text = convert::output(&[chart], convert::Format::named("text").unwrap(), style);
+            let read = convert::texts(&"a.txt".into(), text.as_bytes(), None, &silent, &silent, None);
+            assert_eq!(difference(chart.sound().unwrap(), &read.charts), None, "{text}");
+        }
+    }
+}
+
 /// Titles that read like something else, whole or in their first words.
 const ODD_TITLES: [&str; 30] = [
     "R4:",

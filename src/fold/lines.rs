@@ -27,14 +27,32 @@ pub struct Options {
     pub nesting: u8,
 }
 
+/// Whether lines are true of all sizes of their pattern.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Serves {
+    /// They are, as the options ask for them.
+    All,
+    /// They are, now that yarn overs have one name: by their neighbours they have other names in other sizes.
+    OneName,
+    /// They are not.
+    NotAll,
+}
+
 /// Puts a pattern into lines. Where its sizes can't share the names that yarn overs have by their neighbours, they have
 /// one name.
 pub fn written(pattern: &Pattern, options: Options) -> Written {
+    served(pattern, options).0
+}
+
+/// The pattern in lines, and whether they are true of all its sizes.
+pub fn served(pattern: &Pattern, options: Options) -> (Written, Serves) {
+    let served = |serves, so| if serves { so } else { Serves::NotAll };
     let (written, serves) = one(pattern, options);
     if options.yarn_overs_by_position && !serves {
-        return one(pattern, Options { yarn_overs_by_position: false, ..options }).0;
+        let (written, serves) = one(pattern, Options { yarn_overs_by_position: false, ..options });
+        return (written, served(serves, Serves::OneName));
     }
-    written
+    (written, served(serves, Serves::All))
 }
 
 /// The pattern in lines, and whether they are true of all of its sizes.

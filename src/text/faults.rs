@@ -289,18 +289,29 @@ pub(super) fn unnumbered(file: &Arc<str>, line: &Line) -> Finding {
     .help("Give it a number, \"Row 1:\", if it is worked in its turn.")
 }
 
-/// A sentence without a label that was taken for rows.
-pub(super) fn rows_told(place: Place, first: u32, last: u32) -> Finding {
+/// A sentence without a label that was taken for rows, and why.
+pub(super) fn rows_told(place: Place, first: u32, last: u32, since: &str) -> Finding {
     let rows = if first == last { format!("Row {first}") } else { format!("Rows {first} to {last}") };
     Finding::new(
         Code::RowsTold,
         place,
-        format!(
-            "This sentence has no label: since it says how often, and what grows, it was read as {rows}."
-        ),
+        format!("This sentence has no label: since it says {since}, it was read as {rows}."),
     )
     .row(first)
     .help("Nothing, if that is meant; with a label before it, \"Rows 3-6:\", it is sure.")
+}
+
+/// A sentence without a label that speaks of rows and was kept as a note.
+pub(super) fn rows_untold(place: Place, words: &str) -> Finding {
+    let words = shown(words);
+    Finding::new(
+        Code::RowsUntold,
+        place,
+        "This sentence speaks of rows but has no label, and its words or the numbers around it don't tell which rows \
+         they are: it was kept as a note, and no row was read from it.",
+    )
+    .found(words)
+    .help("If rows are meant, begin them with a label, \"Rows 3-6:\", and say what each works.")
 }
 
 /// Sizes that differ by more than how often the repeat is worked.

@@ -4,12 +4,12 @@ use super::colours;
 mod heads;
 
 use super::facts::{self, Facts};
-use super::says::{Says, plain_rows, says};
+use super::says::{Says, says, speaks_of_rows, told_rows};
 use crate::document::{Document, Kind, Line};
 use crate::settings::{self, Settings};
 use crate::words::rows::head::{Head, section_head, title_of};
 use crate::words::rows::label::{Label, label};
-use heads::{entry, head_of_next, is_notes_head, opens_as_title, title};
+use heads::{begins_pattern, entry, head_of_next, is_notes_head, opens_as_title, title};
 
 /// A pattern as it stands in the text.
 #[derive(Clone, Debug, Default)]
@@ -22,6 +22,8 @@ pub(super) struct Draft {
     /// Abbreviations and what they mean.
     pub(super) list: Vec<Entry>,
     pub(super) rows: Vec<RowText>,
+    /// Notes that speak of a number of rows, in words that can't be read as rows.
+    pub(super) untold: Vec<Line>,
     /// Whether the rows before these, set-up rows in a pattern of their own, leave the stitches that these begin on.
     pub(super) after_set_up: bool,
 }
@@ -184,7 +186,7 @@ fn runs_on(row: &str, next: &Line) -> bool {
     if next.is_blank()
         || next.kind != Kind::Text
         || row_label(&next.text).is_some()
-        || plain_rows(&next.text).is_some()
+        || told_rows(&next.text).is_some()
     {
         return false;
     }
@@ -321,11 +323,14 @@ impl Finder {
     fn row(&mut self, mut row: RowText) {
         let first = |row: &RowText| row.label.as_ref().and_then(|label| label.numbers.first().copied());
         let begun = self.draft.rows.iter().find_map(first);
-        // Facts of its own, and a number that is not further on, or none: another pattern.
+        // Facts of its own, and no number: another pattern. Or a number that is not further on, behind something that
+        // begins one; else it is told that the number stands twice.
         let facts = self.pending.iter().any(|part| part.role == Role::Fact);
         let next = row.label.as_ref().is_some_and(|label| label.next);
         let again = match (begun, first(&row)) {
-            (Some(begun), Some(number)) => number <= begun,
+            (Some(begun), Some(number)) => {
+                number <= begun && (self.draft.is_set_up() || begins_pattern(&self.pending))
+            }
             _ => facts && !next && !self.draft.rows.is_empty(),
         };
         if again && !self.set_up_goes_on(&mut row) {
@@ -419,7 +424,7 @@ impl Finder {
                 Role::Notes | Role::Heading => self.draft.notes.push(text.to_owned()),
                 Role::Prose => {
                     // Rows without a label; whether they are rows of this pattern is told by the numbers around them.
-                    let plain = plain_rows(text).is_some();
+                    let plain = told_rows(text).is_some();
                     if plain || (!head && matches!(says(text), Says::As(_) | Says::Last(_))) {
                         let work = part.line.text.len() - part.line.text.trim_start().len();
                         let before = std::mem::take(&mut self.before);
@@ -451,6 +456,9 @@ impl Finder {
                             before: Vec::new(),
                         });
                         continue;
+                    }
+                    if !head && speaks_of_rows(text) {
+                        self.draft.untold.push(part.line.clone());
                     }
                     self.draft.notes.push(text.to_owned());
                 }

@@ -3,8 +3,9 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
+use super::colours;
 use super::find::{Draft, RowText};
-use super::says::{Says, plain_rows, says};
+use super::says::{Says, says, told_rows};
 use crate::pattern::{Side, Worked};
 use crate::place::Place;
 use crate::problem::{Code, Finding};
@@ -115,6 +116,8 @@ struct Own {
 
 fn own_rows(file: &Arc<str>, draft: &Draft, findings: &mut Vec<Finding>) -> BTreeMap<u32, Own> {
     let mut own: BTreeMap<u32, Own> = BTreeMap::new();
+    // Runs of rows that stand twice: the line and the numbers.
+    let mut twice: Vec<(usize, u32, u32)> = Vec::new();
     let mut last = 0u32;
     for (text, row) in draft.rows.iter().enumerate() {
         let numbers: Vec<u32> = match &row.label {
@@ -123,28 +126,43 @@ fn own_rows(file: &Arc<str>, draft: &Draft, findings: &mut Vec<Finding>) -> BTre
             None => unlabelled(draft, text, last),
         };
         for (index, &number) in numbers.iter().enumerate() {
-            if let Some(before) = own.get(&number) {
-                let first = draft.rows.get(before.text).map(|row| place(file, row));
-                findings.push(
-                    Finding::new(
-                        Code::RowNumberRepeated,
-                        place(file, row),
-                        format!("Row {number} stands twice in the text."),
-                    )
-                    .row(number)
-                    .found(number)
-                    .help(match first {
-                        Some(first) => format!("It stands first at {first}; correct one of the numbers."),
-                        None => "Correct one of the numbers.".to_owned(),
-                    }),
-                );
-            } else {
-                own.insert(number, Own { text, index, together: false });
+            if own.contains_key(&number) {
+                match twice.last_mut().filter(|(_, _, end)| *end == last && last + 1 == number) {
+                    Some((_, _, end)) => *end = number,
+                    None => twice.push((text, number, number)),
+                }
+                last = number;
+                continue;
             }
+            own.insert(number, Own { text, index, together: false });
             last = number;
         }
     }
+    for (text, number, end) in twice {
+        let first = own.get(&number).and_then(|own| draft.rows.get(own.text));
+        if let Some(row) = draft.rows.get(text) {
+            findings.push(repeated(row, (number, end), first.map(|row| place(file, row)), file));
+        }
+    }
     own
+}
+
+/// Rows, the first and the last of them, that stand twice in a pattern: now in a line, before at `first`.
+fn repeated(row: &RowText, (number, end): (u32, u32), first: Option<Place>, file: &Arc<str>) -> Finding {
+    let (message, it) = if number == end {
+        (format!("Row {number} stands twice in the text."), "It stands")
+    } else {
+        (format!("Rows {number} to {end} stand twice in the text."), "They stand")
+    };
+    let correct = match first {
+        Some(first) => format!("{it} first at {first}; correct one of the numbers"),
+        None => "Correct one of the numbers".to_owned(),
+    };
+    let help = match number {
+        1 => format!("{correct}, or put a title or a cast-on before it where another pattern begins."),
+        _ => format!("{correct}."),
+    };
+    Finding::new(Code::RowNumberRepeated, place(file, row), message).row(number).found(number).help(help)
 }
 
 /// The numbers of rows without a label, "Knit 6 rows": those that follow the last row, unless the next label has
@@ -158,8 +176,9 @@ fn unlabelled(draft: &Draft, text: usize, last: u32) -> Vec<u32> {
         .filter_map(|row| row.label.as_ref())
         .find_map(|label| label.numbers.first().copied());
     let work = row.line.text.get(row.work..).unwrap_or_default();
-    let (count, sure) = match (plain_rows(work), says(work)) {
+    let (count, sure) = match (told_rows(work), says(work)) {
         _ if row.named => (1, false),
+        (Some((_, Some(colour))), _) if colours::of(draft).named(colour).is_none() => return Vec::new(),
         (Some((count, _)), _) => (count, next.is_none()),
         // A rule for what grows tells rows, how often a pattern is repeated does not.
         (None, Says::As(again)) => {
@@ -242,6 +261,7 @@ fn numbers_of(
     let follows = !is_one(least) || named.is_some_and(|named| named > least);
     let second = matches!(every.kind, Rows::Of(_) | Rows::Alternate | Rows::Even | Rows::Odd);
     let end = if follows && second && is_one(most + 1) { most + 1 } else { most };
+    let end = every.last.filter(|last| *last >= first && last - first <= MOST_ROWS as u32).unwrap_or(end);
     (first.min(end)..=end).filter(|&number| is_one(number) && !every.except.contains(&number)).collect()
 }
 

@@ -272,6 +272,50 @@ pub(super) fn plain_rows(sentence: &str) -> Option<(u32, Plain)> {
     Some((number?, plain(&words)?))
 }
 
+/// Rows that a sentence without a label tells: how many, and in which colour, by its words, where one is said: "Knit 2
+/// rows in navy", "With navy, purl 1 row". Whether the words name a colour is for the reader of the pattern to know.
+pub(super) fn told_rows(sentence: &str) -> Option<(u32, Option<&str>)> {
+    if let Some((count, _)) = plain_rows(sentence) {
+        return Some((count, None));
+    }
+    let (rest, colour) = apart(sentence.trim().trim_end_matches('.'))?;
+    let brief = (1..=3).contains(&colour.split_whitespace().count());
+    let (count, _) = plain_rows(rest).filter(|_| brief)?;
+    Some((count, Some(colour)))
+}
+
+/// A sentence without the words "in ...", "with ...", "using ..." that it ends or begins with, and these words.
+fn apart(sentence: &str) -> Option<(&str, &str)> {
+    const LINKS: [&str; 3] = ["in", "with", "using"];
+    let (first, after) = sentence.split_once(' ')?;
+    if LINKS.iter().any(|link| first.eq_ignore_ascii_case(link)) {
+        let (colour, rest) = after.split_once(',')?;
+        return Some((rest, colour));
+    }
+    let at = LINKS.iter().filter_map(|link| sentence.rfind(&format!(" {link} "))).max()?;
+    let (rest, tail) = (sentence.get(..at)?, sentence.get(at + 1..)?);
+    Some((rest, tail.split_once(' ')?.1))
+}
+
+/// Whether a sentence speaks of a number of rows to be worked: "Work 4 rows in the border stitch".
+pub(super) fn speaks_of_rows(sentence: &str) -> bool {
+    if sentence.len() > 200 {
+        return false;
+    }
+    let found = tokens(sentence);
+    let mut cursor = Cursor::new(&found);
+    if !cursor.take(&["k", "knit", "p", "purl", "work"]) {
+        return false;
+    }
+    while !cursor.at_end() {
+        if rows_counted(&mut cursor).is_some() {
+            return true;
+        }
+        cursor.at += 1;
+    }
+    false
+}
+
 /// "6 rows", "4 more rows": how many.
 fn rows_counted(cursor: &mut Cursor<'_>) -> Option<u32> {
     let before = *cursor;
@@ -346,5 +390,17 @@ mod tests {
         let begins = Plain { fabric: Fabric::Stocking, knit_first: Some(true) };
         assert_eq!(plain_rows("Work 4 rows in St st, beg with a k row."), Some((4, begins)));
         assert_eq!(plain_rows("Knit 6 rows in the colour you like."), None);
+        for (sentence, told) in [
+            ("Knit 2 rows in navy.", Some((2, Some("navy")))),
+            ("With dark red, purl 1 row.", Some((1, Some("dark red")))),
+            ("Work 4 rows in St st with CC", Some((4, Some("CC")))),
+            ("Knit 3 rows.", Some((3, None))),
+            ("Knit 6 rows in the colour you like.", None),
+            ("Work 4 rows in the border stitch.", None),
+        ] {
+            assert_eq!(told_rows(sentence), told, "{sentence}");
+            assert!(told.is_some() || speaks_of_rows(sentence), "{sentence}");
+        }
+        assert!(!speaks_of_rows("Knit until it measures 6 cm."));
     }
 }

@@ -54,6 +54,15 @@ impl Sizes {
         })
     }
 
+    /// The only size there is, by how often the cast-on holds the multiple; `None` where it is given no name, or the
+    /// text does not say what the cast-on is a multiple of.
+    pub(super) fn alone(&self, facts: &Facts, pattern: &Pattern) -> Option<Vec<Size>> {
+        let [name] = &facts.sizes[..] else { return None };
+        let asked = facts.cast_on.first().is_none_or(|&cast_on| cast_on == pattern.cast_on);
+        let named = self.count() == 1 && asked && self.name(0) == name;
+        self.counted(&[pattern.cast_on], pattern.multiple.filter(|multiple| named && multiple.of > 0)?)
+    }
+
     /// The sizes, each with how often it works the repeat.
     fn counted(&self, cast_ons: &[u32], multiple: Multiple) -> Option<Vec<Size>> {
         let often = |cast_on: u32| {

@@ -29,6 +29,7 @@ pub fn results(charts: &mut Charts, plan: &Plan) -> Vec<Made> {
         let mut found = Vec::new();
         for style in &plan.styles {
             for &format in &plan.formats {
+                found.extend(convert::noted(chart, format, style).filter(|note| !found.contains(note)));
                 match bytes(chart, format, style) {
                     Some(Ok(bytes)) => results.push(Made {
                         chart: several.then(|| Arc::clone(&letter)),

@@ -3,6 +3,7 @@
 use super::{Entry, Part, Role};
 use crate::document::Line;
 use crate::text::facts::{self, Facts};
+use crate::text::says::told_rows;
 use crate::words::rows::head::{Head, section_head};
 
 /// Which of the lines before the first row is the title: the first heading, else the first line of prose that opens
@@ -31,6 +32,24 @@ pub(super) fn opens_as_title(rest: &[Line]) -> bool {
     let alone = rest.first().is_some_and(Line::is_blank);
     let next = rest.iter().find(|line| !line.is_blank());
     alone && next.is_some_and(|next| facts::read(&next.text, &mut Facts::default()) == (true, true))
+}
+
+/// Whether lines between two rows begin another pattern: a heading, a title, a fact. A sentence that closes rows, "Rep
+/// Rows 1-8 until it is long enough", begins none.
+pub(super) fn begins_pattern(parts: &[Part]) -> bool {
+    const CLOSES: [&str; 10] =
+        ["rep", "rep.", "repeat", "cont", "cont.", "continue", "bind", "cast", "work", "end"];
+    parts.iter().any(|part| {
+        let text = part.line.text.trim();
+        let first = text.split_whitespace().next().unwrap_or_default().to_lowercase();
+        match part.role {
+            Role::Blank | Role::Entry => false,
+            Role::Prose => {
+                !text.ends_with('.') && !CLOSES.contains(&first.as_str()) && told_rows(text).is_none()
+            }
+            Role::Heading | Role::Notes | Role::ListHead | Role::RowsHead | Role::Fact => true,
+        }
+    })
 }
 
 /// Where among the lines between two patterns the head of the second begins: at the heading or the paragraph before

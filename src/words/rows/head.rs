@@ -80,7 +80,7 @@ mod tests {
             ("Pattern of Shells", "Pattern of Shells"),
             ("R4:", "Pattern: R4:"),
             ("- Row3:", "Pattern: - Row3:"),
-            ("Next row", "Pattern: Next row"),
+            ("Next row:", "Pattern: Next row:"),
             ("Abbreviations:", "Pattern: Abbreviations:"),
             ("pattern: Shells", "Pattern: pattern: Shells"),
         ] {

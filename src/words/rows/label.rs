@@ -33,6 +33,8 @@ pub(crate) struct Every {
     pub(crate) kind: Rows,
     /// Rows that it is not for.
     pub(crate) except: Vec<u32>,
+    /// The last row that it is for, where it is said.
+    pub(crate) last: Option<u32>,
 }
 
 /// Kinds of rows.
@@ -127,8 +129,10 @@ fn row_word(cursor: &mut Cursor<'_>, label: &mut Label) -> bool {
     if cursor.take(&ROW) {
         return true;
     }
+    // "R4", or "R 4:".
+    let marked = matches!(cursor.kind(2), Some(Kind::Mark(':')));
     let short = cursor.word(0) == Some("r")
-        && matches!((cursor.token(0), cursor.token(1)), (Some(r), Some(n)) if r.end == n.start && matches!(n.kind, Kind::Number(_)));
+        && matches!((cursor.token(0), cursor.token(1)), (Some(r), Some(n)) if (marked || r.end == n.start) && matches!(n.kind, Kind::Number(_)));
     cursor.at += usize::from(short);
     short
 }
@@ -227,7 +231,14 @@ fn every(cursor: &mut Cursor<'_>, label: &mut Label) -> Option<Every> {
     };
     let kind = if all && words == 0 { kind.or(Some(Rows::All)) } else { kind };
     match kind {
-        Some(kind) if found => Some(Every { kind, except: Vec::new() }),
+        Some(kind) if found => {
+            let behind = *cursor;
+            let last = through(cursor);
+            if last.is_none() {
+                *cursor = behind;
+            }
+            Some(Every { kind, except: Vec::new(), last })
+        }
         _ => {
             *cursor = before;
             None
@@ -292,6 +303,25 @@ fn qualifiers(cursor: &mut Cursor<'_>, label: &mut Label) -> Option<()> {
     }
 }
 
+/// "Through 6", "to Row 10", "up to and including the 10th row": the last of many rows, taken.
+fn through(cursor: &mut Cursor<'_>) -> Option<u32> {
+    let up = cursor.take(&["up"]);
+    if !(cursor.take(&["to", "through", "thru"]) || (!up && cursor.take(&["until"]))) {
+        return None;
+    }
+    if cursor.take(&["and"]) && !cursor.take(&["including", "incl"]) {
+        return None;
+    }
+    let _ = cursor.take(&["the"]);
+    let named = cursor.take(&ROW) || cursor.take(&ROUND);
+    let last = row_number(cursor)?;
+    if !named {
+        let _ = cursor.take(&ROW) || cursor.take(&ROUND);
+    }
+    let _ = cursor.take(&["inclusive", "incl"]);
+    Some(last)
+}
+
 /// Takes a remark in brackets or behind a comma, where the label goes on or ends behind it.
 fn remark(cursor: &mut Cursor<'_>, label: &mut Label) -> bool {
     let before = *cursor;
@@ -340,6 +370,9 @@ mod tests {
         }
         if let Some(every) = label.every {
             out.push_str(&format!(" {:?} {:?}", every.kind, every.except));
+            if let Some(last) = every.last {
+                out.push_str(&format!(" to {last}"));
+            }
         }
         format!("{out} | {}", &text[label.length..])
     }
@@ -363,6 +396,14 @@ mod tests {
             ("Round two and all even-numbered rounds except round eight. Knit.", "[2] rnd Even [8] | Knit."),
             ("2nd and every foll alt row: P.", "[2] Alternate [] | P."),
             ("All WS rows: P.", "[] Of(Ws) [] | P."),
+            ("Row 2 and all even rows through 6: P.", "[2] Even [] to 6 | P."),
+            ("Row 2 and all WS rows to Row 10: P.", "[2] Of(Ws) [] to 10 | P."),
+            ("2nd and every foll alt row up to and including 10th row: P.", "[2] Alternate [] to 10 | P."),
+            ("Row 2 (and all WS rows through Row 8): P.", "[2] Of(Ws) [] to 8 | P."),
+            ("All WS rows to end", "[] Of(Ws) [] | to end"),
+            ("Row 2 and every foll alt row: P.", "[2] Alternate [] | P."),
+            ("Rows 2, 4 and 6: P.", "[2, 4, 6] | P."),
+            ("All even rows: P.", "[] Even [] | P."),
             ("Even-numbered rounds: K.", "[] rnd Even [] | K."),
             ("All other rows: K.", "[] Rest [] | K."),
             ("Every row: K1, *p1, k1; rep from *.", "[] All [] | K1, *p1, k1; rep from *."),
@@ -370,6 +411,8 @@ mod tests {
             ("Row 3, wrong side: knit 2.", "[3] WS | knit 2."),
             ("Row twenty-three, wrong side. Knit two.", "[23] WS | Knit two."),
             ("R3: K2.", "[3] | K2."),
+            ("R 3: K2.", "[3] | K2."),
+            ("R 3 K2.", "none"),
             ("Row 7 (inc row) (RS): K2.", "[7] RS | K2."),
             ("Row 3 (RS) (navy): K2.", "[3] RS | K2."),
             ("Row 3, navy: K2.", "[3] | K2."),
