@@ -1,7 +1,6 @@
 //! Inputs whose results might share a name. Each group is worked on and named as a whole, so that the names of one
 //! file's results wait for no other files than these.
 
-use std::collections::{HashMap, HashSet};
 use std::hash::{BuildHasher, RandomState};
 use std::path::Path;
 
@@ -11,9 +10,9 @@ const CUT: usize = 120;
 /// Groups of inputs in the order of their first ones; within a group, in the order of the inputs.
 #[derive(Debug, Default)]
 pub struct Groups {
-    members: Vec<usize>,
+    members: Vec<u32>,
     /// Where each group ends among the members.
-    ends: Vec<usize>,
+    ends: Vec<u32>,
 }
 
 impl Groups {
@@ -22,46 +21,32 @@ impl Groups {
     pub fn of<'a>(inputs: impl Iterator<Item = &'a Path> + Clone) -> Self {
         let hasher = RandomState::new();
         let key = |folder: &str, stem: &str| hasher.hash_one((folder, stem));
-        let stems: HashSet<u64> = inputs
+        // An archive has very many inputs: lists in order take half the room of tables.
+        let mut stems: Vec<u64> = inputs
             .clone()
             .map(|below| {
                 let (folder, stem) = parts(below);
                 key(&folder, &stem)
             })
             .collect();
-        let mut numbers: HashMap<u64, usize> = HashMap::with_capacity(stems.len());
-        let mut group: Vec<usize> = Vec::with_capacity(stems.len());
-        let mut sizes: Vec<usize> = Vec::with_capacity(stems.len());
-        for below in inputs {
+        stems.sort_unstable();
+        let root = |below: &Path| {
             let (folder, stem) = parts(below);
             let beginnings = stem.match_indices('.').filter_map(|(at, _)| stem.get(..at));
-            let root = beginnings.map(|stem| key(&folder, stem)).find(|key| stems.contains(key));
-            let next = sizes.len();
-            let number = *numbers.entry(root.unwrap_or_else(|| key(&folder, &stem))).or_insert(next);
-            if number == next {
-                sizes.push(0);
-            }
-            if let Some(size) = sizes.get_mut(number) {
-                *size += 1;
-            }
-            group.push(number);
+            let mut roots = beginnings.map(|stem| key(&folder, stem));
+            roots.find(|key| stems.binary_search(key).is_ok()).unwrap_or_else(|| key(&folder, &stem))
+        };
+        let mut alike: Vec<(u64, u32)> = inputs.map(root).zip(0..).collect();
+        alike.sort_unstable();
+        let mut groups: Vec<&[(u64, u32)]> = alike.chunk_by(|one, two| one.0 == two.0).collect();
+        groups.sort_unstable_by_key(|group| group.first().map(|(_, input)| *input));
+        let mut sorted =
+            Self { members: Vec::with_capacity(alike.len()), ends: Vec::with_capacity(groups.len()) };
+        for group in groups {
+            sorted.members.extend(group.iter().map(|(_, input)| *input));
+            sorted.ends.extend(u32::try_from(sorted.members.len()));
         }
-        let mut ends = sizes;
-        let mut sum = 0;
-        // First where each begins; then, members put in their places, where it ends.
-        for size in &mut ends {
-            sum += std::mem::replace(size, sum);
-        }
-        let mut members = vec![0; group.len()];
-        for (input, number) in group.into_iter().enumerate() {
-            if let Some(at) = ends.get_mut(number) {
-                if let Some(member) = members.get_mut(*at) {
-                    *member = input;
-                }
-                *at += 1;
-            }
-        }
-        Self { members, ends }
+        sorted
     }
 
     /// How many groups there are.
@@ -70,10 +55,11 @@ impl Groups {
     }
 
     /// The inputs of a group, by their numbers.
-    pub fn get(&self, group: usize) -> &[usize] {
+    pub fn get(&self, group: usize) -> impl ExactSizeIterator<Item = usize> {
         let start = group.checked_sub(1).map_or(Some(0), |before| self.ends.get(before).copied());
         let range = start.zip(self.ends.get(group).copied());
-        range.and_then(|(start, end)| self.members.get(start..end)).unwrap_or_default()
+        let members = range.and_then(|(start, end)| self.members.get(start as usize..end as usize));
+        members.unwrap_or_default().iter().map(|input| *input as usize)
     }
 }
 
@@ -93,7 +79,7 @@ mod tests {
 
     fn groups(inputs: &[&str]) -> Vec<Vec<usize>> {
         let groups = Groups::of(inputs.iter().map(Path::new));
-        (0..groups.len()).map(|group| groups.get(group).to_vec()).collect()
+        (0..groups.len()).map(|group| groups.get(group).collect()).collect()
     }
 
     #[test]

@@ -127,8 +127,8 @@ struct Folder<'a> {
 
 impl Folder<'_> {
     /// Does the inputs of a group.
-    fn group(&self, members: &[usize], disk: Disk) -> Vec<Outcome> {
-        let tasks: Vec<&Task> = members.iter().filter_map(|member| self.tasks.tasks.get(*member)).collect();
+    fn group(&self, members: impl Iterator<Item = usize>, disk: Disk) -> Vec<Outcome> {
+        let tasks: Vec<&Task> = members.filter_map(|member| self.tasks.tasks.get(member)).collect();
         let rules = self.rules(&tasks, disk);
         if self.earlier != Earlier::Ignored
             && let Some(outcomes) = self.unchanged(&tasks, &rules)
