@@ -2,7 +2,7 @@
 
 use super::colours;
 use crate::pattern::{Hand, Multiple, Worked};
-use crate::words::rows::lex::{Cursor, Kind, tokens};
+use crate::words::rows::lex::{Cursor, Kind, Token, tokens};
 
 /// What a text says of its pattern.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -41,7 +41,9 @@ fn sentences(line: &str) -> impl Iterator<Item = &str> {
 }
 
 fn sentence_facts(sentence: &str, facts: &mut Facts) -> (bool, bool) {
-    let found = tokens(sentence);
+    // "Cast on **54** sts": the marks of bold print say nothing.
+    let found: Vec<Token> =
+        tokens(sentence).into_iter().filter(|token| !matches!(token.kind, Kind::Mark('*' | '_'))).collect();
     let mut cursor = Cursor::new(&found);
     if let Some(sizes) = sizes(sentence, &found) {
         if facts.sizes.is_empty() {
@@ -245,6 +247,9 @@ mod tests {
             "Cast on twenty-three, twenty-nine, thirty-five stitches.",
         ];
         assert_eq!(facts(&spoken), expected);
+        let mut bold = Facts::default();
+        assert_eq!(read("Cast on **54** sts. __Worked in the round.__", &mut bold), (true, true));
+        assert_eq!((bold.cast_on, bold.worked), (vec![54], Some(Worked::Round)));
         let mut told = Facts::default();
         assert_eq!(read("(multiple of 9 sts plus 4 sts)", &mut told), (true, true));
         assert_eq!(

@@ -259,6 +259,15 @@ impl Parser<'_, '_> {
             items.extend(group);
             return Ok(());
         }
+        // "[K2tog, yo] rep to end".
+        let filled = |words: &[String]| matches!(until_first(words), Some((Until::ToLast(_), _)));
+        let words = match words.split_first() {
+            Some((first, rest)) if matches!(first.as_str(), "rep" | "repeat") && filled(rest) => {
+                self.at += 1;
+                rest.to_vec()
+            }
+            _ => words,
+        };
         let Some((until, length)) = until_first(&words) else {
             // The words after it tell what is meant with it.
             let to =

@@ -103,6 +103,14 @@ fn finished(text: &str, end: usize, mut cursor: Cursor<'_>, mut label: Label) ->
     qualifiers(&mut cursor, &mut label)?;
     let ends_early = cursor.at_end();
     label.ended = cursor.take_mark(&[':', '.', '-', '–', '—', '=']) || (ends_early && end == text.len());
+    // "1st row: (RS) K3".
+    let behind = cursor;
+    if label.ended && label.side.is_none() && cursor.take_mark(&['(', '[']) {
+        label.side = side(&mut cursor);
+        if label.side.is_none() || !cursor.take_mark(&[')', ']']) {
+            (cursor, label.side) = (behind, None);
+        }
+    }
     label.length = match cursor.token(0) {
         Some(token) => token.start,
         None => end,
@@ -158,7 +166,7 @@ pub(crate) fn numbers(cursor: &mut Cursor<'_>) -> Option<Vec<u32>> {
         // Another number follows, or something else.
         let before = *cursor;
         let mut joined = cursor.take_mark(&[',']);
-        joined |= cursor.take(&["and"]) || cursor.take_mark(&['&']);
+        joined |= cursor.take(&["and"]) || cursor.take_mark(&['&', '+']);
         let _ = cursor.take(&ROW) || cursor.take(&ROUND);
         if !joined || !matches!(cursor.kind(0), Some(Kind::Number(_) | Kind::Ordinal(_))) {
             *cursor = before;
@@ -411,6 +419,10 @@ mod tests {
             ("Row 3, wrong side: knit 2.", "[3] WS | knit 2."),
             ("Row twenty-three, wrong side. Knit two.", "[23] WS | Knit two."),
             ("R3: K2.", "[3] | K2."),
+            ("1st row: (RS) K3, p2.", "[1] RS | K3, p2."),
+            ("Row 2: [WS] (k1, p1) twice.", "[2] WS | (k1, p1) twice."),
+            ("Row 2: (k1, p1) twice.", "[2] | (k1, p1) twice."),
+            ("Rows 1 + 3 (RS): K3.", "[1, 3] RS | K3."),
             ("R 3: K2.", "[3] | K2."),
             ("R 3 K2.", "none"),
             ("Row 7 (inc row) (RS): K2.", "[7] RS | K2."),
