@@ -36,8 +36,27 @@ pub(super) fn read(line: &str, facts: &mut Facts) -> (bool, bool) {
     (any, any && only)
 }
 
+/// The sentences of a line. The second full stop of "C.O." ends none.
 fn sentences(line: &str) -> impl Iterator<Item = &str> {
-    line.split_inclusive(". ").map(str::trim).filter(|sentence| !sentence.is_empty())
+    let mut rest = line;
+    std::iter::from_fn(move || {
+        if rest.is_empty() {
+            return None;
+        }
+        let mut stops = rest.match_indices(". ").map(|(at, stop)| at + stop.len());
+        let end = stops.find(|&end| rest.get(..end).is_some_and(|said| !is_dotted(said)));
+        let (sentence, after) = rest.split_at_checked(end.unwrap_or(rest.len()))?;
+        rest = after;
+        Some(sentence.trim())
+    })
+    .filter(|sentence| !sentence.is_empty())
+}
+
+/// Whether words end with letters that have a full stop each: "C.O. ".
+fn is_dotted(words: &str) -> bool {
+    let last = words.split_whitespace().next_back().unwrap_or_default();
+    let mut letters = last.split_terminator('.').map(|letter| letter.chars().count());
+    last.matches('.').count() > 1 && letters.all(|count| count == 1)
 }
 
 fn sentence_facts(sentence: &str, facts: &mut Facts) -> (bool, bool) {
@@ -104,7 +123,7 @@ fn one_fact(cursor: &mut Cursor<'_>, facts: &mut Facts) -> bool {
         return true;
     }
     *cursor = start;
-    if cursor.take_all(&["cast", "on"]) || cursor.take(&["co"]) {
+    if cursor.take_all(&["cast", "on"]) || cursor.take(&["co"]) || dotted(cursor, ["c", "o"]) {
         let _ = cursor.take_mark(&[':', '-', '–']);
         let _ = cursor.take(&["loosely"]);
         if let Some(counts) = counts(cursor) {
@@ -125,6 +144,16 @@ fn one_fact(cursor: &mut Cursor<'_>, facts: &mut Facts) -> bool {
     }
     *cursor = start;
     false
+}
+
+/// Takes letters with a full stop behind each: "C.O.".
+fn dotted(cursor: &mut Cursor<'_>, letters: [&str; 2]) -> bool {
+    let before = *cursor;
+    let taken = letters.iter().all(|letter| cursor.take(&[*letter]) && cursor.take_mark(&['.']));
+    if !taken {
+        *cursor = before;
+    }
+    taken
 }
 
 fn in_the_round(cursor: &mut Cursor<'_>) -> bool {

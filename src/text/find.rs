@@ -114,11 +114,18 @@ pub(super) fn drafts(document: &Document) -> Vec<Draft> {
     while let Some((at, line)) = lines.next() {
         let title = titled && Some(at) == first;
         let row = if finder.may_be_row(line) && !title { row_label(&line.text) } else { None };
-        let Some(found) = row else {
+        let (found, mut joined) = if let Some(found) = row {
+            (found, line.clone())
+        } else if finder.may_be_row(line)
+            && !title
+            && let Some(found) = lines.peek().and_then(|next| with_work(line, next.1))
+        {
+            lines.next();
+            found
+        } else {
             finder.other(line);
             continue;
         };
-        let mut joined = line.clone();
         while let Some(next) = lines.peek().filter(|(_, next)| !line.whole && runs_on(&joined.text, next)) {
             joined.join(next.1);
             lines.next();
@@ -127,6 +134,28 @@ pub(super) fn drafts(document: &Document) -> Vec<Draft> {
     }
     finder.finish();
     finder.drafts
+}
+
+/// A label that stands alone on its line, with the line under it, which must be work that can be read.
+fn with_work(line: &Line, next: &Line) -> Option<((Label, usize), Line)> {
+    let plain = [line, next].iter().all(|line| line.kind == Kind::Text && !line.whole && !line.is_blank());
+    if !plain || line.text.len() > 100 || next.text.len() > LONGEST_ROW_TEXT {
+        return None;
+    }
+    let alone = format!("{}:", line.text.trim().trim_end_matches('.'));
+    label(&alone).filter(|label| label.length == alone.len())?;
+    let work = next.text.trim();
+    // The work may run on over the line.
+    let whole = work.trim_end_matches([',', ';']);
+    let by_another = work.get(..3).is_some_and(|first| first.eq_ignore_ascii_case("as "));
+    if !(by_another && matches!(says(work), Says::As(_))) {
+        crate::words::row(whole, &mut crate::stitch::Stitches::built_in()).ok()?;
+    }
+    let mut joined = line.clone();
+    joined.join(next);
+    let found = row_label(&joined.text)?;
+    let rest = joined.text.get(found.1 + found.0.length..)?;
+    (rest.trim() == work).then_some((found, joined))
 }
 
 /// The label of a line that is a row. Without a mark after it, it is one only if stitches follow.

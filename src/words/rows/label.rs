@@ -103,13 +103,8 @@ fn finished(text: &str, end: usize, mut cursor: Cursor<'_>, mut label: Label) ->
     qualifiers(&mut cursor, &mut label)?;
     let ends_early = cursor.at_end();
     label.ended = cursor.take_mark(&[':', '.', '-', '–', '—', '=']) || (ends_early && end == text.len());
-    // "1st row: (RS) K3".
-    let behind = cursor;
-    if label.ended && label.side.is_none() && cursor.take_mark(&['(', '[']) {
-        label.side = side(&mut cursor);
-        if label.side.is_none() || !cursor.take_mark(&[')', ']']) {
-            (cursor, label.side) = (behind, None);
-        }
+    if label.ended {
+        side_behind(&mut cursor, &mut label);
     }
     label.length = match cursor.token(0) {
         Some(token) => token.start,
@@ -330,6 +325,22 @@ fn through(cursor: &mut Cursor<'_>) -> Option<u32> {
     Some(last)
 }
 
+/// Takes the side where it stands in brackets behind the mark: "1st row: (RS) K2.". A second side that is not the first
+/// stays with the work, where it can't be read.
+fn side_behind(cursor: &mut Cursor<'_>, label: &mut Label) {
+    let before = *cursor;
+    if cursor.take_mark(&['(', '[']) {
+        let found = side(cursor).filter(|found| label.side.is_none_or(|stated| stated == *found));
+        let _ = cursor.take(&["row", "rows", "facing", "side"]);
+        if found.is_some() && cursor.take_mark(&[')', ']']) {
+            let _ = cursor.take_mark(&[':', '.', '-', '–', '—']);
+            label.side = found;
+            return;
+        }
+    }
+    *cursor = before;
+}
+
 /// Takes a remark in brackets or behind a comma, where the label goes on or ends behind it.
 fn remark(cursor: &mut Cursor<'_>, label: &mut Label) -> bool {
     let before = *cursor;
@@ -438,6 +449,11 @@ mod tests {
             ("Row 0 (WS): Purl.", "[0] WS | Purl."),
             ("Set up the loom", "none"),
             ("Row 1 - RS: Knit.", "[1] RS | Knit."),
+            ("1st row: (RS) K2.", "[1] RS | K2."),
+            ("2nd row: [Wrong side]: K2.", "[2] WS | K2."),
+            ("Row 3 (RS): (RS facing) K2.", "[3] RS | K2."),
+            ("Row 2 (WS): (RS) K2.", "[2] WS | (RS) K2."),
+            ("Row 1: (k1, p1) twice.", "[1] | (k1, p1) twice."),
             ("WS Row 2: Purl.", "[2] WS | Purl."),
             ("Row 3 - K3.", "[3] | K3."),
             ("Row 1.", "none"),
