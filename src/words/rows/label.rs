@@ -117,6 +117,22 @@ fn finished(text: &str, end: usize, mut cursor: Cursor<'_>, mut label: Label) ->
     Some(label)
 }
 
+/// Takes the side where it stands in brackets behind the mark: "1st row: (RS) K2.". A second side that is not the first
+/// stays with the work, where it can't be read.
+fn side_behind(cursor: &mut Cursor<'_>, label: &mut Label) {
+    let before = *cursor;
+    if cursor.take_mark(&['(', '[']) {
+        let found = side(cursor).filter(|found| label.side.is_none_or(|stated| stated == *found));
+        let _ = cursor.take(&["row", "rows", "facing", "side"]);
+        if found.is_some() && cursor.take_mark(&[')', ']']) {
+            let _ = cursor.take_mark(&[':', '.', '-', '–', '—']);
+            label.side = found;
+            return;
+        }
+    }
+    *cursor = before;
+}
+
 /// Takes what names a row that stands before the others.
 fn set_up(cursor: &mut Cursor<'_>) -> bool {
     cursor.take_all(&["set", "up"])
@@ -323,22 +339,6 @@ fn through(cursor: &mut Cursor<'_>) -> Option<u32> {
     }
     let _ = cursor.take(&["inclusive", "incl"]);
     Some(last)
-}
-
-/// Takes the side where it stands in brackets behind the mark: "1st row: (RS) K2.". A second side that is not the first
-/// stays with the work, where it can't be read.
-fn side_behind(cursor: &mut Cursor<'_>, label: &mut Label) {
-    let before = *cursor;
-    if cursor.take_mark(&['(', '[']) {
-        let found = side(cursor).filter(|found| label.side.is_none_or(|stated| stated == *found));
-        let _ = cursor.take(&["row", "rows", "facing", "side"]);
-        if found.is_some() && cursor.take_mark(&[')', ']']) {
-            let _ = cursor.take_mark(&[':', '.', '-', '–', '—']);
-            label.side = found;
-            return;
-        }
-    }
-    *cursor = before;
 }
 
 /// Takes a remark in brackets or behind a comma, where the label goes on or ends behind it.
