@@ -1,7 +1,8 @@
 //! The proof: every row uses exactly the stitches the row before made.
 
-use crate::pattern::{Pattern, Row};
+use crate::pattern::{Pattern, Row, RowRepeat};
 use crate::problem::{Code, Finding};
+use crate::stitch::StitchId;
 
 /// Checks the arithmetic of a pattern: the cast-on against the first row, each row against the row before, stated
 /// counts against what the rows make.
@@ -55,7 +56,8 @@ pub fn check(pattern: &Pattern) -> Vec<Finding> {
                 .expected(stitches(made))
                 .help(likeliest(pattern, row.number, uses, made)),
             ),
-            _ => {}
+            Some((last, _)) => findings.extend(in_each_working(pattern, last, row)),
+            None => {}
         }
         if let Some(stated) = row.stated.filter(|stated| *stated != makes) {
             findings.push(
@@ -79,6 +81,31 @@ pub fn check(pattern: &Pattern) -> Vec<Finding> {
         before = Some((row, makes));
     }
     findings
+}
+
+/// What is wrong between two rows of a chart that meet at its own width: each further working of the repeat must bring
+/// the second row as many stitches as it uses there, or the rows part at every other width.
+fn in_each_working(pattern: &Pattern, last: &Row, row: &Row) -> Option<Finding> {
+    pattern.multiple.filter(|_| is_chart(pattern))?;
+    let made = pattern.stitches.makes(working(last)?);
+    let used = pattern.stitches.uses(working(row)?);
+    (used != made).then(|| {
+        Finding::new(
+            Code::CountMismatch,
+            row.place.clone(),
+            format!(
+                "In each working of the repeat Row {} uses {}, but {} makes {} there: the rows add up at this width only.",
+                row.number,
+                stitches(used),
+                called(last),
+                stitches(made),
+            ),
+        )
+        .row(row.number)
+        .found(stitches(used))
+        .expected(stitches(made))
+        .help("Look at both rows between the edges of the repeat; with one width alone to be worked, leave the repeat out.")
+    })
 }
 
 /// Notes on strands carried further than `longest` stitches behind the work, in rows of more than one colour.
@@ -114,6 +141,12 @@ pub fn floats(pattern: &Pattern, longest: u32) -> Vec<Finding> {
         );
     }
     findings
+}
+
+/// The stitches of one working of the chart's repeat.
+fn working(row: &Row) -> Option<&[StitchId]> {
+    let RowRepeat { start, length, .. } = row.repeat?;
+    row.stitches.get(start..start + length)
 }
 
 /// A row in the midst of a sentence.
