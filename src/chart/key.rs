@@ -1,5 +1,7 @@
 //! What the symbols of a chart mean: the entries of all its keys, and how a cell's text is matched to one.
 
+mod dates;
+
 use std::rc::Rc;
 
 use super::sheet::Text;
@@ -296,7 +298,7 @@ impl Key {
             How::Exactly => {}
         }
         if matched == Matched::Unknown {
-            let readings = date_readings(text, value);
+            let readings = dates::readings(text, value);
             if !readings.is_empty() {
                 let fits: Vec<&String> = readings
                     .iter()
@@ -483,53 +485,4 @@ fn in_words(meaning: &Meaning) -> String {
         .filter_map(|(when, words)| words.as_ref().map(|words| format!("{when}{words}")))
         .collect();
     said.join(", ")
-}
-
-/// What may have been typed where a date stands: 1 January is `1/1`, 2 January `1/2` or `2/1`.
-fn date_readings(text: &str, value: Option<&Value>) -> Vec<String> {
-    let Some((day, month)) = (match value {
-        Some(Value::Date { month, day, .. }) => Some((u32::from(*day), u32::from(*month))),
-        _ => written_date(text),
-    }) else {
-        return Vec::new();
-    };
-    let mut readings = Vec::new();
-    for (one, two) in [(day, month), (month, day)] {
-        for mark in ['/', '-'] {
-            let reading = format!("{one}{mark}{two}");
-            if !readings.contains(&reading) {
-                readings.push(reading);
-            }
-        }
-    }
-    readings
-}
-
-/// Day and month of a date as spreadsheets export it to csv: `2026-01-02`, `01/02/2026`, `2-Jan`, `02.01.2026`.
-fn written_date(text: &str) -> Option<(u32, u32)> {
-    const MONTHS: [&str; 12] =
-        ["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"];
-    let text = text.split(['T', ' ']).next()?;
-    let parts: Vec<&str> = text.split(['-', '/', '.']).collect();
-    let number = |part: &str| part.parse::<u32>().ok();
-    let month = |part: &str| {
-        let part = part.to_lowercase();
-        MONTHS.iter().position(|month| part.starts_with(month)).map(|index| index as u32 + 1)
-    };
-    let (day, month) = match parts[..] {
-        [year, m, d] if year.len() == 4 => (number(d)?, number(m)?),
-        [one, two, year] if year.len() == 4 || year.len() == 2 => match (number(one), number(two)) {
-            // Which of the two is the day, the text alone can't tell; both readings are tried later.
-            (Some(one), Some(two)) => (one, two),
-            (Some(day), None) => (day, month(two)?),
-            _ => return None,
-        },
-        [one, two] => match (number(one), number(two)) {
-            (Some(day), None) => (day, month(two)?),
-            (None, Some(day)) => (day, month(one)?),
-            _ => return None,
-        },
-        _ => return None,
-    };
-    ((1..=31).contains(&day) && (1..=31).contains(&month)).then_some((day, month))
 }
