@@ -180,11 +180,9 @@ fn sentence(sheet: &Sheet<'_>, area: &Area) -> Option<Drawn> {
 
 fn says_repeat(text: &str) -> bool {
     // "Rep" is the shortest word of it; most texts are symbols.
-    text.len() > 2
-        && text
-            .to_lowercase()
-            .split(|c: char| !c.is_alphabetic())
-            .any(|word| matches!(word, "repeat" | "rep" | "repeated"))
+    const WORDS: [&str; 3] = ["rep", "repeat", "repeated"];
+    let is_one = |word: &str| word.len() > 2 && WORDS.iter().any(|one| one.eq_ignore_ascii_case(word));
+    text.len() > 2 && text.split(|c: char| !c.is_alphabetic()).any(is_one)
 }
 
 /// The repeat that the sheet draws or tells, with a note of how it was understood.

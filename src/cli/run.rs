@@ -170,7 +170,8 @@ fn words(fault: &(dyn Any + Send)) -> &str {
 fn read(call: &Call, task: &Task, bytes: &[u8]) -> Charts {
     let file = &task.input.file;
     if call.reads.lines {
-        let read = source(call, task, bytes).patterns();
+        let source = source(call, task, bytes);
+        let read = if call.explain { source.explained() } else { source.patterns() };
         return if named(call, task) { wanted(read) } else { read };
     }
     let from = call.from.or_else(|| as_cells(bytes, file));
