@@ -15,14 +15,23 @@ const FILE: &str = "longhand.toml";
 /// The settings files met so far.
 #[derive(Default)]
 pub struct SettingsFiles {
-    /// What holds in a folder: its own file over those above.
-    folders: HashMap<PathBuf, Settings>,
+    /// What holds in a folder: its own file over those above, and the file named in the call over all. A folder
+    /// without a file shares that of the one above.
+    folders: HashMap<PathBuf, Arc<Below>>,
     /// What holds for the inputs of a folder as it is named in the call.
     inputs: HashMap<PathBuf, Arc<Settings>>,
     /// The file named in the call.
     named: Settings,
     /// What is wrong in them, each file's once.
     pub findings: Vec<Finding>,
+}
+
+/// What holds below a folder.
+struct Below {
+    /// By the files there and above.
+    files: Settings,
+    /// With the file named in the call.
+    all: Arc<Settings>,
 }
 
 impl SettingsFiles {
@@ -35,8 +44,8 @@ impl SettingsFiles {
         files
     }
 
-    /// What the settings files say for an input; for standard input, those of the current folder. Inputs of one
-    /// folder share it.
+    /// What the settings files say for an input; for standard input, those of the current folder. Inputs for which
+    /// the same files hold share it.
     pub fn for_input(&mut self, input: &Input) -> Arc<Settings> {
         let folder = match input.path() {
             Some(path) => path.parent().filter(|parent| !parent.as_os_str().is_empty()),
@@ -49,22 +58,36 @@ impl SettingsFiles {
         // A folder that can't be found has no settings; its files will say that they can't be read.
         let below = match folder.canonicalize() {
             Ok(folder) => self.for_folder(&folder),
-            Err(_) => Settings::default(),
+            Err(_) => self.with(Settings::default()),
         };
-        let settings = Arc::new(self.named.over(&below));
+        let settings = Arc::clone(&below.all);
         self.inputs.insert(folder.to_owned(), Arc::clone(&settings));
         settings
     }
 
-    fn for_folder(&mut self, folder: &Path) -> Settings {
+    fn for_folder(&mut self, folder: &Path) -> Arc<Below> {
         if let Some(known) = self.folders.get(folder) {
-            return known.clone();
+            return Arc::clone(known);
         }
-        let above = folder.parent().map(|parent| self.for_folder(parent)).unwrap_or_default();
+        let above = match folder.parent() {
+            Some(parent) => self.for_folder(parent),
+            None => self.with(Settings::default()),
+        };
         let file = folder.join(FILE);
-        let settings = if file.is_file() { self.read(&shown(&file)).over(&above) } else { above };
-        self.folders.insert(folder.to_owned(), settings.clone());
-        settings
+        let below = if file.is_file() {
+            let settings = self.read(&shown(&file)).over(&above.files);
+            self.with(settings)
+        } else {
+            above
+        };
+        self.folders.insert(folder.to_owned(), Arc::clone(&below));
+        below
+    }
+
+    /// What files say, and the file named in the call over it.
+    fn with(&self, files: Settings) -> Arc<Below> {
+        let all = Arc::new(self.named.over(&files));
+        Arc::new(Below { files, all })
     }
 
     fn read(&mut self, path: &Path) -> Settings {
