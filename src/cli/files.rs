@@ -4,7 +4,9 @@
 mod beside;
 mod entry;
 mod find;
+mod inputs;
 mod journal;
+mod lines;
 mod record;
 mod settings;
 mod store;
@@ -25,12 +27,13 @@ use super::report::reason;
 pub use beside::{Records, beside, same, true_path};
 pub use entry::{Entry, Stamp};
 pub use find::{find, speaks_of_a_pattern};
+pub use inputs::Inputs;
 pub use record::{FILE as RECORD, hash};
 pub use settings::SettingsFiles;
 pub use store::{Saved, Store};
 pub use told::Told;
 
-/// Something to be read. There may be very many of them: each keeps its path once.
+/// Something to be read.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Input {
     /// The path as findings name it; `-` for standard input.
@@ -185,6 +188,13 @@ pub fn program() -> String {
     let own = std::env::current_exe().and_then(|path| path.metadata());
     let own = own.map(|own| (own.len(), own.modified().ok()));
     format!("{} {:?}", env!("CARGO_PKG_VERSION"), own.ok())
+}
+
+/// A path as one number: 128 bits of BLAKE3, which no two paths share.
+fn fingerprint(path: &Path) -> u128 {
+    let mut bytes = [0; 16];
+    blake3::Hasher::new().update(path.as_os_str().as_encoded_bytes()).finalize_xof().fill(&mut bytes);
+    u128::from_le_bytes(bytes)
 }
 
 /// A path as findings name it.

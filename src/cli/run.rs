@@ -17,7 +17,7 @@ use longhand::terms::{self, Vocabulary};
 use super::batch::{cores, in_order};
 use super::call::Call;
 use super::failure::Failure;
-use super::files::{self, Input, Saved, SettingsFiles, Store};
+use super::files::{self, Input, Inputs, Saved, SettingsFiles, Store};
 use super::progress::Progress;
 use super::report::{Told, number_of};
 use super::status::Status;
@@ -34,10 +34,18 @@ pub struct Task {
     pub vocabulary: Option<Arc<Vocabulary>>,
 }
 
+/// The inputs of a call with what governs them, in order. There may be very many: a task is made when it is asked for.
+#[derive(Default)]
+pub struct TaskList {
+    inputs: Inputs,
+    /// What governs the inputs from this number on, up to the next.
+    governed: Vec<(usize, Arc<Settings>, Option<Arc<Vocabulary>>)>,
+}
+
 /// The inputs of a call.
 pub struct Tasks {
     /// In order.
-    pub tasks: Vec<Task>,
+    pub tasks: TaskList,
     /// Whether a folder was among the paths.
     pub folder: bool,
     /// Folders that could not be looked into.
@@ -70,16 +78,20 @@ pub fn tasks(call: &Call, out: Option<&Path>) -> Result<Tasks, Failure> {
     let found = files::find(&call.paths, &leave, call.from, call.reads)?;
     let mut settings = SettingsFiles::under(call.settings.as_deref());
     let mut vocabularies = Vocabularies::default();
-    let mut tasks = Vec::with_capacity(found.inputs.len());
-    for input in found.inputs {
+    let mut tasks = TaskList { inputs: found.inputs, governed: Vec::new() };
+    for first in tasks.inputs.of_folders() {
+        let Some(input) = tasks.inputs.get(first) else { continue };
         let below = settings.for_input(&input);
-        tasks.push(Task { vocabulary: vocabularies.of(call, &below), below, input });
+        let vocabulary = vocabularies.of(call, &below);
+        if tasks.governed.last().is_none_or(|(_, last, _)| !Arc::ptr_eq(last, &below)) {
+            tasks.governed.push((first, below, vocabulary));
+        }
     }
     settings.findings.extend(vocabularies.findings);
     if !settings.findings.is_empty() {
         return Err(Failure::from(settings.findings));
     }
-    if tasks.is_empty() {
+    if tasks.len() == 0 {
         let mut failure = if call.reads.cells {
             Failure::new(
                 "There is no chart to read.",
@@ -107,7 +119,7 @@ pub fn jobs(call: &Call) -> usize {
 /// is wanted there are no more: those of the first inputs, without a gap.
 pub fn convert<T: Send>(
     call: &Call,
-    tasks: &[Task],
+    tasks: &TaskList,
     stop: &Stop,
     make: impl Fn(usize, &Charts) -> T + Sync,
 ) -> Vec<Done<T>> {
@@ -126,13 +138,13 @@ pub fn convert<T: Send>(
 /// One input turned into charts, and what the command makes of it.
 pub fn done<T>(
     call: &Call,
-    tasks: &[Task],
+    tasks: &TaskList,
     index: usize,
     make: impl Fn(usize, &Charts) -> T,
 ) -> Option<Done<T>> {
     let task = tasks.get(index)?;
     let charts = match task.input.read() {
-        Ok(bytes) => charts(call, task, &bytes),
+        Ok(bytes) => charts(call, &task, &bytes),
         Err(finding) => Charts { charts: Vec::new(), findings: vec![finding] },
     };
     let made = make(index, &charts);
@@ -312,7 +324,8 @@ impl Findings<'_> {
 /// When it can't be written.
 pub fn report(call: &Call, tasks: &Tasks, charts: usize, findings: &[&Finding]) -> Result<(), Failure> {
     let Some(report) = &call.report else { return Ok(()) };
-    let inputs = tasks.tasks.iter().map(|task| (&*task.input.file, task.input.path())).collect();
+    let inputs: Vec<Input> = tasks.tasks.inputs().collect();
+    let inputs = inputs.iter().map(|input| (&*input.file, input.path())).collect();
     let told = Told { paths: &call.paths, inputs, charts, findings };
     let folder = report.path.parent().unwrap_or(Path::new(""));
     let Some(name) = report.path.file_name() else { return Ok(()) };
@@ -335,9 +348,67 @@ pub fn stopped(call: &Call, files: usize) -> Status {
     Status::Stopped
 }
 
+impl TaskList {
+    /// How many there are.
+    pub fn len(&self) -> usize {
+        self.inputs.len()
+    }
+
+    /// A task by its number.
+    pub fn get(&self, number: usize) -> Option<Task> {
+        let at = self.governed.partition_point(|(first, ..)| *first <= number).checked_sub(1)?;
+        let (_, below, vocabulary) = self.governed.get(at)?;
+        let input = self.inputs.get(number)?;
+        Some(Task { input, below: Arc::clone(below), vocabulary: vocabulary.clone() })
+    }
+
+    /// The first task.
+    pub fn first(&self) -> Option<Task> {
+        self.get(0)
+    }
+
+    /// The last task.
+    pub fn last(&self) -> Option<Task> {
+        self.get(self.len().checked_sub(1)?)
+    }
+
+    /// All of them, in order.
+    pub fn iter(&self) -> impl Iterator<Item = Task> {
+        (0..self.len()).filter_map(|number| self.get(number))
+    }
+
+    /// One task for all that follow one another and are governed by the same.
+    pub fn of_settings(&self) -> impl Iterator<Item = Task> {
+        self.governed.iter().filter_map(|(first, ..)| self.get(*first))
+    }
+
+    /// What they read, in order.
+    pub fn inputs(&self) -> impl Iterator<Item = Input> + Clone {
+        self.inputs.iter()
+    }
+
+    /// Leaves out those that are not wanted; each is asked once, in order.
+    pub fn retain(&mut self, mut wanted: impl FnMut(&Task) -> bool) {
+        let mut left = Self::default();
+        for task in self.iter().filter(|task| wanted(task)) {
+            left.push(task);
+        }
+        left.inputs.complete();
+        *self = left;
+    }
+
+    fn push(&mut self, task: Task) {
+        let Task { input, below, vocabulary } = task;
+        if self.governed.last().is_none_or(|(_, last, _)| !Arc::ptr_eq(last, &below)) {
+            self.governed.push((self.len(), below, vocabulary));
+        }
+        self.inputs.push(&input);
+    }
+}
+
 impl Tasks {
     /// The paths that are read.
-    pub fn paths(&self) -> impl Iterator<Item = &Path> {
-        self.tasks.iter().filter_map(|task| task.input.path())
+    pub fn paths(&self) -> impl Iterator<Item = PathBuf> {
+        self.tasks.inputs.paths()
     }
 }

@@ -10,9 +10,9 @@ use super::super::failure::Failure;
 use super::super::report::reason;
 use super::entry::{Entry, Result as Kept, Stamp};
 use super::journal::Journal;
-use super::record::{self, Record};
+use super::record;
 use super::whole::{folder, whole};
-use super::{Input, open_whole};
+use super::{Input, fingerprint, open_whole};
 
 /// What became of a file.
 #[derive(Clone, Debug)]
@@ -36,12 +36,11 @@ pub struct Store<'a> {
     folder: PathBuf,
     /// The same, links followed.
     root: PathBuf,
-    known: Record,
     journal: Mutex<Journal>,
     overwrite: bool,
     /// Files below that are being read, which are never replaced. To find them each input is looked at, so this
-    /// waits until a file is to be replaced.
-    inputs: LazyLock<HashSet<PathBuf>, Box<dyn FnOnce() -> HashSet<PathBuf> + Send + 'a>>,
+    /// waits until a file is to be replaced. By their fingerprints: there may be very many.
+    inputs: LazyLock<HashSet<u128>, Box<dyn FnOnce() -> HashSet<u128> + Send + 'a>>,
     /// Folders below, and whether they truly lie there.
     inside: Mutex<HashMap<PathBuf, bool>>,
 }
@@ -54,18 +53,17 @@ impl<'a> Store<'a> {
     pub fn open(
         folder: &Path,
         overwrite: bool,
-        inputs: impl Iterator<Item = &'a Path> + Send + 'a,
+        inputs: impl Iterator<Item = PathBuf> + Send + 'a,
     ) -> Result<Self, Failure> {
         let folder = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
         fs::create_dir_all(folder).map_err(|error| not_writable(folder, &error))?;
         let root = folder.canonicalize().map_err(|error| not_writable(folder, &error))?;
-        let (journal, known) = Journal::open(folder)?;
+        let journal = Journal::open(folder)?;
         let below = root.clone();
         Ok(Self {
             folder: folder.to_owned(),
             inputs: LazyLock::new(Box::new(move || within(&below, inputs))),
             root,
-            known,
             journal: Mutex::new(journal),
             overwrite,
             inside: Mutex::default(),
@@ -204,13 +202,15 @@ impl<'a> Store<'a> {
         if old.as_deref() == Some(bytes) {
             return Ok(Allowed::Stands(there));
         }
-        if !self.inputs.is_empty() && path.canonicalize().is_ok_and(|path| self.inputs.contains(&path)) {
+        if !self.inputs.is_empty()
+            && path.canonicalize().is_ok_and(|path| self.inputs.contains(&fingerprint(&path)))
+        {
             return refuse(
                 format!("{} is being read, and is not replaced.", path.display()),
                 "Name another folder after --out.",
             );
         }
-        let own = old.filter(|old| self.known.knows(&record::written(below), old));
+        let own = old.filter(|old| self.journal().knows(&record::written(below), old));
         if self.overwrite || own.is_some() {
             return Ok(Allowed::Write(path, own.map(|old| record::hash(&old))));
         }
@@ -249,22 +249,25 @@ impl<'a> Store<'a> {
     }
 }
 
-/// Those of some files that lie below a folder, links followed.
-fn within<'a>(root: &Path, files: impl Iterator<Item = &'a Path>) -> HashSet<PathBuf> {
-    let mut folders: HashMap<&Path, Option<PathBuf>> = HashMap::new();
+/// Those of some files that lie below a folder, links followed, by their fingerprints.
+fn within(root: &Path, files: impl Iterator<Item = PathBuf>) -> HashSet<u128> {
+    let mut folders: HashMap<PathBuf, Option<PathBuf>> = HashMap::new();
     let mut within = HashSet::new();
     for file in files {
         let real = match file.symlink_metadata() {
             Ok(there) if there.is_symlink() => file.canonicalize().ok(),
             _ => {
-                let place = folders.entry(folder(file)).or_insert_with_key(|place| place.canonicalize().ok());
+                let place = folder(&file);
+                if !folders.contains_key(place) {
+                    folders.insert(place.to_owned(), place.canonicalize().ok());
+                }
+                let place = folders.get(place).and_then(Option::as_ref);
                 place
-                    .as_ref()
                     .filter(|place| place.starts_with(root))
                     .and_then(|place| Some(place.join(file.file_name()?)))
             }
         };
-        within.extend(real.filter(|real| real.starts_with(root)));
+        within.extend(real.filter(|real| real.starts_with(root)).map(|real| fingerprint(&real)));
     }
     within
 }

@@ -38,11 +38,11 @@ impl Plans {
     pub fn of(call: &Call, purpose: Purpose, tasks: &Tasks) -> Result<Self, Failure> {
         let mut styles = Styles::default();
         let mut plans = Self { plans: Vec::new(), by_settings: HashMap::new() };
-        for task in &tasks.tasks {
+        for task in tasks.tasks.of_settings() {
             let settings = address(&task.below);
             if !plans.by_settings.contains_key(&settings) {
                 plans.by_settings.insert(settings, plans.plans.len());
-                plans.plans.push(plan(call, purpose, task, &mut styles)?);
+                plans.plans.push(plan(call, purpose, &task, &mut styles)?);
             }
         }
         Ok(plans)
