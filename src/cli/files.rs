@@ -29,7 +29,7 @@ pub use entry::{Entry, Stamp};
 pub use find::{find, speaks_of_a_pattern};
 pub use inputs::Inputs;
 pub use record::{FILE as RECORD, hash};
-pub use settings::SettingsFiles;
+pub use settings::{Nearest, SettingsFiles};
 pub use store::{Saved, Store};
 pub use told::Told;
 

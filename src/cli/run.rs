@@ -11,13 +11,13 @@ use longhand::place::Place;
 use longhand::problem::{Code, Finding, Severity};
 use longhand::read::Format;
 use longhand::settings::Settings;
-use longhand::stitch::Stitches;
+use longhand::stitch::{OwnStitch, Stitches};
 use longhand::terms::{self, Vocabulary};
 
 use super::batch::{cores, in_order};
 use super::call::Call;
 use super::failure::Failure;
-use super::files::{self, Input, Inputs, Saved, SettingsFiles, Store};
+use super::files::{self, Input, Inputs, Nearest, Saved, SettingsFiles, Store};
 use super::progress::Progress;
 use super::report::{Told, number_of};
 use super::status::Status;
@@ -28,18 +28,20 @@ use super::tally::Tally;
 pub struct Task {
     /// What is read.
     pub input: Input,
-    /// What the settings files say; shared by the inputs of a folder.
+    /// What the settings files say.
     pub below: Arc<Settings>,
+    /// The nearest of these files: what governs an input follows from it.
+    pub nearest: Nearest,
     /// The user's own vocabulary of written rows, where one is named.
     pub vocabulary: Option<Arc<Vocabulary>>,
 }
 
 /// The inputs of a call with what governs them, in order. There may be very many: a task is made when it is asked for.
-#[derive(Default)]
 pub struct TaskList {
     inputs: Inputs,
+    settings: SettingsFiles,
     /// What governs the inputs from this number on, up to the next.
-    governed: Vec<(usize, Arc<Settings>, Option<Arc<Vocabulary>>)>,
+    governed: Vec<(usize, Nearest, Option<Arc<Vocabulary>>)>,
 }
 
 /// The inputs of a call.
@@ -78,19 +80,20 @@ pub fn tasks(call: &Call, out: Option<&Path>) -> Result<Tasks, Failure> {
     let found = files::find(&call.paths, &leave, call.from, call.reads)?;
     let mut settings = SettingsFiles::under(call.settings.as_deref());
     let mut vocabularies = Vocabularies::default();
-    let mut tasks = TaskList { inputs: found.inputs, governed: Vec::new() };
-    for first in tasks.inputs.of_folders() {
-        let Some(input) = tasks.inputs.get(first) else { continue };
-        let below = settings.for_input(&input);
-        let vocabulary = vocabularies.of(call, &below);
-        if tasks.governed.last().is_none_or(|(_, last, _)| !Arc::ptr_eq(last, &below)) {
-            tasks.governed.push((first, below, vocabulary));
+    let mut governed: Vec<(usize, Nearest, Option<Arc<Vocabulary>>)> = Vec::new();
+    for first in found.inputs.of_folders() {
+        let Some(input) = found.inputs.get(first) else { continue };
+        let nearest = settings.nearest(&input);
+        if governed.last().is_none_or(|(_, last, _)| *last != nearest) {
+            governed.push((first, nearest, vocabularies.of(call, &settings.settings(nearest))));
         }
     }
     settings.findings.extend(vocabularies.findings);
     if !settings.findings.is_empty() {
         return Err(Failure::from(settings.findings));
     }
+    settings.complete();
+    let tasks = TaskList { inputs: found.inputs, settings, governed };
     if tasks.len() == 0 {
         let mut failure = if call.reads.cells {
             Failure::new(
@@ -204,38 +207,36 @@ pub fn source<'a>(call: &'a Call, task: &'a Task, bytes: &'a [u8]) -> Source<'a>
 /// The users' own vocabularies, each read once.
 #[derive(Default)]
 struct Vocabularies {
-    /// By the settings that name them: those of the folder before.
-    last: Option<(Arc<Settings>, Option<Arc<Vocabulary>>)>,
+    /// The last one read, with its name and the stitches of the designer's own that its words may mean.
+    last: Option<(String, Vec<OwnStitch>, Option<Arc<Vocabulary>>)>,
     findings: Vec<Finding>,
 }
 
 impl Vocabularies {
     /// The vocabulary, where the settings of an input name its file.
-    fn of(&mut self, call: &Call, below: &Arc<Settings>) -> Option<Arc<Vocabulary>> {
-        if let Some((settings, known)) = &self.last
-            && Arc::ptr_eq(settings, below)
+    fn of(&mut self, call: &Call, below: &Settings) -> Option<Arc<Vocabulary>> {
+        let settings = call.above.over(below);
+        let name = settings.terms.filter(|name| call.reads.lines && terms::named(name).is_none())?;
+        if let Some((last, stitches, known)) = &self.last
+            && (last, stitches) == (&name, &settings.stitches)
         {
             return known.clone();
         }
-        let read = vocabulary(call, below).unwrap_or_else(|finding| {
+        let read = vocabulary(&name, &settings.stitches).map(|read| Some(Arc::new(read)));
+        let read = read.unwrap_or_else(|finding| {
             if !self.findings.contains(&finding) {
                 self.findings.push(finding);
             }
             None
         });
-        self.last = Some((Arc::clone(below), read.clone()));
+        self.last = Some((name, settings.stitches, read.clone()));
         read
     }
 }
 
-fn vocabulary(call: &Call, below: &Settings) -> Result<Option<Arc<Vocabulary>>, Finding> {
-    let settings = call.above.over(below);
-    let Some(name) = settings.terms.filter(|name| call.reads.lines && terms::named(name).is_none()) else {
-        return Ok(None);
-    };
-    let stitches = Stitches::with_own(&settings.stitches);
-    let text = files::text(Path::new(&name))?;
-    Vocabulary::parse(&text, &Arc::from(name.as_str()), &stitches).map(|read| Some(Arc::new(read)))
+fn vocabulary(name: &str, stitches: &[OwnStitch]) -> Result<Vocabulary, Finding> {
+    let text = files::text(Path::new(name))?;
+    Vocabulary::parse(&text, &Arc::from(name), &Stitches::with_own(stitches))
 }
 
 /// Whether the input was named in the call, not found in a folder.
@@ -357,9 +358,10 @@ impl TaskList {
     /// A task by its number.
     pub fn get(&self, number: usize) -> Option<Task> {
         let at = self.governed.partition_point(|(first, ..)| *first <= number).checked_sub(1)?;
-        let (_, below, vocabulary) = self.governed.get(at)?;
+        let (_, nearest, vocabulary) = self.governed.get(at)?;
         let input = self.inputs.get(number)?;
-        Some(Task { input, below: Arc::clone(below), vocabulary: vocabulary.clone() })
+        let below = self.settings.settings(*nearest);
+        Some(Task { input, below, nearest: *nearest, vocabulary: vocabulary.clone() })
     }
 
     /// The first task.
@@ -389,20 +391,15 @@ impl TaskList {
 
     /// Leaves out those that are not wanted; each is asked once, in order.
     pub fn retain(&mut self, mut wanted: impl FnMut(&Task) -> bool) {
-        let mut left = Self::default();
+        let (mut inputs, mut governed) = (Inputs::default(), Vec::new());
         for task in self.iter().filter(|task| wanted(task)) {
-            left.push(task);
+            if governed.last().is_none_or(|(_, last, _)| *last != task.nearest) {
+                governed.push((inputs.len(), task.nearest, task.vocabulary));
+            }
+            inputs.push(&task.input);
         }
-        left.inputs.complete();
-        *self = left;
-    }
-
-    fn push(&mut self, task: Task) {
-        let Task { input, below, vocabulary } = task;
-        if self.governed.last().is_none_or(|(_, last, _)| !Arc::ptr_eq(last, &below)) {
-            self.governed.push((self.len(), below, vocabulary));
-        }
-        self.inputs.push(&input);
+        inputs.complete();
+        (self.inputs, self.governed) = (inputs, governed);
     }
 }
 
