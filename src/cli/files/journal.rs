@@ -15,7 +15,7 @@ use super::super::report::reason;
 use super::entry::Entry;
 use super::lines::{Index, Lines};
 use super::record::{self, HEADING, Line};
-use super::whole::{part, sweep, synced};
+use super::whole::{Part, There, sweep, synced};
 
 /// Lines of inputs wait until they are this many bytes together: to lose them costs time only.
 const TOGETHER: usize = 1 << 16;
@@ -187,6 +187,11 @@ impl Journal {
         self.untold.insert(key(FILE_KEY, path), true);
     }
 
+    /// Notes that a file that was announced is not to be written after all.
+    pub fn withdraw(&mut self, path: &str) {
+        self.untold.remove(&key(FILE_KEY, path));
+    }
+
     /// Notes what became of an input.
     pub fn done(&mut self, entry: &Entry) {
         for result in &entry.results {
@@ -251,18 +256,13 @@ impl Journal {
             }
             return Ok(());
         }
-        let ordered = self.ordered().and_then(|part| {
-            synced(&self.folder, || {
-                part.persist(&path)?;
-                Ok(())
-            })
-        });
+        let ordered = self.ordered().and_then(|part| synced(&self.folder, || part.place(&path, There::Ours)));
         ordered.map_err(|error| self.unusable(&error))
     }
 
     /// The record as it is to stay: what still holds of earlier runs, then the lines of this one.
-    fn ordered(&mut self) -> io::Result<tempfile::NamedTempFile> {
-        let part = part(&self.folder)?;
+    fn ordered(&mut self) -> io::Result<Part> {
+        let part = Part::in_folder(&self.folder)?;
         let mut to = Hashed { to: io::BufWriter::new(part), hasher: blake3::Hasher::new() };
         to.add(HEADING)?;
         self.earlier = Index::default();
