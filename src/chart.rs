@@ -80,7 +80,7 @@ pub fn read(workbook: &Workbook, below: &Settings, above: &Settings) -> (Vec<Cha
     for mut sheet in sheets {
         let mut stitches = Stitches::with_own(&above.over(below).stitches);
         let mut wrong_settings = Vec::new();
-        let said = said::take(&mut sheet, &mut wrong_settings);
+        let said = said::take(&mut sheet, &mut stitches, &mut wrong_settings);
         let block = keyblock::take(&mut sheet, &mut stitches);
         // Places and shapes are found with the key as far as it can be read.
         let mut wrong_key = Vec::new();
