@@ -32,7 +32,7 @@ use std::sync::Arc;
 use crate::grid::Workbook;
 use crate::pattern::{Pattern, Worked};
 use crate::place::{Address, Place, Span, column_letters, stem};
-use crate::problem::{Code, Finding, any_error};
+use crate::problem::{Code, Finding, Severity, any_error};
 use crate::settings::{KeyEntry, Settings};
 use crate::stitch::Stitches;
 
@@ -87,6 +87,7 @@ pub fn read(workbook: &Workbook, below: &Settings, above: &Settings) -> (Vec<Cha
         let mut finder = Key::new(&[&block, &key_sheet, &below.key], &mut stitches, &mut wrong_key);
         let key_is_wrong = any_error(&wrong_key);
         let nearly = sheet.see_fills(&finder);
+        let several = area::several::take(&mut sheet, &mut finder, &mut stitches);
         let areas = area::find(&mut sheet, &mut finder, &mut stitches);
         if areas.is_empty() {
             findings.append(&mut wrong_settings);
@@ -116,7 +117,10 @@ pub fn read(workbook: &Workbook, below: &Settings, above: &Settings) -> (Vec<Cha
             let mut symbol = |text: Text<'_>| finder.knows(text, &mut stitches);
             let (heading, aside) = heading(&sheet, &areas, index, &settings, several_sheets, &mut symbol);
             let from = found.len();
-            let order = order::order(sheet.grid, area, &settings, &mut found);
+            let several = area::several::told(&sheet, area, &several);
+            let readable = several.as_ref().is_none_or(|told| told.severity() != Severity::Error);
+            found.extend(several);
+            let order = readable.then(|| order::order(sheet.grid, area, &settings, &mut found)).flatten();
             let ordered = Ordered { area, order: order.as_ref(), from };
             let pattern =
                 rows::pattern(&sheet, ordered, &settings, heading, &mut key, &mut stitches, &mut found);

@@ -122,6 +122,8 @@ problems! {
     RowNumberGap = "row-number-gap", Error;
     /// A row number that stands twice.
     RowNumberRepeated = "row-number-repeated", Error;
+    /// Cells beside the rows that hold several numbers each.
+    RowNumberSeveral = "row-number-several", Error;
     /// Row numbers that change direction.
     RowNumberOrder = "row-number-order", Error;
     /// A row number on the side where the row does not begin.
