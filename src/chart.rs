@@ -32,7 +32,7 @@ use std::sync::Arc;
 use crate::grid::Workbook;
 use crate::pattern::{Pattern, Worked};
 use crate::place::{Address, Place, Span, column_letters, stem};
-use crate::problem::{Code, Finding, any_error};
+use crate::problem::{Code, Finding, Severity, any_error};
 use crate::settings::{KeyEntry, Settings};
 use crate::stitch::Stitches;
 
@@ -92,13 +92,14 @@ fn understood(
     for mut sheet in sheets {
         let mut stitches = Stitches::with_own(&around.stitches);
         let mut wrong_settings = Vec::new();
-        let said = said::take(&mut sheet, &mut wrong_settings);
+        let said = said::take(&mut sheet, &mut stitches, &mut wrong_settings);
         let block = keyblock::take(&mut sheet, &mut stitches);
         // Places and shapes are found with the key as far as it can be read.
         let mut wrong_key = Vec::new();
         let mut finder = Key::new(&[&block, &key_sheet, &below.key], &mut stitches, &mut wrong_key);
         let key_is_wrong = any_error(&wrong_key);
         let nearly = sheet.see_fills(&finder);
+        let several = area::several::take(&mut sheet, &mut finder, &mut stitches);
         let areas = area::find(&mut sheet, &mut finder, &mut stitches);
         if areas.is_empty() {
             findings.append(&mut wrong_settings);
@@ -131,7 +132,10 @@ fn understood(
             let mut symbol = |text: Text<'_>| finder.knows(text, &mut stitches);
             let (heading, aside) = heading(&sheet, &areas, index, &settings, several_sheets, &mut symbol);
             let from = found.len();
-            let order = order::order(sheet.grid, area, &settings, &mut found);
+            let several = area::several::told(&sheet, area, &several);
+            let readable = several.as_ref().is_none_or(|told| told.severity() != Severity::Error);
+            found.extend(several);
+            let order = readable.then(|| order::order(sheet.grid, area, &settings, &mut found)).flatten();
             let ordered = Ordered { area, order: order.as_ref(), from };
             let pattern =
                 rows::pattern(&sheet, ordered, &settings, heading, &mut key, &mut stitches, &mut found);

@@ -1,6 +1,7 @@
 //! Reading OpenDocument spreadsheets: `.ods`, zipped, and `.fods`, the same in one XML file.
 
 mod cell;
+mod mapped;
 mod styles;
 mod table;
 mod text;
@@ -18,6 +19,7 @@ use super::package::Package;
 use super::xml::{Xml, attribute};
 use crate::grid::{Grid, Workbook};
 use crate::problem::Finding;
+use mapped::Mapped;
 use styles::Styles;
 use table::Table;
 
@@ -116,7 +118,8 @@ fn document<R: BufRead>(
                 budget.sheet()?;
                 let mut sheet = Sheet::new(Grid::sheet(Arc::clone(file), name));
                 sheet.hide(styles.hides(&style));
-                Table { sheet: &mut sheet, budget: &mut budget, styles: &mut styles }.read(xml)?;
+                let mapped = Mapped::default();
+                Table { sheet: &mut sheet, budget: &mut budget, styles: &mut styles, mapped }.read(xml)?;
                 notes.extend(sheet.unresolved());
                 sheets.push(sheet.finish());
             }
