@@ -1,7 +1,5 @@
 //! One sheet: columns, rows and cells, which say how often they are repeated.
 
-use std::io::BufRead;
-
 use quick_xml::events::{BytesStart, Event};
 
 use super::cell::{self, Content, count};
@@ -53,7 +51,7 @@ struct Run {
 
 impl Table<'_> {
     /// Reads the table whose start was read last.
-    pub(super) fn read<R: BufRead>(&mut self, xml: &mut Xml<R>) -> Result<(), Fault> {
+    pub(super) fn read(&mut self, xml: &mut Xml<'_>) -> Result<(), Fault> {
         enum Part {
             Row(Run),
             Column(Run),
@@ -135,7 +133,7 @@ impl Table<'_> {
     }
 
     /// The cells of the row whose start was read last, as far as they hold something or have a style.
-    fn row<R: BufRead>(&mut self, xml: &mut Xml<R>) -> Result<Vec<Piece>, Fault> {
+    fn row(&mut self, xml: &mut Xml<'_>) -> Result<Vec<Piece>, Fault> {
         let mut pieces = Vec::new();
         let mut column = 0u32;
         loop {
