@@ -6,7 +6,6 @@ mod styles;
 mod table;
 mod text;
 
-use std::io::BufRead;
 use std::sync::Arc;
 
 use quick_xml::events::Event;
@@ -78,9 +77,9 @@ fn encrypted(package: &mut Package<'_>) -> Result<bool, Fault> {
     }
 }
 
-fn document<R: BufRead>(
+fn document(
     file: &Arc<str>,
-    xml: &mut Xml<R>,
+    xml: &mut Xml<'_>,
     mut styles: Styles,
     notes: &mut Vec<Finding>,
 ) -> Result<Workbook, Fault> {

@@ -1,7 +1,5 @@
 //! One sheet: columns, rows and cells, which say how often they are repeated.
 
-use std::io::BufRead;
-
 use quick_xml::events::{BytesStart, Event};
 
 use super::cell::{self, Content, count};
@@ -58,7 +56,7 @@ struct Run {
 
 impl Table<'_> {
     /// Reads the table whose start was read last.
-    pub(super) fn read<R: BufRead>(&mut self, xml: &mut Xml<R>) -> Result<(), Fault> {
+    pub(super) fn read(&mut self, xml: &mut Xml<'_>) -> Result<(), Fault> {
         enum Part {
             Row(Run),
             Column(Run),
@@ -155,7 +153,7 @@ impl Table<'_> {
 
     /// The cells of the row whose start was read last, as far as they hold something or have a style.
     /// `mapped` is whether the row's style changes where a condition holds, if it has one.
-    fn row<R: BufRead>(&mut self, xml: &mut Xml<R>, mapped: Option<bool>) -> Result<Vec<Piece>, Fault> {
+    fn row(&mut self, xml: &mut Xml<'_>, mapped: Option<bool>) -> Result<Vec<Piece>, Fault> {
         let mut pieces = Vec::new();
         let mut column = 0u32;
         loop {
