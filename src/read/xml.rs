@@ -1,7 +1,6 @@
 //! Reading XML piece by piece under limits. Entities other than the five of XML itself are never expanded.
 
 mod attributes;
-mod held;
 mod meter;
 
 use std::io::{BufRead, ErrorKind};
@@ -13,7 +12,6 @@ use quick_xml::{Error, Reader};
 use super::fault::Fault;
 use super::limits;
 pub(crate) use attributes::{attribute, attributes, local};
-use held::Held;
 pub(crate) use meter::Meter;
 use meter::Metered;
 
@@ -21,8 +19,6 @@ use meter::Metered;
 pub(crate) struct Xml<'a> {
     source: Source<'a>,
     meter: Rc<Meter>,
-    /// How long a piece may be.
-    piece: usize,
     depth: usize,
     /// The text read last.
     text: String,
@@ -30,79 +26,57 @@ pub(crate) struct Xml<'a> {
 
 /// Where pieces come from.
 enum Source<'a> {
-    /// XML in memory, as long as it is plain.
-    Held(Held<'a>),
-    /// Any other, and all that is damaged.
-    General { reader: Reader<Metered<'a>>, buffer: Vec<u8> },
-}
-
-impl<'a> Source<'a> {
-    fn general(input: Box<dyn BufRead + 'a>, piece: usize, meter: Rc<Meter>) -> Self {
-        let mut reader = Reader::from_reader(Metered { input, piece, used: 0, meter });
-        reader.config_mut().expand_empty_elements = true;
-        Self::General { reader, buffer: Vec::new() }
-    }
+    /// XML in memory: its pieces are not copied.
+    Held(Reader<&'a [u8]>),
+    /// XML that comes bit by bit.
+    Streamed { reader: Reader<Metered<'a>>, buffer: Vec<u8> },
 }
 
 impl<'a> Xml<'a> {
     /// Reads XML, of which no piece may be longer than `piece` bytes.
     pub(crate) fn new(bytes: &'a [u8], piece: usize) -> Self {
-        Self::held(bytes, piece, Rc::default())
+        // No piece of it can be longer than all of it.
+        if bytes.len() <= piece {
+            Self::held(bytes, Rc::default())
+        } else {
+            Self::streamed(Box::new(bytes), piece, Rc::default())
+        }
     }
 
-    /// Reads XML of a zipped file; its bytes are counted already.
-    pub(crate) fn whole(bytes: &'a [u8], meter: Rc<Meter>) -> Self {
-        Self::held(bytes, limits::XML_PIECE_BYTES, meter)
+    /// Reads XML held whole, whose bytes are counted already: a part of a zipped file that was unpacked.
+    pub(crate) fn held(bytes: &'a [u8], meter: Rc<Meter>) -> Self {
+        let mut reader = Reader::from_reader(bytes);
+        reader.config_mut().expand_empty_elements = true;
+        Self { source: Source::Held(reader), meter, depth: 0, text: String::new() }
     }
 
     /// Reads XML whose bytes count against what a zipped file may still unpack to.
     pub(crate) fn metered(input: Box<dyn BufRead + 'a>, meter: Rc<Meter>) -> Self {
-        let piece = limits::XML_PIECE_BYTES;
-        Self::over(Source::general(input, piece, Rc::clone(&meter)), piece, meter)
+        Self::streamed(input, limits::XML_PIECE_BYTES, meter)
     }
 
-    fn held(bytes: &'a [u8], piece: usize, meter: Rc<Meter>) -> Self {
-        // No piece of it can be longer than all of it.
-        let plain = if bytes.len() <= piece { Held::new(bytes) } else { None };
-        let source =
-            plain.map_or_else(|| Source::general(Box::new(bytes), piece, Rc::default()), Source::Held);
-        Self::over(source, piece, meter)
-    }
-
-    const fn over(source: Source<'a>, piece: usize, meter: Rc<Meter>) -> Self {
-        Self { source, meter, piece, depth: 0, text: String::new() }
+    fn streamed(input: Box<dyn BufRead + 'a>, piece: usize, meter: Rc<Meter>) -> Self {
+        let mut reader = Reader::from_reader(Metered { input, piece, used: 0, meter: Rc::clone(&meter) });
+        reader.config_mut().expand_empty_elements = true;
+        Self { source: Source::Streamed { reader, buffer: Vec::new() }, meter, depth: 0, text: String::new() }
     }
 
     /// The next piece.
     pub(crate) fn next(&mut self) -> Result<Event<'_>, Fault> {
         self.meter.take(0, 1)?;
-        if let Source::Held(held) = &mut self.source {
-            match held.next() {
-                Some(event) => {
-                    deeper(&mut self.depth, &event)?;
-                    return Ok(event);
-                }
-                None => self.source = Self::anew(held, self.piece)?,
-            }
-        }
         let event = match &mut self.source {
-            Source::General { reader, buffer } => read(reader, buffer)?,
-            // It was put aside above.
-            Source::Held(_) => Event::Eof,
+            Source::Held(reader) => reader.read_event().map_err(damaged)?,
+            Source::Streamed { reader, buffer } => {
+                buffer.clear();
+                reader.get_mut().used = 0;
+                match reader.read_event_into(buffer) {
+                    Ok(event) => event,
+                    Err(error) => return Err(fault(error, reader.get_ref())),
+                }
+            }
         };
         deeper(&mut self.depth, &event)?;
         Ok(event)
-    }
-
-    /// The general reader, where the one of plain XML stands.
-    fn anew(held: &Held<'a>, piece: usize) -> Result<Source<'a>, Fault> {
-        let mut source = Source::general(Box::new(held.bytes()), piece, Rc::default());
-        if let Source::General { reader, buffer } = &mut source {
-            for _ in 0..held.given {
-                read(reader, buffer)?;
-            }
-        }
-        Ok(source)
     }
 
     /// Passes over the rest of the element whose start was read last.
@@ -116,13 +90,6 @@ impl<'a> Xml<'a> {
 
     /// The text of the element whose start was read last, elements inside it left out.
     pub(crate) fn text(&mut self) -> Result<&str, Fault> {
-        if let Source::Held(held) = &mut self.source
-            && let Some(text) = held.plain_text()
-        {
-            self.meter.take(0, if text.is_empty() { 1 } else { 2 })?;
-            self.depth = self.depth.saturating_sub(1);
-            return Ok(text);
-        }
         let mut text = std::mem::take(&mut self.text);
         text.clear();
         loop {
@@ -154,16 +121,6 @@ fn deeper(depth: &mut usize, event: &Event<'_>) -> Result<(), Fault> {
     Ok(())
 }
 
-/// The next piece from the general reader.
-fn read<'b>(reader: &mut Reader<Metered<'_>>, buffer: &'b mut Vec<u8>) -> Result<Event<'b>, Fault> {
-    buffer.clear();
-    reader.get_mut().used = 0;
-    match reader.read_event_into(buffer) {
-        Ok(event) => Ok(event),
-        Err(error) => Err(fault(error, reader.get_ref())),
-    }
-}
-
 /// Why no more could be read.
 fn fault(error: Error, from: &Metered<'_>) -> Fault {
     match error {
@@ -174,8 +131,12 @@ fn fault(error: Error, from: &Metered<'_>) -> Fault {
             Fault::too_many("bytes in one piece of XML", from.piece as u64)
         }
         Error::Io(error) => Fault::damaged(format!("it is damaged or cut short ({error})")),
-        error => Fault::damaged(format!("its XML is damaged ({error})")),
+        error => damaged(error),
     }
+}
+
+fn damaged(error: Error) -> Fault {
+    Fault::damaged(format!("its XML is damaged ({error})"))
 }
 
 /// Adds what an event holds of text.

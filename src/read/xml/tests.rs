@@ -1,4 +1,4 @@
-//! What is read of XML, by both readers.
+//! What is read of XML, held whole or streamed.
 
 use std::cell::Cell;
 
@@ -6,8 +6,6 @@ use proptest::collection::vec;
 use proptest::option;
 use proptest::prelude::*;
 use proptest::sample::{Index, select};
-use quick_xml::XmlVersion;
-use quick_xml::events::BytesStart;
 
 use super::*;
 
@@ -96,16 +94,10 @@ fn told(mut xml: Xml<'_>, mut pick: u64) -> Vec<String> {
     told
 }
 
-/// XML by the general reader only.
-fn general(xml: &[u8]) -> Xml<'_> {
-    let source = Source::general(Box::new(xml), 10_000, Rc::default());
-    Xml::over(source, 10_000, Rc::default())
-}
-
 proptest! {
-    /// The reader of plain XML and the general one tell the same of any XML, sound or not.
+    /// XML held whole and XML that comes bit by bit are told the same, sound or not.
     #[test]
-    fn both_readers_tell_the_same(
+    fn both_sources_tell_the_same(
         parts in vec(select(&[
             "<a>", "</a>", "<b>", "</b>", "<b/>", "<x:c r=\"A1\" s='2'>", "</x:c>", "<v>12</v>", "<t xml:space=\"preserve\"> k</t>",
             "<a b=\"&lt;&#107;\n\"/>", "<a b = \"1>\"c='/>'/>", "<a b/>", "<a b=c>", "<a/b>", "<a />", "</a >", "<>", "< a>", "<a",
@@ -119,34 +111,7 @@ proptest! {
             let at = cut.index(xml.len());
             xml[at] = byte;
         }
-        prop_assert_eq!(told(Xml::new(&xml, 10_000), pick), told(general(&xml), pick));
+        let streamed = Xml::streamed(Box::new(&xml[..]), 10_000, Rc::default());
+        prop_assert_eq!(told(Xml::new(&xml, 10_000), pick), told(streamed, pick));
     }
-
-    /// Attributes are those that the crate finds.
-    #[test]
-    fn attributes_are_those_of_the_crate(
-        parts in vec(select(&[
-            "a", "x:b", "=", "\"", "'", " ", "\t", "\n", "&lt;", "&", "/", "k", "\u{e9}", "r=\"A1\"", " s='2'", " t = \"s\"",
-        ][..]), 0..15),
-    ) {
-        let content = format!("c {}", parts.concat());
-        let start = BytesStart::from_content(content.as_str(), 1);
-        let mut all = start.attributes();
-        let theirs: Vec<_> = all.with_checks(false).map_while(Result::ok).map(|attribute| {
-            let value = attribute.normalized_value(XmlVersion::Implicit1_0).unwrap_or(attribute.value.clone());
-            (attribute.key.into_inner().to_owned(), value.into_owned())
-        }).collect();
-        let ours: Vec<_> =
-            attributes(&start).map(|(key, value)| (key.to_owned(), value.into_owned())).collect();
-        prop_assert_eq!(ours, theirs);
-    }
-}
-
-/// What programs write is read by the quick reader to its end: else nothing would be gained.
-#[test]
-fn plain_xml_is_not_given_to_the_general_reader() {
-    let plain = "\u{feff}<?xml version=\"1.0\" encoding=\"UTF-8\" standalone=\"yes\"?>\r\n<x:a b=\"1\" c='2>'><d/><t> k &amp; p </t></x:a>";
-    let mut xml = Xml::new(plain.as_bytes(), 1_000);
-    while !matches!(xml.next(), Ok(Event::Eof)) {}
-    assert!(matches!(xml.source, Source::Held(_)));
 }
