@@ -51,6 +51,10 @@ static PHRASES: LazyLock<Phrases> = LazyLock::new(|| {
 impl Phrases {
     fn learn(&mut self, stitch: &Stitch, id: StitchId) {
         for terms in [Terms::Us, Terms::Uk] {
+            // Most stitches have the same words in both.
+            if terms == Terms::Uk && stitch.words(terms) == stitch.words(Terms::Us) {
+                continue;
+            }
             let Words { short, run, bare, whole, long, long_run, long_bare, .. } = stitch.words(terms);
             for one in [Some(short), bare.as_ref(), whole.as_ref(), Some(long), long_bare.as_ref()]
                 .into_iter()

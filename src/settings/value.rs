@@ -49,17 +49,23 @@ fn single<'a>(given: &[&'a str]) -> &'a str {
 
 /// The choice that the text names.
 pub(super) fn choose<T: Clone>(given: &[&str], choices: Choices<T>) -> Result<T, BadValue> {
-    let given = single(given);
-    let wanted = plain(given);
-    choices
-        .iter()
-        .find(|(word, others, _)| plain(word) == wanted || others.contains(&wanted.as_str()))
-        .map(|(_, _, meaning)| meaning.clone())
-        .ok_or_else(|| BadValue {
+    chosen(given, choices).ok_or_else(|| {
+        let given = single(given);
+        BadValue {
             found: given.to_owned(),
             expected: either(choices.iter().map(|(word, ..)| *word)),
             nearest: nearest(given, choices.iter().map(|(word, ..)| *word)).map(str::to_owned),
-        })
+        }
+    })
+}
+
+/// The same, where it names one.
+fn chosen<T: Clone>(given: &[&str], choices: Choices<T>) -> Option<T> {
+    let wanted = plain(single(given));
+    let named = |(word, others, _): &&(&str, &[&str], T)| {
+        others.contains(&wanted.as_str()) || plain(word) == wanted
+    };
+    choices.iter().find(named).map(|(_, _, meaning)| meaning.clone())
 }
 
 /// `"a", "b" or "c"`.
@@ -134,6 +140,9 @@ pub fn is_file_name(name: &str) -> bool {
 
 /// Return rows: one of the words, or a row said in words.
 pub(super) fn return_rows(given: &[&str]) -> Result<ReturnRows, BadValue> {
+    if let Some(chosen) = chosen(given, RETURN_ROWS) {
+        return Ok(chosen);
+    }
     let row = single(given);
     // A row in words has a number, a comma or an end to work to; a slip in a single word has none of them.
     let is_row = row.contains(|c: char| c.is_ascii_digit() || c == ',' || c == '*')
