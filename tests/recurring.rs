@@ -204,16 +204,20 @@ fn edges_that_grow_need_no_rule() {
         rows.push(row(&format!("k*2 yo k*{} yo k*2", 1 + 2 * times)));
         rows.push(row(&format!("k*2 p*{} k*2", 3 + 2 * times)));
     }
-    says(
-        Worked::Flat,
-        &rows,
-        "abbreviated",
-        &[
-            "Row 1 (RS): K2, yo, k to last 2 sts, yo, k2. (7 sts)",
-            "Row 2 (WS): K2, p to last 2 sts, k2.",
-            "Rows 3-20: Rep Rows 1 and 2 9 times more. (25 sts)",
-        ],
-    );
+    let expected = [
+        "Row 1 (RS): K2, yo, k to last 2 sts, yo, k2. (7 sts)",
+        "Row 2 (WS): K2, p to last 2 sts, k2.",
+        "Rows 3-20: Rep Rows 1 and 2 9 times more. (25 sts)",
+    ];
+    says(Worked::Flat, &rows, "abbreviated", &expected);
+    // The last line tells the WS rows: "Row 2 and all WS rows" would tell them twice.
+    says(Worked::Flat, &rows, "right-side", &expected);
+    // With a row more at the end the sentence has one to tell.
+    rows.push(row(&"k ".repeat(25)));
+    rows.push(row("k*2 p*21 k*2"));
+    let told =
+        [expected[0], "Row 2 and all WS rows: K2, p to last 2 sts, k2.", expected[2], "Row 21 (RS): Knit."];
+    says(Worked::Flat, &rows, "right-side", &told);
 }
 
 /// A centre stitch between two halves that grow: no "to last n sts" says both, so the growth is told.
