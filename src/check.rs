@@ -84,7 +84,8 @@ pub fn check(pattern: &Pattern) -> Vec<Finding> {
 }
 
 /// What is wrong between two rows of a chart that meet at its own width: each further working of the repeat must bring
-/// the second row as many stitches as it uses there, or the rows part at every other width.
+/// the second row as many stitches as it uses there, or the rows part at every other width. Of rows that don't show what
+/// they repeat the reader of charts has seen to it, with the chart one repeat wider.
 fn in_each_working(pattern: &Pattern, last: &Row, row: &Row) -> Option<Finding> {
     pattern.multiple.filter(|_| is_chart(pattern))?;
     let made = pattern.stitches.makes(working(last)?);

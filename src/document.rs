@@ -34,6 +34,10 @@ pub struct Line {
     pub kind: Kind,
     /// Whether it is a paragraph, whole, and not only a line of one.
     pub whole: bool,
+    /// Its number, where it is an item of a list that the file numbers.
+    pub item: Option<u32>,
+    /// The cells of a line of a table: bytes of the text.
+    cells: Vec<(usize, usize)>,
     /// Where stretches of the text stand in the file, by their first bytes; sorted.
     marks: Vec<Mark>,
     /// The line and column of the file that follow the text.
@@ -70,6 +74,11 @@ impl Line {
     /// Adds another line after a space, its places kept.
     pub fn join(&mut self, other: &Self) {
         self.text.push(' ');
+        self.append(other);
+    }
+
+    /// Adds another line, its places kept.
+    pub fn append(&mut self, other: &Self) {
         let from = self.text.len();
         self.marks.extend(other.marks.iter().map(|mark| Mark { byte: mark.byte + from, ..*mark }));
         self.text.push_str(&other.text);
@@ -87,7 +96,8 @@ impl Line {
             let column = mark.column.saturating_add(u32::try_from(before).unwrap_or(u32::MAX));
             Mark { byte: mark.byte.saturating_sub(start), column, ..*mark }
         });
-        Self { text, kind: self.kind, whole: self.whole, marks: marks.collect(), end: (0, 0) }
+        let marks = marks.collect();
+        Self { text, kind: self.kind, whole: self.whole, marks, ..Self::default() }
     }
 
     /// Adds marks that the reader of the file put there, such as the colon between cells of a table.
@@ -95,6 +105,28 @@ impl Line {
         self.text.truncate(self.text.trim_end().len());
         self.text.push_str(text);
         self.end = (0, 0);
+    }
+
+    /// Begins another cell of a table, behind a colon.
+    pub fn begin_cell(&mut self) {
+        self.end_cell();
+        if !self.is_blank() {
+            self.mark(if self.text.trim_end().ends_with(':') { " " } else { ": " });
+        }
+        self.cells.push((self.text.len(), self.text.len()));
+    }
+
+    /// Ends the last cell of a line of a table.
+    pub fn end_cell(&mut self) {
+        let end = self.text.trim_end().len();
+        if let Some((start, last)) = self.cells.last_mut() {
+            *last = end.max(*start);
+        }
+    }
+
+    /// The cells of a line of a table: bytes of the text.
+    pub fn cells(&self) -> &[(usize, usize)] {
+        &self.cells
     }
 
     /// Whether there is nothing to read.

@@ -200,7 +200,7 @@ fn reading(
             None => {
                 let place =
                     draft.rows.first().map_or_else(|| Place::file(file), |row| order::place(file, row));
-                findings.push(faults::first_size(place, sizes.name(sizes.first)));
+                findings.push(faults::first_size(place, &sizes, &times));
             }
         }
     }

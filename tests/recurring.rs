@@ -66,6 +66,20 @@ fn text(pattern: &Pattern, style: &str) -> String {
     convert::output(&[&chart], Format::named("text").unwrap(), style::named(style).unwrap())
 }
 
+/// What is noted of the rows in a style.
+fn noted(pattern: &Pattern, style: &str) -> Option<String> {
+    let chart = Chart {
+        letter: None,
+        pattern: Some(pattern.clone()),
+        settings: Settings::default(),
+        reading: None,
+        findings: Vec::new(),
+    };
+    let told = convert::noted(&chart, Format::named("text").unwrap(), style::named(style).unwrap())?;
+    assert_eq!(told.code.name(), "size-not-served");
+    Some(told.message)
+}
+
 /// The lines of rows of a text.
 fn lines(text: &str) -> Vec<&str> {
     let label = |line: &&str| {
@@ -204,16 +218,20 @@ fn edges_that_grow_need_no_rule() {
         rows.push(row(&format!("k*2 yo k*{} yo k*2", 1 + 2 * times)));
         rows.push(row(&format!("k*2 p*{} k*2", 3 + 2 * times)));
     }
-    says(
-        Worked::Flat,
-        &rows,
-        "abbreviated",
-        &[
-            "Row 1 (RS): K2, yo, k to last 2 sts, yo, k2. (7 sts)",
-            "Row 2 (WS): K2, p to last 2 sts, k2.",
-            "Rows 3-20: Rep Rows 1 and 2 9 times more. (25 sts)",
-        ],
-    );
+    let expected = [
+        "Row 1 (RS): K2, yo, k to last 2 sts, yo, k2. (7 sts)",
+        "Row 2 (WS): K2, p to last 2 sts, k2.",
+        "Rows 3-20: Rep Rows 1 and 2 9 times more. (25 sts)",
+    ];
+    says(Worked::Flat, &rows, "abbreviated", &expected);
+    // The last line tells the WS rows: "Row 2 and all WS rows" would tell them twice.
+    says(Worked::Flat, &rows, "right-side", &expected);
+    // With a row more at the end the sentence has one to tell.
+    rows.push(row(&"k ".repeat(25)));
+    rows.push(row("k*2 p*21 k*2"));
+    let told =
+        [expected[0], "Row 2 and all WS rows: K2, p to last 2 sts, k2.", expected[2], "Row 21 (RS): Knit."];
+    says(Worked::Flat, &rows, "right-side", &told);
 }
 
 /// A centre stitch between two halves that grow: no "to last n sts" says both, so the growth is told.
@@ -294,7 +312,8 @@ fn a_shawl_with_a_motif_that_grows() {
 }
 
 /// A repeat worked once in the first size, whose yarn over comes after a knit stitch there and after a purl stitch in
-/// every other working: the first is written out, and the rest is worked no times in that size.
+/// every other working. With the first written out nothing would be left to repeat in that size, and a reader works what
+/// stands behind an asterisk once at the least: all yarn overs have one name, and that is told.
 #[test]
 fn a_repeat_worked_once_serves_the_larger_sizes() {
     let sized = |times: u32| format!("k*2 {} p k", "yo ssk p ".repeat(times as usize));
@@ -308,11 +327,10 @@ fn a_repeat_worked_once_serves_the_larger_sizes() {
     }
     assert_eq!(
         lines(&text(&pattern, "uk")),
-        [
-            "Row 1 (RS): K2, yfwd, ssk, p1, *yon, ssk, p1; rep from * to last 2 sts, p1, k1.",
-            "Row 2 (WS): Knit.",
-        ]
+        ["Row 1 (RS): K2, *yo, ssk, p1; rep from * to last 2 sts, p1, k1.", "Row 2 (WS): Knit.",]
     );
+    assert!(noted(&pattern, "uk").is_some_and(|told| told.contains("all are given one name")));
+    assert_eq!(noted(&pattern, "abbreviated"), None);
     reads_back(&pattern);
     // So do the larger ones, each on its own cast-on.
     let text = text(&pattern, "uk");
@@ -324,6 +342,25 @@ fn a_repeat_worked_once_serves_the_larger_sizes() {
             read.rows[0].stitches.iter().map(|&id| read.stitches.get(id).name.as_str()).collect();
         assert_eq!(names.join(" "), sized(times).replace("k*2", "k k").replace("  ", " "), "{cast_on}");
     }
+}
+
+/// Sizes of a pattern whose rows don't say what is repeated, as in a file of another program whose first size works the
+/// repeat once: what the larger ones work can't be told, and the words are those of the first.
+#[test]
+fn sizes_whose_repeat_is_not_known_are_told() {
+    let stitches = |times: usize| format!("k*2 {} k", "k2tog yo k ".repeat(times));
+    let sized = |times: u32, marked: bool| {
+        let mut pattern = pattern(Worked::Flat, &[row(&stitches(times as usize))]);
+        pattern.multiple = Some(Multiple { of: 3, plus: 3 });
+        pattern.sizes = [("S", times), ("M", times + 1)]
+            .map(|(name, times)| Size { name: name.into(), times, cast_on: 3 * times + 3 })
+            .to_vec();
+        pattern.rows[0].repeat = marked.then_some(RowRepeat { start: 2, length: 3, times: times as usize });
+        noted(&pattern, "abbreviated")
+    };
+    assert!(sized(1, false).is_some_and(|told| told.contains("no words that are true of all its sizes")));
+    assert_eq!(sized(1, true), None);
+    assert_eq!(sized(2, true), None);
 }
 
 /// A bracket worked three times in a row whose own repeat is worked three times in the first size: another repeat.

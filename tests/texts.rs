@@ -171,6 +171,10 @@ fn a_cast_on_picks_its_size() {
     let text = "Cuff\nSizes: S (M, L)\nCast on 8 (14, 18) sts.\nRow 1 (RS): K2 (3, 4), [p2, k2] 1 (2, 3) times, k2 (3, 2). [8 (14, 18) sts]\n";
     assert_eq!(rows(text), ["Cuff 8", "1 RS k*2 p*2 k*4"]);
     assert_eq!(told(text), ["first-size-only 4:1 [size S]"]);
+    let nil = "Cuff\nSizes: S (M)\nCast on 4 (6) sts.\nRow 1 (RS): K2, [yo, k2tog] 0 (1) times, k2.\n";
+    let read = read_as("a.txt", nil.as_bytes(), &[]);
+    let told: Vec<&str> = read.charts[0].findings.iter().map(|told| told.message.as_str()).collect();
+    assert_eq!(told, ["Size S works the repeat no times: all were proved, and size S is given."]);
     let medium = read_as("a.txt", text.as_bytes(), &[("cast-on", "14")]);
     assert_eq!(rows_of(&medium), ["Cuff 14", "1 RS k*3 p*2 k*2 p*2 k*5"]);
     // On 12 stitches the second size does not work out: 3 + 8 + 3 are 14.

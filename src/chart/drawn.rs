@@ -125,7 +125,7 @@ fn on_few_rows(sheet: &Sheet<'_>, area: &Area, found: &BTreeMap<u32, (u32, u32)>
             Code::BoxLeftAside,
             sheet.grid.place(cells),
             format!(
-                "The heavy or coloured lines around these cells stand on {} of {rows} rows: they were not read as the repeat.",
+                "The heavy or coloured lines around these cells stand on {} of {rows} rows: they are no repeat.",
                 found.len()
             ),
         )

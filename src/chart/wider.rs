@@ -4,6 +4,7 @@
 //! where two yarn overs meet at the edge of the repeat and are worked as one double yarn over.
 
 use crate::pattern::{Row, RowRepeat, Worked};
+use crate::problem::{Code, Finding};
 use crate::stitch::{StitchId, Stitches};
 
 /// Marks the repeat in the rows that have none yet, or not the right one. `wide` are the same rows with the repeat
@@ -33,6 +34,34 @@ pub(super) fn mark(rows: &mut [Row], wide: &[Row], way: Worked, stitches: &Stitc
         });
     }
     without
+}
+
+/// The first two rows that meet at the chart's own width and not at the wider one, of those that don't both show what they
+/// repeat: a row whose cells in the repeat are all no stitch works no more there, whatever the row before makes.
+pub(super) fn parted(rows: &[Row], wide: &[Row], stitches: &Stitches) -> Option<Finding> {
+    let (uses, makes) = (|row: &Row| stitches.uses(&row.stitches), |row: &Row| stitches.makes(&row.stitches));
+    let pairs = rows.windows(2).zip(wide.windows(2));
+    let (row, used, made) = pairs.into_iter().find_map(|(own, wide)| {
+        let ([last, row], [wide_last, wide_row]) = (own, wide) else { return None };
+        let shown = last.repeat.is_some() && row.repeat.is_some();
+        let (used, made) = (uses(wide_row), makes(wide_last));
+        (!shown && makes(last) == uses(row) && used != made).then_some((row, used, made))
+    })?;
+    Some(
+        Finding::new(
+            Code::CountMismatch,
+            row.place.clone(),
+            format!(
+                "With the repeat worked once more Row {} uses {used} sts, but the row before it makes {made}: the rows add up \
+                 at this width only.",
+                row.number
+            ),
+        )
+        .row(row.number)
+        .found(format!("{used} sts"))
+        .expected(format!("{made} sts"))
+        .help("Look at both rows between the edges of the repeat; with one width alone to be worked, leave the repeat out."),
+    )
 }
 
 /// Whether the row with this repeat worked once more is the wider row.

@@ -164,10 +164,15 @@ fn lines(
         Line { label: label(first, rows), work, count, count_changes: count != Some(before(first)) }
     };
     let items = |words: usize| Work::Items(wordings.items(words).to_vec());
+    let told = |sentence: &Sentence| match sentence.rows.first() {
+        // Lines that tell rows again tell all the others: to say "and all WS rows" would tell them twice.
+        Some(&first) if tells_one(sentence, steps) => line(first, 1, items(sentence.words)),
+        _ => sentence.line(pattern, rows, wordings),
+    };
     steps
         .iter()
         .filter_map(|step| match step {
-            Step::Sentence => sentence.map(|sentence| sentence.line(pattern, rows, wordings)),
+            Step::Sentence => sentence.map(told),
             Step::Row(row, words) => Some(line(*row, 1, items(*words))),
             Step::Alike { first, rows, words } => Some(line(*first, *rows, items(*words))),
             Step::InTurn { first, rows, reverse, knit_first } => {
@@ -185,6 +190,21 @@ fn lines(
             }
         })
         .collect()
+}
+
+/// Whether a sentence for many rows tells only the first of them, since other lines tell the rest.
+fn tells_one(sentence: &Sentence, steps: &[Step]) -> bool {
+    let by_others = |row: &usize| {
+        steps.iter().any(|step| match step {
+            Step::Sentence => false,
+            Step::Row(own, _) => own == row,
+            Step::Alike { first, rows, .. } | Step::InTurn { first, rows, .. } => {
+                (*first..first + rows).contains(row)
+            }
+            Step::Again { first, rows, times, .. } => (*first..first + rows * times).contains(row),
+        })
+    };
+    sentence.rows.iter().skip(1).all(by_others)
 }
 
 /// The rows of a pattern as they will be worded; those with the same stitches and the same repeat are one.

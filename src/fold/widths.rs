@@ -6,7 +6,7 @@ use super::lines::Folded;
 use super::{cost, fold, open};
 use crate::pattern::{Row, RowRepeat, Size};
 use crate::stitch::{StitchId, Stitches};
-use crate::written::{self, Item, LONGEST_ROW};
+use crate::written::{self, Extent, Item, LONGEST_ROW, items_use};
 
 /// A row at another width.
 pub(super) struct Width {
@@ -93,8 +93,28 @@ pub(super) fn serves(items: &[Item], folded: &Folded, stitches: &Stitches) -> bo
     folded.wide.iter().all(|wide| gives(items, &wide.stitches, stitches))
 }
 
+/// Whether the words, worked on the loops of a row, give it, and work what they repeat.
 fn gives(items: &[Item], row: &[StitchId], stitches: &Stitches) -> bool {
-    written::gives(items, stitches, stitches.uses(row), row)
+    let loops = stitches.uses(row);
+    written::gives(items, stitches, loops, row) && works_repeats(items, stitches, loops)
+}
+
+/// Whether every open repeat is worked on so many loops: who reads "*yo, k2tog; rep from * to last 2 sts" works it once at
+/// the least.
+fn works_repeats(items: &[Item], stitches: &Stitches, loops: u32) -> bool {
+    let mut left = loops;
+    items.iter().all(|item| match (item, item.extent()) {
+        (Item::Repeat { .. }, Extent::ToLast(beyond)) => std::mem::replace(&mut left, beyond) > beyond,
+        (_, Extent::ToLast(beyond)) => {
+            left = beyond;
+            true
+        }
+        (_, Extent::Times(_)) => {
+            let uses = items_use(std::slice::from_ref(item), stitches).unwrap_or(0);
+            left = left.saturating_sub(uses);
+            true
+        }
+    })
 }
 
 /// The row folded around the chart's repeat. Its first or its last working stands apart where it is worded

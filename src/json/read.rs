@@ -150,6 +150,17 @@ impl<'t> Source<'t> {
             );
             return None;
         }
+        if let Some((index, size)) = document.sizes.iter().enumerate().find(|(_, size)| size.times == 0) {
+            let path = join(path, &format!("sizes[{index}].times"));
+            let message = format!("Size {} works the repeat no times", size.name);
+            self.findings.push(
+                self.fault(part, &path, &message)
+                    .found(0)
+                    .expected("once at the least")
+                    .help("Leave the size out, and give it a pattern of its own without the repeat."),
+            );
+            return None;
+        }
         let cast_on = document.cast_on.unwrap_or_else(|| stitches.uses(&first.stitches));
         if let Some(multiple) = document.multiple {
             repeat::mark(&mut rows, &work, multiple.into(), cast_on, &stitches);

@@ -183,6 +183,14 @@ fn what_is_wrong_is_told_by_path_and_line() {
             "1, column 1",
             "A multiple of 0 stitches is no width at multiple.of.",
         ),
+        (
+            &small(&plain_row(1, "RS")).replace(
+                "\"rows\"",
+                "\"sizes\": [{\"name\": \"S\", \"times\": 0, \"cast_on\": 1}], \"rows\"",
+            ),
+            "1, column 1",
+            "Size S works the repeat no times at sizes[0].times.",
+        ),
     ] {
         let (patterns, findings) = read_text(text);
         assert!(patterns.is_empty(), "{text}");

@@ -183,7 +183,12 @@ pub(super) fn columns(given: &[&str]) -> Result<RepeatColumns, BadValue> {
 /// Sizes: "S = 3, M = 4", in one text or in one for each size.
 pub(super) fn sizes(given: &[&str], most: u32) -> Result<Vec<(String, u32)>, BadValue> {
     let whole = given.join(", ");
-    let bad = || BadValue::new(whole.as_str(), "names and how often the repeat is worked: S = 3, M = 4");
+    let bad = || {
+        BadValue::new(
+            whole.as_str(),
+            "names and how often the repeat is worked, once at the least: S = 3, M = 4",
+        )
+    };
     let mut sizes: Vec<(String, u32)> = Vec::new();
     for size in whole.split([',', ';']) {
         let (name, times) = size.rsplit_once(['=', ':']).ok_or_else(bad)?;

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use super::find::Draft;
 use super::needle::Unworkable;
 use super::says::{Stated, part_count};
+use super::sizes::Sizes;
 use super::solve::Lost;
 use crate::document::Line;
 use crate::pattern::Side;
@@ -314,17 +315,27 @@ pub(super) fn rows_untold(place: Place, words: &str) -> Finding {
     .help("If rows are meant, begin them with a label, \"Rows 3-6:\", and say what each works.")
 }
 
-/// Sizes that differ by more than how often the repeat is worked.
-pub(super) fn first_size(place: Place, name: &str) -> Finding {
-    Finding::new(
-        Code::FirstSizeOnly,
-        place,
-        format!(
-            "The sizes differ by more than how often the repeat is worked: all were proved, and size {name} is given."
-        ),
-    )
-    .found(format!("size {name}"))
-    .help("Nothing, if that size is wanted. For another one say its cast-on: --cast-on.")
+/// Sizes that differ by more than how often the repeat is worked, or of which one works it no times; `times` is for each
+/// size how often each row's one repeat is worked.
+pub(super) fn first_size(place: Place, sizes: &Sizes, times: &[Vec<Option<u32>>]) -> Finding {
+    let name = sizes.name(sizes.first);
+    // What is worked no times is not there: a row of that size has no repeat where the same row of all others has one.
+    let rows = times.first().map_or(0, Vec::len);
+    let without = (0..rows).find_map(|row| {
+        let without: Vec<usize> =
+            (0..times.len()).filter(|&size| times[size].get(row).copied().flatten().is_none()).collect();
+        match without[..] {
+            [size] if times.len() > 1 => Some(size),
+            _ => None,
+        }
+    });
+    let why = match without {
+        Some(without) => format!("Size {} works the repeat no times", sizes.name(without)),
+        None => "The sizes differ by more than how often the repeat is worked".to_owned(),
+    };
+    Finding::new(Code::FirstSizeOnly, place, format!("{why}: all were proved, and size {name} is given."))
+        .found(format!("size {name}"))
+        .help("Nothing, if that size is wanted. For another one say its cast-on: --cast-on.")
 }
 
 /// Numbers that are not given for as many sizes as there are.

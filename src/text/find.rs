@@ -2,6 +2,8 @@
 
 use super::colours;
 mod heads;
+mod listed;
+mod tables;
 
 use super::facts::{self, Facts};
 use super::says::{Says, part_count, says, speaks_of_rows, told_rows};
@@ -9,7 +11,9 @@ use crate::document::{Document, Kind, Line};
 use crate::settings::{self, Settings};
 use crate::words::rows::head::{Head, section_head, title_of};
 use crate::words::rows::label::{Label, label};
-use heads::{begins_pattern, entry, head_of_next, is_notes_head, opens_as_title, title};
+use heads::{
+    begins_pattern, closing, entry, head_of_next, is_notes_head, is_unnumbered, opens_as_title, title,
+};
 
 /// A pattern as it stands in the text.
 #[derive(Clone, Debug, Default)]
@@ -108,12 +112,16 @@ pub(super) fn drafts(document: &Document) -> Vec<Draft> {
         real: false,
         before: Vec::new(),
     };
-    let first = document.lines.iter().position(|line| !line.is_blank());
-    let titled = first.is_some_and(|first| opens_as_title(&document.lines[first + 1..]));
-    let mut lines = document.lines.iter().enumerate().peekable();
+    let all = tables::read(&document.lines);
+    let listed = listed::rows(&all);
+    let in_list = |at: usize| listed.get(at).cloned().flatten();
+    let first = all.iter().position(|line| !line.is_blank());
+    let titled = first.is_some_and(|first| opens_as_title(&all[first + 1..]));
+    let mut lines = all.iter().enumerate().peekable();
     while let Some((at, line)) = lines.next() {
         let title = titled && Some(at) == first;
-        let row = if finder.may_be_row(line) && !title { row_label(&line.text) } else { None };
+        let may_be = finder.may_be_row(line) && !title;
+        let row = if may_be { in_list(at).or_else(|| row_label(&line.text)) } else { None };
         let (found, mut joined) = if let Some(found) = row {
             (found, line.clone())
         } else if finder.may_be_row(line)
@@ -126,7 +134,10 @@ pub(super) fn drafts(document: &Document) -> Vec<Draft> {
             finder.other(line);
             continue;
         };
-        while let Some(next) = lines.peek().filter(|(_, next)| !line.whole && runs_on(&joined.text, next)) {
+        let goes_on = |joined: &Line, (at, next): &(usize, &Line)| {
+            !line.whole && in_list(*at).is_none() && runs_on(&joined.text, next)
+        };
+        while let Some(next) = lines.peek().filter(|next| goes_on(&joined, next)) {
             joined.join(next.1);
             lines.next();
         }
@@ -185,23 +196,6 @@ fn row_label(text: &str) -> Option<(Label, usize)> {
 fn label_marks(label: &str, work: &str) -> usize {
     let _ = label;
     ["**", "__"].iter().find(|mark| work.starts_with(**mark)).map_or(0, |mark| mark.len())
-}
-
-/// Where a sentence begins behind the work of a row that only tells how to go on: "Rep Rows 1 and 2 until ...".
-fn closing(text: &str, work: usize) -> Option<usize> {
-    const HEADS: [&str; 8] = ["row", "rows", "rnd", "rnds", "round", "rounds", "these", "last"];
-    [". ", ") ", "] "]
-        .iter()
-        .flat_map(|mark| text.match_indices(mark).map(|(at, mark)| at + mark.len()))
-        .filter(|&at| at > work)
-        .filter(|&at| {
-            let rest = text.get(at..).unwrap_or_default();
-            let mut words = rest.split_whitespace();
-            let repeats = matches!(words.next(), Some("Rep" | "Rep." | "Repeat"));
-            let head = words.find(|word| !matches!(*word, "the" | "from")).unwrap_or_default().to_lowercase();
-            repeats && HEADS.contains(&head.as_str())
-        })
-        .min()
 }
 
 /// The longest text of a row that is put together from lines, in bytes.
@@ -495,14 +489,4 @@ impl Finder {
             }
         }
     }
-}
-
-/// Whether a line works a row that it gives no number: "Set-up row: Purl.", "Dec rnd: *K2, k2tog; rep from *."
-fn is_unnumbered(text: &str) -> bool {
-    const ROW: [&str; 6] = ["row", "rows", "rnd", "rnds", "round", "rounds"];
-    text.split_once(':').is_some_and(|(label, work)| {
-        let label = label.to_lowercase();
-        let mut words = label.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
-        label.chars().count() <= 40 && !work.trim().is_empty() && words.any(|word| ROW.contains(&word))
-    })
 }

@@ -62,7 +62,7 @@ pub(in super::super) fn told(sheet: &Sheet<'_>, area: &Area, taken: &[(Address, 
         Finding::new(
             Code::RowNumberSeveral,
             place,
-            format!("{} beside the chart holds several row numbers{more}: which row is which can't be told.", quoted(text)),
+            format!("{} holds several row numbers{more}: which row is which can't be told.", quoted(text)),
         )
         .found(text)
         .expected("one row number")

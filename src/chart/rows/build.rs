@@ -157,6 +157,9 @@ impl Build<'_, '_> {
         if let Some(wide) = wide {
             let way = self.settings.worked.unwrap_or_default();
             let without = wider::mark(rows, &wide, way, self.stitches);
+            if width.multiple.is_some() {
+                self.findings.extend(wider::parted(rows, &wide, self.stitches));
+            }
             if let Some(number) = without.first().filter(|_| self.settings.sizes.is_some()) {
                 let place = rows
                     .iter()

@@ -18,7 +18,7 @@ pub(super) fn lines(package: &mut Package<'_>) -> Result<Vec<Line>, Fault> {
     let mut paragraph = Paragraph::default();
     let mut number = 0;
     // Cells of a table row, while one is read.
-    let mut row: Option<Vec<Line>> = None;
+    let mut row: Option<Line> = None;
     let mut in_text = false;
     loop {
         let event = xml.next()?;
@@ -36,7 +36,12 @@ pub(super) fn lines(package: &mut Package<'_>) -> Result<Vec<Line>, Fault> {
                 "tab" => paragraph.push(" "),
                 "noBreakHyphen" => paragraph.push("-"),
                 "br" | "cr" => paragraph.break_line(),
-                "tr" => row = Some(Vec::new()),
+                "tr" => row = Some(Line::default()),
+                "tc" => {
+                    if let Some(row) = &mut row {
+                        row.begin_cell();
+                    }
+                }
                 // The same again for older programs; what was deleted.
                 "Fallback" | "del" | "moveFrom" | "rPr" => xml.skip()?,
                 _ => {}
@@ -46,19 +51,23 @@ pub(super) fn lines(package: &mut Package<'_>) -> Result<Vec<Line>, Fault> {
                 "p" => {
                     let done = std::mem::take(&mut paragraph).done();
                     match &mut row {
-                        Some(cells) => cells.extend(done.into_iter().filter(|line| !line.is_blank())),
+                        Some(row) => {
+                            // Paragraphs of a cell stand one after another.
+                            for line in done.into_iter().filter(|line| !line.is_blank()) {
+                                let begun =
+                                    row.cells().last().is_some_and(|(start, _)| *start == row.text.len());
+                                if begun { row.append(&line) } else { row.join(&line) }
+                            }
+                        }
                         None => lines.extend(done),
                     }
                 }
                 "tr" => {
-                    let mut cells = row.take().unwrap_or_default().into_iter();
-                    if let Some(mut line) = cells.next() {
-                        for cell in cells {
-                            line.mark(":");
-                            line.join(&cell);
-                        }
+                    if let Some(mut line) = row.take() {
+                        line.end_cell();
                         line.kind = Kind::Cells;
-                        lines.push(line);
+                        line.whole = true;
+                        lines.extend((!line.is_blank()).then_some(line));
                     }
                 }
                 _ => {}

@@ -45,6 +45,8 @@ pub(super) fn lines(source: &str) -> Vec<Line> {
         line: Line::default(),
         kind: Kind::Text,
         places: Places::new(source),
+        lists: Vec::new(),
+        item: None,
     };
     let mut unseen: Option<Vec<u8>> = None;
     let mut preformatted = false;
@@ -61,6 +63,7 @@ pub(super) fn lines(source: &str) -> Vec<Line> {
                 }
                 preformatted |= name == "pre";
                 page.begin(&name);
+                page.list(&name, tag.attributes.get(&b"start"[..]).map(|start| &start.value[..]));
             }
             Token::EndTag(tag) => {
                 if unseen.as_deref() == Some(&tag.name[..]) {
@@ -84,15 +87,17 @@ struct Page<'s> {
     line: Line,
     kind: Kind,
     places: Places<'s>,
+    /// The numbers that the lists reached, those without numbers too.
+    lists: Vec<Option<u32>>,
+    /// The number of the item that the next line begins.
+    item: Option<u32>,
 }
 
 impl Page<'_> {
     fn begin(&mut self, name: &str) {
         match name {
             "td" | "th" => {
-                if !self.line.is_blank() {
-                    self.line.mark(": ");
-                }
+                self.line.begin_cell();
                 self.kind = Kind::Cells;
             }
             _ if BLOCKS.contains(&name) => self.part(),
@@ -104,11 +109,33 @@ impl Page<'_> {
         }
     }
 
+    /// Counts the items of lists. `start` is the number of a list's first item, where the page says it.
+    fn list(&mut self, name: &str, start: Option<&[u8]>) {
+        let start = start.and_then(|start| std::str::from_utf8(start).ok()?.trim().parse::<u32>().ok());
+        match name {
+            "ol" => self.lists.push(Some(start.unwrap_or(1))),
+            "ul" => self.lists.push(None),
+            "li" => {
+                self.item = self.lists.last().copied().flatten();
+                if let Some(Some(next)) = self.lists.last_mut() {
+                    *next = next.saturating_add(1);
+                }
+            }
+            _ => {}
+        }
+    }
+
     fn end(&mut self, name: &str) {
+        if matches!(name, "ol" | "ul") {
+            self.lists.pop();
+        }
         if BLOCKS.contains(&name) {
             self.part();
         } else if LINES.contains(&name) {
             self.finish();
+        }
+        if name == "li" {
+            self.item = None;
         }
     }
 
@@ -117,8 +144,10 @@ impl Page<'_> {
         let mut line = std::mem::take(&mut self.line);
         let kind = std::mem::take(&mut self.kind);
         line.mark("");
+        line.end_cell();
         if !line.text.is_empty() {
             line.kind = kind;
+            line.item = self.item.take();
             line.whole = true;
             self.lines.push(line);
         }

@@ -7,8 +7,17 @@ use crate::document::{Kind, Line};
 
 pub(super) fn lines(text: &str) -> Vec<Line> {
     let mut lines: Vec<Line> = Vec::new();
+    let mut above = "";
+    let mut in_table = false;
     for (number, raw) in numbered(text) {
         let trimmed = raw.trim();
+        // A table without bars at the ends of its lines is told by the line under its head.
+        in_table = trimmed.contains('|') && (in_table || is_rule(trimmed));
+        if in_table && is_rule(trimmed) && above.contains('|') && !above.trim().starts_with('|') {
+            lines.pop();
+            lines.extend(table_row(number.saturating_sub(1), above));
+        }
+        above = raw;
         if trimmed.starts_with("```") || trimmed.starts_with("~~~") {
             continue;
         }
@@ -21,7 +30,7 @@ pub(super) fn lines(text: &str) -> Vec<Line> {
         }
         if under('-') || under('*') || under('_') {
             lines.push(Line::at(number, 1, ""));
-        } else if trimmed.starts_with('|') {
+        } else if in_table || trimmed.starts_with('|') {
             lines.extend(table_row(number, raw));
         } else {
             lines.push(line(number, raw));
@@ -138,6 +147,11 @@ fn emphasis(chars: &[(u32, char)], stars: usize) -> Option<usize> {
     (closes && label).then_some(end)
 }
 
+/// Whether a line only parts the head of a table from its rows: "| --- | :---: |".
+fn is_rule(raw: &str) -> bool {
+    raw.contains('|') && raw.contains('-') && raw.chars().all(|c| matches!(c, '|' | '-' | ':' | ' ' | '\t'))
+}
+
 /// A row of a table; none for the line under its head.
 fn table_row(number: u32, raw: &str) -> Option<Line> {
     let chars = columns(raw.trim_end());
@@ -158,8 +172,18 @@ fn table_row(number: u32, raw: &str) -> Option<Line> {
         at += 1;
     }
     cells.push(cell);
-    if cells.iter().flatten().all(|(_, c)| matches!(c, '-' | ':' | ' ' | '\t')) {
+    if is_rule(raw) {
         return None;
+    }
+    let blank = |cell: Option<&Vec<(u32, char)>>| {
+        cell.is_some_and(|cell| cell.iter().all(|(_, c)| c.is_whitespace()))
+    };
+    // Bars at both ends of the line part no cells.
+    if blank(cells.first()) {
+        cells.remove(0);
+    }
+    if blank(cells.last()) {
+        cells.pop();
     }
     for cell in &cells {
         let mut rest: &[(u32, char)] = cell;
@@ -167,17 +191,10 @@ fn table_row(number: u32, raw: &str) -> Option<Line> {
         while matches!(rest, [.., (_, c)] if c.is_whitespace()) {
             rest = &rest[..rest.len() - 1];
         }
-        if rest.is_empty() {
-            continue;
-        }
-        let cell = unmarked(number, rest);
-        if line.text.is_empty() {
-            line = cell;
-        } else {
-            line.mark(":");
-            line.join(&cell);
-        }
+        line.begin_cell();
+        line.append(&unmarked(number, rest));
     }
+    line.end_cell();
     line.kind = Kind::Cells;
     line.whole = true;
     Some(line)

@@ -1,4 +1,4 @@
-//! What lines that are no rows are: titles, heads of sections, entries of a list.
+//! What lines that are no rows are: titles, heads of sections, entries of a list, sentences that close rows.
 
 use super::{Entry, Part, Role};
 use crate::document::Line;
@@ -96,4 +96,31 @@ pub(super) fn entry(text: &str) -> Option<Entry> {
     let (term, meaning) = (term.trim(), meaning.trim());
     (!term.is_empty() && !meaning.is_empty() && term.chars().count() <= 100)
         .then(|| Entry { term: term.to_owned(), meaning: meaning.to_owned() })
+}
+
+/// Where a sentence begins behind the work of a row that only tells how to go on: "Rep Rows 1 and 2 until ...".
+pub(super) fn closing(text: &str, work: usize) -> Option<usize> {
+    const HEADS: [&str; 8] = ["row", "rows", "rnd", "rnds", "round", "rounds", "these", "last"];
+    [". ", ") ", "] "]
+        .iter()
+        .flat_map(|mark| text.match_indices(mark).map(|(at, mark)| at + mark.len()))
+        .filter(|&at| at > work)
+        .filter(|&at| {
+            let rest = text.get(at..).unwrap_or_default();
+            let mut words = rest.split_whitespace();
+            let repeats = matches!(words.next(), Some("Rep" | "Rep." | "Repeat"));
+            let head = words.find(|word| !matches!(*word, "the" | "from")).unwrap_or_default().to_lowercase();
+            repeats && HEADS.contains(&head.as_str())
+        })
+        .min()
+}
+
+/// Whether a line works a row that it gives no number: "Set-up row: Purl.", "Dec rnd: *K2, k2tog; rep from *."
+pub(super) fn is_unnumbered(text: &str) -> bool {
+    const ROW: [&str; 6] = ["row", "rows", "rnd", "rnds", "round", "rounds"];
+    text.split_once(':').is_some_and(|(label, work)| {
+        let label = label.to_lowercase();
+        let mut words = label.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
+        label.chars().count() <= 40 && !work.trim().is_empty() && words.any(|word| ROW.contains(&word))
+    })
 }

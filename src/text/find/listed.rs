@@ -1,0 +1,87 @@
+//! Rows numbered as a list, "1. K2, p2": lines that count up from 1 and say what rows say, in a text without labels.
+
+use super::row_label;
+use crate::document::{Kind, Line};
+use crate::stitch::Stitches;
+use crate::text::says::{Says, part_bare_count, part_count, says, told_rows};
+use crate::words::rows::label::{Label, label};
+
+/// For each line the row that it is as an item of such a list: its label, and where that begins.
+pub(super) fn rows(lines: &[Line]) -> Vec<Option<(Label, usize)>> {
+    let none = || vec![None; lines.len()];
+    let mut items: Vec<Option<(Label, usize)>> = lines.iter().map(item).collect();
+    let labelled = || lines.iter().any(|line| row_label(&line.text).is_some());
+    if items.iter().flatten().nth(1).is_none() || labelled() {
+        return none();
+    }
+    let mut from = 0;
+    while let Some(first) = items.iter().skip(from).position(Option::is_some).map(|at| from + at) {
+        // Lines that a row runs over, and blank ones, may stand between.
+        let mut run = vec![first];
+        let mut end = first + 1;
+        for (at, line) in lines.iter().enumerate().skip(first + 1) {
+            let number = items.get(at).and_then(Option::as_ref).and_then(number);
+            match number {
+                Some(number) if number as usize == run.len() + 1 => run.push(at),
+                Some(_) => break,
+                None if line.kind != Kind::Text => break,
+                None => {}
+            }
+            end = at + 1;
+        }
+        let begins = items.get(first).and_then(Option::as_ref).and_then(number) == Some(1);
+        if !(begins && are_rows(lines, &items, &run)) {
+            items.iter_mut().take(end).skip(first).for_each(|item| *item = None);
+        }
+        from = end;
+    }
+    items
+}
+
+fn number((label, _): &(Label, usize)) -> Option<u32> {
+    label.numbers.first().copied()
+}
+
+/// "1. K2", "2) P2", "3 (RS): K2", or an item that its file numbers.
+fn item(line: &Line) -> Option<(Label, usize)> {
+    if line.kind != Kind::Text {
+        return None;
+    }
+    if let Some(number) = line.item {
+        return Some((Label { numbers: vec![number], ended: true, ..Label::default() }, 0));
+    }
+    const ROW: &str = "Row ";
+    let text = line.text.trim_start();
+    if !text.starts_with(|c: char| c.is_ascii_digit()) {
+        return None;
+    }
+    // "1) K2": the bracket is a mark of lists alone.
+    let digits = text.len() - text.trim_start_matches(|c: char| c.is_ascii_digit()).len();
+    let (number, rest) = text.split_at(digits);
+    let rest = rest.strip_prefix(')').map_or_else(|| rest.to_owned(), |rest| format!(".{rest}"));
+    let mut found = label(&format!("{ROW}{number}{rest}"))?;
+    found.length = found.length.checked_sub(ROW.len())?;
+    let single = found.numbers.len() == 1 && found.every.is_none() && found.length < text.len();
+    (found.ended && single).then(|| (found, line.text.len() - text.len()))
+}
+
+/// Whether the items of a list are rows: two of three can be read, and none tells how many rows to work.
+fn are_rows(lines: &[Line], items: &[Option<(Label, usize)>], run: &[usize]) -> bool {
+    let mut stitches = Stitches::built_in();
+    let mut reads = 0;
+    for &at in run {
+        let (Some(line), Some(Some((label, start)))) = (lines.get(at), items.get(at)) else { return false };
+        let work = line.text.get(start + label.length..).unwrap_or_default();
+        if told_rows(work).is_some() {
+            return false;
+        }
+        let length = match part_count(work) {
+            (length, None) => part_bare_count(work).map_or(length, |(length, _)| length),
+            (length, Some(_)) => length,
+        };
+        let work = work.get(..length).unwrap_or_default();
+        let by_others = !matches!(says(work), Says::Work);
+        reads += usize::from(by_others || crate::words::row(work, &mut stitches).is_ok());
+    }
+    run.len() > 1 && 3 * reads >= 2 * run.len()
+}
