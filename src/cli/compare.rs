@@ -1,5 +1,6 @@
-//! `longhand compare`: do two files say the same?
+//! `longhand compare`: do two files, or the files of two folders, say the same?
 
+mod folders;
 mod json;
 mod page;
 mod rows;
@@ -62,6 +63,8 @@ struct Form {
     document: Option<fn(&Beside<'_>) -> String>,
     /// Whether it tells the findings too.
     tells_findings: bool,
+    /// The same for folders.
+    folders: &'static folders::Form,
 }
 
 const TEXT: Form = Form {
@@ -69,6 +72,7 @@ const TEXT: Form = Form {
     about: "the findings, then the rows that differ",
     document: None,
     tells_findings: true,
+    folders: &folders::TEXT,
 };
 
 /// The forms. To add one: one file, one line.
@@ -79,18 +83,21 @@ const FORMS: &[Form] = &[
         about: "all rows in one list, - and + before those that differ",
         document: Some(unified::document),
         tells_findings: false,
+        folders: &unified::FOLDERS,
     },
     Form {
         name: "json",
         about: "the verdict and the findings, for programs",
         document: Some(json::document),
         tells_findings: true,
+        folders: &json::FOLDERS,
     },
     Form {
         name: "html",
         about: "a page with all rows side by side",
         document: Some(page::document),
         tells_findings: true,
+        folders: &page::FOLDERS,
     },
 ];
 
@@ -116,13 +123,10 @@ pub fn run(matches: &ArgMatches) -> Status {
 }
 
 fn compare(call: &Call, form: &Form) -> Result<Status, Failure> {
-    let tasks = run::tasks(call, None)?;
-    if tasks.folder {
-        return Err(Failure::new(
-            "A folder can't be compared.",
-            "Name two files, or a file and - for standard input.",
-        ));
+    if let Some(status) = folders::compare(call, form.folders)? {
+        return Ok(status);
     }
+    let tasks = run::tasks(call, None)?;
     // A file is compared with itself where both names are its own.
     let (Some(left), Some(right)) = (tasks.tasks.first(), tasks.tasks.last()) else {
         return Err(Failure::new("There is nothing to compare.", "Name two files."));

@@ -22,9 +22,9 @@ use longhand::read::limits::FILE_BYTES;
 
 use super::report::reason;
 
-pub use beside::{Records, beside, same, true_path};
+pub use beside::{Records, beside, is_folder, same, true_path};
 pub use entry::{Entry, Stamp};
-pub use find::{find, speaks_of_a_pattern};
+pub use find::{Found, find, speaks_of_a_pattern};
 pub use record::{FILE as RECORD, hash};
 pub use settings::SettingsFiles;
 pub use store::{Saved, Store};

@@ -3,13 +3,14 @@
 mod file;
 mod page;
 
+use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::io::{self, ErrorKind};
 use std::sync::Arc;
 
 use anstyle::{AnsiColor, Style};
 use longhand::place::{Place, Spot};
-use longhand::problem::{Finding, Severity};
+use longhand::problem::{Code, Finding, Severity};
 
 use super::failure::Failure;
 
@@ -118,6 +119,16 @@ fn one(finding: &Finding, text: &mut String) {
     }
 }
 
+/// How charts and texts were read, where something had to be assumed and is not shown one by one: "Noted of the reading:
+/// right-side-only (9). ...".
+pub fn noted(counts: &BTreeMap<Code, usize>) -> String {
+    if counts.is_empty() {
+        return String::new();
+    }
+    let counts: Vec<String> = counts.iter().map(|(code, count)| format!("{code} ({count})")).collect();
+    format!("Noted of the reading: {}. `longhand check` shows each.\n", counts.join(", "))
+}
+
 /// The spot within the file, as messages name it.
 fn spot(place: &Place) -> String {
     match &place.spot {
@@ -177,8 +188,6 @@ pub fn number_of(count: usize, word: &str) -> String {
 
 #[cfg(test)]
 mod tests {
-    use longhand::problem::Code;
-
     use super::*;
 
     fn plain(text: &str) -> String {

@@ -48,7 +48,7 @@ impl<'a> Part<'a> {
 }
 
 /// Two files compared.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct Compared {
     /// The charts of the one.
     pub left: Charts,
@@ -69,6 +69,8 @@ pub struct Pair {
     pub left: String,
     /// What the right one is called.
     pub right: String,
+    /// The letters of both in their files, where those have several.
+    pub letters: [Option<Arc<str>>; 2],
     /// What the comparison comes to.
     pub verdict: Verdict,
     /// How many rows the left one has.
@@ -89,12 +91,7 @@ pub fn compare(left: &Source<'_>, right: &Source<'_>) -> Compared {
 /// Compares two files, or charts of them, as [`compare`] does.
 pub fn compare_parts(left: &Part<'_>, right: &Part<'_>) -> Compared {
     let (mut one, mut two) = (Read::of(left), Read::of(right));
-    let mut compared = Compared {
-        left: Charts::default(),
-        right: Charts::default(),
-        pairs: Vec::new(),
-        findings: Vec::new(),
-    };
+    let mut compared = Compared::default();
     let (ones, twos) = (one.readable(), two.readable());
     let pairs = {
         let shown = |read: &Read<'_>, indexes: &[usize]| -> Vec<Pattern> {
@@ -175,6 +172,7 @@ impl Compared {
             title,
             left: named,
             right: other,
+            letters: [left.letter(at), right.letter(with)],
             verdict: Verdict::SameStitches,
             length: 0,
             heads: [Vec::new(), Vec::new()],
