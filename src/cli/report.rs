@@ -17,9 +17,11 @@ use super::failure::Failure;
 pub use file::{Report, Told};
 pub use page::text as page_text;
 
-const BOLD: Style = Style::new().bold();
+/// What a line stands out by.
+pub const BOLD: Style = Style::new().bold();
 
-fn colour(severity: Severity) -> Style {
+/// How the word for how much something matters is shown.
+pub fn colour(severity: Severity) -> Style {
     let colour = match severity {
         Severity::Error => AnsiColor::Red,
         Severity::Warning => AnsiColor::Yellow,

@@ -25,7 +25,7 @@ use bundle::Folders;
 use pairing::Bundle;
 
 pub(super) use outcome::{Class, Counts, Outcome, Side};
-pub(super) use told::{TEXT, closing};
+pub(super) use told::{TEXT, closing, counted};
 
 /// A form in which two folders are put beside each other.
 pub(super) struct Form {
@@ -59,10 +59,24 @@ pub(super) struct Whole<'a> {
     pub look: told::Look,
     /// Notes that were not shown.
     pub noted: told::Noted,
-    /// What each pairing comes to, and what is told of it, where that is kept.
-    pub kept: Vec<(Class, [Option<String>; 2], String)>,
+    /// The pairings, where the form keeps them.
+    pub kept: Vec<Kept>,
     /// Whether all pairings were done.
     pub complete: bool,
+}
+
+/// A pairing that is kept: what an overview says of it, and what is told of it.
+pub(super) struct Kept {
+    /// What it comes to.
+    pub class: Class,
+    /// Whether somebody has to look at it.
+    pub is_to_be_looked_at: bool,
+    /// The words for what it comes to.
+    pub words: String,
+    /// What the left one is called, and the right one.
+    pub sides: [Option<String>; 2],
+    /// What is told of it.
+    pub text: String,
 }
 
 /// Compares two folders; `None` where the call names none.
@@ -164,9 +178,10 @@ fn told(
         (done, told)
     };
     let delivered = in_order(run::jobs(call), bundles.len(), &stop, work, |_, (done, told)| {
+        let mut found = done.outcomes.iter().map(|outcome| outcome.findings.len()).sum();
         for (read, charts) in done.files {
             whole.tally.file(read, charts);
-            screen.progress.done(charts, 0);
+            screen.progress.done(charts, std::mem::take(&mut found));
         }
         for (outcome, (text, aside)) in done.outcomes.iter().zip(told) {
             whole.add(outcome);
@@ -174,8 +189,13 @@ fn told(
                 screen.progress.beside(|| call.terminal.say(&aside));
             }
             if form.is_kept {
-                let sides = [&outcome.left, &outcome.right].map(|side| side.as_ref().map(Side::called));
-                whole.kept.push((outcome.class, sides, text));
+                whole.kept.push(Kept {
+                    class: outcome.class,
+                    is_to_be_looked_at: outcome.is_to_be_looked_at(),
+                    words: outcome.words(),
+                    sides: [&outcome.left, &outcome.right].map(|side| side.as_ref().map(Side::called)),
+                    text,
+                });
             } else if printed.is_ok() && !text.is_empty() {
                 printed = screen.print(between).and_then(|()| screen.print(&text));
                 between = form.between;

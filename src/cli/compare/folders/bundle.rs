@@ -188,7 +188,7 @@ impl Folders<'_> {
         let [left, right] = self.named;
         let other = if is_right { left } else { right };
         let wanted = other.join(file.task.input.named_after()).with_extension("");
-        let message = format!("{} has no file of this name, with whatever ending.", other.display());
+        let message = format!("{} has no file of this name, whatever its ending.", other.display());
         Finding::new(Code::FileUnmatched, file.place(), message)
             .expected(wanted.display())
             .help("Give both the same name, in the same folder below, or add the one that is missing.")
@@ -281,10 +281,14 @@ fn class(compared: &Compared) -> Class {
     if !run::could_be_read(left) || !run::could_be_read(right) {
         return Class::Unreadable;
     }
+    // Of a chart without a pattern only some rows are known.
+    let whole = [left, right].iter().all(|side| {
+        side.charts.len() == pairs.len() && side.charts.iter().all(|chart| chart.pattern.is_some())
+    });
     match worst {
         _ if unmatched => Class::Different,
         Some(Verdict::Different) => Class::Different,
-        Some(verdict) if pairs.len() == left.charts.len().max(right.charts.len()) => verdict.into(),
+        Some(verdict) if whole => verdict.into(),
         Some(_) => Class::InPart,
         None if [left, right].iter().all(|side| side.charts.is_empty() && !any_error(&side.findings)) => {
             Class::NoRows

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use longhand::compare::Verdict;
 use longhand::convert::Pair;
-use longhand::problem::Finding;
+use longhand::problem::{Finding, any_error};
 
 /// What two files come to, or one without a partner. What is to be looked at first comes first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -71,9 +71,9 @@ impl Class {
         }
     }
 
-    /// Whether somebody has to look at it.
-    pub fn is_to_be_looked_at(self) -> bool {
-        self < Self::SameFabric
+    /// Whether nothing is known that differs.
+    fn is_well(self) -> bool {
+        self >= Self::SameFabric
     }
 }
 
@@ -121,6 +121,17 @@ pub struct Outcome {
 }
 
 impl Outcome {
+    /// Whether somebody has to look at it: what is the same may still be wrong.
+    pub fn is_to_be_looked_at(&self) -> bool {
+        !self.class.is_well() || any_error(&self.findings)
+    }
+
+    /// The words that begin its line.
+    pub fn words(&self) -> String {
+        let wrong = if self.class.is_well() && self.is_to_be_looked_at() { ", but wrong" } else { "" };
+        format!("{}{wrong}", self.class.words())
+    }
+
     /// "lace/scarf.xlsx and texts/lace/scarf.txt".
     pub fn called(&self) -> String {
         let sides = [&self.left, &self.right].into_iter().flatten();

@@ -8,7 +8,7 @@ use longhand::compare::Verdict;
 use longhand::problem::{Code, Finding, Severity};
 
 use super::super::super::call::Call;
-use super::super::super::report::{self, clean, number_of};
+use super::super::super::report::{self, BOLD, clean, number_of};
 use super::super::{rows, verdict};
 use super::{Class, Form, Outcome, Whole};
 
@@ -39,15 +39,19 @@ fn is_shown(call: &Call, finding: &Finding) -> bool {
 }
 
 fn one(call: &Call, outcome: &Outcome) -> String {
-    let wrong = outcome.findings.iter().any(|finding| finding.severity() == Severity::Error);
-    if call.terminal.quiet && !wrong {
+    if call.terminal.quiet && !outcome.is_to_be_looked_at() {
         return String::new();
     }
-    let mut text = report::heading(&format!("{}: {}", outcome.class.words(), outcome.called()));
-    let shown = outcome.findings.iter().filter(|finding| is_shown(call, finding));
-    match outcome.left.as_ref().or(outcome.right.as_ref()) {
-        Some(first) => text.push_str(&report::findings_under(&first.file, shown)),
-        None => text.push_str(&report::findings(shown)),
+    let mut text = line(outcome);
+    let shown: Vec<&Finding> = outcome.findings.iter().filter(|finding| is_shown(call, finding)).collect();
+    let mut file = outcome.left.as_ref().or(outcome.right.as_ref()).map(|first| &first.file);
+    for of_one in shown.chunk_by(|one, two| one.place.file == two.place.file) {
+        let Some(first) = of_one.first() else { continue };
+        if file != Some(&first.place.file) {
+            let _ = writeln!(text, "  In {}:", clean(&first.place.file));
+        }
+        file = Some(&first.place.file);
+        text.push_str(&report::findings_under(&first.place.file, of_one.iter().copied()));
     }
     if call.terminal.quiet {
         return text;
@@ -59,6 +63,19 @@ fn one(call: &Call, outcome: &Outcome) -> String {
         text.push_str(&rows::differing(pair));
     }
     text
+}
+
+/// The line of a pairing. What is to be looked at stands out; the others are many.
+fn line(outcome: &Outcome) -> String {
+    let (words, called) = (outcome.words(), clean(&outcome.called()));
+    let style = if outcome.is_to_be_looked_at() {
+        report::colour(Severity::Error)
+    } else if outcome.class == Class::SameFabric {
+        report::colour(Severity::Note)
+    } else {
+        return format!("{words}: {called}\n");
+    };
+    format!("{style}{words}:{style:#} {BOLD}{called}{BOLD:#}\n")
 }
 
 fn end(whole: &Whole<'_>) -> String {
@@ -73,6 +90,11 @@ fn end(whole: &Whole<'_>) -> String {
 
 /// "66 files read, 33 pairs compared (31 same stitches, 2 different), 1 alone: 3 errors."
 pub(in super::super) fn closing(whole: &Whole<'_>) -> String {
+    whole.tally.closing(whole.tally.files(), &counted(whole))
+}
+
+/// "33 pairs compared (31 same stitches, 2 different), 1 alone".
+pub(in super::super) fn counted(whole: &Whole<'_>) -> String {
     use Class::{Alone, Different, InPart, NoRows, NotCompared, SameFabric, SameStitches, Unreadable};
     let counts = &whole.counts;
     let listed = |classes: &[(Class, &str)]| {
@@ -99,20 +121,28 @@ pub(in super::super) fn closing(whole: &Whole<'_>) -> String {
     for other in others {
         let _ = write!(what, ", {other}");
     }
-    whole.tally.closing(whole.tally.files(), &what)
+    what
 }
 
 /// The first pairings of each kind that somebody has to look at.
 #[derive(Debug, Default)]
-pub(in super::super) struct Look(BTreeMap<Class, Vec<String>>);
+pub(in super::super) struct Look(BTreeMap<Class, Named>);
+
+/// Those of a kind: how many, and the lines of the first.
+#[derive(Debug, Default)]
+struct Named {
+    count: usize,
+    lines: Vec<String>,
+}
 
 impl Look {
     /// Notes one, if it is to be looked at and few of its kind are noted yet.
     pub fn add(&mut self, outcome: &Outcome) {
-        if outcome.class.is_to_be_looked_at() {
+        if outcome.is_to_be_looked_at() {
             let named = self.0.entry(outcome.class).or_default();
-            if named.len() < NAMED {
-                named.push(outcome.called());
+            named.count += 1;
+            if named.lines.len() < NAMED {
+                named.lines.push(format!("{}: {}", outcome.words(), clean(&outcome.called())));
             }
         }
     }
@@ -124,10 +154,10 @@ impl Look {
         }
         let mut text = report::heading("Where to look");
         for (class, named) in &self.0 {
-            for called in named {
-                let _ = writeln!(text, "  {}: {}", class.words(), clean(called));
+            for line in &named.lines {
+                let _ = writeln!(text, "  {line}");
             }
-            let more = whole.counts.of(*class).saturating_sub(named.len());
+            let more = named.count.saturating_sub(named.lines.len());
             if more > 0 {
                 let _ = writeln!(text, "  {}: {more} more", class.words());
             }
