@@ -29,19 +29,33 @@ Examples:
       an ssk for an skp counts as a difference too
   longhand compare scarf.xlsx scarf.txt --to html > scarf.html
       a page with both beside each other, row by row
+  longhand compare charts printed
+      two folders: does every text in the one say what its chart in the other
+      shows? And is any missing?
+  longhand compare 2025 2026 --to html > changes.html
+      an archive and the one of last year, on a page: what differs comes first
 
 Every difference is told by the row, the stitch's place in the row as it is
 worked (a cable or a yarn over counts one), the cell or line, and both readings.
+
+Files of two folders go together by their names, without their endings, in the
+same folders below: lace/scarf.xlsx with lace/scarf.txt. So do the results of
+write and chart: scarf.B.txt is compared with chart B of scarf.xlsx, scarf.uk.txt
+and scarf.xlsx.txt with scarf.xlsx. Where several go together each is compared.
+A file without a partner is a difference, but for texts without rows. Every pair
+has its line; at the end they are counted, and where there are many, those to be
+looked at are named again.
+
 Exit status: 0 the same stitches, or the same fabric worked otherwise (which is
 noted); 1 different, or wrong in itself; 2 the call itself could not be carried
-out.";
+out; 130 stopped with Ctrl-C.";
 
 /// The command.
 pub fn command() -> Command {
     let command = Command::new("compare")
-        .about("Says whether two charts or texts are the same, and where they differ")
+        .about("Says whether two charts or texts, or two folders of them, are the same, and where they differ")
         .after_help(EXAMPLES);
-    call::arguments(command, "The two files to compare; - for standard input", Purpose::Comparison)
+    call::arguments(command, "The two files, or the two folders, to compare; - for standard input", Purpose::Comparison)
         .mut_arg("paths", |paths| paths.num_args(2).value_names(["LEFT", "RIGHT"]))
         .arg(
             Arg::new("to")
