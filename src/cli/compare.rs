@@ -53,20 +53,26 @@ out; 130 stopped with Ctrl-C.";
 /// The command.
 pub fn command() -> Command {
     let command = Command::new("compare")
-        .about("Says whether two charts or texts, or two folders of them, are the same, and where they differ")
-        .after_help(EXAMPLES);
-    call::arguments(command, "The two files, or the two folders, to compare; - for standard input", Purpose::Comparison)
-        .mut_arg("paths", |paths| paths.num_args(2).value_names(["LEFT", "RIGHT"]))
-        .arg(
-            Arg::new("to")
-                .long("to")
-                .value_name("FORMAT")
-                .default_value("text")
-                .value_parser(PossibleValuesParser::new(
-                    FORMS.iter().map(|form| PossibleValue::new(form.name).help(form.about)),
-                ))
-                .help("How the two are put beside each other"),
+        .about(
+            "Says whether two charts or texts, or two folders of them, are the same, and where they differ",
         )
+        .after_help(EXAMPLES);
+    call::arguments(
+        command,
+        "The two files, or the two folders, to compare; - for standard input",
+        Purpose::Comparison,
+    )
+    .mut_arg("paths", |paths| paths.num_args(2).value_names(["LEFT", "RIGHT"]))
+    .arg(
+        Arg::new("to")
+            .long("to")
+            .value_name("FORMAT")
+            .default_value("text")
+            .value_parser(PossibleValuesParser::new(
+                FORMS.iter().map(|form| PossibleValue::new(form.name).help(form.about)),
+            ))
+            .help("How the two are put beside each other"),
+    )
 }
 
 /// A form in which two files are put beside each other.

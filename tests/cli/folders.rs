@@ -175,6 +175,37 @@ fn names_go_together_as_people_read_them() {
     }
 }
 
+/// Prose under the name of a chart is no partner of its text, which goes with the chart; and nothing compared is
+/// nothing proved.
+#[test]
+fn texts_without_rows_are_left_aside() {
+    let prose = "Dear knitter,\nthank you.\n";
+    let bench = Bench::with(&[
+        ("in/scarf.csv", SCARF),
+        ("in/scarf.md", prose),
+        ("in/letter.txt", prose),
+        ("out/scarf.txt", SCARF_ROWS),
+        ("out/scarf.json", &JSON.replace("Strap", "Scarf")),
+        ("out/letter.txt", prose),
+    ]);
+    let out = compared(&bench, &["in", "out"]).ended(1).out;
+    let lines: Vec<&str> =
+        out.lines().filter(|line| line.contains(": in/") || line.contains(": out/")).collect();
+    let told = [
+        "no rows: in/letter.txt and out/letter.txt",
+        "different: in/scarf.csv and out/scarf.json",
+        "same stitches: in/scarf.csv and out/scarf.txt",
+        "no rows: in/scarf.md",
+    ];
+    assert_eq!(lines, told, "{out}");
+    assert!(
+        out.contains("6 files read, 2 pairs compared (1 same stitches, 1 different), 2 without rows: "),
+        "{out}"
+    );
+    let letters = Bench::with(&[("in/letter.txt", prose), ("out/letter.txt", prose)]);
+    compared(&letters, &["in", "out"]).ended(2).said("Nothing was compared");
+}
+
 #[test]
 fn what_are_no_two_folders_is_refused() {
     let bench =

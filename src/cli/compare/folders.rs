@@ -207,6 +207,12 @@ fn told(
     screen.print(&(form.end)(&whole))?;
     screen.end()?;
     run::report(call, tasks, whole.tally.charts(), &whole.tally.kept())?;
+    if whole.complete && whole.counts.of_all(&Class::ALL) == whole.counts.of(Class::NoRows) {
+        return Err(Failure::new(
+            "Nothing was compared: neither folder holds a chart or a written row.",
+            "Name folders that hold some.",
+        ));
+    }
     Ok(run::ended(call, &whole.tally, delivered, bundles.len()))
 }
 

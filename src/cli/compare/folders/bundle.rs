@@ -42,6 +42,8 @@ struct File<'a> {
     bytes: Result<Vec<u8>, Finding>,
     read: bool,
     charts: usize,
+    /// Its charts, where it has several partners or may have more charts than partners.
+    known: Option<Charts>,
     /// What was told of it.
     told: Vec<Finding>,
 }
@@ -62,6 +64,17 @@ impl File<'_> {
         fresh
     }
 
+    /// The letter of the one chart that a comparison with another is about, where that one is named after it.
+    fn only(&self, other: &Self) -> Option<String> {
+        if self.name.letter.is_none() { other.name.letter.clone() } else { None }
+    }
+
+    /// Whether it is a text without rows, as far as its charts are known.
+    fn is_without_rows(&self) -> bool {
+        let none = |charts: &Charts| charts.charts.is_empty() && !any_error(&charts.findings);
+        self.known.as_ref().is_some_and(none)
+    }
+
     fn knows(&mut self, charts: &Charts) {
         self.read |= run::could_be_read(charts);
         self.charts = self.charts.max(charts.charts.len());
@@ -76,23 +89,31 @@ impl Folders<'_> {
     pub fn done(&self, bundle: &[Pairing]) -> Done {
         let numbers = bundle.iter().flat_map(|pair| [pair.left, pair.right]).flatten();
         let mut files: Files<'_> = numbers.filter_map(|number| Some((number, self.file(number)?))).collect();
+        // Reading a file for each of its partners again would take long where every chart of it is one.
+        if bundle.len() > 1 || files.values().any(|file| file.name.letter.is_some()) {
+            for file in files.values_mut() {
+                file.known = Some(self.charts(file));
+            }
+        }
         let mut outcomes = Vec::with_capacity(bundle.len());
         for pair in bundle {
+            if let Some(number) = left_aside(pair, bundle, &files) {
+                let is_right = pair.right == Some(number);
+                let file = files.get_mut(&number).filter(|file| file.told.is_empty());
+                outcomes.extend(file.map(|file| self.alone(file, is_right)));
+                continue;
+            }
             let left = pair.left.and_then(|left| files.remove(&left));
             let right = pair.right.and_then(|right| files.remove(&right));
-            match (left, right) {
-                (Some(mut left), Some(mut right)) => {
-                    outcomes.push(self.compared(&mut left, &mut right));
-                    files.extend(pair.left.map(|number| (number, left)));
-                    files.extend(pair.right.map(|number| (number, right)));
-                }
-                (left, right) => {
-                    let is_right = right.is_some();
-                    let Some(mut file) = left.or(right) else { continue };
-                    outcomes.push(self.alone(&mut file, is_right));
-                    files.extend(pair.left.or(pair.right).map(|number| (number, file)));
-                }
+            let (mut left, mut right) = (left, right);
+            match (&mut left, &mut right) {
+                (Some(left), Some(right)) => outcomes.push(self.compared(left, right)),
+                (Some(file), None) => outcomes.push(self.alone(file, false)),
+                (None, Some(file)) => outcomes.push(self.alone(file, true)),
+                (None, None) => {}
             }
+            files.extend(pair.left.zip(left));
+            files.extend(pair.right.zip(right));
         }
         outcomes.extend(self.charts_left_over(bundle, &mut files));
         Done { outcomes, files: files.values().map(|file| (file.read, file.charts)).collect() }
@@ -101,7 +122,15 @@ impl Folders<'_> {
     fn file(&self, number: u32) -> Option<File<'_>> {
         let task = self.tasks.tasks.get(number as usize)?;
         let name = Name::of(task.input.named_after(), self.styles);
-        Some(File { task, name, bytes: task.input.read(), read: false, charts: 0, told: Vec::new() })
+        Some(File {
+            task,
+            name,
+            bytes: task.input.read(),
+            read: false,
+            charts: 0,
+            known: None,
+            told: Vec::new(),
+        })
     }
 
     /// The charts of a file by itself.
@@ -116,40 +145,21 @@ impl Folders<'_> {
 
     /// Two files compared; where only one of them is named after a chart, that chart of the other with it.
     fn compared(&self, left: &mut File<'_>, right: &mut File<'_>) -> Outcome {
-        let only = |file: &File<'_>, other: &File<'_>| match (&file.name.letter, &other.name.letter) {
-            (None, Some(letter)) => Some(letter.clone()),
-            _ => None,
-        };
-        let (one, two) = (only(left, right), only(right, left));
-        let sides = [left.side(one.as_deref()), right.side(two.as_deref())];
-        let compared = match (&left.bytes, &right.bytes) {
-            (Ok(a), Ok(b)) => {
-                let left_part = Part { source: run::source(self.call, left.task, a), only: one.as_deref() };
-                let right_part = Part { source: run::source(self.call, right.task, b), only: two.as_deref() };
-                run::guarded(left.task, || convert::compare_parts(&left_part, &right_part)).unwrap_or_else(
-                    |finding| Compared {
-                        left: Charts { charts: Vec::new(), findings: vec![finding] },
-                        ..Compared::default()
-                    },
-                )
-            }
-            _ => Compared { left: self.charts(left), right: self.charts(right), ..Compared::default() },
-        };
+        let only = [left.only(right), right.only(left)];
+        let sides = [left.side(only[0].as_deref()), right.side(only[1].as_deref())];
+        let compared = self.both(left, right, &only);
         left.knows(&compared.left);
         right.knows(&compared.right);
         let lacks = |only: &Option<String>, charts: &Charts| {
             only.is_some() && charts.charts.is_empty() && run::could_be_read(charts)
         };
-        let [a, b] = &sides;
-        if lacks(&one, &compared.left) {
+        if lacks(&only[0], &compared.left) {
             let findings = lacking((left, &compared.left), (right, &compared.right));
-            let right = Some(Side { chart: None, ..b.clone() });
-            return Outcome { left: None, right, class: Class::Alone, pairs: Vec::new(), findings };
+            return alone(right.side(None), true, Class::Alone, findings);
         }
-        if lacks(&two, &compared.right) {
+        if lacks(&only[1], &compared.right) {
             let findings = lacking((right, &compared.right), (left, &compared.left));
-            let left = Some(Side { chart: None, ..a.clone() });
-            return Outcome { left, right: None, class: Class::Alone, pairs: Vec::new(), findings };
+            return alone(left.side(None), false, Class::Alone, findings);
         }
         let class = class(&compared);
         let Compared { left: mut a, right: mut b, pairs, findings } = compared;
@@ -167,10 +177,32 @@ impl Folders<'_> {
         Outcome { left, right, class, pairs, findings: all }
     }
 
+    /// What the comparison of two files gives, or of those charts of them that are meant.
+    fn both(&self, left: &mut File<'_>, right: &mut File<'_>, only: &[Option<String>; 2]) -> Compared {
+        let (Ok(one), Ok(two)) = (&left.bytes, &right.bytes) else {
+            return Compared { left: self.charts(left), right: self.charts(right), ..Compared::default() };
+        };
+        let parts = [
+            Part {
+                source: run::source(self.call, left.task, one),
+                only: only[0].as_deref(),
+                known: left.known.as_ref(),
+            },
+            Part {
+                source: run::source(self.call, right.task, two),
+                only: only[1].as_deref(),
+                known: right.known.as_ref(),
+            },
+        ];
+        run::guarded(left.task, || convert::compare_parts(&parts[0], &parts[1])).unwrap_or_else(|finding| {
+            Compared { left: Charts { charts: Vec::new(), findings: vec![finding] }, ..Compared::default() }
+        })
+    }
+
     /// A file that only one of the folders has.
     fn alone(&self, file: &mut File<'_>, is_right: bool) -> Outcome {
-        let charts = self.charts(file);
-        let mut findings: Vec<Finding> = charts.findings().cloned().collect();
+        let charts = file.known.clone().unwrap_or_else(|| self.charts(file));
+        let mut findings = file.fresh(charts.findings().cloned());
         let class = if !file.read {
             Class::Unreadable
         } else if charts.charts.is_empty() && !any_error(&findings) {
@@ -179,9 +211,7 @@ impl Folders<'_> {
             findings.push(self.unmatched(file, is_right));
             Class::Alone
         };
-        let (side, none) = (Some(file.side(None)), None);
-        let (left, right) = if is_right { (none, side) } else { (side, none) };
-        Outcome { left, right, class, pairs: Vec::new(), findings }
+        alone(file.side(None), is_right, class, findings)
     }
 
     fn unmatched(&self, file: &File<'_>, is_right: bool) -> Finding {
@@ -206,15 +236,33 @@ impl Folders<'_> {
             let split = file.name.letter.is_none()
                 && !of_charts.is_empty()
                 && of_charts.iter().all(|partner| partner.name.letter.is_some());
-            if split && file.read {
+            if let Some(charts) = file.known.take().filter(|_| split && file.read) {
                 let is_right = bundle.iter().any(|pair| pair.right == Some(number));
-                let charts = self.charts(&mut file);
                 outcomes.extend(left_over(&mut file, &charts, &of_charts, is_right));
             }
             files.insert(number, file);
         }
         outcomes
     }
+}
+
+/// What a file without partner comes to.
+fn alone(side: Side, is_right: bool, class: Class, findings: Vec<Finding>) -> Outcome {
+    let (left, right) = if is_right { (None, Some(side)) } else { (Some(side), None) };
+    Outcome { left, right, class, pairs: Vec::new(), findings }
+}
+
+/// The file of a pairing that is no partner: a text without rows, such as notes on a chart under its name, where
+/// another file goes with the chart.
+fn left_aside(pair: &Pairing, bundle: &[Pairing], files: &Files<'_>) -> Option<u32> {
+    let without = |number: u32| files.get(&number).is_some_and(File::is_without_rows);
+    let (left, right) = (pair.left?, pair.right?);
+    let (aside, other) = match (without(left), without(right)) {
+        (true, false) => (left, right),
+        (false, true) => (right, left),
+        _ => return None,
+    };
+    partners(bundle, other).into_iter().any(|partner| !without(partner)).then_some(aside)
 }
 
 /// The files that one is compared with.
@@ -252,9 +300,7 @@ fn left_over(file: &mut File<'_>, charts: &Charts, of_charts: &[&File<'_>], is_r
             finding.chart.clone_from(&chart.letter);
             let mut findings = file.fresh(chart.findings.iter().cloned());
             findings.push(finding);
-            let (side, none) = (Some(file.side(Some(letter))), None);
-            let (left, right) = if is_right { (none, side) } else { (side, none) };
-            outcomes.push(Outcome { left, right, class: Class::Alone, pairs: Vec::new(), findings });
+            outcomes.push(alone(file.side(Some(letter)), is_right, Class::Alone, findings));
         }
     }
     outcomes
