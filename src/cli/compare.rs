@@ -44,7 +44,8 @@ write and chart: scarf.B.txt is compared with chart B of scarf.xlsx, scarf.uk.tx
 and scarf.xlsx.txt with scarf.xlsx. Where several go together each is compared.
 A file without a partner is a difference, but for texts without rows. Every pair
 has its line; at the end they are counted, and where there are many, those to be
-looked at are named again.
+looked at are named again. What had to be assumed in reading the files is counted
+too, and stands in --report and in the forms json and html.
 
 Exit status: 0 the same stitches, or the same fabric worked otherwise (which is
 noted); 1 different, or wrong in itself; 2 the call itself could not be carried

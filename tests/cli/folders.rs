@@ -371,7 +371,7 @@ fn a_page_of_folders_shows_first_what_is_to_be_looked_at() {
     for part in [
         "<title>l and r</title>",
         "<p>7 files read, 3 pairs compared (1 same stitches, 1 same fabric, 1 different), 1 alone.</p>",
-        "<caption>4 lines, 2 of them to be looked at.</caption>",
+        "<caption>4 lines, 2 of them to be looked at. The rows stand below, but for those that are all the same.</caption>",
         "scope=\"row\"><a href=\"#at-0\">Different</a></th><td role=\"cell\" data-of=\"l\">l/a.csv</td>\
          <td role=\"cell\" data-of=\"r\">r/a.txt</td>",
         "<a href=\"#at-3\">Alone</a></th><td role=\"cell\" data-of=\"l\">l/d.csv</td><td role=\"cell\" data-of=\"r\">nothing</td>",

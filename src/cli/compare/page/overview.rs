@@ -74,7 +74,7 @@ fn table(whole: &Whole<'_>, page: &mut String) {
     let _ = writeln!(
         page,
         "<h2>All files</h2>\n<table role=\"table\" class=\"overview\">\n<caption>{}, {looked_at} of them to be looked \
-         at.</caption>\n<thead role=\"rowgroup\">\n<tr role=\"row\">{head}</tr>\n</thead>\n<tbody role=\"rowgroup\">",
+         at. The rows stand below, but for those that are all the same.</caption>\n<thead role=\"rowgroup\">\n<tr role=\"row\">{head}</tr>\n</thead>\n<tbody role=\"rowgroup\">",
         number_of(whole.kept.len(), "line"),
     );
     let mut lines: Vec<_> = whole.kept.iter().enumerate().collect();
