@@ -218,16 +218,21 @@ fn told(
 
 /// The names of styles that may stand in the names of files: those that there are, and those of the settings.
 fn styles(tasks: &Tasks) -> Vec<String> {
-    let own = tasks.tasks.iter().flat_map(|task| task.below.styles.iter().flatten());
-    let own = own.filter_map(|name| Some(Path::new(name).file_stem()?.to_string_lossy().into_owned()));
-    let all: BTreeSet<String> = style::built_in().iter().map(|style| style.name.clone()).chain(own).collect();
-    all.into_iter().collect()
+    let mut styles: BTreeSet<String> = style::built_in().iter().map(|style| style.name.clone()).collect();
+    for task in tasks.tasks.iter() {
+        let own = task.below.styles.iter().flatten();
+        styles
+            .extend(own.filter_map(|name| Some(Path::new(name).file_stem()?.to_string_lossy().into_owned())));
+    }
+    styles.into_iter().collect()
 }
 
 fn bundles(tasks: &Tasks, split: usize, styles: &[String]) -> Vec<Bundle> {
-    let names: Vec<&Path> = tasks.tasks.iter().map(|task| task.input.named_after()).collect();
-    let (left, right) = names.split_at(split.min(names.len()));
-    pairing::bundles(left, right, styles)
+    let below = |number: u32| {
+        let task = tasks.tasks.get(number as usize);
+        task.map(|task| task.input.named_after().to_owned()).unwrap_or_default()
+    };
+    pairing::bundles(split, tasks.tasks.len(), below, styles)
 }
 
 impl Whole<'_> {

@@ -4,7 +4,7 @@
 //! has a partner is left out, and nothing is chosen among equals: one text of two charts is held against both.
 
 use std::hash::{BuildHasher, RandomState};
-use std::path::Path;
+use std::path::PathBuf;
 
 use super::name::{Distance, Name};
 
@@ -20,44 +20,32 @@ pub struct Pairing {
 /// Pairings that share files: what they share is read once.
 pub type Bundle = Box<[Pairing]>;
 
-/// A file among those of one name: on which side it is, its number, its name.
+/// A file among those of one name.
 struct Member {
-    is_right: bool,
     number: u32,
     name: Name,
 }
 
-/// The pairings of two folders, in the order of their names: `left` and `right` are the paths below them in order. The
-/// numbers of the right ones go on where those of the left ones end.
-pub fn bundles(left: &[&Path], right: &[&Path], styles: &[String]) -> Vec<Bundle> {
+/// The pairings of two folders, in the order of their names: of `count` files the first `split` lie in the left one, the
+/// others in the right one. `below` gives the path of each below its folder.
+pub fn bundles(split: usize, count: usize, below: impl Fn(u32) -> PathBuf, styles: &[String]) -> Vec<Bundle> {
     let hasher = RandomState::new();
+    let name = |number: u32| Name::of(&below(number), styles);
     // An archive has very many files: numbers in order take less room than tables of names.
-    let all = left.iter().map(|below| (below, false)).chain(right.iter().map(|below| (below, true)));
-    let mut keys: Vec<(u64, u32, bool)> = all
-        .zip(0..)
-        .map(|((below, is_right), number)| (hasher.hash_one(Name::of(below, styles).key()), number, is_right))
-        .collect();
+    let numbers = 0..u32::try_from(count).unwrap_or(u32::MAX);
+    let mut keys: Vec<(u64, u32)> =
+        numbers.map(|number| (hasher.hash_one(name(number).key()), number)).collect();
     keys.sort_unstable();
-    let below = |number: u32| {
-        let number = number as usize;
-        left.get(number)
-            .or_else(|| right.get(number.checked_sub(left.len())?))
-            .copied()
-            .unwrap_or(Path::new(""))
-    };
-    let mut bundles: Vec<Bundle> = Vec::with_capacity(left.len().max(right.len()));
+    let mut bundles: Vec<Bundle> = Vec::with_capacity(count / 2);
     for alike in keys.chunk_by(|one, two| one.0 == two.0) {
-        let members = alike.iter().map(|&(_, number, is_right)| Member {
-            is_right,
-            number,
-            name: Name::of(below(number), styles),
-        });
-        let (right, left): (Vec<_>, Vec<_>) = members.partition(|member| member.is_right);
+        let members = alike.iter().map(|&(_, number)| Member { number, name: name(number) });
+        let (left, right): (Vec<_>, Vec<_>) = members.partition(|member| (member.number as usize) < split);
         bundled(pairings(&left, &right), &mut bundles);
     }
-    let first =
-        |bundle: &Bundle| bundle.first().and_then(|pair| pair.left.or(pair.right)).unwrap_or_default();
-    bundles.sort_by(|one, two| below(first(one)).cmp(below(first(two))).then(first(one).cmp(&first(two))));
+    bundles.sort_by_cached_key(|bundle| {
+        let first = bundle.first().and_then(|pair| pair.left.or(pair.right)).unwrap_or_default();
+        (below(first), first)
+    });
     bundles
 }
 
@@ -114,13 +102,12 @@ mod tests {
 
     /// The pairings of some files, a bundle a line: "scarf.xlsx=scarf.txt".
     fn paired(left: &[&str], right: &[&str]) -> Vec<String> {
-        let [one, two] = [left, right].map(|side| side.iter().map(Path::new).collect::<Vec<_>>());
+        let all = [left, right].concat();
         let styles = ["uk".to_owned(), "aloud".to_owned()];
-        let name = |number: Option<u32>| {
-            number.map_or("", |number| left.iter().chain(right).nth(number as usize).copied().unwrap())
-        };
+        let name = |number: Option<u32>| number.map_or("", |number| all[number as usize]);
         let pair = |pair: &Pairing| format!("{}={}", name(pair.left), name(pair.right));
-        let bundles = bundles(&one, &two, &styles);
+        let below = |number| PathBuf::from(name(Some(number)));
+        let bundles = bundles(left.len(), all.len(), below, &styles);
         bundles.iter().map(|bundle| bundle.iter().map(pair).collect::<Vec<_>>().join(" ")).collect()
     }
 
