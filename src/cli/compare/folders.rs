@@ -79,6 +79,18 @@ pub(super) struct Kept {
     pub text: String,
 }
 
+impl Kept {
+    fn of(outcome: &Outcome, text: String) -> Self {
+        Self {
+            class: outcome.class,
+            is_to_be_looked_at: outcome.is_to_be_looked_at(),
+            words: outcome.words(),
+            sides: [&outcome.left, &outcome.right].map(|side| side.as_ref().map(Side::called)),
+            text,
+        }
+    }
+}
+
 /// Compares two folders; `None` where the call names none.
 ///
 /// # Errors
@@ -189,13 +201,7 @@ fn told(
                 screen.progress.beside(|| call.terminal.say(&aside));
             }
             if form.is_kept {
-                whole.kept.push(Kept {
-                    class: outcome.class,
-                    is_to_be_looked_at: outcome.is_to_be_looked_at(),
-                    words: outcome.words(),
-                    sides: [&outcome.left, &outcome.right].map(|side| side.as_ref().map(Side::called)),
-                    text,
-                });
+                whole.kept.push(Kept::of(outcome, text));
             } else if printed.is_ok() && !text.is_empty() {
                 printed = screen.print(between).and_then(|()| screen.print(&text));
                 between = form.between;
@@ -207,6 +213,7 @@ fn told(
     screen.print(&(form.end)(&whole))?;
     screen.end()?;
     run::report(call, tasks, whole.tally.charts(), &whole.tally.kept())?;
+    // Nothing compared is nothing proved.
     if whole.complete && whole.counts.of_all(&Class::ALL) == whole.counts.of(Class::NoRows) {
         return Err(Failure::new(
             "Nothing was compared: neither folder holds a chart or a written row.",

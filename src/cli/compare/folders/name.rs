@@ -1,6 +1,7 @@
 //! The name of a file, taken apart as the names of results are put together: `stem[.CHART][.STYLE].ending`, where the
 //! stem may keep the ending of the file that the result is of, as in `scarf.xlsx.A.uk.txt`.
 
+use std::ffi::OsStr;
 use std::path::Path;
 
 use longhand::read::{Format, Holds};
@@ -38,7 +39,7 @@ pub struct Distance {
 impl Name {
     /// Takes the name of a file below the folder that is compared apart. `styles` are the names of known styles.
     pub fn of(below: &Path, styles: &[String]) -> Self {
-        let text = |part: Option<&std::ffi::OsStr>| part.unwrap_or_default().to_string_lossy().into_owned();
+        let text = |part: Option<&OsStr>| letters(part.unwrap_or_default());
         let mut parts = text(below.file_stem());
         let mut last = |is_wanted: &dyn Fn(&str) -> bool| {
             let (before, last) = parts.rsplit_once('.')?;
@@ -113,6 +114,15 @@ impl Name {
     }
 }
 
+/// A part of a path as text. Bytes that are no UTF-8 are most likely letters of the old one-byte kind, and no two such
+/// names become one.
+fn letters(part: &OsStr) -> String {
+    match part.to_str() {
+        Some(text) => text.to_owned(),
+        None => part.as_encoded_bytes().iter().map(|byte| char::from(*byte)).collect(),
+    }
+}
+
 /// Whether a part of a name is the letter of a chart: A, B ... Z, AA.
 fn is_letter(part: &str) -> bool {
     (1..=2).contains(&part.len()) && part.chars().all(|c| c.is_ascii_uppercase())
@@ -166,6 +176,16 @@ mod tests {
             assert_eq!(name(one).distance(&name(two)).is_some(), may, "{one} {two}");
             assert_eq!(name(one).distance(&name(two)), name(two).distance(&name(one)), "{one} {two}");
         }
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn names_that_are_no_text_are_told_apart() {
+        use std::os::unix::ffi::OsStrExt;
+        let [u, o] =
+            [b"m\xfctze.csv", b"m\xf6tze.csv"].map(|name| Name::of(Path::new(OsStr::from_bytes(name)), &[]));
+        assert_eq!(u.distance(&o), None);
+        assert!(u.distance(&name("m\u{fc}tze.txt")).is_some(), "as ISO 8859-1 has it");
     }
 
     #[test]
