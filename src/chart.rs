@@ -32,7 +32,7 @@ use std::sync::Arc;
 use crate::grid::Workbook;
 use crate::pattern::{Pattern, Worked};
 use crate::place::{Address, Place, Span, column_letters, stem};
-use crate::problem::{Code, Finding, any_error};
+use crate::problem::{Code, Finding, Severity, any_error};
 use crate::settings::{KeyEntry, Settings};
 use crate::stitch::Stitches;
 
@@ -52,7 +52,7 @@ pub struct Chart {
     pub pattern: Option<Pattern>,
     /// The settings it was understood by.
     pub settings: Settings,
-    /// How it was understood; none where it was not read from a sheet.
+    /// How it was understood; none where that was not asked for, or it was not read from a sheet.
     pub reading: Option<Reading>,
     /// What was found about it.
     pub findings: Vec<Finding>,
@@ -61,16 +61,28 @@ pub struct Chart {
 /// Understands every chart of a workbook. `below` are the settings files', `above` those of the call: what a sheet
 /// says stands between the two. Findings that belong to no chart are given apart.
 pub fn read(workbook: &Workbook, below: &Settings, above: &Settings) -> (Vec<Chart>, Vec<Finding>) {
+    understood(workbook, below, above, false)
+}
+
+/// The same, each chart with how it was understood.
+pub fn explained(workbook: &Workbook, below: &Settings, above: &Settings) -> (Vec<Chart>, Vec<Finding>) {
+    understood(workbook, below, above, true)
+}
+
+fn understood(
+    workbook: &Workbook,
+    below: &Settings,
+    above: &Settings,
+    explain: bool,
+) -> (Vec<Chart>, Vec<Finding>) {
     let mut findings = Vec::new();
     let mut key_sheet: Vec<KeyEntry> = Vec::new();
     let mut sheets = Vec::new();
+    let around = above.over(below);
     for grid in &workbook.sheets {
         let mut sheet = Sheet::new(grid);
         if grid.name().is_some_and(|name| keyblock::is_key_sheet(name)) {
-            key_sheet.extend(keyblock::take_sheet(
-                &mut sheet,
-                &mut Stitches::with_own(&above.over(below).stitches),
-            ));
+            key_sheet.extend(keyblock::take_sheet(&mut sheet, &mut Stitches::with_own(&around.stitches)));
         } else if !grid.hidden {
             sheets.push(sheet);
         }
@@ -78,15 +90,16 @@ pub fn read(workbook: &Workbook, below: &Settings, above: &Settings) -> (Vec<Cha
     let several_sheets = sheets.len() > 1;
     let mut charts = Vec::new();
     for mut sheet in sheets {
-        let mut stitches = Stitches::with_own(&above.over(below).stitches);
+        let mut stitches = Stitches::with_own(&around.stitches);
         let mut wrong_settings = Vec::new();
-        let said = said::take(&mut sheet, &mut wrong_settings);
+        let said = said::take(&mut sheet, &mut stitches, &mut wrong_settings);
         let block = keyblock::take(&mut sheet, &mut stitches);
         // Places and shapes are found with the key as far as it can be read.
         let mut wrong_key = Vec::new();
         let mut finder = Key::new(&[&block, &key_sheet, &below.key], &mut stitches, &mut wrong_key);
         let key_is_wrong = any_error(&wrong_key);
         let nearly = sheet.see_fills(&finder);
+        let several = area::several::take(&mut sheet, &mut finder, &mut stitches);
         let areas = area::find(&mut sheet, &mut finder, &mut stitches);
         if areas.is_empty() {
             findings.append(&mut wrong_settings);
@@ -97,7 +110,10 @@ pub fn read(workbook: &Workbook, below: &Settings, above: &Settings) -> (Vec<Cha
         for (index, area) in areas.iter().enumerate() {
             // A setting that can't be read might have changed any of the sheet's charts.
             let mut found = wrong_settings.clone();
-            let mut settings = above.over(&said::for_chart(&said, area.top(), &tops)).over(below);
+            let mut settings = match said[..] {
+                [] => around.clone(),
+                _ => above.over(&said::for_chart(&said, area.top(), &tops)).over(below),
+            };
             let rounds = |row: &area::AreaRow| row.label().is_some_and(|placed| placed.label.round);
             if settings.worked.is_none() && area.rows.iter().all(rounds) {
                 settings.worked = Some(Worked::Round);
@@ -116,7 +132,10 @@ pub fn read(workbook: &Workbook, below: &Settings, above: &Settings) -> (Vec<Cha
             let mut symbol = |text: Text<'_>| finder.knows(text, &mut stitches);
             let (heading, aside) = heading(&sheet, &areas, index, &settings, several_sheets, &mut symbol);
             let from = found.len();
-            let order = order::order(sheet.grid, area, &settings, &mut found);
+            let several = area::several::told(&sheet, area, &several);
+            let readable = several.as_ref().is_none_or(|told| told.severity() != Severity::Error);
+            found.extend(several);
+            let order = readable.then(|| order::order(sheet.grid, area, &settings, &mut found)).flatten();
             let ordered = Ordered { area, order: order.as_ref(), from };
             let pattern =
                 rows::pattern(&sheet, ordered, &settings, heading, &mut key, &mut stitches, &mut found);
@@ -140,7 +159,8 @@ pub fn read(workbook: &Workbook, below: &Settings, above: &Settings) -> (Vec<Cha
             if index + 1 == areas.len() {
                 found.extend(key.unclear_unused());
             }
-            let reading = Some(reading::gather(&sheet, area, order.as_ref(), &mut key, &mut stitches));
+            let reading =
+                explain.then(|| reading::gather(&sheet, area, order.as_ref(), &mut key, &mut stitches));
             charts.push(Chart { letter: None, pattern, settings, reading, findings: found });
         }
     }
@@ -233,10 +253,12 @@ fn heading(
     };
     let between = |row: u32| above.is_none_or(|above| row > above) && below.is_none_or(|below| row < below);
     let mut prose: Vec<(Address, Text<'_>)> = Vec::new();
+    let mut charts: Vec<(u32, u32)> = Vec::new();
     for row in sheet.rows().into_iter().filter(|row| between(*row)) {
         // A line of prose between the rows of a chart is no part of it.
         let drawn = |area: &&Area| area.rows.binary_search_by_key(&row, |row| row.row).is_ok();
-        let charts: Vec<(u32, u32)> = areas.iter().filter(drawn).map(|area| area.columns).collect();
+        charts.clear();
+        charts.extend(areas.iter().filter(drawn).map(|area| area.columns));
         let in_chart = |at: Address| charts.iter().any(|(first, last)| (*first..=*last).contains(&at.column));
         let is_prose = |(at, text): &(Address, Text<'_>)| {
             !in_chart(*at) && (left..right).contains(&at.column) && !text.starts_with(key::FILL)

@@ -104,12 +104,21 @@ pub struct Source<'a> {
 impl Source<'_> {
     /// Its patterns, be they charts or written rows: see [`charts`] and [`texts`].
     pub fn patterns(&self) -> Charts {
+        self.read(false)
+    }
+
+    /// The same, charts with how they were understood.
+    pub fn explained(&self) -> Charts {
+        self.read(true)
+    }
+
+    fn read(&self, explain: bool) -> Charts {
         let format = self.from.or_else(|| read::Format::of(self.bytes, self.file).ok());
         match format.map(read::Format::holds) {
             Some(read::Holds::Lines) => {
                 texts(self.file, self.bytes, self.from, self.below, self.above, self.vocabulary)
             }
-            _ => charts(self.file, self.bytes, self.from, self.below, self.above),
+            _ => understood(self.file, self.bytes, self.from, self.below, self.above, explain),
         }
     }
 
@@ -143,17 +152,29 @@ pub fn charts(
     below: &Settings,
     above: &Settings,
 ) -> Charts {
-    let settings = above.over(below);
+    understood(file, bytes, from, below, above, false)
+}
+
+/// The charts of a file, with how they were understood where that is asked for.
+fn understood(
+    file: &Arc<str>,
+    bytes: &[u8],
+    from: Option<read::Format>,
+    below: &Settings,
+    above: &Settings,
+    explain: bool,
+) -> Charts {
     let format = match from {
         Some(format) => Some(format),
         None => read::Format::of(bytes, file).ok(),
     };
     let mut charts = if format == Some(read::Format::Json) {
-        from_json(file, bytes, &settings)
+        from_json(file, bytes, &above.over(below))
     } else {
         let (workbook, mut findings) = read::workbook(file, bytes, format);
         let Some(workbook) = workbook else { return Charts { charts: Vec::new(), findings } };
-        let (charts, more) = chart::read(&workbook, below, above);
+        let read = if explain { chart::explained } else { chart::read };
+        let (charts, more) = read(&workbook, below, above);
         findings.extend(more);
         Charts { charts, findings }
     };

@@ -184,14 +184,15 @@ pub fn with_double_yarn_overs(row: &[StitchId]) -> Vec<(usize, StitchId)> {
 /// keep the face of the loop they slip; `same_way` says that both rows are worked in the same direction (rounds).
 pub fn faces_after(
     stitches: &Stitches,
-    row: &[StitchId],
+    row: impl IntoIterator<Item = StitchId>,
     side: Side,
     before: &[Face],
     same_way: bool,
 ) -> Vec<Face> {
-    let mut made = Vec::with_capacity(before.len());
+    let row = row.into_iter();
+    let mut made = Vec::with_capacity(before.len().max(row.size_hint().0));
     let mut used = 0usize;
-    for &id in row {
+    for id in row {
         let stitch = stitches.get(id);
         for (index, &face) in stitch.faces.iter().enumerate() {
             let shown = match (face, side) {

@@ -122,6 +122,8 @@ problems! {
     RowNumberGap = "row-number-gap", Error;
     /// A row number that stands twice.
     RowNumberRepeated = "row-number-repeated", Error;
+    /// Cells beside the rows that hold several numbers each.
+    RowNumberSeveral = "row-number-several", Error;
     /// Row numbers that change direction.
     RowNumberOrder = "row-number-order", Error;
     /// A row number on the side where the row does not begin.
@@ -180,6 +182,8 @@ problems! {
     RepeatDoesNotFit = "repeat-does-not-fit", Error;
     /// A repeat that the sheet draws or tells in its own way.
     RepeatDrawn = "repeat-drawn", Note;
+    /// A box on so few rows that it is no repeat.
+    BoxLeftAside = "box-left-aside", Note;
     /// No cast-on is stated: written for some widths of the repeat.
     RepeatWrittenOut = "repeat-written-out", Note;
 

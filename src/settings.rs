@@ -242,9 +242,13 @@ pub fn sheet_entry(name: &str) -> Option<&'static Entry> {
         let said = TABLE.iter().filter(|entry| entry.in_sheet());
         said.map(|entry| (value::plain(entry.name), entry)).collect()
     });
-    static SHORTEST: LazyLock<usize> =
-        LazyLock::new(|| NAMES.iter().map(|(name, _)| name.len()).min().unwrap_or_default());
-    if name.len() < *SHORTEST {
+    static LENGTHS: LazyLock<(usize, usize)> = LazyLock::new(|| {
+        let lengths = || NAMES.iter().map(|(name, _)| name.len());
+        (lengths().min().unwrap_or_default(), lengths().max().unwrap_or_default())
+    });
+    let (shortest, longest) = *LENGTHS;
+    let letters = || name.chars().filter(|c| c.is_alphanumeric()).count();
+    if name.len() < shortest || letters() > longest {
         return None;
     }
     let wanted = value::plain(name.trim().trim_end_matches(':'));

@@ -261,12 +261,20 @@ impl Stitches {
 
     /// Loops these stitches use.
     pub fn uses(&self, row: &[StitchId]) -> u32 {
-        row.iter().fold(0, |sum, &id| sum.saturating_add(self.get(id).uses))
+        self.sum(row, |stitch| stitch.uses)
     }
 
     /// Loops these stitches make.
     pub fn makes(&self, row: &[StitchId]) -> u32 {
-        row.iter().fold(0, |sum, &id| sum.saturating_add(self.get(id).makes))
+        self.sum(row, |stitch| stitch.makes)
+    }
+
+    /// A sum over a row, run by run.
+    fn sum(&self, row: &[StitchId], of: impl Fn(&Stitch) -> u32) -> u32 {
+        row.chunk_by(|one, next| one == next).fold(0, |sum, run| {
+            let length = u32::try_from(run.len()).unwrap_or(u32::MAX);
+            sum.saturating_add(of(self.get(run[0])).saturating_mul(length))
+        })
     }
 
     /// Every built-in stitch, in the order of the data.

@@ -7,7 +7,7 @@
 mod load;
 mod template;
 
-use std::sync::{Arc, LazyLock};
+use std::sync::{Arc, LazyLock, OnceLock};
 
 use serde::Deserialize;
 
@@ -387,13 +387,17 @@ const SOURCES: &[(&str, &str)] = &[
 
 /// The built-in styles, in the order they are listed.
 pub fn built_in() -> &'static [Style] {
-    static STYLES: LazyLock<Vec<Style>> = LazyLock::new(load::built_in);
+    static STYLES: LazyLock<Vec<Style>> =
+        LazyLock::new(|| SOURCES.iter().filter_map(|(name, _)| named(name).cloned()).collect());
     &STYLES
 }
 
 /// The built-in style with this name.
 pub fn named(name: &str) -> Option<&'static Style> {
-    built_in().iter().find(|style| style.name == name)
+    // Most runs need one of them: each is read when it is asked for.
+    static STYLES: [OnceLock<Option<Style>>; SOURCES.len()] = [const { OnceLock::new() }; SOURCES.len()];
+    let index = SOURCES.iter().position(|(own, _)| *own == name)?;
+    STYLES.get(index)?.get_or_init(|| load::built_in(name)).as_ref()
 }
 
 impl Style {

@@ -155,7 +155,7 @@ fn reading(
     let planned = |text: usize| plan.rows.iter().any(|row| row.text == text);
     let unnumbered = draft.rows.iter().enumerate().filter(|(text, row)| row.named && !planned(*text));
     findings.extend(unnumbered.map(|(_, row)| faults::unnumbered(file, &row.line)));
-    sentences::told(file, draft, &plan, &texts, &mut findings);
+    sentences::told(file, draft, &plan, (&mut texts, cast_on), &mut findings);
     let mut times = vec![repeated(&solved)];
     let mut others: Vec<OtherSize> = Vec::new();
     for size in (0..sizes.count()).filter(|&size| sizes.others && size != sizes.first) {
@@ -165,6 +165,7 @@ fn reading(
         let solved = texts.solve(&plan, cast_on);
         let mut more = Vec::new();
         Told { file, draft, plan: &plan, findings: &mut more }.troubles(&solved);
+        more.extend(sentences::counts(file, draft, &plan, &mut texts, cast_on));
         // What is wrong in one size already is not told again for the next.
         let known = |finding: &Finding| {
             findings.iter().any(|known| known.row == finding.row && known.code == finding.code)

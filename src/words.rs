@@ -14,6 +14,8 @@ mod row;
 pub(crate) mod rows;
 
 use foldhash::{HashMap, HashMapExt};
+use std::cell::RefCell;
+use std::rc::Rc;
 use std::sync::LazyLock;
 
 use crate::stitch::{Stitch, StitchId, Stitches, Terms, Words};
@@ -114,6 +116,30 @@ fn squeeze(words: &[String]) -> String {
     words.concat()
 }
 
+/// The words of a text, boiled and squeezed. The keys of an archive say the same few words over and over.
+fn boiled_down(text: &str) -> Rc<str> {
+    const KEPT: usize = 500;
+    const LONGEST: usize = 80;
+    thread_local! {
+        static KNOWN: RefCell<HashMap<Box<str>, Rc<str>>> = RefCell::new(HashMap::new());
+    }
+    let boil = || Rc::from(squeeze(&boil(text)));
+    if text.len() > LONGEST {
+        return boil();
+    }
+    KNOWN.with_borrow_mut(|known| {
+        if let Some(boiled) = known.get(text) {
+            return Rc::clone(boiled);
+        }
+        if known.len() >= KEPT {
+            known.clear();
+        }
+        let boiled: Rc<str> = boil();
+        known.insert(text.into(), Rc::clone(&boiled));
+        boiled
+    })
+}
+
 /// The stitch these words name, with nothing left over: a canonical name, an abbreviation, words, a cable in any
 /// of its usual spellings, or a stitch of the designer's own by its name or abbreviation.
 pub fn stitch(text: &str, stitches: &mut Stitches) -> Option<StitchId> {
@@ -121,22 +147,22 @@ pub fn stitch(text: &str, stitches: &mut Stitches) -> Option<StitchId> {
     if let Some(id) = stitches.known(text) {
         return Some(id);
     }
-    let squeezed = squeeze(&boil(text));
+    let squeezed = boiled_down(text);
     if squeezed.is_empty() {
         return None;
     }
     own(&squeezed, stitches)
-        .or_else(|| PHRASES.exact.get(&squeezed).copied())
+        .or_else(|| PHRASES.exact.get(&*squeezed).copied())
         .or_else(|| cable(&squeezed, stitches))
 }
 
 /// The stitch named by an abbreviation or by its words alone, not by the many other ways of writing it: what a
 /// chart's cell may hold without a key.
 pub fn named(text: &str, stitches: &mut Stitches) -> Option<StitchId> {
-    let plain: String = text.chars().filter(|c| !c.is_whitespace()).flat_map(char::to_lowercase).collect();
     if let Some(id) = stitches.known(text.trim()) {
         return Some(id);
     }
+    let plain: String = text.chars().filter(|c| !c.is_whitespace()).flat_map(char::to_lowercase).collect();
     let id = stitches.find(&plain)?;
     stitches.get(id).form_of.is_none().then_some(id)
 }

@@ -278,8 +278,8 @@ proptest! {
                 }
             }
             prop_assert_eq!(stitch_names(&pattern, &pair[1].stitches), expected);
-            let faces = faces_after(&pattern.stitches, &pair[0].stitches, Side::Rs, &[], false);
-            let mut again = faces_after(&pattern.stitches, &pair[1].stitches, Side::Ws, &faces, false);
+            let faces = faces_after(&pattern.stitches, pair[0].stitches.iter().copied(), Side::Rs, &[], false);
+            let mut again = faces_after(&pattern.stitches, pair[1].stitches.iter().copied(), Side::Ws, &faces, false);
             again.reverse();
             if !faces.contains(&Face::Over) {
                 prop_assert_eq!(faces, again);

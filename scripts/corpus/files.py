@@ -129,6 +129,18 @@ def converted(sheets, path, ending, filter_name=None):
     path.write_bytes(data)
 
 
+def without_extensions(path):
+    """An .ods as programs write it that know no conditional formats but those of the styles."""
+    out, old = io.BytesIO(), zipfile.ZipFile(path)
+    with old, zipfile.ZipFile(out, "w") as new:
+        for entry in old.infolist():
+            body = old.read(entry)
+            if entry.filename == "content.xml":
+                body = re.sub(rb"<calcext:conditional-formats>.*?</calcext:conditional-formats>", b"", body, flags=re.S)
+            new.writestr(entry, body)
+    path.write_bytes(out.getvalue())
+
+
 def write_xls(sheets, path):
     """The old binary workbook, by xlwt."""
     import xlwt

@@ -185,6 +185,15 @@ CASES = {
     "sizes-cut-by-commas": (CSV, {}, [("", Drawing(
         above=lines("Ripple hem", ["Sizes: S = 2", " M = 3", " L = 4"], "Repeat columns: 2-4", []), numbers="sides",
         repeat=(2, 2, 1)))], None),
+    "return-rows-cut-by-commas": (CSV, {}, [("", Drawing(
+        above=lines("Fence", ["Return rows: K3", " p to last 3 sts", " k3"], "Cast on: 9", [])))], None),
+    "return-rows-as-they-appear-cut-by-a-comma": (CSV, {}, [("", Drawing(
+        above=lines("Fence", ["Return rows: k the knits", " p the purls"], [])))], None),
+    "two-row-charts-without-a-line-between": (CSV, {}, [("", Drawing()), ("", Drawing())], None),
+    "three-row-charts-without-a-line-between": (CSV, {}, [
+        ("", Drawing(numbers="both")), ("", Drawing(numbers="both"))], None),
+    "two-row-charts-alternate-without-a-line-between": (CSV, {}, [
+        ("", Drawing(numbers="sides")) for _ in range(3)], None),
     "two-row-charts-alternate": (CSV, {}, [
         ("", Drawing(above=lines(title), numbers="sides")) for title in ("Hem", "Cuff", "Collar")], None),
     "away-from-the-corner": (XLSX, {}, [("", Drawing())], shifted(6, 4)),
@@ -223,7 +232,7 @@ def make(root):
                 if name == "two-side-by-side":
                     beside = sheet.size()[1] + 2
                 else:
-                    below = end + 2
+                    below = end + (0 if name.endswith("without-a-line-between") else 2)
             else:
                 for r, line in enumerate(part):
                     for c, value in enumerate(line):

@@ -6,6 +6,7 @@
 mod chains;
 mod counted;
 mod numbered;
+pub(super) mod several;
 mod unnumbered;
 
 use std::collections::BTreeMap;

@@ -38,6 +38,17 @@ enum Cell {
     Blank,
 }
 
+impl Cell {
+    /// What is worked for it; `blank` says what for a blank cell.
+    fn works(self, blank: Option<&Option<Rc<Works>>>) -> Option<Rc<Works>> {
+        match self {
+            Self::Stitch(works) => Some(works),
+            Self::NoStitch => None,
+            Self::Blank => blank.cloned().flatten(),
+        }
+    }
+}
+
 struct Piece {
     span: Span,
     cell: Cell,
@@ -64,7 +75,7 @@ pub(super) fn readings(
     };
     let mut readings = Vec::new();
     if !pieces.iter().any(|piece| wide(piece) > 1) {
-        shapes(sheet, &pieces, number, blank.as_ref(), false, &mut readings, findings);
+        shapes(sheet, pieces, number, blank.as_ref(), false, &mut readings, findings);
         return if findings.len() > errors { Vec::new() } else { readings };
     }
     // Blanks after a cable continue it where the counts chain no other way, if blanks are stitches themselves.
@@ -80,7 +91,7 @@ pub(super) fn readings(
                 }
                 shapes(
                     sheet,
-                    &pieces,
+                    pieces,
                     number,
                     blank.as_ref(),
                     continue_blanks && index > 0,
@@ -327,7 +338,7 @@ fn whole_stitches(
 /// Decides which blanks lie outside the shape.
 fn shapes(
     sheet: &Sheet<'_>,
-    pieces: &[Piece],
+    pieces: Vec<Piece>,
     number: u32,
     blank: Option<&Option<Rc<Works>>>,
     continued: bool,
@@ -335,29 +346,29 @@ fn shapes(
     findings: &mut Vec<Finding>,
 ) {
     let is_blank = |piece: &Piece| matches!(piece.cell, Cell::Blank);
+    let base = if continued { 4 } else { 0 };
+    let after_cable = continued.then_some("blanks after a cable were read as part of it");
+    // In most rows nothing is left to decide.
+    if !pieces.is_empty() && !pieces.iter().any(is_blank) {
+        let unit = |piece: Piece| Unit { span: piece.span, works: piece.cell.works(None) };
+        let units = pieces.into_iter().map(unit).collect();
+        readings.push(Reading { units, cost: base, assumed: after_cable });
+        return;
+    }
     let leading = pieces.iter().take_while(|piece| is_blank(piece)).count();
     let trailing = pieces.iter().rev().take_while(|piece| is_blank(piece)).count();
     let units = |from: usize, to: usize| -> Vec<Unit> {
         pieces[from..to]
             .iter()
-            .map(|piece| Unit {
-                span: piece.span,
-                works: match &piece.cell {
-                    Cell::Stitch(works) => Some(Rc::clone(works)),
-                    Cell::NoStitch => None,
-                    Cell::Blank => blank.cloned().flatten(),
-                },
-            })
+            .map(|piece| Unit { span: piece.span, works: piece.cell.clone().works(blank) })
             .collect()
     };
-    let base = if continued { 4 } else { 0 };
-    let after_cable = "blanks after a cable were read as part of it";
     let Some(_) = blank else {
         if leading == pieces.len() {
             findings.push(
                 Finding::new(
                     Code::BlankCell,
-                    sheet.grid.place(row_span(pieces)),
+                    sheet.grid.place(row_span(&pieces)),
                     format!("Row {number} is blank, and no key says what a blank cell means."),
                 )
                 .row(number)
@@ -392,11 +403,7 @@ fn shapes(
         readings.push(Reading { units: units(leading, pieces.len() - trailing), cost: 0, assumed: None });
         return;
     };
-    readings.push(Reading {
-        units: units(0, pieces.len()),
-        cost: base,
-        assumed: continued.then_some(after_cable),
-    });
+    readings.push(Reading { units: units(0, pieces.len()), cost: base, assumed: after_cable });
     // A row of blanks alone has no outermost symbol: all of it is stitches.
     if leading == pieces.len() {
         return;

@@ -24,12 +24,14 @@ pub(super) struct Worked {
 pub(super) type Symbol<'a> = (&'a Works, Span);
 
 /// Some units of a row in the order they are worked.
-pub(super) fn as_worked<'a>(units: impl DoubleEndedIterator<Item = &'a Unit>, side: Side) -> Vec<Symbol<'a>> {
-    let stitches = units.filter_map(|unit| Some((&**unit.works.as_ref()?, unit.span)));
+pub(super) fn as_worked(units: &[Unit], side: Side) -> Vec<Symbol<'_>> {
+    let mut worked = Vec::with_capacity(units.len());
+    let stitches = units.iter().filter_map(|unit| Some((&**unit.works.as_ref()?, unit.span)));
     match side {
-        Side::Rs => stitches.rev().collect(),
-        Side::Ws => stitches.collect(),
+        Side::Rs => worked.extend(stitches.rev()),
+        Side::Ws => worked.extend(stitches),
     }
+    worked
 }
 
 /// The stitches of a row, from its symbols in the order they are worked. `typed_as_worked` says that WS rows are

@@ -13,9 +13,9 @@ use crate::settings::RepeatColumns;
 
 /// A repeat found on the sheet.
 pub(super) enum Drawn {
-    /// The columns of the box in each row of the sheet, and the lowest row it is drawn in; the box may move from row to
-    /// row.
-    Box(BTreeMap<u32, (u32, u32)>, u32),
+    /// The columns of the box in each row of the sheet; the box may move from row to row. The rows it is drawn in, the
+    /// lowest last; the others go with those below them.
+    Box(BTreeMap<u32, (u32, u32)>, Vec<u32>),
     /// A merged cell above or below the chart that says so, over these columns.
     Bracket(Span, (u32, u32)),
     /// A sentence that names columns as the chart numbers them.
@@ -40,6 +40,10 @@ pub(super) fn find(
         findings.extend(ruling.as_ref().map(|ruling| ruling.told(sheet, area)));
         found = boxed(sheet, area, wider, ruling.as_ref());
     }
+    // A box on a few rows only is not the repeat.
+    let aside = found.as_ref().and_then(|rows| on_few_rows(sheet, area, rows));
+    let found = found.filter(|_| aside.is_none()).and_then(|rows| spread(area, rows));
+    findings.extend(aside);
     found.or_else(|| bracket(sheet, area)).or_else(|| sentence(sheet, area))
 }
 
@@ -53,8 +57,13 @@ pub(super) fn strong(edge: Option<Edge>) -> bool {
     edge.is_some_and(|edge| edge.heavy || vivid(edge.colour))
 }
 
-/// The box: in each row, the two columns between which lines set some cells apart.
-fn boxed(sheet: &Sheet<'_>, area: &Area, wider: bool, ruling: Option<&Ruling>) -> Option<Drawn> {
+/// The box: in each row that it is drawn in, the two columns between which lines set some cells apart.
+fn boxed(
+    sheet: &Sheet<'_>,
+    area: &Area,
+    wider: bool,
+    ruling: Option<&Ruling>,
+) -> Option<BTreeMap<u32, (u32, u32)>> {
     let (first, last) = area.columns;
     let looks = &sheet.grid.looks;
     if looks.is_empty() || last <= first {
@@ -103,11 +112,31 @@ fn boxed(sheet: &Sheet<'_>, area: &Area, wider: bool, ruling: Option<&Ruling>) -
             found.insert(row, columns);
         }
     }
-    if 2 * found.len() < area.rows.len() {
-        return None;
-    }
-    // Rows that the box leaves open go with the row below them.
-    let (lowest, mut known) = found.iter().next_back().map(|(row, columns)| (*row, *columns))?;
+    Some(found)
+}
+
+/// Says that a box is drawn on fewer than half of the rows, and so is no repeat.
+fn on_few_rows(sheet: &Sheet<'_>, area: &Area, found: &BTreeMap<u32, (u32, u32)>) -> Option<Finding> {
+    let (&row, &(first, last)) = found.iter().next_back()?;
+    (2 * found.len() < area.rows.len()).then(|| {
+        let cells = Span::new(Address::new(row, first), Address::new(row, last));
+        let rows = area.rows.len();
+        Finding::new(
+            Code::BoxLeftAside,
+            sheet.grid.place(cells),
+            format!(
+                "The heavy or coloured lines around these cells stand on {} of {rows} rows: they were not read as the repeat.",
+                found.len()
+            ),
+        )
+        .help("Nothing, if they mark something else. If they are the repeat, draw the box through all of its rows, or set repeat-columns.")
+    })
+}
+
+/// The box through all rows: those that it leaves open go with the row below them.
+fn spread(area: &Area, mut found: BTreeMap<u32, (u32, u32)>) -> Option<Drawn> {
+    let drawn: Vec<u32> = found.keys().copied().collect();
+    let mut known = *found.values().next_back()?;
     for row in area.rows.iter().rev() {
         match found.get(&row.row) {
             Some(columns) => known = *columns,
@@ -116,7 +145,7 @@ fn boxed(sheet: &Sheet<'_>, area: &Area, wider: bool, ruling: Option<&Ruling>) -
             }
         }
     }
-    Some(Drawn::Box(found, lowest))
+    Some(Drawn::Box(found, drawn))
 }
 
 /// Where a single line inside a framed chart divides it: the box is the part whose upper or lower edge is drawn in a
@@ -180,11 +209,9 @@ fn sentence(sheet: &Sheet<'_>, area: &Area) -> Option<Drawn> {
 
 fn says_repeat(text: &str) -> bool {
     // "Rep" is the shortest word of it; most texts are symbols.
-    text.len() > 2
-        && text
-            .to_lowercase()
-            .split(|c: char| !c.is_alphabetic())
-            .any(|word| matches!(word, "repeat" | "rep" | "repeated"))
+    const WORDS: [&str; 3] = ["rep", "repeat", "repeated"];
+    let is_one = |word: &str| word.len() > 2 && WORDS.iter().any(|one| one.eq_ignore_ascii_case(word));
+    text.len() > 2 && text.split(|c: char| !c.is_alphabetic()).any(is_one)
 }
 
 /// The repeat that the sheet draws or tells, with a note of how it was understood.
@@ -196,20 +223,19 @@ pub(super) fn repeat(
 ) -> Option<Repeat> {
     let from_right = |column: u32| area.columns.1 - column + 1;
     let (place, what) = match &drawn {
-        Drawn::Box(rows, _) => {
-            let widths: Vec<(u32, u32)> = rows.values().copied().collect();
-            let steady = widths.iter().all(|columns| *columns == widths[0]);
-            let columns = widths.first()?;
+        Drawn::Box(rows, drawn) => {
+            let mut widths = drawn.iter().filter_map(|row| rows.get(row)).copied();
+            let (&top, &lowest) = (drawn.first()?, drawn.last()?);
+            let columns = *rows.get(&lowest)?;
+            let steady = widths.all(|width| width == columns);
             let place = Span::new(
-                Address::new(area.top(), widths.iter().map(|columns| columns.0).min()?),
-                Address::new(area.bottom(), widths.iter().map(|columns| columns.1).max()?),
+                // One that moves is named by its cells in the lowest row: around all of them stand cells of no box.
+                Address::new(if steady { top } else { lowest }, columns.0),
+                Address::new(lowest, columns.1),
             );
-            let what = if steady {
-                format!("The box around columns {}-{}", from_right(columns.1), from_right(columns.0))
-            } else {
-                "The box, which moves from row to row,".to_owned()
-            };
-            (place, what)
+            let what = format!("The box around columns {}-{}", from_right(columns.1), from_right(columns.0));
+            let moves = format!(", which moves from row to row through {} rows,", drawn.len());
+            (place, if steady { what } else { what + &moves })
         }
         Drawn::Bracket(span, columns) => {
             let what =
@@ -226,7 +252,7 @@ pub(super) fn repeat(
             .help("Nothing, if that is so; repeat-columns says otherwise."),
     );
     match drawn {
-        Drawn::Box(rows, lowest) => Some(Repeat::boxed(rows, lowest)),
+        Drawn::Box(rows, drawn) => Some(Repeat::boxed(rows, *drawn.last()?)),
         Drawn::Bracket(_, columns) => Some(Repeat::columns(area, columns)),
         Drawn::Sentence(_, columns) => Repeat::named(sheet, area, columns, Some(place), findings),
     }

@@ -169,6 +169,8 @@ pub(super) struct Key {
 
 struct Entry {
     symbol: String,
+    /// The symbol without what hands vary.
+    loose: String,
     words: String,
     place: Place,
     works: Option<Rc<Works>>,
@@ -200,6 +202,7 @@ impl Key {
             for entry in *entries {
                 let read = Entry {
                     symbol: entry.symbol.clone(),
+                    loose: loosened(&entry.symbol),
                     words: in_words(&entry.meaning),
                     place: entry.place.clone(),
                     works: works(entry, stitches).map(Rc::new),
@@ -282,8 +285,11 @@ impl Key {
         value: impl FnOnce() -> Option<&'a Value>,
         stitches: &mut Stitches,
     ) -> Matched {
-        if let Some(matched) = self.seen.get(text.index).cloned().flatten() {
-            return matched;
+        if let Some(Some(matched)) = self.seen.get(text.index) {
+            return match matched {
+                Matched::Works(works) => Matched::Works(Rc::clone(works)),
+                other => other.clone(),
+            };
         }
         let matched = self.found(&text, value(), stitches);
         keep(&mut self.seen, text, matched.clone());
@@ -337,9 +343,9 @@ impl Key {
         let loose = loosened(text);
         if !loose.is_empty() {
             for place in 0..self.places.len() {
-                let fits: Vec<usize> = (0..self.places[place].len())
-                    .filter(|&index| loosened(&self.places[place][index].symbol) == loose)
-                    .collect();
+                let entries = self.places[place].iter().enumerate();
+                let fits: Vec<usize> =
+                    entries.filter(|(_, entry)| entry.loose == loose).map(|(index, _)| index).collect();
                 match fits[..] {
                     [] => {}
                     [index] => {

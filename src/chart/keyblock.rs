@@ -36,16 +36,26 @@ const COLUMN_HEADS: [&str; 9] =
 
 /// Whether a text heads a column of a key.
 fn heads_column(text: &str) -> bool {
-    COLUMN_HEADS.contains(&plain(text).as_str()) || sides::side(text).is_some()
+    is_one_of(&COLUMN_HEADS, text) || sides::side(text).is_some()
 }
 
 fn plain(text: &str) -> String {
-    text.trim().trim_end_matches(':').trim().to_lowercase()
+    bare(text).to_lowercase()
+}
+
+fn bare(text: &str) -> &str {
+    text.trim().trim_end_matches(':').trim()
+}
+
+/// Whether a text is one of some words, whatever its case.
+fn is_one_of(words: &[&str], text: &str) -> bool {
+    let bare = bare(text);
+    words.iter().any(|word| word.eq_ignore_ascii_case(bare))
 }
 
 /// Whether a sheet of this name holds a key and nothing else.
 pub(super) fn is_key_sheet(name: &str) -> bool {
-    HEADINGS.contains(&plain(name).as_str())
+    is_one_of(&HEADINGS, name)
 }
 
 /// Takes the whole sheet as a key: pairs of a symbol and its words.
@@ -62,7 +72,7 @@ pub(super) fn take_sheet(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Vec<
 /// stand free.
 pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Vec<KeyEntry> {
     let mut entries = Vec::new();
-    let heads = |text: &str| HEADINGS.contains(&plain(text).as_str()).then_some(());
+    let heads = |text: &str| is_one_of(&HEADINGS, text).then_some(());
     for (heading, ()) in sheet.tested(heads) {
         under_heading(sheet, heading, stitches, &mut entries);
     }
@@ -199,7 +209,7 @@ fn take_row(
 
 /// The symbol that a key names: "blank" is the blank cell.
 fn symbol_of(symbol: String) -> String {
-    if BLANKS.contains(&plain(&symbol).as_str()) { String::new() } else { symbol }
+    if is_one_of(&BLANKS, &symbol) { String::new() } else { symbol }
 }
 
 fn entry(sheet: &Sheet<'_>, symbol: String, words: String, at: Address, stitches: &mut Stitches) -> KeyEntry {
@@ -217,12 +227,10 @@ fn entry(sheet: &Sheet<'_>, symbol: String, words: String, at: Address, stitches
 
 /// "o = yarn over", "o: yarn over", "o - yarn over" in one cell.
 fn split_line(text: &str) -> Option<(String, String)> {
-    // Asked first, for most texts hold none of the marks below.
-    if !text.contains(['=', ':', '-', '–', '—']) {
-        return None;
-    }
-    let (symbol, words) =
-        [" = ", " – ", " — ", " - ", ": ", "=", ":"].iter().find_map(|mark| text.split_once(mark))?;
+    const MARKS: [&str; 7] = [" = ", " – ", " — ", " - ", ": ", "=", ":"];
+    // The sign alone is sought first, for most texts hold none of them.
+    let holds = |mark: &&&str| mark.trim().chars().next().is_some_and(|sign| text.contains(sign));
+    let (symbol, words) = MARKS.iter().filter(holds).find_map(|mark| text.split_once(mark))?;
     let (symbol, words) = (symbol.trim(), words.trim());
     let short = symbol.chars().count() <= 12;
     (short && !symbol.is_empty() && !words.is_empty()).then(|| (symbol.to_owned(), words.to_owned()))
@@ -231,7 +239,7 @@ fn split_line(text: &str) -> Option<(String, String)> {
 /// Lines such as "o = yarn over" that stand alone, with no heading.
 fn free_lines(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut Vec<KeyEntry>) {
     for (at, (symbol, words)) in sheet.tested(split_line) {
-        let short = symbol.chars().count() <= 6 || BLANKS.contains(&plain(&symbol).as_str());
+        let short = symbol.chars().count() <= 6 || is_one_of(&BLANKS, &symbol);
         if short && words::meaning(&words, stitches).is_some() {
             sheet.take(at);
             entries.push(entry(sheet, symbol, words, at, stitches));

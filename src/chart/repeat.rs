@@ -171,17 +171,20 @@ impl Repeat {
 
     /// Cuts a row of the sheet at the repeat, in the order worked.
     pub(super) fn cut<'a>(&self, units: &'a [Unit], side: Side, row: u32) -> Parts<'a> {
-        let part = |keep: &dyn Fn(u32) -> bool| {
-            as_worked(units.iter().filter(|unit| keep(unit.span.first.column)), side)
-        };
         let Some(&(first, last)) = self.unit.get(&row) else {
-            return Parts { before: part(&|_| true), unit: Vec::new(), after: Vec::new() };
+            return Parts { before: as_worked(units, side), unit: Vec::new(), after: Vec::new() };
         };
         let width = last - first + 1;
         let (from, to) = (first - width * self.copies.0, last + width * self.copies.1);
-        let left = part(&|column| column < from);
-        let right = part(&|column| column > to);
-        let unit = part(&|column| (first..=last).contains(&column));
+        // The units stand from left to right.
+        let part = |from: u32, to: u32| {
+            let start = units.partition_point(|unit| unit.span.first.column < from);
+            let end = units.partition_point(|unit| unit.span.first.column < to);
+            as_worked(units.get(start..end).unwrap_or_default(), side)
+        };
+        let left = part(0, from);
+        let right = part(to.saturating_add(1), u32::MAX);
+        let unit = part(first, last.saturating_add(1));
         let (before, after) = if side == Side::Rs { (right, left) } else { (left, right) };
         Parts { before, unit, after }
     }

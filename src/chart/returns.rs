@@ -55,8 +55,8 @@ pub(super) struct Derived {
 impl Needle {
     /// The loops after a charted row. `before` are those it was worked on.
     pub(super) fn after(&self, row: &[Worked], side: Side, way: Way, stitches: &Stitches) -> Self {
-        let ids: Vec<StitchId> = row.iter().map(|worked| worked.stitch).collect();
-        let faces = faces_after(stitches, &ids, side, &self.faces, way == Way::Round);
+        let ids = row.iter().map(|worked| worked.stitch);
+        let faces = faces_after(stitches, ids, side, &self.faces, way == Way::Round);
         let mut loops = Vec::with_capacity(faces.len());
         for worked in row {
             for index in 0..stitches.get(worked.stitch).makes {
@@ -70,7 +70,7 @@ impl Needle {
 
     /// The loops after a derived row.
     pub(super) fn after_derived(&self, row: &[StitchId], side: Side, way: Way, stitches: &Stitches) -> Self {
-        let faces = faces_after(stitches, row, side, &self.faces, way == Way::Round);
+        let faces = faces_after(stitches, row.iter().copied(), side, &self.faces, way == Way::Round);
         Self { loops: vec![Loop::default(); faces.len()], faces }
     }
 
@@ -97,11 +97,10 @@ impl Needle {
         mirrored: bool,
         stitches: &mut Stitches,
     ) -> Result<Derived, Misfit> {
-        let (mut loops, mut faces) = (self.loops.clone(), self.faces.clone());
-        if way == Way::Flat {
-            loops.reverse();
-            faces.reverse();
-        }
+        // The place of a loop in the order made, from its place in the order taken.
+        let count = self.loops.len();
+        let made = |at: usize| if way == Way::Flat { count.checked_sub(at + 1) } else { Some(at) };
+        let loop_at = |at: usize| self.loops.get(made(at)?);
         if let Rule::Stated(items) = rule {
             let mut row = expand(items, stitches, self.count())?;
             if mirrored {
@@ -110,23 +109,23 @@ impl Needle {
                     *id = stitches.mirror(*id).unwrap_or(*id);
                 }
             }
-            let one_each = row.len() == loops.len()
+            let one_each = row.len() == count
                 && row.iter().all(|&id| stitches.get(id).uses == 1 && stitches.get(id).makes == 1);
             if one_each {
-                for (id, one) in row.iter_mut().zip(&loops) {
-                    *id = one.on_return.unwrap_or(*id);
+                for (at, id) in row.iter_mut().enumerate() {
+                    *id = loop_at(at).and_then(|one| one.on_return).unwrap_or(*id);
                 }
             }
             return Ok(Derived { stitches: row, doubled_against_rule: false });
         }
-        let mut row = Vec::with_capacity(loops.len());
+        let mut row = Vec::with_capacity(count);
         let mut doubled_against_rule = false;
         let mut at = 0;
-        while let (Some(one), Some(&face)) = (loops.get(at), faces.get(at)) {
+        while let (Some(one), Some(&face)) = (loop_at(at), made(at).and_then(|at| self.faces.get(at))) {
             // The two loops of a double yarn over stay two only if one of each is worked into them.
-            let next_doubled = loops.get(at + 1).is_some_and(|next| next.doubled);
+            let next_doubled = loop_at(at + 1).is_some_and(|next| next.doubled);
             let pair = if way == Way::Flat { face == Face::Over && next_doubled } else { one.doubled };
-            if pair && one.on_return.is_none() && at + 1 < loops.len() {
+            if pair && one.on_return.is_none() && at + 1 < count {
                 let (first, second) = match side {
                     Side::Ws => (Stitches::P, Stitches::K),
                     Side::Rs => (Stitches::K, Stitches::P),

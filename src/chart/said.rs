@@ -3,7 +3,9 @@
 use super::sheet::Sheet;
 use crate::place::{Address, Place};
 use crate::problem::Finding;
-use crate::settings::{self, Settings};
+use crate::settings::{self, Entry, ReturnRows, Settings};
+use crate::stitch::Stitches;
+use crate::words;
 
 /// A setting found in a sheet.
 pub(super) struct Said {
@@ -16,7 +18,7 @@ pub(super) struct Said {
 }
 
 /// Takes the settings of a sheet; bad values are findings.
-pub(super) fn take(sheet: &mut Sheet<'_>, findings: &mut Vec<Finding>) -> Vec<Said> {
+pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches, findings: &mut Vec<Finding>) -> Vec<Said> {
     let mut said = Vec::new();
     let entry = |text: &str| match settings::name_and_value(text) {
         Some((name, value)) => settings::sheet_entry(name).map(|entry| (entry, Some(value.to_owned()))),
@@ -26,26 +28,16 @@ pub(super) fn take(sheet: &mut Sheet<'_>, findings: &mut Vec<Finding>) -> Vec<Sa
         if sheet.text(at).is_none() {
             continue;
         }
-        let value = match value {
-            Some(value) => value,
+        let (value, last) = match value {
+            Some(value) => (value, at),
             None => {
                 let beside = sheet.after(at);
                 let Some(value) = sheet.text(beside).map(|text| text.str().to_owned()) else { continue };
                 sheet.take(beside);
-                value
+                (value, beside)
             }
         };
-        // A comma cuts "Sizes: S = 3, M = 4" into cells of a csv file: what goes on so belongs to it.
-        let mut value = value;
-        if entry.many {
-            let mut next = sheet.after(at);
-            while sheet.text(next).is_some_and(|text| text.contains('='))
-                && let Some(more) = sheet.take(next)
-            {
-                value = format!("{value}, {more}");
-                next = sheet.after(next);
-            }
-        }
+        let value = uncut(sheet, last, entry, value, stitches);
         sheet.take(at);
         match entry.set(&mut Settings::default(), &[&value]) {
             Ok(()) => said.push(Said { at, name: entry.name, value, place: sheet.grid.place(at) }),
@@ -53,6 +45,71 @@ pub(super) fn take(sheet: &mut Sheet<'_>, findings: &mut Vec<Finding>) -> Vec<Sa
         }
     }
     said
+}
+
+/// The whole of a value that commas cut into cells of a csv file: "Sizes: S = 3, M = 4" goes on as long as sizes do,
+/// "Return rows: K3, p to last 3 sts, k3" as long as all of it is a row. What goes on behind its `last` cell is taken from the sheet.
+fn uncut(
+    sheet: &mut Sheet<'_>,
+    last: Address,
+    entry: &Entry,
+    value: String,
+    stitches: &mut Stitches,
+) -> String {
+    let row_in_words = entry.name == RETURN_ROWS
+        && sheet.grid.name().is_none()
+        && return_rows(&value).is_none_or(|rows| matches!(rows, ReturnRows::Stated(_)));
+    if !entry.many && !row_in_words {
+        return value;
+    }
+    let mut parts = Vec::new();
+    let mut next = sheet.after(last);
+    while parts.len() < MOST_PARTS
+        && let Some(text) = sheet.text(next).filter(|text| row_in_words || text.contains('='))
+    {
+        parts.push((next, text.trim().to_owned()));
+        next = sheet.after(next);
+    }
+    let joined = |count: usize| {
+        let more = parts.iter().take(count).map(|(_, text)| text.as_str());
+        std::iter::once(value.as_str()).chain(more).collect::<Vec<_>>().join(", ")
+    };
+    let goes_on = if row_in_words {
+        // The longest that says return rows: what else stands beside them is no part of them. A slip in a row that
+        // works to an end only behind a comma is told of the whole row.
+        let ends = |count: usize| joined(count).split_whitespace().any(|word| word == "to");
+        let reads = (1..=parts.len()).rev().find(|&count| says_return_rows(&joined(count), stitches));
+        reads.unwrap_or_else(|| {
+            if ends(0) { 0 } else { (1..=parts.len()).rev().find(|&n| ends(n)).unwrap_or(0) }
+        })
+    } else {
+        parts.len()
+    };
+    let whole = joined(goes_on);
+    for (at, _) in parts.into_iter().take(goes_on) {
+        sheet.take(at);
+    }
+    whole
+}
+
+/// The most cells that a value is looked for in.
+const MOST_PARTS: usize = 100;
+
+/// The setting whose value may be a row in words.
+const RETURN_ROWS: &str = "return-rows";
+
+/// Whether a text is a value of return-rows and, where it is a row in words, one that can be read.
+fn says_return_rows(text: &str, stitches: &mut Stitches) -> bool {
+    match return_rows(text) {
+        Some(ReturnRows::Stated(row)) => words::row(&row, stitches).is_ok(),
+        rows => rows.is_some(),
+    }
+}
+
+fn return_rows(text: &str) -> Option<ReturnRows> {
+    let mut read = Settings::default();
+    settings::in_sheet(&mut read, RETURN_ROWS, text)?.ok()?;
+    read.return_rows
 }
 
 /// The settings that serve the chart whose rows begin at `top`, one of the charts of the sheet that begin at

@@ -157,8 +157,9 @@ impl<'a> Sheet<'a> {
     }
 
     /// Whether the column is hidden.
+    #[inline]
     pub(super) fn hidden_column(&self, column: u32) -> bool {
-        self.grid.hidden_columns.get(column).is_some()
+        !self.grid.hidden_columns.is_empty() && self.grid.hidden_columns.get(column).is_some()
     }
 
     /// Whether the row is hidden.
@@ -173,6 +174,7 @@ impl<'a> Sheet<'a> {
     }
 
     /// The address after the cell (or the merged cells) at this one.
+    #[inline]
     pub(super) fn after(&self, at: Address) -> Address {
         Address::new(at.row, self.span(at).last.column.saturating_add(1))
     }

@@ -90,6 +90,8 @@ pub struct Call {
     pub strict: bool,
     /// Whether files that are not longhand's own may be replaced.
     pub overwrite: bool,
+    /// Whether charts are to say how they were understood.
+    pub explain: bool,
     /// How to speak.
     pub terminal: Terminal,
 }
@@ -216,6 +218,7 @@ pub fn understood(matches: &ArgMatches, purpose: Purpose) -> Result<Call, Failur
         report,
         strict: matches.get_flag("strict"),
         overwrite: matches.get_flag("overwrite"),
+        explain: false,
         terminal: Terminal { color, quiet: matches.get_flag("quiet") },
     })
 }

@@ -46,13 +46,13 @@ pub fn command() -> Command {
 /// Carries it out.
 pub fn run(matches: &ArgMatches) -> Status {
     let call = match call::understood(matches, Purpose::Proof) {
-        Ok(call) => call,
+        Ok(call) => Call { explain: matches.get_flag("explain-reading"), ..call },
         Err(failure) => return Terminal::plain().fail(&failure),
     };
-    check(&call, matches.get_flag("explain-reading")).unwrap_or_else(|failure| call.terminal.fail(&failure))
+    check(&call).unwrap_or_else(|failure| call.terminal.fail(&failure))
 }
 
-fn check(call: &Call, explain: bool) -> Result<Status, Failure> {
+fn check(call: &Call) -> Result<Status, Failure> {
     let tasks = run::tasks(call, None)?;
     let mut tally = Tally::of(call);
     tally.findings(&tasks.findings);
@@ -61,7 +61,7 @@ fn check(call: &Call, explain: bool) -> Result<Status, Failure> {
     let stop = Stop::listen();
     let (mut sound, mut printed) = (0, Ok(()));
     let tell = |index: usize, charts: &Charts| {
-        tasks.tasks.get(index).map(|task| told(call, charts, &task.input.file, explain)).unwrap_or_default()
+        tasks.tasks.get(index).map(|task| told(call, charts, &task.input.file)).unwrap_or_default()
     };
     let work = |index| run::done(call, &tasks.tasks, index, tell);
     let delivered = in_order(run::jobs(call), tasks.tasks.len(), &stop, work, |_, done| {
@@ -85,12 +85,12 @@ fn check(call: &Call, explain: bool) -> Result<Status, Failure> {
 }
 
 /// What is told of a file.
-fn told(call: &Call, charts: &Charts, file: &str, explain: bool) -> String {
+fn told(call: &Call, charts: &Charts, file: &str) -> String {
     let quiet = call.terminal.quiet;
     let shown: Vec<&Finding> =
         charts.findings().filter(|finding| !quiet || finding.severity() == Severity::Error).collect();
     let mut text = report::findings(shown.iter().copied());
-    if explain {
+    if call.explain {
         if shown.is_empty() {
             text.push_str(&report::heading(report::called(file)));
         }
@@ -99,7 +99,7 @@ fn told(call: &Call, charts: &Charts, file: &str, explain: bool) -> String {
         }
     }
     if !quiet {
-        text.push_str(&sound(charts, file, shown.is_empty() && !explain));
+        text.push_str(&sound(charts, file, shown.is_empty() && !call.explain));
     }
     text
 }

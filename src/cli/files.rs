@@ -4,7 +4,9 @@
 mod beside;
 mod entry;
 mod find;
+mod inputs;
 mod journal;
+mod lines;
 mod record;
 mod settings;
 mod store;
@@ -25,12 +27,13 @@ use super::report::reason;
 pub use beside::{Records, beside, is_folder, same, true_path};
 pub use entry::{Entry, Stamp};
 pub use find::{Found, find, speaks_of_a_pattern};
+pub use inputs::Inputs;
 pub use record::{FILE as RECORD, hash};
-pub use settings::SettingsFiles;
+pub use settings::{Nearest, SettingsFiles};
 pub use store::{Saved, Store};
 pub use told::Told;
 
-/// Something to be read. There may be very many of them: each keeps its path once.
+/// Something to be read.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Input {
     /// The path as findings name it; `-` for standard input.
@@ -94,7 +97,7 @@ impl Input {
     /// A finding that says why it can't be read.
     pub fn read(&self) -> Result<Vec<u8>, Finding> {
         let bytes = match self.path() {
-            Some(path) => open(path).and_then(capped),
+            Some(path) => whole_of(path).map(|(bytes, _)| bytes),
             None => capped(io::stdin().lock()),
         };
         bytes.map_err(|error| unreadable(&self.file, &error))
@@ -128,10 +131,32 @@ impl Input {
 
 /// The bytes of a file, and its state before they were read: a change in between shows at the next run.
 fn open_whole(path: &Path) -> io::Result<(Vec<u8>, Stamp)> {
-    let (file, metadata) = opened(path)?;
-    let mut bytes = Vec::with_capacity(usize::try_from(metadata.len()).unwrap_or(0).min(FILE_BYTES) + 1);
-    file.take(FILE_BYTES as u64 + 1).read_to_end(&mut bytes)?;
-    Ok((bytes, Stamp::of(&metadata)))
+    whole_of(path).map(|(bytes, metadata)| (bytes, Stamp::of(&metadata)))
+}
+
+fn whole_of(path: &Path) -> io::Result<(Vec<u8>, Metadata)> {
+    let (mut file, metadata) = opened(path)?;
+    let length = usize::try_from(metadata.len()).unwrap_or(usize::MAX).min(FILE_BYTES);
+    // Where there is room for a byte more than the file holds, one call of the system shows that there is none.
+    let mut bytes = vec![0; length + 1];
+    let mut read = 0;
+    while let Some(room) = bytes.get_mut(read..).filter(|room| !room.is_empty()) {
+        match file.read(room) {
+            Ok(0) => break,
+            Ok(more) => read += more,
+            Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
+            Err(error) => return Err(error),
+        }
+        // What has no length, as what another program sends, goes on until it ends.
+        if read > 0 && read as u64 == metadata.len() {
+            break;
+        }
+    }
+    bytes.truncate(read);
+    if read > length {
+        file.take((FILE_BYTES - length) as u64).read_to_end(&mut bytes)?;
+    }
+    Ok((bytes, metadata))
 }
 
 fn open(path: &Path) -> io::Result<File> {
@@ -185,6 +210,13 @@ pub fn program() -> String {
     let own = std::env::current_exe().and_then(|path| path.metadata());
     let own = own.map(|own| (own.len(), own.modified().ok()));
     format!("{} {:?}", env!("CARGO_PKG_VERSION"), own.ok())
+}
+
+/// A path as one number: 128 bits of BLAKE3, which no two paths share.
+fn fingerprint(path: &Path) -> u128 {
+    let mut bytes = [0; 16];
+    blake3::Hasher::new().update(path.as_os_str().as_encoded_bytes()).finalize_xof().fill(&mut bytes);
+    u128::from_le_bytes(bytes)
 }
 
 /// A path as findings name it.

@@ -1,65 +1,79 @@
 //! Inputs whose results might share a name. Each group is worked on and named as a whole, so that the names of one
 //! file's results wait for no other files than these.
 
+use std::collections::HashMap;
 use std::hash::{BuildHasher, RandomState};
+use std::iter;
 use std::path::Path;
 
 /// Longer stems count as alike where they begin alike: the names of their results may be cut.
 const CUT: usize = 120;
 
-/// Groups of inputs in the order of their first ones; within a group, in the order of the inputs.
+/// Groups of inputs in the order of their first ones; within a group, in the order of the inputs. An archive has very
+/// many inputs and few of them share a group, so only these are held.
 #[derive(Debug, Default)]
 pub struct Groups {
-    members: Vec<u32>,
-    /// Where each group ends among the members.
-    ends: Vec<u32>,
+    inputs: usize,
+    /// The inputs that are not the first of their group, each behind that first one; in order.
+    others: Vec<(usize, usize)>,
+    /// For each of these, in the order of the inputs, how many groups begin before it.
+    before: Vec<usize>,
 }
 
 impl Groups {
     /// Groups inputs by what their results are called after. All results of `scarf.csv` are called `scarf.` and
     /// something, so that only those of `scarf.xlsx` and `scarf.A.csv` in the same folder could meet them.
-    pub fn of<'a>(inputs: impl Iterator<Item = &'a Path> + Clone) -> Self {
+    pub fn of<P: AsRef<Path>>(inputs: impl Iterator<Item = P> + Clone) -> Self {
         let hasher = RandomState::new();
         let key = |folder: &str, stem: &str| hasher.hash_one((folder, stem));
-        // An archive has very many inputs: lists in order take half the room of tables.
-        let mut stems: Vec<u64> = inputs
-            .clone()
-            .map(|below| {
-                let (folder, stem) = parts(below);
-                key(&folder, &stem)
-            })
-            .collect();
+        let parts = |below: P| parts(below.as_ref());
+        // A list in order takes half the room of a table.
+        let mut stems: Vec<u64> =
+            inputs.clone().map(parts).map(|(folder, stem)| key(&folder, &stem)).collect();
         stems.sort_unstable();
-        let root = |below: &Path| {
-            let (folder, stem) = parts(below);
+        // The shortest beginning of a stem that is the stem of another input.
+        let joined = |folder: &str, stem: &str| {
             let beginnings = stem.match_indices('.').filter_map(|(at, _)| stem.get(..at));
-            let mut roots = beginnings.map(|stem| key(&folder, stem));
-            roots.find(|key| stems.binary_search(key).is_ok()).unwrap_or_else(|| key(&folder, &stem))
+            let mut roots = beginnings.map(|stem| key(folder, stem));
+            roots.find(|key| stems.binary_search(key).is_ok())
         };
-        let mut alike: Vec<(u64, u32)> = inputs.map(root).zip(0..).collect();
-        alike.sort_unstable();
-        let mut groups: Vec<&[(u64, u32)]> = alike.chunk_by(|one, two| one.0 == two.0).collect();
-        groups.sort_unstable_by_key(|group| group.first().map(|(_, input)| *input));
-        let mut sorted =
-            Self { members: Vec::with_capacity(alike.len()), ends: Vec::with_capacity(groups.len()) };
-        for group in groups {
-            sorted.members.extend(group.iter().map(|(_, input)| *input));
-            sorted.ends.extend(u32::try_from(sorted.members.len()));
+        let alike = stems.chunk_by(|one, two| one == two).filter(|alike| alike.len() > 1);
+        // The first input of each group that has several.
+        let mut firsts: HashMap<u64, Option<usize>> = HashMap::new();
+        firsts.extend(alike.filter_map(|alike| Some((*alike.first()?, None))));
+        for (folder, stem) in inputs.clone().map(parts) {
+            firsts.extend(joined(&folder, &stem).map(|root| (root, None)));
         }
-        sorted
+        let mut groups = Self { inputs: stems.len(), ..Self::default() };
+        if firsts.is_empty() {
+            return groups;
+        }
+        for (input, (folder, stem)) in inputs.map(parts).enumerate() {
+            let root = joined(&folder, &stem).unwrap_or_else(|| key(&folder, &stem));
+            match firsts.get_mut(&root) {
+                Some(Some(first)) => {
+                    groups.before.push(input - groups.others.len());
+                    groups.others.push((*first, input));
+                }
+                Some(first) => *first = Some(input),
+                None => {}
+            }
+        }
+        groups.others.sort_unstable();
+        groups
     }
 
     /// How many groups there are.
     pub fn len(&self) -> usize {
-        self.ends.len()
+        self.inputs - self.others.len()
     }
 
     /// The inputs of a group, by their numbers.
-    pub fn get(&self, group: usize) -> impl ExactSizeIterator<Item = usize> {
-        let start = group.checked_sub(1).map_or(Some(0), |before| self.ends.get(before).copied());
-        let range = start.zip(self.ends.get(group).copied());
-        let members = range.and_then(|(start, end)| self.members.get(start as usize..end as usize));
-        members.unwrap_or_default().iter().map(|input| *input as usize)
+    pub fn get(&self, group: usize) -> impl Iterator<Item = usize> {
+        let first = group + self.before.partition_point(|before| *before <= group);
+        let start = self.others.partition_point(|(of, _)| *of < first);
+        let others = self.others.iter().skip(start).take_while(move |(of, _)| *of == first);
+        iter::once(first).chain(others.map(|(_, input)| *input))
     }
 }
 
@@ -96,6 +110,8 @@ mod tests {
         assert_eq!(groups(&inputs), [vec![0, 2, 4], vec![1], vec![3], vec![5], vec![6]]);
         // The file that joins others may come after them.
         assert_eq!(groups(&["a.B.csv", "a.A.csv", "b.csv", "a.csv"]), [vec![0, 1, 3], vec![2]]);
+        assert_eq!(groups(&["b.csv", "a.csv", "A.tsv", "c.csv", "B.tsv"]), [vec![0, 4], vec![1, 2], vec![3]]);
+        assert_eq!(groups(&["a.csv", "a.xls", "a.ods", "b.csv"]), [vec![0, 1, 2], vec![3]]);
         assert_eq!(groups(&[]), Vec::<Vec<usize>>::new());
     }
 

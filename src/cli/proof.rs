@@ -89,7 +89,7 @@ fn proof(mut call: Call, approve: bool) -> Result<Status, Failure> {
     let records = Records::default();
     let mut done = run::convert(&call, &tasks.tasks, &Stop::listen(), |index, charts| {
         match (tasks.tasks.get(index), plans.get(index)) {
-            (Some(task), Some(plan)) => file::prove(&call, task, plan, &records, charts),
+            (Some(task), Some(plan)) => file::prove(&call, &task, plan, &records, charts),
             _ => Proved::default(),
         }
     });
@@ -104,7 +104,7 @@ fn proof(mut call: Call, approve: bool) -> Result<Status, Failure> {
     let found = run::gather(&call, &tasks, &done);
     let mut text = report::findings(tasks.findings.iter());
     for (task, done) in tasks.tasks.iter().zip(&done) {
-        text.push_str(&told(&call, task, done));
+        text.push_str(&told(&call, &task, done));
     }
     if !call.terminal.quiet {
         let files = done.len() + done.iter().map(|done| done.made.texts.len()).sum::<usize>();
@@ -153,13 +153,13 @@ fn plans(call: &Call, tasks: &mut Tasks, shelves: &mut Shelves, approve: bool) -
         format.is_some_and(|format| format.holds() == Holds::Lines)
     };
     let mut plans = Vec::with_capacity(tasks.tasks.len());
-    for task in &tasks.tasks {
+    for task in tasks.tasks.iter() {
         let names = call.above.over(&task.below).styles;
         let names =
             names.unwrap_or_else(|| style::built_in().iter().map(|style| style.name.clone()).collect());
         let mut plan = Plan {
             styles: Vec::new(),
-            alone: is_text(task),
+            alone: is_text(&task),
             kept: Vec::new(),
             text: PathBuf::new(),
             approve,
@@ -185,13 +185,15 @@ fn plans(call: &Call, tasks: &mut Tasks, shelves: &mut Shelves, approve: bool) -
         let path = task.input.path().filter(|_| plan.alone);
         path.is_none_or(|path| !kept.contains(&files::true_path(path)))
     };
-    let (left, plans) = std::mem::take(&mut tasks.tasks)
-        .into_iter()
-        .zip(plans)
-        .filter(|(task, plan)| of_its_own(task, plan))
-        .unzip();
-    tasks.tasks = left;
-    Ok(plans)
+    let mut left = Vec::new();
+    let mut plans = plans.into_iter();
+    tasks.tasks.retain(|task| {
+        let plan = plans.next().filter(|plan| of_its_own(task, plan));
+        let wanted = plan.is_some();
+        left.extend(plan);
+        wanted
+    });
+    Ok(left)
 }
 
 /// Whether a finding is shown below the line of its file. What the line itself says is not said again; notes on how a

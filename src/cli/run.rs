@@ -11,13 +11,13 @@ use longhand::place::Place;
 use longhand::problem::{Code, Finding, Severity};
 use longhand::read::Format;
 use longhand::settings::Settings;
-use longhand::stitch::Stitches;
+use longhand::stitch::{OwnStitch, Stitches};
 use longhand::terms::{self, Vocabulary};
 
 use super::batch::{cores, in_order};
 use super::call::Call;
 use super::failure::Failure;
-use super::files::{self, Found, Input, Saved, SettingsFiles, Store};
+use super::files::{self, Found, Input, Inputs, Nearest, Saved, SettingsFiles, Store};
 use super::progress::Progress;
 use super::report::{Told, number_of};
 use super::status::Status;
@@ -28,16 +28,26 @@ use super::tally::Tally;
 pub struct Task {
     /// What is read.
     pub input: Input,
-    /// What the settings files say; shared by the inputs of a folder.
+    /// What the settings files say.
     pub below: Arc<Settings>,
+    /// The nearest of these files: what governs an input follows from it.
+    pub nearest: Nearest,
     /// The user's own vocabulary of written rows, where one is named.
     pub vocabulary: Option<Arc<Vocabulary>>,
+}
+
+/// The inputs of a call with what governs them, in order. There may be very many: a task is made when it is asked for.
+pub struct TaskList {
+    inputs: Inputs,
+    settings: SettingsFiles,
+    /// What governs the inputs from this number on, up to the next.
+    governed: Vec<(usize, Nearest, Option<Arc<Vocabulary>>)>,
 }
 
 /// The inputs of a call.
 pub struct Tasks {
     /// In order.
-    pub tasks: Vec<Task>,
+    pub tasks: TaskList,
     /// Whether a folder was among the paths.
     pub folder: bool,
     /// Folders that could not be looked into.
@@ -77,16 +87,21 @@ pub fn tasks(call: &Call, out: Option<&Path>) -> Result<Tasks, Failure> {
 pub fn tasks_of(call: &Call, found: Found) -> Result<Tasks, Failure> {
     let mut settings = SettingsFiles::under(call.settings.as_deref());
     let mut vocabularies = Vocabularies::default();
-    let mut tasks = Vec::with_capacity(found.inputs.len());
-    for input in found.inputs {
-        let below = settings.for_input(&input);
-        tasks.push(Task { vocabulary: vocabularies.of(call, &below), below, input });
+    let mut governed: Vec<(usize, Nearest, Option<Arc<Vocabulary>>)> = Vec::new();
+    for first in found.inputs.of_folders() {
+        let Some(input) = found.inputs.get(first) else { continue };
+        let nearest = settings.nearest(&input);
+        if governed.last().is_none_or(|(_, last, _)| *last != nearest) {
+            governed.push((first, nearest, vocabularies.of(call, &settings.settings(nearest))));
+        }
     }
     settings.findings.extend(vocabularies.findings);
     if !settings.findings.is_empty() {
         return Err(Failure::from(settings.findings));
     }
-    if tasks.is_empty() {
+    settings.complete();
+    let tasks = TaskList { inputs: found.inputs, settings, governed };
+    if tasks.len() == 0 {
         let mut failure = if call.reads.cells {
             Failure::new(
                 "There is no chart to read.",
@@ -114,7 +129,7 @@ pub fn jobs(call: &Call) -> usize {
 /// is wanted there are no more: those of the first inputs, without a gap.
 pub fn convert<T: Send>(
     call: &Call,
-    tasks: &[Task],
+    tasks: &TaskList,
     stop: &Stop,
     make: impl Fn(usize, &Charts) -> T + Sync,
 ) -> Vec<Done<T>> {
@@ -133,13 +148,13 @@ pub fn convert<T: Send>(
 /// One input turned into charts, and what the command makes of it.
 pub fn done<T>(
     call: &Call,
-    tasks: &[Task],
+    tasks: &TaskList,
     index: usize,
     make: impl Fn(usize, &Charts) -> T,
 ) -> Option<Done<T>> {
     let task = tasks.get(index)?;
     let charts = match task.input.read() {
-        Ok(bytes) => charts(call, task, &bytes),
+        Ok(bytes) => charts(call, &task, &bytes),
         Err(finding) => Charts { charts: Vec::new(), findings: vec![finding] },
     };
     let made = make(index, &charts);
@@ -177,7 +192,8 @@ fn words(fault: &(dyn Any + Send)) -> &str {
 fn read(call: &Call, task: &Task, bytes: &[u8]) -> Charts {
     let file = &task.input.file;
     if call.reads.lines {
-        let read = source(call, task, bytes).patterns();
+        let source = source(call, task, bytes);
+        let read = if call.explain { source.explained() } else { source.patterns() };
         return if named(call, task) { wanted(read) } else { read };
     }
     let from = call.from.or_else(|| as_cells(bytes, file));
@@ -199,38 +215,36 @@ pub fn source<'a>(call: &'a Call, task: &'a Task, bytes: &'a [u8]) -> Source<'a>
 /// The users' own vocabularies, each read once.
 #[derive(Default)]
 struct Vocabularies {
-    /// By the settings that name them: those of the folder before.
-    last: Option<(Arc<Settings>, Option<Arc<Vocabulary>>)>,
+    /// The last one read, with its name and the stitches of the designer's own that its words may mean.
+    last: Option<(String, Vec<OwnStitch>, Option<Arc<Vocabulary>>)>,
     findings: Vec<Finding>,
 }
 
 impl Vocabularies {
     /// The vocabulary, where the settings of an input name its file.
-    fn of(&mut self, call: &Call, below: &Arc<Settings>) -> Option<Arc<Vocabulary>> {
-        if let Some((settings, known)) = &self.last
-            && Arc::ptr_eq(settings, below)
+    fn of(&mut self, call: &Call, below: &Settings) -> Option<Arc<Vocabulary>> {
+        let settings = call.above.over(below);
+        let name = settings.terms.filter(|name| call.reads.lines && terms::named(name).is_none())?;
+        if let Some((last, stitches, known)) = &self.last
+            && (last, stitches) == (&name, &settings.stitches)
         {
             return known.clone();
         }
-        let read = vocabulary(call, below).unwrap_or_else(|finding| {
+        let read = vocabulary(&name, &settings.stitches).map(|read| Some(Arc::new(read)));
+        let read = read.unwrap_or_else(|finding| {
             if !self.findings.contains(&finding) {
                 self.findings.push(finding);
             }
             None
         });
-        self.last = Some((Arc::clone(below), read.clone()));
+        self.last = Some((name, settings.stitches, read.clone()));
         read
     }
 }
 
-fn vocabulary(call: &Call, below: &Settings) -> Result<Option<Arc<Vocabulary>>, Finding> {
-    let settings = call.above.over(below);
-    let Some(name) = settings.terms.filter(|name| call.reads.lines && terms::named(name).is_none()) else {
-        return Ok(None);
-    };
-    let stitches = Stitches::with_own(&settings.stitches);
-    let text = files::text(Path::new(&name))?;
-    Vocabulary::parse(&text, &Arc::from(name.as_str()), &stitches).map(|read| Some(Arc::new(read)))
+fn vocabulary(name: &str, stitches: &[OwnStitch]) -> Result<Vocabulary, Finding> {
+    let text = files::text(Path::new(name))?;
+    Vocabulary::parse(&text, &Arc::from(name), &Stitches::with_own(stitches))
 }
 
 /// Whether the input was named in the call, not found in a folder.
@@ -319,7 +333,8 @@ impl Findings<'_> {
 /// When it can't be written.
 pub fn report(call: &Call, tasks: &Tasks, charts: usize, findings: &[&Finding]) -> Result<(), Failure> {
     let Some(report) = &call.report else { return Ok(()) };
-    let inputs = tasks.tasks.iter().map(|task| (&*task.input.file, task.input.path())).collect();
+    let inputs: Vec<Input> = tasks.tasks.inputs().collect();
+    let inputs = inputs.iter().map(|input| (&*input.file, input.path())).collect();
     let told = Told { paths: &call.paths, inputs, charts, findings };
     let folder = report.path.parent().unwrap_or(Path::new(""));
     let Some(name) = report.path.file_name() else { return Ok(()) };
@@ -342,9 +357,63 @@ pub fn stopped(call: &Call, files: usize) -> Status {
     Status::Stopped
 }
 
+impl TaskList {
+    /// How many there are.
+    pub fn len(&self) -> usize {
+        self.inputs.len()
+    }
+
+    /// A task by its number.
+    pub fn get(&self, number: usize) -> Option<Task> {
+        let at = self.governed.partition_point(|(first, ..)| *first <= number).checked_sub(1)?;
+        let (_, nearest, vocabulary) = self.governed.get(at)?;
+        let input = self.inputs.get(number)?;
+        let below = self.settings.settings(*nearest);
+        Some(Task { input, below, nearest: *nearest, vocabulary: vocabulary.clone() })
+    }
+
+    /// The first task.
+    pub fn first(&self) -> Option<Task> {
+        self.get(0)
+    }
+
+    /// The last task.
+    pub fn last(&self) -> Option<Task> {
+        self.get(self.len().checked_sub(1)?)
+    }
+
+    /// All of them, in order.
+    pub fn iter(&self) -> impl Iterator<Item = Task> {
+        (0..self.len()).filter_map(|number| self.get(number))
+    }
+
+    /// One task for all that follow one another and are governed by the same.
+    pub fn of_settings(&self) -> impl Iterator<Item = Task> {
+        self.governed.iter().filter_map(|(first, ..)| self.get(*first))
+    }
+
+    /// What they read, in order.
+    pub fn inputs(&self) -> impl Iterator<Item = Input> + Clone {
+        self.inputs.iter()
+    }
+
+    /// Leaves out those that are not wanted; each is asked once, in order.
+    pub fn retain(&mut self, mut wanted: impl FnMut(&Task) -> bool) {
+        let (mut inputs, mut governed) = (Inputs::default(), Vec::new());
+        for task in self.iter().filter(|task| wanted(task)) {
+            if governed.last().is_none_or(|(_, last, _)| *last != task.nearest) {
+                governed.push((inputs.len(), task.nearest, task.vocabulary));
+            }
+            inputs.push(&task.input);
+        }
+        inputs.complete();
+        (self.inputs, self.governed) = (inputs, governed);
+    }
+}
+
 impl Tasks {
     /// The paths that are read.
-    pub fn paths(&self) -> impl Iterator<Item = &Path> {
-        self.tasks.iter().filter_map(|task| task.input.path())
+    pub fn paths(&self) -> impl Iterator<Item = PathBuf> {
+        self.tasks.inputs.paths()
     }
 }

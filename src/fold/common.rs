@@ -251,7 +251,7 @@ impl<'s, 'a> Search<'s, 'a> {
         let repeats = vec![None; pattern.rows.len()];
         let trial = repeats.clone();
         let best = Found { cost, repeated: 0, edge_first: 0, repeats };
-        Self { pattern, kinds, needles, known: HashMap::new(), best, proposed: false, trial }
+        Self { pattern, kinds, needles, known: HashMap::with_capacity(64), best, proposed: false, trial }
     }
 
     /// Follows a repeat of one row to all others, and keeps it if it is better than those before.

@@ -3,7 +3,7 @@
 use std::cell::OnceCell;
 use std::rc::Rc;
 
-use foldhash::HashMap;
+use foldhash::{HashMap, HashMapExt};
 
 use super::cost;
 use crate::stitch::Stitches;
@@ -20,7 +20,8 @@ pub(super) struct Wordings<'a> {
 impl<'a> Wordings<'a> {
     /// None yet.
     pub(super) fn new(stitches: &'a Stitches) -> Self {
-        Self { stitches, known: HashMap::default(), all: Vec::new() }
+        const FEW: usize = 28;
+        Self { stitches, known: HashMap::with_capacity(FEW), all: Vec::with_capacity(FEW) }
     }
 
     /// The number of these words.

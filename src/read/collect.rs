@@ -22,9 +22,9 @@ pub(super) struct Budget {
     bands: usize,
     comments: usize,
     conditional: usize,
-    /// Texts of cells met so far, and the last of them.
+    /// Texts of cells met so far; those of a single ASCII character by that, as most symbols are one.
     texts: HashSet<Arc<str>>,
-    last: Arc<str>,
+    signs: [Option<Arc<str>>; 128],
 }
 
 impl Default for Budget {
@@ -40,7 +40,7 @@ impl Default for Budget {
             comments: limits::COMMENTS,
             conditional: limits::CONDITIONAL,
             texts: HashSet::with_capacity(50),
-            last: "".into(),
+            signs: [const { None }; 128],
         }
     }
 }
@@ -67,11 +67,17 @@ impl Budget {
 
     /// A text as the cells of the file share it: most hold one of a few symbols.
     pub(super) fn shared(&mut self, text: &str) -> Arc<str> {
-        if *self.last != *text {
-            self.last = self.texts.get(text).map_or_else(|| text.into(), Arc::clone);
-            self.texts.insert(Arc::clone(&self.last));
+        if let [sign] = text.as_bytes()
+            && let Some(known) = self.signs.get_mut(usize::from(*sign))
+        {
+            return Arc::clone(known.get_or_insert_with(|| text.into()));
         }
-        Arc::clone(&self.last)
+        if let Some(known) = self.texts.get(text) {
+            return Arc::clone(known);
+        }
+        let new: Arc<str> = text.into();
+        self.texts.insert(Arc::clone(&new));
+        new
     }
 
     /// Counts one more cell with this value.
@@ -103,6 +109,11 @@ impl Sheet {
     /// Starts to fill a grid.
     pub(super) const fn new(grid: Grid) -> Self {
         Self { grid, formulas: None }
+    }
+
+    /// Makes room for so many cells more; it is no promise of them.
+    pub(super) fn make_room(&mut self, cells: usize) {
+        self.grid.cells.reserve(cells.min(limits::CELLS));
     }
 
     /// The sheet's name; empty for a csv file.
@@ -293,7 +304,8 @@ fn uncover(grid: &mut Grid) {
 
 /// Whether a text has nothing to see in it.
 pub(super) fn is_blank(text: &str) -> bool {
-    text.chars().all(unseen)
+    // Most texts are symbols.
+    !text.as_bytes().first().is_some_and(u8::is_ascii_graphic) && text.chars().all(unseen)
 }
 
 /// Whether a character leaves no trace in a cell: spaces of every kind, marks without width.

@@ -1,5 +1,7 @@
 //! Colours as workbooks name them: by their parts, by a place in the theme or the palette, lighter or darker.
 
+use std::cell::Cell;
+
 use quick_xml::events::{BytesStart, Event};
 
 use super::fault::Fault;
@@ -13,6 +15,8 @@ use crate::grid::Colour;
 pub(super) struct Colours {
     /// The theme's, in the order of its part: dark 1, light 1, dark 2, light 2, six accents, two for links.
     theme: Vec<Colour>,
+    /// Whether a colour of the theme was asked for before the theme was read.
+    pub(super) unread: Cell<bool>,
     /// The palette's, where the workbook has its own.
     pub(super) own_palette: Vec<Colour>,
 }
@@ -41,14 +45,19 @@ const fn colour(number: u32) -> Colour {
 
 impl Default for Colours {
     fn default() -> Self {
-        Self { theme: OFFICE_THEME.map(colour).to_vec(), own_palette: Vec::new() }
+        Self { theme: OFFICE_THEME.map(colour).to_vec(), ..Self::unthemed() }
     }
 }
 
 impl Colours {
+    /// Colours whose theme is not read yet.
+    pub(super) const fn unthemed() -> Self {
+        Self { theme: Vec::new(), unread: Cell::new(false), own_palette: Vec::new() }
+    }
+
     /// Reads the theme, where there is one.
     pub(super) fn read(package: &mut Package<'_>, theme: Option<&str>) -> Result<Self, Fault> {
-        let mut colours = Self { theme: Vec::new(), own_palette: Vec::new() };
+        let mut colours = Self::unthemed();
         if let Some(part) = theme
             && let Some(mut xml) = package.xml(part)?
         {
@@ -99,6 +108,7 @@ impl Colours {
 
     /// Light and dark stand the other way round in cells than in the theme's part.
     pub(super) fn themed(&self, index: usize) -> Option<Colour> {
+        self.unread.set(self.unread.get() || self.theme.is_empty());
         self.theme.get(if index < 4 { index ^ 1 } else { index }).copied()
     }
 

@@ -26,12 +26,14 @@ pub(super) fn read(file: &Arc<str>, text: &str, usual: u8) -> Result<Workbook, F
         false => Cow::Borrowed(body),
     };
     let tabs = (usual == b'\t' && body.contains('\t')).then_some(b'\t');
-    let found = || separator::find(&body).map(|found| found.separator);
-    let separator = stated.or(tabs).or_else(found).unwrap_or(usual);
-    survey(&body, separator)?;
+    let separator = stated.or(tabs).or_else(|| separator::between(&body)).unwrap_or(usual);
+    let separators = body.bytes().filter(|&byte| byte == separator).count();
+    survey(&body, separator, separators)?;
     let mut budget = Budget::default();
     let mut sheet = Sheet::new(Grid::lines(Arc::clone(file)));
-    let mut records = Records::new(&body, separator);
+    // Charts are dense.
+    sheet.make_room(separators);
+    let mut records = Records::new(&body, separator, separators);
     let mut lines = Lines { text: body.as_bytes(), at: 0, line: 0 };
     loop {
         let start = records.at;
@@ -82,8 +84,8 @@ struct Records<'a> {
 }
 
 impl<'a> Records<'a> {
-    fn new(text: &'a str, separator: u8) -> Self {
-        let most = text.bytes().filter(|&byte| byte == separator).count().min(limits::COLUMNS as usize);
+    fn new(text: &'a str, separator: u8, separators: usize) -> Self {
+        let most = separators.min(limits::COLUMNS as usize);
         Self {
             text: text.as_bytes(),
             at: 0,
@@ -158,44 +160,56 @@ impl Lines<'_> {
 
 /// Looks through a text before it is read: no record may have too many cells, and no quotation mark may be left
 /// open, since it would make one cell of all that follows.
-fn survey(text: &str, separator: u8) -> Result<(), Fault> {
-    // The line, from 1, on which the quotation mark stands that is open now.
-    let mut opened = None;
-    let mut line = 1;
-    let mut at_start = true;
-    let mut cells = 1;
+fn survey(text: &str, separator: u8, separators: usize) -> Result<(), Fault> {
+    if let Some(mark) = open_mark(text, separator) {
+        let above = text.as_bytes().iter().take(mark).filter(|byte| **byte == b'\n').count();
+        return Err(Fault::DamagedLine {
+            line: u32::try_from(above + 1).unwrap_or(u32::MAX),
+            what: "a quotation mark opens a cell here and none closes it; a cell that holds a quotation mark must be \
+                   written as four of them"
+                .into(),
+        });
+    }
+    // Where all lines together have fewer, none has too many.
+    if separators < limits::COLUMNS as usize {
+        return Ok(());
+    }
+    let (mut opened, mut at_start, mut cells) = (false, true, 1);
     for &byte in text.as_bytes() {
-        if byte == b'\n' {
-            line += 1;
-        }
-        match opened {
-            None if byte == b'"' && at_start => opened = Some(line),
-            None if byte == b'\n' => cells = 1,
-            None if byte == separator => {
-                cells += 1;
-                if cells > limits::COLUMNS {
-                    return Err(Fault::too_many("cells in a line", u64::from(limits::COLUMNS)));
-                }
-            }
-            // Of two marks in a row the second opens the cell again, so that they count as one inside it.
-            Some(_) if byte == b'"' => {
-                opened = None;
-                at_start = true;
+        match byte {
+            b'"' if opened || at_start => {
+                // Of two marks in a row the second opens the cell again, so that they count as one inside it.
+                at_start = opened;
+                opened = !opened;
                 continue;
             }
+            b'\n' if !opened => cells = 1,
+            byte if byte == separator && !opened => cells += 1,
             _ => {}
         }
-        at_start = opened.is_none() && (byte == separator || byte == b'\n');
+        if cells > limits::COLUMNS {
+            return Err(Fault::too_many("cells in a line", u64::from(limits::COLUMNS)));
+        }
+        at_start = !opened && (byte == separator || byte == b'\n');
     }
-    match opened {
-        Some(line) => Err(Fault::DamagedLine {
-            line,
-            what:
-                "a quotation mark opens a cell here and none closes it; a cell that holds a quotation mark \
-                   must be written as four of them"
-                    .into(),
-        }),
-        None => Ok(()),
+    Ok(())
+}
+
+/// The place, in bytes, of a quotation mark that opens a cell which none closes.
+fn open_mark(text: &str, separator: u8) -> Option<usize> {
+    let next = |from: usize| text.get(from..)?.find('"').map(|found| from + found);
+    let (mut from, mut closed) = (0, None);
+    loop {
+        let mark = next(from)?;
+        from = mark + 1;
+        let before = mark.checked_sub(1).and_then(|before| text.as_bytes().get(before));
+        let starts = before.is_none_or(|byte| *byte == separator || *byte == b'\n');
+        // Of two marks in a row the second opens the cell again, so that they count as one inside it.
+        if starts || closed == Some(mark) {
+            let Some(end) = next(from) else { return Some(mark) };
+            from = end + 1;
+            closed = Some(from);
+        }
     }
 }
 

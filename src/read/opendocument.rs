@@ -1,11 +1,11 @@
 //! Reading OpenDocument spreadsheets: `.ods`, zipped, and `.fods`, the same in one XML file.
 
 mod cell;
+mod mapped;
 mod styles;
 mod table;
 mod text;
 
-use std::io::BufRead;
 use std::sync::Arc;
 
 use quick_xml::events::Event;
@@ -18,6 +18,7 @@ use super::package::Package;
 use super::xml::{Xml, attribute};
 use crate::grid::{Grid, Workbook};
 use crate::problem::Finding;
+use mapped::Mapped;
 use styles::Styles;
 use table::Table;
 
@@ -76,9 +77,9 @@ fn encrypted(package: &mut Package<'_>) -> Result<bool, Fault> {
     }
 }
 
-fn document<R: BufRead>(
+fn document(
     file: &Arc<str>,
-    xml: &mut Xml<R>,
+    xml: &mut Xml<'_>,
     mut styles: Styles,
     notes: &mut Vec<Finding>,
 ) -> Result<Workbook, Fault> {
@@ -116,7 +117,8 @@ fn document<R: BufRead>(
                 budget.sheet()?;
                 let mut sheet = Sheet::new(Grid::sheet(Arc::clone(file), name));
                 sheet.hide(styles.hides(&style));
-                Table { sheet: &mut sheet, budget: &mut budget, styles: &mut styles }.read(xml)?;
+                let mapped = Mapped::default();
+                Table { sheet: &mut sheet, budget: &mut budget, styles: &mut styles, mapped }.read(xml)?;
                 notes.extend(sheet.unresolved());
                 sheets.push(sheet.finish());
             }

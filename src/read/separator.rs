@@ -41,6 +41,20 @@ pub(super) fn declared(text: &str) -> Option<(u8, &str)> {
     }
 }
 
+/// The character between the cells of a text; `None` where no candidate stands in it.
+pub(super) fn between(text: &str) -> Option<u8> {
+    let bytes = text.as_bytes();
+    if text.len() <= SAMPLE && !bytes.contains(&b'"') {
+        let mut standing = CANDIDATES.into_iter().filter(|separator| bytes.contains(separator));
+        let (first, second) = (standing.next()?, standing.next());
+        // Nothing need be weighed where there is but one.
+        if second.is_none() {
+            return Some(first);
+        }
+    }
+    find(text).map(|found| found.separator)
+}
+
 /// The likeliest separator; `None` where no candidate stands in the text.
 pub(super) fn find(text: &str) -> Option<Found> {
     let mut end = text.len().min(SAMPLE);
@@ -69,7 +83,7 @@ fn cut(sample: &str, separator: u8) -> Option<Found> {
     let mut widths: Vec<usize> = Vec::new();
     let (mut filled, mut clean) = (0usize, 0usize);
     let (mut cuts, mut spaced) = (0usize, 0usize);
-    let fields = Fields { rest: Some(sample.as_bytes()), separator };
+    let fields = Fields { text: sample.as_bytes(), at: Some(0), separator };
     let (mut width, mut blank) = (0, true);
     for (field, ends) in fields {
         spaced += usize::from(width > 0 && field.len() > 1 && field.starts_with(b" "));
@@ -107,28 +121,39 @@ fn cut(sample: &str, separator: u8) -> Option<Found> {
 /// The fields of a text, each with whether it ends its record. To weigh a separator they need not be unquoted to the
 /// letter, and a reader made for each costs more than all of this.
 struct Fields<'a> {
-    /// What was not cut yet; `None` at the end.
-    rest: Option<&'a [u8]>,
+    text: &'a [u8],
+    /// Where the next field begins; `None` at the end.
+    at: Option<usize>,
     separator: u8,
 }
 
 impl<'a> Iterator for Fields<'a> {
     type Item = (&'a [u8], bool);
 
+    #[inline]
     fn next(&mut self) -> Option<Self::Item> {
-        let text = self.rest?;
-        let ends = |byte: &u8| *byte == self.separator || matches!(byte, b'\n' | b'\r');
-        let quoted = text.strip_prefix(b"\"").map(|inside| (inside, closing(inside)));
-        let (field, after) = match quoted {
-            Some((inside, at)) => (inside.get(..at)?, inside.get(at..)?),
-            None => (&text[..0], text),
+        let start = self.at?;
+        let rest = self.text.get(start..)?;
+        let quoted = match rest {
+            [b'"', inside @ ..] => Some(closing(inside)),
+            _ => None,
         };
-        let stop = after.iter().position(ends);
-        let length = stop.unwrap_or(after.len());
-        let field = if quoted.is_some() { field } else { after.get(..length)? };
-        self.rest = stop.and_then(|stop| after.get(stop + 1..));
-        let cut = stop.and_then(|stop| after.get(stop)) == Some(&self.separator);
-        Some((field, !cut))
+        // Behind a quoted field stands its mark.
+        let from = quoted.map_or(0, |length| length + 1);
+        let mut length = from;
+        while let Some(byte) = rest.get(length) {
+            if *byte == self.separator || matches!(byte, b'\n' | b'\r') {
+                break;
+            }
+            length += 1;
+        }
+        let field = match quoted {
+            Some(inside) => rest.get(1..inside + 1)?,
+            None => rest.get(..length)?,
+        };
+        let stop = rest.get(length);
+        self.at = stop.map(|_| start + length + 1);
+        Some((field, stop != Some(&self.separator)))
     }
 }
 

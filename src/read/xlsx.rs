@@ -13,7 +13,6 @@ mod workbook;
 use std::sync::Arc;
 
 use super::collect::{Budget, Sheet};
-use super::colours::Colours;
 use super::fault::Fault;
 use super::package::Package;
 use crate::grid::{Grid, Workbook};
@@ -51,8 +50,7 @@ pub(super) fn read(
     let formats = match links.by_kind("styles") {
         Some(link) => {
             let theme = links.by_kind("theme").map(|link| link.part.as_str());
-            let colours = Colours::read(package, theme)?;
-            styles::read(package, &link.part, colours)?
+            styles::read(package, &link.part, theme)?
         }
         None => Vec::new(),
     };

@@ -352,6 +352,8 @@ pub(super) const RETURN_ROWS: value::Choices<ReturnRows> = &[
             "knit the knits and purl the purls",
             "knit the knits, purl the purls",
             "k the k and p the p",
+            "k the knits and p the purls",
+            "k the knits, p the purls",
         ],
         ReturnRows::AsTheyAppear,
     ),

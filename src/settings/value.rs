@@ -134,16 +134,16 @@ pub fn is_file_name(name: &str) -> bool {
 
 /// Return rows: one of the words, or a row said in words.
 pub(super) fn return_rows(given: &[&str]) -> Result<ReturnRows, BadValue> {
-    choose(given, RETURN_ROWS).or_else(|bad| {
-        let row = plain(&bad.found);
-        // A row in words has a number, a comma or an end to work to; a slip in a single word has none of them.
-        let is_row = row.contains(|c: char| c.is_ascii_digit() || c == ',' || c == '*')
-            || row.split(' ').any(|word| word == "to");
-        if is_row {
-            return Ok(ReturnRows::Stated(bad.found));
-        }
+    let row = single(given);
+    // A row in words has a number, a comma or an end to work to; a slip in a single word has none of them.
+    let is_row = row.contains(|c: char| c.is_ascii_digit() || c == ',' || c == '*')
+        || plain(row).split(' ').any(|word| word == "to");
+    if is_row {
+        return Ok(ReturnRows::Stated(row.to_owned()));
+    }
+    choose(given, RETURN_ROWS).map_err(|bad| {
         let expected = format!("{}, or a row in words such as \"K3, p to last 3 sts, k3\"", bad.expected);
-        Err(BadValue { expected, ..bad })
+        BadValue { expected, ..bad }
     })
 }
 

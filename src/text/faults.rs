@@ -371,6 +371,20 @@ pub(super) fn uneven_sizes(file: &Arc<str>, draft: &Draft) -> Vec<Finding> {
     findings
 }
 
+/// A count behind a sentence that tells rows again, which is not what they leave.
+pub(super) fn stated_behind(place: Place, words: &str, stated: u32, left: u32) -> Finding {
+    let message = format!(
+        "{} are stated behind \"{}\", but the rows worked so often leave {}.",
+        stitches(stated),
+        shown(words),
+        stitches(left)
+    );
+    Finding::new(Code::StatedCount, place, message)
+        .found(stitches(stated))
+        .expected(stitches(left))
+        .help("Correct the stated count, how often the rows are worked, or the rows.")
+}
+
 /// A row that turns before its end.
 pub(super) fn turned(number: u32, place: Place) -> Finding {
     let error = RowError { at: 0..0, mistake: RowMistake::BeyondRows };

@@ -4,7 +4,7 @@ use super::colours;
 mod heads;
 
 use super::facts::{self, Facts};
-use super::says::{Says, says, speaks_of_rows, told_rows};
+use super::says::{Says, part_count, says, speaks_of_rows, told_rows};
 use crate::document::{Document, Kind, Line};
 use crate::settings::{self, Settings};
 use crate::words::rows::head::{Head, section_head, title_of};
@@ -355,7 +355,7 @@ impl Finder {
         // Facts of its own, and no number: another pattern. Or a number that is not further on, behind something that
         // begins one; else it is told that the number stands twice.
         let facts = self.pending.iter().any(|part| part.role == Role::Fact);
-        let next = row.label.as_ref().is_some_and(|label| label.next);
+        let next = row.label.as_ref().is_some_and(|label| label.next > 0);
         let again = match (begun, first(&row)) {
             (Some(begun), Some(number)) => {
                 number <= begun && (self.draft.is_set_up() || begins_pattern(&self.pending))
@@ -454,7 +454,8 @@ impl Finder {
                 Role::Prose => {
                     // Rows without a label; whether they are rows of this pattern is told by the numbers around them.
                     let plain = told_rows(text).is_some();
-                    if plain || (!head && matches!(says(text), Says::As(_) | Says::Last(_))) {
+                    let told = text.get(..part_count(text).0).unwrap_or_default();
+                    if plain || (!head && matches!(says(told), Says::As(_) | Says::Last(_))) {
                         let work = part.line.text.len() - part.line.text.trim_start().len();
                         let before = std::mem::take(&mut self.before);
                         self.draft.rows.push(RowText {

@@ -119,7 +119,8 @@ impl Needle {
         if worked == Worked::Flat {
             before.reverse();
         }
-        let faces = faces_after(stitches, &laid.stitches, side, &before, worked == Worked::Round);
+        let faces =
+            faces_after(stitches, laid.stitches.iter().copied(), side, &before, worked == Worked::Round);
         let doubled = laid.stitches.iter().flat_map(|&id| {
             let makes = stitches.get(id).makes;
             let doubled = stitches.plain(id) == Stitches::YO2;

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use super::colours;
 use super::find::{Draft, RowText};
-use super::says::{Says, says, told_rows};
+use super::says::{Says, part_count, says, told_rows};
 use crate::pattern::{Side, Worked};
 use crate::place::Place;
 use crate::problem::{Code, Finding};
@@ -32,6 +32,34 @@ pub(super) struct Planned {
 pub(super) struct Plan {
     pub(super) worked: Worked,
     pub(super) rows: Vec<Planned>,
+}
+
+impl Plan {
+    /// The rows up to a sentence without a label that tells rows again, by its index, and those it tells; none where it
+    /// does not say how often.
+    pub(super) fn with_sentence(&self, text: usize, says: Option<&Says>) -> Option<Self> {
+        let (rows, times) = match says? {
+            Says::As(again) => (u32::try_from(again.rows.len()).ok()?, again.times?),
+            Says::Last(last) => (last.rows, last.times?),
+            _ => return None,
+        };
+        let count = rows.checked_mul(times).filter(|&count| count > 0 && count as usize <= MOST_ROWS)?;
+        let mut all: Vec<Planned> = self.rows.iter().take_while(|row| row.text < text).cloned().collect();
+        let last = all.last()?.clone();
+        all.extend((0..count).map(|ahead| Planned {
+            number: last.number.saturating_add(ahead + 1),
+            side: if self.worked == Worked::Flat && ahead.is_multiple_of(2) {
+                last.side.other()
+            } else {
+                last.side
+            },
+            text,
+            index: ahead as usize,
+            counted: ahead + 1 == count,
+            together: false,
+        }));
+        Some(Self { worked: self.worked, rows: all })
+    }
 }
 
 /// Rows of a pattern, at most: wild numbers are not followed up.
@@ -121,7 +149,9 @@ fn own_rows(file: &Arc<str>, draft: &Draft, findings: &mut Vec<Finding>) -> BTre
     let mut last = 0u32;
     for (text, row) in draft.rows.iter().enumerate() {
         let numbers: Vec<u32> = match &row.label {
-            Some(label) if label.next => vec![last.saturating_add(1)],
+            Some(label) if label.next > 0 => {
+                (1..=label.next).map(|ahead| last.saturating_add(ahead)).collect()
+            }
             Some(label) => label.numbers.clone(),
             None => unlabelled(draft, text, last),
         };
@@ -176,7 +206,8 @@ fn unlabelled(draft: &Draft, text: usize, last: u32) -> Vec<u32> {
         .filter_map(|row| row.label.as_ref())
         .find_map(|label| label.numbers.first().copied());
     let work = row.line.text.get(row.work..).unwrap_or_default();
-    let (count, sure) = match (told_rows(work), says(work)) {
+    let again = work.get(..part_count(work).0).unwrap_or_default();
+    let (count, sure) = match (told_rows(work), says(again)) {
         _ if row.named => (1, false),
         (Some((_, Some(colour))), _) if colours::of(draft).named(colour).is_none() => return Vec::new(),
         (Some((count, _)), _) => (count, next.is_none()),

@@ -85,6 +85,23 @@ pub(super) fn part_count(text: &str) -> (usize, Option<Stated>) {
     (text.len(), None)
 }
 
+/// Parts a bare number in brackets, "K9. (9)", from the end of a row's text: bytes of the work, and the count. Where
+/// there are sizes it may be the number of the second one.
+pub(super) fn part_bare_count(text: &str) -> Option<(usize, Stated)> {
+    let text = text.trim_end().trim_end_matches('.').trim_end();
+    let (inside, open) = match text.strip_suffix(')') {
+        Some(inside) => (inside, '('),
+        None => (text.strip_suffix(']')?, '['),
+    };
+    let at = inside.rfind(open)?;
+    let digits = inside.get(at + 1..)?.trim();
+    let number = digits.bytes().all(|byte| byte.is_ascii_digit()).then(|| digits.parse().ok()).flatten()?;
+    let work = text.get(..at)?.trim_end();
+    // "[K1, p1] (4)" may say how often.
+    (number > 0 && !work.is_empty() && !work.ends_with([')', ']', '*']))
+        .then(|| (at, Stated::Count(vec![number])))
+}
+
 fn stated(ending: &str) -> Option<Stated> {
     const BEFORE: [&str; 13] = [
         "total",

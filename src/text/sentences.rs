@@ -10,8 +10,14 @@ use super::solve::Texts;
 use crate::problem::Finding;
 
 /// Sentences without a label: those that were taken for rows where no number proves it, and those that speak of rows
-/// and were not.
-pub(super) fn told(file: &Arc<str>, draft: &Draft, plan: &Plan, texts: &Texts, findings: &mut Vec<Finding>) {
+/// and were not. The texts with the stitches they are worked on.
+pub(super) fn told(
+    file: &Arc<str>,
+    draft: &Draft,
+    plan: &Plan,
+    (texts, cast_on): (&mut Texts, u32),
+    findings: &mut Vec<Finding>,
+) {
     for (text, row) in draft.rows.iter().enumerate().filter(|(_, row)| row.label.is_none() && !row.named) {
         let mut numbers =
             plan.rows.iter().filter(|planned| planned.text == text).map(|planned| planned.number);
@@ -37,6 +43,38 @@ pub(super) fn told(file: &Arc<str>, draft: &Draft, plan: &Plan, texts: &Texts, f
     }
     let untold = draft.untold.iter();
     findings.extend(untold.map(|line| faults::rows_untold(line.place(file, 0), line.text.trim())));
+    findings.extend(counts(file, draft, plan, texts, cast_on));
+}
+
+/// Counts behind sentences that tell rows again and add none to the pattern, "Rep Rows 3 and 4 twice more. 18 sts.": the
+/// rows are worked so often to see what they leave.
+pub(super) fn counts(
+    file: &Arc<str>,
+    draft: &Draft,
+    plan: &Plan,
+    texts: &mut Texts,
+    cast_on: u32,
+) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    for (text, row) in draft.rows.iter().enumerate().filter(|(_, row)| row.label.is_none() && !row.named) {
+        if texts.stated.get(text).is_none_or(Option::is_none)
+            || plan.rows.iter().any(|planned| planned.text == text)
+        {
+            continue;
+        }
+        let Some(again) = plan.with_sentence(text, texts.says.get(text)) else { continue };
+        let solved = texts.solve(&again, cast_on);
+        let sound = solved.iter().all(|solved| solved.row.is_ok());
+        let Some(last) = solved.last().filter(|_| sound) else { continue };
+        if let (Some(stated), Ok(laid)) = (last.stated, &last.row) {
+            let left = texts.stitches.makes(&laid.stitches);
+            if left != stated {
+                let place = order::place(file, row);
+                findings.push(faults::stated_behind(place, row.line.text.trim(), stated, left));
+            }
+        }
+    }
+    findings
 }
 
 /// Whether a line is a sentence such as "Knit 6 rows".

@@ -1,6 +1,6 @@
 //! What a key says of a symbol.
 
-use super::{boil, crossing, squeeze, stitch};
+use super::{boil, boiled_down, crossing, stitch};
 use crate::stitch::{StitchId, Stitches};
 
 /// What the words of a key entry give.
@@ -101,7 +101,7 @@ fn glossed(text: &str, stitches: &mut Stitches) -> Option<Looks> {
         .or_else(|| text.split_once(" - "))
         .or_else(|| text.split_once("; "))?;
     let (head, tail) = split;
-    if squeeze(&boil(head)).is_empty() || squeeze(&boil(tail)).is_empty() {
+    if boiled_down(head).is_empty() || boiled_down(tail).is_empty() {
         return None;
     }
     match (meaning(head, stitches), meaning(tail, stitches)) {

@@ -244,6 +244,8 @@ struct Parser<'p, 'a> {
     /// items of the group stand before it.
     mark: Option<usize>,
     marked: usize,
+    /// Groups open that an asterisk began.
+    starred: usize,
     /// Whether the piece read last was a stitch without a number.
     unnumbered: bool,
     /// The colour in use.
@@ -255,9 +257,9 @@ type Read<T> = Result<T, RowError>;
 
 impl<'p, 'a> Parser<'p, 'a> {
     fn new(tokens: &'p [Token], context: &'p mut Context<'a>, choice: Choice) -> Self {
-        let work = Work::default();
         let colour = context.colour.clone();
-        Self { tokens, at: 0, context, choice, mark: None, marked: 0, unnumbered: false, colour, work }
+        let (mark, marked, starred, unnumbered, work) = Default::default();
+        Self { tokens, at: 0, context, choice, mark, marked, starred, unnumbered, colour, work }
     }
 
     fn row(mut self, text: &str) -> Work {

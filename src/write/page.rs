@@ -109,7 +109,7 @@ fn facts(written: &Written, worder: &Worder<'_>) -> Vec<String> {
         };
         facts.push(head.colours.fill(&[("colours", colours.join(between).into())]));
     }
-    facts.iter().map(|fact| worder.sentences(fact)).collect()
+    facts.into_iter().map(|fact| worder.sentences(fact)).collect()
 }
 
 /// The colours of the rows, in the order they come in.
@@ -174,7 +174,7 @@ fn row(line: &Line, in_sizes: &[u32], worder: &mut Worder<'_>) -> String {
             _ => words.words.fill(&[("n", worder.number(count))]),
         });
     }
-    worder.sentences(&text)
+    worder.sentences(text)
 }
 
 fn label(label: &Label, worder: &Worder<'_>) -> String {
@@ -232,7 +232,7 @@ fn list(facts: &[String], rows: &[String], worder: &Worder<'_>) -> Vec<Entry> {
         .into_iter()
         .map(|(_, term, meaning)| Entry {
             line: worder.sentences(
-                &style
+                style
                     .list
                     .entry
                     .fill(&[("term", term.as_str().into()), ("meaning", meaning.as_str().into())]),
@@ -280,8 +280,12 @@ fn stitch_entry(id: StitchId, worder: &Worder<'_>) -> Option<(String, String)> {
 
 /// The explanation without the name it begins with, "Yarn over: ...", where that would say the term twice.
 fn without_name(explain: &str, names: &[&String]) -> String {
-    match explain.split_once(": ") {
-        Some((name, rest)) if names.iter().any(|own| own.eq_ignore_ascii_case(name)) => capital(rest),
-        _ => explain.to_owned(),
+    let behind = |name: &String| {
+        let (start, rest) = explain.split_at_checked(name.len())?;
+        start.eq_ignore_ascii_case(name).then(|| rest.strip_prefix(": ")).flatten()
+    };
+    match names.iter().find_map(|name| behind(name)) {
+        Some(rest) => capital(rest),
+        None => explain.to_owned(),
     }
 }

@@ -111,7 +111,7 @@ impl Worder<'_> {
         };
         let text = match (extent, many, bare) {
             (Extent::Times(1), ..) => coloured(self.spoken(one)),
-            (Extent::Times(n), Some(many), _) => coloured(self.spoken(&many.replace("{n}", &n.to_string()))),
+            (Extent::Times(n), Some(many), _) => coloured(self.spoken(&with_number(many, n))),
             (Extent::ToLast(left), _, Some(bare)) => self
                 .style
                 .work
@@ -228,12 +228,12 @@ impl Worder<'_> {
     }
 
     /// Capitals at the beginning of every sentence, where the style wants them.
-    pub(super) fn sentences(&self, text: &str) -> String {
+    pub(super) fn sentences(&self, text: String) -> String {
         if self.style.case != Case::Sentences {
-            return text.to_owned();
+            return text;
         }
         let mut out = String::with_capacity(text.len());
-        let mut rest = text;
+        let mut rest = text.as_str();
         while let Some(at) = rest.find(". ") {
             let (sentence, after) = rest.split_at(at + 2);
             out.push_str(&capital(sentence));
@@ -249,6 +249,14 @@ impl Worder<'_> {
             Worked::Flat => row,
             Worked::Round => round,
         }
+    }
+}
+
+/// Words with a number in their gap.
+fn with_number(words: &str, n: u32) -> String {
+    match words.split_once("{n}") {
+        Some((before, after)) => format!("{before}{n}{after}"),
+        None => words.to_owned(),
     }
 }
 

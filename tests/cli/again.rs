@@ -135,8 +135,11 @@ fn a_damaged_record_is_rebuilt_and_not_trusted() {
         // Without the end of its last line, to which nothing may be joined.
         format!("nonsense\n{record}{}", "0".repeat(40)),
     ];
+    let damages = damages.into_iter().map(String::into_bytes);
+    // A line that is no text.
+    let damages = damages.chain([[b"\xff\n", record.as_bytes()].concat()]);
     for damage in damages {
-        assert_ne!(damage, record);
+        assert_ne!(damage, record.as_bytes());
         bench.put("rows/.longhand-run", &damage);
         let run = bench.run(&WRITE).ended(1).said("damaged");
         assert_eq!(unchanged(&run), 0);
@@ -167,6 +170,44 @@ fn a_run_that_was_cut_short_is_taken_up() {
     assert_eq!(bench.tree("rows"), tree);
     assert!(bench.get("rows/a.txt").starts_with("Scarf"));
     assert_eq!(unchanged(&bench.run(&WRITE).ended(1)), 3);
+}
+
+/// A power cut may leave files empty that a run was to write; those of runs before were on the disk.
+#[test]
+fn an_empty_file_is_longhands_own_where_its_run_was_cut_short() {
+    let bench = bench();
+    bench.run(&WRITE).ended(1);
+    let record = bench.get("rows/.longhand-run");
+    let announced = blake3::hash(b"rows that were never seen").to_hex();
+    bench.put("rows/.longhand-run", format!("{record}{announced}  a.txt\n"));
+    bench.put("rows/a.txt", "");
+    bench.put("rows/lace/two.A.txt", "");
+    let run = bench.run(&WRITE).ended(2).said("two.A.txt was not written by longhand, or was edited since");
+    assert!(!run.err.contains("a.txt was not"), "{}", run.err);
+    assert!(bench.get("rows/a.txt").starts_with("Scarf"));
+    // The record is in order again: what is empty now was emptied by the user.
+    bench.put("rows/a.txt", "");
+    bench.run(&WRITE).ended(2).said("rows/a.txt was not written by longhand");
+    assert_eq!((bench.get("rows/a.txt"), bench.get("rows/lace/two.A.txt")), (String::new(), String::new()));
+}
+
+/// One of the two results of a file is refused: nothing is noted of the file, but what the other one was before is
+/// longhand's own no more.
+#[test]
+fn a_result_beside_a_refused_one_is_known_as_it_is_now() {
+    let bench = bench();
+    bench.run(&WRITE).ended(1);
+    let before = bench.get("rows/lace/two.A.txt");
+    bench.put("rows/lace/two.B.txt", "my own words");
+    bench.put("in/lace/two.csv", TWO.replace("First", "Another"));
+    bench.run(&WRITE).ended(2).said("two.B.txt was not written by longhand");
+    assert!(bench.get("rows/lace/two.A.txt").starts_with("Another"));
+    bench.put("in/lace/two.csv", TWO.replace("First", "A third"));
+    bench.run(&WRITE).ended(2);
+    assert!(bench.get("rows/lace/two.A.txt").starts_with("A third"), "it was longhand's own");
+    bench.put("rows/lace/two.A.txt", &before);
+    bench.run(&WRITE).ended(2).said("two.A.txt was not written by longhand");
+    assert_eq!(bench.get("rows/lace/two.A.txt"), before);
 }
 
 /// The record of one call says nothing of what another wrote to the same folder.

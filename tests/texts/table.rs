@@ -1,5 +1,6 @@
 //! The texts of `tests/cases/texts`: each as an editor prints it, and the rows that were worked out by hand from its
-//! words. A case is its name and source, the text, a line of dashes, the rows, and with "!" what must be told.
+//! words. A case is its name and source, the text, a line of dashes, the rows, and with "!" what must be told. Lines before
+//! the text may say "file: a.md" or "terms: uk".
 
 use std::fmt::Write as _;
 use std::path::Path;
@@ -10,6 +11,7 @@ use longhand::settings::Settings;
 
 struct Case {
     name: String,
+    file: Arc<str>,
     text: String,
     terms: Option<String>,
     expected: Vec<String>,
@@ -23,13 +25,22 @@ fn cases(file: &Path) -> Vec<Case> {
             let (name, rest) = case.split_once('\n').unwrap();
             let (text, expected) =
                 rest.split_once("\n---\n").unwrap_or_else(|| panic!("{name}: no line of dashes"));
-            let (terms, text) = match text.strip_prefix("terms: ").and_then(|rest| rest.split_once('\n')) {
-                Some((terms, rest)) => (Some(terms.to_owned()), rest),
+            let said = |text: &'_ str, what: &str| {
+                let (value, rest) = text.strip_prefix(what)?.split_once('\n')?;
+                Some((value.to_owned(), rest.len()))
+            };
+            let (file, text) = match said(text, "file: ") {
+                Some((file, rest)) => (file, &text[text.len() - rest..]),
+                None => ("a.txt".to_owned(), text),
+            };
+            let (terms, text) = match said(text, "terms: ") {
+                Some((terms, rest)) => (Some(terms), &text[text.len() - rest..]),
                 None => (None, text),
             };
             let expected = expected.lines().filter(|line| !line.trim().is_empty());
             Case {
                 name: name.to_owned(),
+                file: file.into(),
                 text: text.to_owned(),
                 terms,
                 expected: expected.map(wide).collect(),
@@ -103,14 +114,8 @@ fn texts_of_other_presses() {
         for case in cases(&file) {
             count += 1;
             let above = Settings { terms: case.terms, ..Settings::default() };
-            let read = convert::texts(
-                &Arc::from("a.txt"),
-                case.text.as_bytes(),
-                None,
-                &Settings::default(),
-                &above,
-                None,
-            );
+            let read =
+                convert::texts(&case.file, case.text.as_bytes(), None, &Settings::default(), &above, None);
             let got = shown(&read);
             let alike = got.len() == case.expected.len()
                 && got.iter().zip(&case.expected).all(|(got, expected)| same(got, expected));

@@ -65,6 +65,8 @@ fn split(
     stitches: &mut Stitches,
 ) -> Vec<Vec<(u32, Label)>> {
     let mut parts: Vec<Vec<(u32, Label)>> = Vec::new();
+    let one_number = labels.windows(2).all(|pair| pair[0].1.number == pair[1].1.number)
+        && labels.first().is_some_and(|(_, label)| label.number <= 2);
     for (index, &(row, label)) in labels.iter().enumerate() {
         let joins = parts.last().and_then(|part| part.last().map(|last| (part, *last))).is_some_and(
             |(part, (above, last))| {
@@ -76,9 +78,13 @@ fn split(
                     return false;
                 }
                 // The same number again behind a line without symbols is that of the next chart: charts of two rows,
-                // numbered where each row begins, have one number on each edge.
+                // numbered where each row begins, have one number on each edge. Where that is all there is, any row is
+                // such a line.
                 let apart = |between: u32, key: &mut Key, stitches: &mut Stitches| {
-                    !sheet.row(between).any(|(at, text)| at.column != column && key.knows(text, stitches))
+                    one_number
+                        || !sheet
+                            .row(between)
+                            .any(|(at, text)| at.column != column && key.knows(text, stitches))
                 };
                 if step == 0 && (above + 1..row).any(|between| apart(between, key, stitches)) {
                     return false;
@@ -120,7 +126,18 @@ fn starts_again(part: &[(u32, Label)], rest: &[(u32, Label)]) -> bool {
     let up = next.number <= 2
         && last.number > next.number + 1
         && part.first().is_some_and(|first| first.1.number <= 2);
-    (down && comes_down()) || (up && part.len() > 1 && rest.len() > 1)
+    (down && comes_down()) || (up && part.len() > 1 && rest.len() > 1) || begins_the_same_way(part, rest)
+}
+
+/// Whether a whole chart stands above, numbered by ones or by twos from or to 1, and one as long begins below it: "2, 1"
+/// and "2, 1" again.
+fn begins_the_same_way(part: &[(u32, Label)], rest: &[(u32, Label)]) -> bool {
+    let numbers =
+        |rows: &[(u32, Label)]| -> Vec<u32> { rows.iter().map(|(_, label)| label.number).collect() };
+    let (above, below) = (numbers(part), numbers(rest.get(..part.len()).unwrap_or_default()));
+    let steady = |step: u32| above.windows(2).all(|pair| pair[0].abs_diff(pair[1]) == step);
+    let ends = [above.first(), above.last()];
+    above.len() > 1 && above == below && ends.contains(&Some(&1)) && (steady(1) || steady(2))
 }
 
 fn is_chain(
@@ -185,7 +202,8 @@ pub(super) fn groups(mut chains: Vec<Chain>) -> Vec<Vec<Chain>> {
         let joins = groups.last().is_some_and(|group| {
             group.iter().any(|other| {
                 let (last, before) = other.last();
-                let meets = last + 1 == first && before.number.abs_diff(label.number) == 1;
+                let step = i64::from(label.number) - i64::from(before.number);
+                let meets = last + 1 == first && step.abs() == 1 && [0, step].contains(&way(group));
                 first <= last || (meets && other.column != chain.column)
             })
         });
@@ -198,6 +216,14 @@ pub(super) fn groups(mut chains: Vec<Chain>) -> Vec<Vec<Chain>> {
         group.sort_by_key(|chain| chain.column);
     }
     groups
+}
+
+/// Whether the numbers beside a chart grow down the sheet, 1, or up, -1.
+fn way(group: &[Chain]) -> i64 {
+    let first = group.iter().map(Chain::first).min_by_key(|(row, _)| *row);
+    let last = group.iter().map(Chain::last).max_by_key(|(row, _)| *row);
+    let number = |found: Option<(u32, Label)>| found.map_or(0, |(_, label)| i64::from(label.number));
+    (number(last) - number(first)).signum()
 }
 
 /// Whether two columns of numbers are the two edges of one chart: the same numbers, or each those the other lacks.

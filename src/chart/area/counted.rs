@@ -42,18 +42,20 @@ pub(super) fn column_numbers(
 pub(super) fn counts(sheet: &mut Sheet<'_>) -> Vec<(Address, u32)> {
     let mut counts = Vec::new();
     let heading = |text: &str| {
-        if text.len() < 2 {
-            return false;
-        }
-        let text = text.trim_end_matches(['.', ':']).to_lowercase();
-        matches!(text.as_str(), "sts" | "st" | "stitches" | "stitch count" | "count" | "st count" | "total")
+        const WORDS: [&str; 7] = ["sts", "st", "stitches", "stitch count", "count", "st count", "total"];
+        let text = text.trim_end_matches(['.', ':']);
+        WORDS.iter().any(|word| word.eq_ignore_ascii_case(text))
     };
     let count = |text: &str| {
         // "3st" at the least; most cells hold a symbol.
         if text.len() < 3 {
             return None;
         }
-        let text = text.trim_matches(['(', ')', '[', ']', '.', '=', ' ']).to_lowercase();
+        let text = text.trim_matches(['(', ')', '[', ']', '.', '=', ' ']);
+        if !text.starts_with(|c: char| c.is_ascii_digit() || c == '+') {
+            return None;
+        }
+        let text = text.to_lowercase();
         let number =
             text.trim_end_matches("stitches").trim_end_matches("sts").trim_end_matches("st").trim_end();
         (number.len() < text.len()).then(|| number.parse::<u32>().ok()).flatten()

@@ -5,17 +5,19 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::super::key::Key;
 use super::super::sheet::Sheet;
 use super::{Area, AreaRow};
-use crate::place::Address;
+use crate::place::{Address, Span};
 use crate::stitch::Stitches;
 
 /// Charts without row numbers: neighbouring rows of symbols.
 pub(super) fn find(sheet: &Sheet<'_>, areas: &mut Vec<Area>, key: &mut Key, stitches: &mut Stitches) {
     let numbered = !areas.is_empty();
-    let inside = |at: Address, areas: &[Area]| areas.iter().any(|area| area.span().contains(at));
+    let spans: Vec<Span> = areas.iter().map(Area::span).collect();
+    // Charts that are found here are bands of other rows.
+    let inside = |at: Address| spans.iter().any(|span| span.contains(at));
     let mut bands: Vec<Vec<u32>> = Vec::new();
     for row in sheet.rows() {
         let (mut cells, mut known, mut short) = (0, 0, 0);
-        for (_, text) in sheet.row(row).filter(|(at, _)| !inside(*at, areas)) {
+        for (_, text) in sheet.row(row).filter(|(at, _)| !inside(*at)) {
             cells += 1;
             known += usize::from(key.knows(text, stitches));
             short += usize::from(text.chars().count() <= 3);
@@ -33,7 +35,7 @@ pub(super) fn find(sheet: &Sheet<'_>, areas: &mut Vec<Area>, key: &mut Key, stit
         let cells: Vec<(Address, bool)> = band
             .iter()
             .flat_map(|row| sheet.row(*row))
-            .filter(|(at, _)| !inside(*at, areas))
+            .filter(|(at, _)| !inside(*at))
             .map(|(at, text)| (at, key.knows(text, stitches)))
             .collect();
         let known = cells.iter().filter(|(_, known)| *known).count();

@@ -10,6 +10,10 @@ use crate::words;
 
 /// The side that a heading of a column names.
 pub(super) fn side(text: &str) -> Option<Side> {
+    // Most texts are symbols; "RS" is the shortest name of a side.
+    if text.len() < 2 {
+        return None;
+    }
     let text = plain(text).replace('-', " ");
     let words: Vec<&str> = text
         .split_whitespace()

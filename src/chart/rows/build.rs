@@ -60,7 +60,7 @@ impl Build<'_, '_> {
     /// How wide the chart is written, by what its first row uses.
     pub(super) fn width(&mut self, repeat: &Repeat, order: &Order, units: &[Vec<Unit>]) -> Option<Width> {
         let (row, units) = (order.rows.first()?, units.first()?);
-        let symbols = charted::as_worked(units.iter(), row.side);
+        let symbols = charted::as_worked(units, row.side);
         let quiet = self.findings.len();
         let all = self.stitches_of(row, &symbols);
         // Said again when the row itself is read.
@@ -87,19 +87,19 @@ impl Build<'_, '_> {
         let mut whole = true;
         for (row, units) in order.rows.iter().zip(units) {
             let (symbols, cut) = match repeat {
-                None => (charted::as_worked(units.iter(), row.side), None),
+                None => (charted::as_worked(units, row.side), None),
                 Some((repeat, width)) => {
                     let parts = repeat.cut(units, row.side, row.row.row);
-                    let mut symbols = parts.before.clone();
+                    let times = width.times as usize;
+                    let count =
+                        parts.before.len() + parts.unit.len().saturating_mul(times) + parts.after.len();
+                    let mut symbols = Vec::with_capacity(count);
+                    symbols.extend_from_slice(&parts.before);
                     for _ in 0..width.times {
                         symbols.extend_from_slice(&parts.unit);
                     }
                     symbols.extend_from_slice(&parts.after);
-                    let cut = RowRepeat {
-                        start: parts.before.len(),
-                        length: parts.unit.len(),
-                        times: width.times as usize,
-                    };
+                    let cut = RowRepeat { start: parts.before.len(), length: parts.unit.len(), times };
                     (symbols, (cut.length > 0).then_some(cut))
                 }
             };

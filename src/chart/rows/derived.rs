@@ -16,7 +16,8 @@ impl Build<'_, '_> {
         let way = self.settings.worked.unwrap_or_default();
         let first = charted.first()?;
         let first_uses: u32 = first.worked.iter().map(|worked| self.stitches.get(worked.stitch).uses).sum();
-        let mut rows: Vec<Row> = Vec::new();
+        // Of most charts every second row is drawn.
+        let mut rows: Vec<Row> = Vec::with_capacity(2 * charted.len());
         let mut needle = Needle::plain(first_uses);
         // The loops are followed where a row is worked by them.
         let apart = |pair: &[Charted]| pair[1].numbered.number != pair[0].numbered.number + 1;
@@ -38,7 +39,11 @@ impl Build<'_, '_> {
                 charted: row.drawn,
                 stitches: row.worked.iter().map(|worked| worked.stitch).collect(),
                 place: row.place.clone(),
-                cells: row.worked.iter().filter(|_| row.drawn).map(|worked| worked.span).collect(),
+                cells: if row.drawn {
+                    row.worked.iter().map(|worked| worked.span).collect()
+                } else {
+                    Vec::new()
+                },
                 stated: row.numbered.row.stated.filter(|_| row.drawn).map(|(count, _)| count),
                 repeat: row.repeat,
             });

@@ -94,22 +94,27 @@ impl Texts {
         // What is typed, and the text it is when trimmed.
         let mut typed: HashMap<&str, Option<Number>> = HashMap::with_capacity(FEW);
         let mut cells = Vec::with_capacity(grid.cells.len());
-        let mut last: Option<(&Arc<str>, Option<Number>)> = None;
+        // Readers share the text of cells that hold the same: the last few are known by where they are kept.
+        let mut last: [Option<(&Arc<str>, Option<Number>)>; 16] = [None; 16];
         for cell in grid.cells.iter().filter(|cell| shown(cell.at)) {
             let number = match &cell.value {
-                Value::Text(text) if last.is_some_and(|(last, _)| Arc::ptr_eq(last, text)) => {
-                    last.and_then(|(_, number)| number)
+                Value::Text(text) => {
+                    let slot = &mut last[(text.as_ptr().addr() >> 4) % last.len()];
+                    match slot {
+                        Some((known, number)) if Arc::ptr_eq(known, text) => *number,
+                        _ => {
+                            let number = *typed.entry(text).or_insert_with(|| {
+                                let plain =
+                                    if is_plain(text) { Arc::clone(text) } else { cell.value.text().into() };
+                                if plain.is_empty() { None } else { different.number(plain) }
+                            });
+                            *slot = Some((text, number));
+                            number
+                        }
+                    }
                 }
-                Value::Text(text) => *typed.entry(text).or_insert_with(|| {
-                    let plain = cell.value.text();
-                    let plain = if *plain == **text { Arc::clone(text) } else { plain.into() };
-                    if plain.is_empty() { None } else { different.number(plain) }
-                }),
                 other => different.number(other.text().into()),
             };
-            if let Value::Text(text) = &cell.value {
-                last = Some((text, number));
-            }
             if number.is_some() {
                 cells.push((cell.at, number));
             }
@@ -225,7 +230,8 @@ impl Texts {
         if found.iter().all(Option::is_none) {
             return Vec::new();
         }
-        self.iter().filter_map(|(at, text)| Some((at, found.get(text.index)?.clone()?))).collect()
+        let of = |number: Number| found.get(number.get() as usize - 1)?.clone();
+        self.cells.iter().filter_map(|(at, number)| Some((*at, of((*number)?)?))).collect()
     }
 
     /// Adds texts where there are none.
@@ -242,6 +248,14 @@ impl Texts {
         self.cells.dedup_by_key(|(at, _)| *at);
         self.find_rows();
     }
+}
+
+/// Whether [`Value::text`] would leave a text as it is; of texts beyond ASCII it is not known.
+fn is_plain(text: &str) -> bool {
+    let bytes = text.as_bytes();
+    bytes.iter().all(|byte| byte.is_ascii_graphic() || *byte == b' ')
+        && bytes.first() != Some(&b' ')
+        && bytes.last() != Some(&b' ')
 }
 
 /// Where something stands among others that are in order. It stands no further on than it would without gaps before it,

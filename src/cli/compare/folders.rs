@@ -134,7 +134,7 @@ fn found(call: &Call, folders: [&Path; 2]) -> Result<(Tasks, usize), Failure> {
     let find = |folder: &Path, other: &Path| -> Result<Found, Failure> {
         let leave: Vec<&Path> = [other].into_iter().chain(report).collect();
         let found = files::find(&[folder.to_owned()], &leave, call.from, call.reads)?;
-        if found.inputs.is_empty() {
+        if found.inputs.len() == 0 {
             let mut failure = Failure::new(
                 format!("There is no chart and no text in {}.", folder.display()),
                 "Name a folder that holds some.",
@@ -148,7 +148,10 @@ fn found(call: &Call, folders: [&Path; 2]) -> Result<(Tasks, usize), Failure> {
     let mut all = find(left, right)?;
     let split = all.inputs.len();
     let more = find(right, left)?;
-    all.inputs.extend(more.inputs);
+    for input in more.inputs.iter() {
+        all.inputs.push(&input);
+    }
+    all.inputs.complete();
     all.findings.extend(more.findings);
     Ok((run::tasks_of(call, all)?, split))
 }

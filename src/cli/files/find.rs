@@ -11,17 +11,29 @@ use walkdir::{DirEntry, WalkDir};
 
 use super::super::call::Reads;
 use super::super::failure::Failure;
-use super::{Input, capped, name, open, unreadable};
+use super::{Input, Inputs, capped, fingerprint, name, open, unreadable};
 
 /// What was found.
 #[derive(Debug, Default)]
 pub struct Found {
     /// What is to be read, in order.
-    pub inputs: Vec<Input>,
+    pub inputs: Inputs,
     /// Whether a folder was among the paths.
     pub folder: bool,
     /// Folders that could not be looked into.
     pub findings: Vec<Finding>,
+    /// The paths found, where several in the call may lead to one; `None` for standard input.
+    seen: Option<HashSet<Option<u128>>>,
+}
+
+impl Found {
+    /// Takes an input in, the first time.
+    fn push(&mut self, input: &Input) {
+        let path = input.path();
+        if self.seen.as_mut().is_none_or(|seen| seen.insert(path.map(fingerprint))) {
+            self.inputs.push(input);
+        }
+    }
 }
 
 /// The inputs that the paths name, each once: files as they are, folders walked in the order of their names.
@@ -37,10 +49,11 @@ pub fn find(
     reads: Reads,
 ) -> Result<Found, Failure> {
     let leave: Vec<PathBuf> = leave.iter().filter_map(|path| path.canonicalize().ok()).collect();
-    let mut found = Found::default();
+    // A folder gives each file once; only several paths may name one twice.
+    let mut found = Found { seen: (paths.len() > 1).then(HashSet::new), ..Found::default() };
     for path in paths {
         if path.as_os_str() == "-" {
-            found.inputs.push(Input::standard());
+            found.push(&Input::standard());
         } else if path.is_dir() {
             if path.canonicalize().is_ok_and(|path| leave.contains(&path)) {
                 return Err(Failure::new(
@@ -51,15 +64,11 @@ pub fn find(
             found.folder = true;
             walk(path, &leave, from, reads, &mut found);
         } else {
-            found.inputs.push(Input::alone(path));
+            found.push(&Input::alone(path));
         }
     }
-    // A folder gives each file once; only several paths may name one twice.
-    if paths.len() > 1 {
-        let mut seen = HashSet::new();
-        found.inputs.retain(|input| seen.insert(input.path().map(Path::to_owned)));
-    }
-    found.inputs.shrink_to_fit();
+    found.inputs.complete();
+    found.seen = None;
     Ok(found)
 }
 
@@ -82,7 +91,7 @@ fn walk(folder: &Path, leave: &[PathBuf], from: Option<Format>, reads: Reads, fo
                 if !is_wanted(path, from, reads) {
                     continue;
                 }
-                found.inputs.push(Input::below(path, above));
+                found.push(&Input::below(path, above));
             }
             Ok(_) => {}
             // A link back to a folder above: its files have their place already.

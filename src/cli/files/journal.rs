@@ -3,9 +3,9 @@
 //! The name and hash of a file are added before it takes its place, in one piece. So a run that is killed leaves no
 //! file that the next one would take for the user's.
 
-use std::collections::{HashMap, HashSet};
+use std::collections::HashMap;
 use std::fs::{self, File, TryLockError};
-use std::io::{self, BufRead, BufReader, ErrorKind, Seek, SeekFrom, Write};
+use std::io::{self, ErrorKind, Write};
 use std::path::{Path, PathBuf};
 use std::thread;
 use std::time::Duration;
@@ -13,8 +13,9 @@ use std::time::Duration;
 use super::super::failure::Failure;
 use super::super::report::reason;
 use super::entry::Entry;
-use super::record::{self, HEADING, Line, Record};
-use super::whole::{part, sweep, synced};
+use super::lines::{Index, Lines};
+use super::record::{self, HEADING, Line};
+use super::whole::{Part, There, sweep, synced};
 
 /// Lines of inputs wait until they are this many bytes together: to lose them costs time only.
 const TOGETHER: usize = 1 << 16;
@@ -25,13 +26,16 @@ pub struct Journal {
     file: File,
     /// Where the lines of this run begin.
     own: u64,
-    /// Where the line of an earlier input begins, by the hash of its path.
-    inputs: HashMap<u64, u64>,
-    /// Files that this run has written and inputs that it has done, by the hashes of their paths: what earlier runs
-    /// noted of them no longer holds. Empty where there was no earlier run.
-    settled: HashSet<u64>,
-    /// Files that were announced and of which the line of no input tells yet.
-    untold: HashSet<u64>,
+    lines: Lines,
+    /// Where the lines of earlier runs begin, by the files and inputs they tell of; empty where they are not believed.
+    earlier: Index,
+    /// Where the lines of a run begin that was cut short, and of those after it.
+    unfinished: u64,
+    /// Inputs that this run has done, and the files they gave, by the hashes of their paths: what earlier runs noted
+    /// of them no longer holds. Empty where there was no earlier run.
+    settled: Vec<u64>,
+    /// Files that were announced and of which the line of no input tells yet, and whether they have taken their place.
+    untold: HashMap<u64, bool>,
     /// Lines of inputs that are still to be added.
     waiting: Vec<u8>,
     /// Whether the record has its heading, or stood there before.
@@ -71,37 +75,37 @@ fn input_key(line: &str) -> Option<u64> {
 }
 
 impl Journal {
-    /// Locks the record of a folder and reads it; both give what the record knows.
+    /// Locks the record of a folder and reads it.
     ///
     /// # Errors
     /// When another run goes on there, or the record can't be written to.
-    pub fn open(folder: &Path) -> Result<(Self, Record), Failure> {
-        let file = locked(&folder.join(record::FILE))?;
+    pub fn open(folder: &Path) -> Result<Self, Failure> {
+        let path = folder.join(record::FILE);
+        let file = locked(&path)?;
         let mut journal = Self {
             folder: folder.to_owned(),
-            file,
             own: 0,
-            inputs: HashMap::new(),
-            settled: HashSet::new(),
-            untold: HashSet::new(),
+            lines: Lines::of(&file).map_err(|error| unusable(&path, &error))?,
+            file,
+            earlier: Index::default(),
+            unfinished: 0,
+            settled: Vec::new(),
+            untold: HashMap::new(),
             waiting: Vec::new(),
             headed: false,
             begun: false,
             closed: false,
             damaged: false,
         };
-        let known = journal.read().map_err(|error| journal.unusable(&error))?;
-        Ok((journal, known))
+        journal.read().map_err(|error| unusable(&path, &error))?;
+        Ok(journal)
     }
 
-    fn read(&mut self) -> io::Result<Record> {
-        let mut known = Record::default();
-        let mut paths = Vec::new();
+    fn read(&mut self) -> io::Result<()> {
         let mut hasher = blake3::Hasher::new();
         // Whether the last line seen is the one that ends a finished record.
         let mut finished = true;
-        let mut lines = Lines::of(&self.file)?;
-        while let Some((at, line)) = lines.next()? {
+        while let Some((at, line)) = self.lines.next()? {
             let Some(line) = line else {
                 self.damaged = true;
                 break;
@@ -111,54 +115,61 @@ impl Journal {
                 finished = false;
             }
             match Line::of(line) {
-                Line::File { hash, path } => {
-                    known.note(path, hash);
-                    paths.push(path.to_owned());
-                }
+                Line::File { path, .. } => self.earlier.note(key(FILE_KEY, path), at),
                 Line::Input(line) if Entry::proved(line) => {
-                    self.inputs.extend(input_key(line).map(|key| (key, at)));
+                    if let Some(key) = input_key(line) {
+                        self.earlier.note(key, at);
+                    }
                 }
                 Line::End(hash) => {
                     self.damaged |= hash != hasher.finalize().to_hex().as_str();
                     finished = true;
-                    paths.clear();
+                    self.unfinished = at + line.len() as u64 + 1;
                 }
                 Line::Remark => {}
                 Line::Input(_) | Line::Damaged => self.damaged = true,
             }
             hasher.update(line.as_bytes()).update(b"\n");
         }
-        let (whole, all) = (lines.at, self.file.metadata()?.len());
+        let (whole, all) = (self.lines.at(), self.file.metadata()?.len());
         if all > 0 && (!finished || whole < all) {
-            // A power cut may have left files empty that were to be written.
-            for path in paths {
-                known.note(&path, &record::hash(b""));
-            }
             sweep(&self.folder);
         }
         if self.damaged {
-            self.inputs.clear();
-            known = Record::default();
+            self.earlier = Index::default();
             if whole < all {
                 // The lines of this run begin on a line of their own.
                 self.file.write_all(b"\n")?;
             }
         } else {
+            self.earlier.complete();
             // The beginning of a line whose end was never written.
             self.file.set_len(whole)?;
         }
         self.own = self.file.metadata()?.len();
         self.headed = self.own > 0;
-        Ok(known)
+        Ok(())
     }
 
     /// What an earlier run noted of an input.
     pub fn entry(&mut self, input: &str) -> Option<Entry> {
-        let at = *self.inputs.get(&key(INPUT_KEY, input))?;
-        self.file.seek(SeekFrom::Start(at)).ok()?;
-        let mut line = String::new();
-        BufReader::with_capacity(2048, &self.file).read_line(&mut line).ok()?;
-        Entry::parse(line.trim_end()).filter(|entry| entry.input == input)
+        let Self { earlier, lines, .. } = self;
+        let mut entries = earlier.places(key(INPUT_KEY, input)).filter_map(|at| Entry::parse(lines.get(at)?));
+        entries.find(|entry| entry.input == input)
+    }
+
+    /// Whether a file with these bytes at this path, as the record writes it, is one that an earlier run wrote.
+    pub fn knows(&mut self, path: &str, bytes: &[u8]) -> bool {
+        let hash = record::hash(bytes);
+        let Self { earlier, lines, unfinished, .. } = self;
+        let mut places = earlier.places(key(FILE_KEY, path));
+        places.any(|at| match lines.get(at).map(Line::of) {
+            Some(Line::File { hash: noted, path: of }) if of == path => {
+                // A power cut may have left files empty that were to be written.
+                noted == hash || bytes.is_empty() && at >= *unfinished
+            }
+            _ => false,
+        })
     }
 
     /// Notes that these files, each given by hash and path, may stand there from now on.
@@ -166,21 +177,19 @@ impl Journal {
         let mut lines = String::new();
         for (hash, path) in files {
             lines.push_str(&record::file_line(hash, path));
-            self.untold.insert(key(FILE_KEY, path));
+            self.untold.insert(key(FILE_KEY, path), false);
         }
         if lines.is_empty() { Ok(()) } else { self.add(lines.as_bytes()) }
     }
 
     /// Notes that a file that was announced has taken its place.
     pub fn settle(&mut self, path: &str) {
-        self.outdate([key(FILE_KEY, path)]);
+        self.untold.insert(key(FILE_KEY, path), true);
     }
 
-    /// What earlier runs noted under these keys no longer holds.
-    fn outdate(&mut self, keys: impl IntoIterator<Item = u64>) {
-        if self.own > 0 {
-            self.settled.extend(keys);
-        }
+    /// Notes that a file that was announced is not to be written after all.
+    pub fn withdraw(&mut self, path: &str) {
+        self.untold.remove(&key(FILE_KEY, path));
     }
 
     /// Notes what became of an input.
@@ -188,14 +197,21 @@ impl Journal {
         for result in &entry.results {
             let key = key(FILE_KEY, &result.path);
             self.untold.remove(&key);
-            self.outdate([key]);
+            self.outdate(key);
         }
-        self.outdate([key(INPUT_KEY, &entry.input)]);
+        self.outdate(key(INPUT_KEY, &entry.input));
         self.waiting.extend_from_slice(entry.line().as_bytes());
         if self.waiting.len() >= TOGETHER {
             let waiting = std::mem::take(&mut self.waiting);
             // What could not be noted will only be done again.
             let _ = self.add(&waiting);
+        }
+    }
+
+    /// What earlier runs noted under a key no longer holds.
+    fn outdate(&mut self, key: u64) {
+        if self.own > 0 {
+            self.settled.push(key);
         }
     }
 
@@ -240,32 +256,30 @@ impl Journal {
             }
             return Ok(());
         }
-        let ordered = self.ordered().and_then(|part| {
-            synced(&self.folder, || {
-                part.persist(&path)?;
-                Ok(())
-            })
-        });
+        let ordered = self.ordered().and_then(|part| synced(&self.folder, || part.place(&path, There::Ours)));
         ordered.map_err(|error| self.unusable(&error))
     }
 
     /// The record as it is to stay: what still holds of earlier runs, then the lines of this one.
-    fn ordered(&mut self) -> io::Result<tempfile::NamedTempFile> {
-        let part = part(&self.folder)?;
+    fn ordered(&mut self) -> io::Result<Part> {
+        let part = Part::in_folder(&self.folder)?;
         let mut to = Hashed { to: io::BufWriter::new(part), hasher: blake3::Hasher::new() };
         to.add(HEADING)?;
-        let mut lines = Lines::of(&self.file)?;
+        self.earlier = Index::default();
+        self.settled.sort_unstable();
+        let Self { lines, settled, untold, own, damaged, .. } = self;
+        let outdated = |key: u64| settled.binary_search(&key).is_ok();
         let mut last = String::new();
-        while let Some((at, Some(line))) = lines.next()? {
-            let earlier = at < self.own;
-            if earlier && self.damaged {
-                continue;
-            }
+        lines.rewind()?;
+        while let Some((at, line)) = lines.next()? {
+            let earlier = at < *own;
+            let Some(line) = line.filter(|_| !(earlier && *damaged)) else { continue };
             match Line::of(line) {
                 Line::File { path, .. } => {
                     let key = key(FILE_KEY, path);
+                    let placed = untold.get(&key);
                     let holds =
-                        if earlier { !self.settled.contains(&key) } else { self.untold.contains(&key) };
+                        if earlier { placed != Some(&true) && !outdated(key) } else { placed.is_some() };
                     // A file may have been announced twice, one after the other.
                     if !holds || line == last {
                         continue;
@@ -276,7 +290,7 @@ impl Journal {
                 }
                 Line::Input(line) => {
                     let Some(entry) = Entry::parse(line) else { continue };
-                    if earlier && self.settled.contains(&key(INPUT_KEY, &entry.input)) {
+                    if earlier && outdated(key(INPUT_KEY, &entry.input)) {
                         continue;
                     }
                     to.add(line)?;
@@ -318,32 +332,6 @@ impl<W: Write> Hashed<W> {
     fn add(&mut self, text: &str) -> io::Result<()> {
         self.hasher.update(text.as_bytes());
         self.to.write_all(text.as_bytes())
-    }
-}
-
-/// The lines of a record, each with the byte it begins at.
-struct Lines<'a> {
-    from: BufReader<&'a File>,
-    line: Vec<u8>,
-    at: u64,
-}
-
-impl<'a> Lines<'a> {
-    fn of(mut file: &'a File) -> io::Result<Self> {
-        file.seek(SeekFrom::Start(0))?;
-        Ok(Self { from: BufReader::with_capacity(1 << 16, file), line: Vec::new(), at: 0 })
-    }
-
-    /// The next whole line; without its text where that is none.
-    fn next(&mut self) -> io::Result<Option<(u64, Option<&str>)>> {
-        self.line.clear();
-        self.from.read_until(b'\n', &mut self.line)?;
-        if self.line.pop() != Some(b'\n') {
-            return Ok(None);
-        }
-        let at = self.at;
-        self.at += self.line.len() as u64 + 1;
-        Ok(Some((at, std::str::from_utf8(&self.line).ok())))
     }
 }
 

@@ -10,9 +10,9 @@ use super::super::failure::Failure;
 use super::super::report::reason;
 use super::entry::{Entry, Result as Kept, Stamp};
 use super::journal::Journal;
-use super::record::{self, Record};
-use super::whole::{folder, whole};
-use super::{Input, open_whole};
+use super::record;
+use super::whole::{There, folder, whole};
+use super::{Input, fingerprint, open_whole};
 
 /// What became of a file.
 #[derive(Clone, Debug)]
@@ -25,8 +25,10 @@ pub enum Saved {
 
 /// What may be done for a file.
 enum Allowed {
-    /// Write it here, over a file with this hash where one of longhand's own stands there.
-    Write(PathBuf, Option<String>),
+    /// Write it here, where nothing stands.
+    New(PathBuf),
+    /// Write it here, over a file with this hash where it is one of longhand's own.
+    Over(PathBuf, Option<String>),
     /// Nothing: it stands there already, to the letter.
     Stands(fs::Metadata),
 }
@@ -36,14 +38,24 @@ pub struct Store<'a> {
     folder: PathBuf,
     /// The same, links followed.
     root: PathBuf,
-    known: Record,
     journal: Mutex<Journal>,
     overwrite: bool,
     /// Files below that are being read, which are never replaced. To find them each input is looked at, so this
-    /// waits until a file is to be replaced.
-    inputs: LazyLock<HashSet<PathBuf>, Box<dyn FnOnce() -> HashSet<PathBuf> + Send + 'a>>,
-    /// Folders below, and whether they truly lie there.
-    inside: Mutex<HashMap<PathBuf, bool>>,
+    /// waits until a file is to be replaced. By their fingerprints: there may be very many.
+    inputs: LazyLock<HashSet<u128>, Box<dyn FnOnce() -> HashSet<u128> + Send + 'a>>,
+    /// Folders below.
+    inside: Mutex<HashMap<PathBuf, Inside>>,
+}
+
+/// What is known of a folder below that of the results.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Inside {
+    /// It was made for this run: there is nothing in it that the user put there before.
+    Made,
+    /// It stood there before.
+    Stood,
+    /// It leads out of the folder of results.
+    Outside,
 }
 
 impl<'a> Store<'a> {
@@ -54,21 +66,20 @@ impl<'a> Store<'a> {
     pub fn open(
         folder: &Path,
         overwrite: bool,
-        inputs: impl Iterator<Item = &'a Path> + Send + 'a,
+        inputs: impl Iterator<Item = PathBuf> + Send + 'a,
     ) -> Result<Self, Failure> {
         let folder = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
-        fs::create_dir_all(folder).map_err(|error| not_writable(folder, &error))?;
+        let stood = made(folder)?;
         let root = folder.canonicalize().map_err(|error| not_writable(folder, &error))?;
-        let (journal, known) = Journal::open(folder)?;
+        let journal = Journal::open(folder)?;
         let below = root.clone();
         Ok(Self {
             folder: folder.to_owned(),
             inputs: LazyLock::new(Box::new(move || within(&below, inputs))),
             root,
-            known,
             journal: Mutex::new(journal),
             overwrite,
-            inside: Mutex::default(),
+            inside: Mutex::new(HashMap::from([(folder.to_owned(), stood)])),
         })
     }
 
@@ -124,26 +135,18 @@ impl<'a> Store<'a> {
             .iter()
             .map(|(below, bytes)| (record::written(below), record::hash(bytes), self.allowed(below, bytes)))
             .collect();
-        let new = prepared.iter().filter(|(.., allowed)| matches!(allowed, Ok(Allowed::Write(..))));
+        let new = prepared
+            .iter()
+            .filter(|(.., allowed)| matches!(allowed, Ok(Allowed::New(_) | Allowed::Over(..))));
         // Only as announced do they count as longhand's own, should the run end here.
         let announced = self.journal().announce(new.map(|(path, hash, _)| (&**hash, &**path)));
         let mut saved: Vec<Saved> = Vec::with_capacity(files.len());
-        for ((_, bytes), (path, hash, allowed)) in files.iter().zip(prepared) {
+        for ((below, bytes), (path, hash, allowed)) in files.iter().zip(prepared) {
             let written = match (allowed, &announced) {
                 (Err(failure), _) => Err(failure),
                 (Ok(Allowed::Stands(there)), _) => Ok(there),
-                (Ok(Allowed::Write(..)), Err(failure)) => Err(failure.clone()),
-                (Ok(Allowed::Write(to, old)), Ok(())) => match self.put(&to, bytes) {
-                    Ok(there) => {
-                        self.journal().settle(&path);
-                        Ok(there)
-                    }
-                    Err(error) => {
-                        // What stands there still is longhand's own, if it was before.
-                        let _ = self.journal().announce(old.iter().map(|old| (&**old, &*path)));
-                        Err(not_writable(&to, &error))
-                    }
-                },
+                (Ok(_), Err(failure)) => Err(failure.clone()),
+                (Ok(allowed), Ok(())) => self.put(below, &path, bytes, allowed),
             };
             saved.push(match written {
                 Ok(there) => Saved::Written(Kept { path, hash, stamp: Stamp::of_own(&there) }),
@@ -153,13 +156,44 @@ impl<'a> Store<'a> {
         saved
     }
 
+    /// Puts a file that was announced in its place, if it still may stand there.
+    fn put(&self, below: &Path, path: &str, bytes: &[u8], allowed: Allowed) -> Result<fs::Metadata, Failure> {
+        let (to, old, there) = match allowed {
+            Allowed::Stands(there) => return Ok(there),
+            Allowed::New(to) => (to, None, There::Nothing),
+            Allowed::Over(to, old) => (to, old, There::Ours),
+        };
+        match self.written(&to, bytes, there) {
+            Ok(there) => {
+                self.journal().settle(path);
+                Ok(there)
+            }
+            // Something has come there, and may be the user's.
+            Err(error) if there == There::Nothing && error.kind() == ErrorKind::AlreadyExists => {
+                match self.over(below, &to, bytes) {
+                    Ok(Allowed::New(to)) => Err(not_writable(&to, &error)),
+                    Ok(allowed) => self.put(below, path, bytes, allowed),
+                    Err(failure) => {
+                        self.journal().withdraw(path);
+                        Err(failure)
+                    }
+                }
+            }
+            Err(error) => {
+                // What stands there still is longhand's own, if it was before.
+                let _ = self.journal().announce(old.iter().map(|old| (&**old, path)));
+                Err(not_writable(&to, &error))
+            }
+        }
+    }
+
     /// Writes a file whole; should its folder have been taken away since it was made, it is made again.
-    fn put(&self, to: &Path, bytes: &[u8]) -> io::Result<fs::Metadata> {
-        match whole(to, bytes) {
+    fn written(&self, to: &Path, bytes: &[u8], there: There) -> io::Result<fs::Metadata> {
+        match whole(to, bytes, there) {
             Err(error) if error.kind() == ErrorKind::NotFound => {
                 self.inside().remove(folder(to));
-                self.made(folder(to)).map_err(|_| error)?;
-                whole(to, bytes)
+                self.folder_of(to).map_err(|_| error)?;
+                whole(to, bytes, there)
             }
             done => done,
         }
@@ -177,22 +211,29 @@ impl<'a> Store<'a> {
         self.journal.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
-    fn inside(&self) -> MutexGuard<'_, HashMap<PathBuf, bool>> {
+    fn inside(&self) -> MutexGuard<'_, HashMap<PathBuf, Inside>> {
         self.inside.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     /// The path to write to, if it may be written.
     fn allowed(&self, below: &Path, bytes: &[u8]) -> Result<Allowed, Failure> {
         let path = self.folder.join(below);
-        let refuse = |message: String, help: &str| Err(Failure::new(message, help));
         if !below.components().all(|part| matches!(part, Component::Normal(_))) {
             return Err(self.outside(&path));
         }
-        self.made(folder(&path))?;
+        match self.folder_of(&path)? {
+            Inside::Made => Ok(Allowed::New(path)),
+            _ => self.over(below, &path, bytes),
+        }
+    }
+
+    /// Whether a file may be written over what stands at its path.
+    fn over(&self, below: &Path, path: &Path, bytes: &[u8]) -> Result<Allowed, Failure> {
+        let refuse = |message: String, help: &str| Err(Failure::new(message, help));
         let there = match path.symlink_metadata() {
             Ok(there) => there,
-            Err(error) if error.kind() == ErrorKind::NotFound => return Ok(Allowed::Write(path, None)),
-            Err(error) => return Err(not_writable(&path, &error)),
+            Err(error) if error.kind() == ErrorKind::NotFound => return Ok(Allowed::New(path.to_owned())),
+            Err(error) => return Err(not_writable(path, &error)),
         };
         if there.is_dir() {
             return refuse(
@@ -200,19 +241,21 @@ impl<'a> Store<'a> {
                 "Move it, or name another folder after --out.",
             );
         }
-        let old = if there.is_file() { fs::read(&path).ok() } else { None };
+        let old = if there.is_file() { fs::read(path).ok() } else { None };
         if old.as_deref() == Some(bytes) {
             return Ok(Allowed::Stands(there));
         }
-        if !self.inputs.is_empty() && path.canonicalize().is_ok_and(|path| self.inputs.contains(&path)) {
+        if !self.inputs.is_empty()
+            && path.canonicalize().is_ok_and(|path| self.inputs.contains(&fingerprint(&path)))
+        {
             return refuse(
                 format!("{} is being read, and is not replaced.", path.display()),
                 "Name another folder after --out.",
             );
         }
-        let own = old.filter(|old| self.known.knows(&record::written(below), old));
+        let own = old.filter(|old| self.journal().knows(&record::written(below), old));
         if self.overwrite || own.is_some() {
-            return Ok(Allowed::Write(path, own.map(|old| record::hash(&old))));
+            return Ok(Allowed::Over(path.to_owned(), own.map(|old| record::hash(&old))));
         }
         refuse(
             format!(
@@ -223,22 +266,24 @@ impl<'a> Store<'a> {
         )
     }
 
-    /// Makes a folder below the folder of results, if it truly lies there, links followed.
-    fn made(&self, folder: &Path) -> Result<(), Failure> {
+    /// Makes the folder of a file, below the folder of results, if it truly lies there, links followed.
+    fn folder_of(&self, path: &Path) -> Result<Inside, Failure> {
+        let folder = folder(path);
         let mut inside = self.inside();
         match inside.get(folder) {
-            Some(true) => return Ok(()),
-            Some(false) => return Err(self.outside(folder)),
+            Some(Inside::Outside) => return Err(self.outside(folder)),
+            Some(known) => return Ok(*known),
             None => {}
         }
         // Looked at before anything is made: a link on the way may lead out of the folder.
         let nearest = folder.ancestors().find_map(|folder| folder.canonicalize().ok());
-        let lies = nearest.is_some_and(|nearest| nearest.starts_with(&self.root));
-        inside.insert(folder.to_owned(), lies);
-        if !lies {
+        if !nearest.is_some_and(|nearest| nearest.starts_with(&self.root)) {
+            inside.insert(folder.to_owned(), Inside::Outside);
             return Err(self.outside(folder));
         }
-        fs::create_dir_all(folder).map_err(|error| not_writable(folder, &error))
+        let stood = made(folder)?;
+        inside.insert(folder.to_owned(), stood);
+        Ok(stood)
     }
 
     fn outside(&self, path: &Path) -> Failure {
@@ -249,24 +294,38 @@ impl<'a> Store<'a> {
     }
 }
 
-/// Those of some files that lie below a folder, links followed.
-fn within<'a>(root: &Path, files: impl Iterator<Item = &'a Path>) -> HashSet<PathBuf> {
-    let mut folders: HashMap<&Path, Option<PathBuf>> = HashMap::new();
+/// Those of some files that lie below a folder, links followed, by their fingerprints.
+fn within(root: &Path, files: impl Iterator<Item = PathBuf>) -> HashSet<u128> {
+    let mut folders: HashMap<PathBuf, Option<PathBuf>> = HashMap::new();
     let mut within = HashSet::new();
     for file in files {
         let real = match file.symlink_metadata() {
             Ok(there) if there.is_symlink() => file.canonicalize().ok(),
             _ => {
-                let place = folders.entry(folder(file)).or_insert_with_key(|place| place.canonicalize().ok());
+                let place = folder(&file);
+                if !folders.contains_key(place) {
+                    folders.insert(place.to_owned(), place.canonicalize().ok());
+                }
+                let place = folders.get(place).and_then(Option::as_ref);
                 place
-                    .as_ref()
                     .filter(|place| place.starts_with(root))
                     .and_then(|place| Some(place.join(file.file_name()?)))
             }
         };
-        within.extend(real.filter(|real| real.starts_with(root)));
+        within.extend(real.filter(|real| real.starts_with(root)).map(|real| fingerprint(&real)));
     }
     within
+}
+
+/// Makes a folder where there is none.
+fn made(folder: &Path) -> Result<Inside, Failure> {
+    let stood = match fs::create_dir(folder) {
+        Ok(()) => return Ok(Inside::Made),
+        Err(error) if error.kind() == ErrorKind::NotFound => Inside::Made,
+        Err(_) => Inside::Stood,
+    };
+    fs::create_dir_all(folder).map_err(|error| not_writable(folder, &error))?;
+    Ok(stood)
 }
 
 fn not_writable(path: &Path, error: &io::Error) -> Failure {
@@ -274,4 +333,35 @@ fn not_writable(path: &Path, error: &io::Error) -> Failure {
         format!("{} can't be written: {}.", path.display(), reason(error)),
         "Name another folder, or ask whose it is.",
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What stands in a folder that a run has made came there while it went on.
+    #[test]
+    fn a_file_that_comes_while_a_run_goes_on_is_not_replaced() {
+        let bench = tempfile::tempdir().unwrap();
+        let out = bench.path().join("rows");
+        let files = ["a.txt", "b.txt", "lace/c.txt", "lace/d.txt"].map(|name| (PathBuf::from(name), b"rows"));
+        let files = files.map(|(name, bytes)| (name, bytes.to_vec()));
+        let store = Store::open(&out, false, std::iter::empty()).unwrap();
+        let [first, others @ ..] = &files;
+        assert!(matches!(store.save(std::slice::from_ref(first))[..], [Saved::Written(_)]));
+        fs::write(out.join("b.txt"), "the user's").unwrap();
+        fs::create_dir(out.join("lace")).unwrap();
+        fs::write(out.join("lace/c.txt"), "the user's").unwrap();
+        let saved = store.save(others);
+        assert!(matches!(saved[..], [Saved::Refused(_), Saved::Refused(_), Saved::Written(_)]), "{saved:?}");
+        // As it would have been written: then it is taken over.
+        fs::write(out.join("b.txt"), "rows").unwrap();
+        assert!(matches!(store.save(&others[..1])[..], [Saved::Written(_)]));
+        store.close().unwrap();
+        let stands = |name: &str| fs::read_to_string(out.join(name)).unwrap();
+        assert_eq!((stands("lace/c.txt").as_str(), stands("lace/d.txt").as_str()), ("the user's", "rows"));
+        let record = stands(record::FILE);
+        let named = files.map(|(path, _)| record.contains(&format!("  {}\n", record::written(&path))));
+        assert_eq!(named, [true, true, false, true]);
+    }
 }

@@ -1,22 +1,36 @@
 //! Writing a file whole or not at all: beside its place first, then moved there.
 
 use std::fs::{self, File, Metadata};
-use std::io::{self, Write};
-use std::path::Path;
+use std::hash::{BuildHasher, RandomState};
+use std::io::{self, ErrorKind, Write};
+use std::path::{Path, PathBuf};
+use std::sync::LazyLock;
+use std::sync::atomic::{AtomicU64, Ordering};
 
-use tempfile::{Builder, NamedTempFile};
 use walkdir::WalkDir;
 
 const BEFORE: &str = ".longhand-";
 const AFTER: &str = ".part";
 const RANDOM: usize = 6;
 
+/// How often another name is tried where a file has it.
+const TRIES: usize = 100;
+
+/// What may stand where a file is to be put.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum There {
+    /// Nothing: a file that has come there is not replaced, and that is an error.
+    Nothing,
+    /// A file that may be replaced.
+    Ours,
+}
+
 /// Writes a file whole or not at all, and gives its state.
-pub fn whole(path: &Path, bytes: &[u8]) -> io::Result<Metadata> {
-    let mut part = part(folder(path))?;
+pub fn whole(path: &Path, bytes: &[u8], there: There) -> io::Result<Metadata> {
+    let mut part = Part::in_folder(folder(path))?;
     part.write_all(bytes)?;
-    let metadata = part.as_file().metadata()?;
-    part.persist(path)?;
+    let metadata = part.file.metadata()?;
+    part.place(path, there)?;
     Ok(metadata)
 }
 
@@ -26,16 +40,81 @@ pub fn folder(path: &Path) -> &Path {
 }
 
 /// A file that becomes another when it is whole. Dropped before, it is gone.
-pub fn part(folder: &Path) -> io::Result<NamedTempFile> {
-    let mut builder = Builder::new();
-    builder.prefix(BEFORE).suffix(AFTER).rand_bytes(RANDOM);
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::PermissionsExt;
-        // As for any new file: the user's mask takes from it what it takes.
-        builder.permissions(fs::Permissions::from_mode(0o666));
+pub struct Part {
+    file: File,
+    path: PathBuf,
+    placed: bool,
+}
+
+impl Part {
+    /// A new one in a folder, with the rights that any new file has.
+    pub fn in_folder(folder: &Path) -> io::Result<Self> {
+        for _ in 0..TRIES {
+            let path = folder.join(format!("{BEFORE}{}{AFTER}", random()));
+            match File::options().write(true).create_new(true).open(&path) {
+                Ok(file) => return Ok(Self { file, path, placed: false }),
+                Err(error) if matches!(error.kind(), ErrorKind::AlreadyExists | ErrorKind::Interrupted) => {}
+                Err(error) => return Err(error),
+            }
+        }
+        Err(ErrorKind::AlreadyExists.into())
     }
-    builder.tempfile_in(folder)
+
+    /// Moves it to its place.
+    pub fn place(mut self, path: &Path, there: There) -> io::Result<()> {
+        match there {
+            There::Nothing => moved_beside(&self.path, path)?,
+            There::Ours => fs::rename(&self.path, path)?,
+        }
+        self.placed = true;
+        Ok(())
+    }
+}
+
+impl Write for Part {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        self.file.write(bytes)
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.file.flush()
+    }
+}
+
+impl Drop for Part {
+    fn drop(&mut self) {
+        if !self.placed {
+            // One that can't be removed does no harm.
+            let _ = fs::remove_file(&self.path);
+        }
+    }
+}
+
+/// Letters and digits that no other part has, or hardly.
+fn random() -> String {
+    static SEED: LazyLock<RandomState> = LazyLock::new(RandomState::new);
+    static COUNT: AtomicU64 = AtomicU64::new(0);
+    let number = SEED.hash_one(COUNT.fetch_add(1, Ordering::Relaxed));
+    (0..RANDOM as u32).filter_map(|at| char::from_digit((number >> (8 * at)) as u32 % 36, 36)).collect()
+}
+
+/// Moves a file where nothing stands. Linux sees to that in one step; elsewhere, and on disks that can't, a file that
+/// comes there at the same moment is lost.
+fn moved_beside(from: &Path, to: &Path) -> io::Result<()> {
+    #[cfg(target_os = "linux")]
+    {
+        use rustix::fs::{CWD, RenameFlags, renameat_with};
+        use rustix::io::Errno;
+        match renameat_with(CWD, from, CWD, to, RenameFlags::NOREPLACE) {
+            Err(Errno::INVAL | Errno::NOSYS | Errno::OPNOTSUPP) => {}
+            done => return Ok(done?),
+        }
+    }
+    match to.symlink_metadata() {
+        Ok(_) => Err(ErrorKind::AlreadyExists.into()),
+        Err(error) if error.kind() == ErrorKind::NotFound => fs::rename(from, to),
+        Err(error) => Err(error),
+    }
 }
 
 /// Removes the parts that a killed run left in a folder and those below it.
@@ -74,10 +153,25 @@ mod tests {
     fn a_file_is_whole_or_as_it_was() {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("scarf.txt");
-        assert_eq!(whole(&path, b"rows").unwrap().len(), 4);
-        assert_eq!(fs::read(&path).unwrap(), b"rows");
-        assert!(whole(&folder.path().join("deeper/scarf.txt"), b"rows").is_err());
+        assert_eq!(whole(&path, b"rows", There::Nothing).unwrap().len(), 4);
+        assert!(whole(&folder.path().join("deeper/scarf.txt"), b"rows", There::Nothing).is_err());
+        let refused = whole(&path, b"other rows", There::Nothing).unwrap_err();
+        assert_eq!((refused.kind(), fs::read(&path).unwrap()), (ErrorKind::AlreadyExists, b"rows".to_vec()));
+        whole(&path, b"other rows", There::Ours).unwrap();
+        assert_eq!(fs::read(&path).unwrap(), b"other rows");
         assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1);
+    }
+
+    #[test]
+    fn a_part_that_is_dropped_is_gone_and_one_that_is_left_is_swept() {
+        let folder = tempfile::tempdir().unwrap();
+        let [one, _two] = [(); 2].map(|()| Part::in_folder(folder.path()).unwrap());
+        let left = || fs::read_dir(folder.path()).unwrap().count();
+        assert_eq!(left(), 2);
+        drop(one);
+        assert_eq!(left(), 1);
+        sweep(folder.path());
+        assert_eq!(left(), 0);
     }
 
     #[test]

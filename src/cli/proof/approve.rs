@@ -27,16 +27,16 @@ pub(super) fn write(call: &Call, tasks: &Tasks, plans: &[Plan], done: &mut [Done
         }
     }
     // The texts beside the charts are read too, but they are what is to be replaced.
-    let charts: Vec<&Path> = tasks
+    let charts: Vec<PathBuf> = tasks
         .tasks
         .iter()
         .zip(plans)
         .filter(|(_, plan)| !plan.alone)
-        .filter_map(|(task, _)| task.input.path())
+        .filter_map(|(task, _)| task.input.path().map(Path::to_owned))
         .collect();
     let mut status = Status::Well;
     for (folder, wanted) in folders {
-        let store = match Store::open(&folder, call.overwrite, charts.iter().copied()) {
+        let store = match Store::open(&folder, call.overwrite, charts.iter().cloned()) {
             Ok(store) => store,
             Err(failure) => {
                 status = call.terminal.fail(&failure);

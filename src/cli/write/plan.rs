@@ -4,12 +4,11 @@ use std::collections::HashMap;
 use std::sync::Arc;
 
 use longhand::convert::Format;
-use longhand::settings::Settings;
 use longhand::style::Style;
 
 use super::super::call::{Call, Purpose};
 use super::super::failure::Failure;
-use super::super::files;
+use super::super::files::{self, Nearest};
 use super::super::run::{Task, Tasks};
 use super::super::styles::Styles;
 
@@ -26,8 +25,8 @@ pub struct Plan {
 /// The plans of a call: one for the inputs that share their settings.
 pub struct Plans {
     plans: Vec<Plan>,
-    /// By the address of the settings that the plan follows, which the tasks hold.
-    by_settings: HashMap<usize, usize>,
+    /// By the nearest settings file, from which all that a plan follows.
+    by_settings: HashMap<Nearest, usize>,
 }
 
 impl Plans {
@@ -38,11 +37,10 @@ impl Plans {
     pub fn of(call: &Call, purpose: Purpose, tasks: &Tasks) -> Result<Self, Failure> {
         let mut styles = Styles::default();
         let mut plans = Self { plans: Vec::new(), by_settings: HashMap::new() };
-        for task in &tasks.tasks {
-            let settings = address(&task.below);
-            if !plans.by_settings.contains_key(&settings) {
-                plans.by_settings.insert(settings, plans.plans.len());
-                plans.plans.push(plan(call, purpose, task, &mut styles)?);
+        for task in tasks.tasks.of_settings() {
+            if !plans.by_settings.contains_key(&task.nearest) {
+                plans.by_settings.insert(task.nearest, plans.plans.len());
+                plans.plans.push(plan(call, purpose, &task, &mut styles)?);
             }
         }
         Ok(plans)
@@ -55,12 +53,8 @@ impl Plans {
 
     /// The plan for an input.
     pub fn get(&self, task: &Task) -> Option<&Plan> {
-        self.by_settings.get(&address(&task.below)).and_then(|plan| self.plans.get(*plan))
+        self.by_settings.get(&task.nearest).and_then(|plan| self.plans.get(*plan))
     }
-}
-
-fn address(settings: &Arc<Settings>) -> usize {
-    Arc::as_ptr(settings).addr()
 }
 
 /// Whether a command gives this format.

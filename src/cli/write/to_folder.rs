@@ -56,7 +56,7 @@ pub fn to_folder(
     earlier: Earlier,
 ) -> Result<Status, Failure> {
     let store = Store::open(out, call.overwrite, tasks.paths())?;
-    let groups = Groups::of(tasks.tasks.iter().map(|task| task.input.named_after()));
+    let groups = Groups::of(tasks.tasks.inputs().map(|input| input.named_after().to_owned()));
     let folder = Folder { call, tasks, plans, store, earlier };
     let disk = Disk { folds_case: folder.store.folds_case() };
     let mut tally = Tally::of(call);
@@ -128,7 +128,7 @@ struct Folder<'a> {
 impl Folder<'_> {
     /// Does the inputs of a group.
     fn group(&self, members: impl Iterator<Item = usize>, disk: Disk) -> Vec<Outcome> {
-        let tasks: Vec<&Task> = members.filter_map(|member| self.tasks.tasks.get(member)).collect();
+        let tasks: Vec<Task> = members.filter_map(|member| self.tasks.tasks.get(member)).collect();
         let rules = self.rules(&tasks, disk);
         if self.earlier != Earlier::Ignored
             && let Some(outcomes) = self.unchanged(&tasks, &rules)
@@ -162,9 +162,9 @@ impl Folder<'_> {
 
     /// What governs each input of a group: its plan, and the others of the group, for its results are named beside
     /// theirs.
-    fn rules(&self, tasks: &[&Task], disk: Disk) -> Vec<String> {
+    fn rules(&self, tasks: &[Task], disk: Disk) -> Vec<String> {
         let belows: Vec<&Path> = tasks.iter().map(|task| task.input.named_after()).collect();
-        let rules = |task: &&Task| {
+        let rules = |task: &Task| {
             let plan = self.plans.get(task).map_or("", |plan| &plan.rules);
             files::hash(format!("{plan} {belows:?} {:?} {disk:?}", task.input.named_after()).as_bytes())
         };
@@ -172,9 +172,9 @@ impl Folder<'_> {
     }
 
     /// What became of the inputs of a group the last time, where it would be the same now.
-    fn unchanged(&self, tasks: &[&Task], rules: &[String]) -> Option<Vec<Outcome>> {
+    fn unchanged(&self, tasks: &[Task], rules: &[String]) -> Option<Vec<Outcome>> {
         let recheck = self.earlier == Earlier::Rechecked;
-        let one = |(task, rules): (&&Task, &String)| {
+        let one = |(task, rules): (&Task, &String)| {
             let (entry, renewed) = self.store.unchanged(&task.input, rules, recheck)?;
             Some(Outcome {
                 findings: entry.findings()?,

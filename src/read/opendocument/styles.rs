@@ -16,8 +16,8 @@ pub(super) struct Styles {
     /// What styles of cells without a parent start from.
     base: Own,
     hidden: HashSet<String>,
-    /// Looks that were worked out.
-    looks: HashMap<String, Look>,
+    /// Looks that were worked out, and whether they change where a condition holds.
+    looks: HashMap<String, (Look, bool)>,
     open: Open,
 }
 
@@ -38,6 +38,8 @@ struct Own {
     fill: Option<Option<Colour>>,
     /// Top, right, bottom, left.
     edges: [Option<Option<Edge>>; 4],
+    /// Whether cells take another style where a condition holds.
+    mapped: bool,
 }
 
 /// How many parents a style may have above it.
@@ -84,6 +86,16 @@ impl Styles {
                 }
                 Open::None | Open::Other(_) => {}
             },
+            // What cells of this style look like where a condition holds.
+            "style:map" => {
+                if let Open::Cell(name) = &self.open
+                    && let Some(own) = self.cells.get_mut(name)
+                {
+                    own.mapped = true;
+                }
+            }
+            // Formats of numbers have such maps too.
+            name if name.starts_with("number:") && name.ends_with("-style") => self.open = Open::None,
             _ => return Ok(false),
         }
         if self.cells.len() + self.hidden.len() > limits::TABLE_ENTRIES {
@@ -97,8 +109,8 @@ impl Styles {
         self.hidden.contains(name)
     }
 
-    /// The look of cells of this style.
-    pub(super) fn look(&mut self, name: &str) -> Look {
+    /// The look of cells of this style, and whether they may look otherwise where a condition holds.
+    pub(super) fn look(&mut self, name: &str) -> (Look, bool) {
         if let Some(look) = self.looks.get(name) {
             return *look;
         }
@@ -110,7 +122,7 @@ impl Styles {
             next = own.parent.as_ref().and_then(|parent| self.cells.get(parent));
         }
         whole.inherit(&self.base);
-        let look = whole.look();
+        let look = (whole.look(), whole.mapped);
         if self.cells.contains_key(name) {
             self.looks.insert(name.to_owned(), look);
         }
@@ -145,6 +157,7 @@ impl Own {
     /// Takes from a parent what is not said yet.
     fn inherit(&mut self, parent: &Self) {
         self.fill = self.fill.or(parent.fill);
+        self.mapped |= parent.mapped;
         for (edge, inherited) in self.edges.iter_mut().zip(parent.edges) {
             *edge = edge.or(inherited);
         }
@@ -240,10 +253,33 @@ mod tests {
         }
         let grey = Colour::from_hex("D9D9D9");
         let (thin, red, heavy) = (line(false, "000000"), line(true, "FF0000"), line(true, "000000"));
-        assert_eq!(styles.look("Base"), Look { fill: grey, ..Look::default() });
-        assert_eq!(styles.look("ce1"), Look { fill: grey, top: red, right: thin, bottom: thin, left: thin });
-        assert_eq!(styles.look("ce2"), Look { fill: None, top: red, right: thin, bottom: thin, left: thin });
-        assert_eq!(styles.look("loop"), Look { left: heavy, ..Look::default() });
+        assert_eq!(styles.look("Base").0, Look { fill: grey, ..Look::default() });
+        assert_eq!(
+            styles.look("ce1").0,
+            Look { fill: grey, top: red, right: thin, bottom: thin, left: thin }
+        );
+        assert_eq!(
+            styles.look("ce2").0,
+            Look { fill: None, top: red, right: thin, bottom: thin, left: thin }
+        );
+        assert_eq!(styles.look("loop").0, Look { left: heavy, ..Look::default() });
         assert!(styles.hides("ta1") && !styles.hides("ce1"));
+    }
+
+    /// Source: OpenDocument 1.3 part 3, 16.3 style:map, which styles of cells and formats of numbers may have.
+    #[test]
+    fn conditions_belong_to_the_style_they_stand_in() {
+        let mut styles = Styles::default();
+        for tag in [
+            r#"style:style style:name="ce1" style:family="table-cell""#,
+            r#"style:map style:condition="cell-content()=&quot;x&quot;" style:apply-style-name="Grey""#,
+            r#"style:style style:name="ce2" style:family="table-cell""#,
+            r#"number:number-style style:name="N104""#,
+            r#"style:map style:condition="value()&gt;=0" style:apply-style-name="N104P0""#,
+        ] {
+            let name = tag.split(' ').next().unwrap().len();
+            assert_eq!(styles.note(&BytesStart::from_content(tag, name)), Ok(true), "{tag}");
+        }
+        assert_eq!([styles.look("ce1").1, styles.look("ce2").1], [true, false]);
     }
 }

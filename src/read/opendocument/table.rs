@@ -1,10 +1,9 @@
 //! One sheet: columns, rows and cells, which say how often they are repeated.
 
-use std::io::BufRead;
-
 use quick_xml::events::{BytesStart, Event};
 
 use super::cell::{self, Content, count};
+use super::mapped::Mapped;
 use super::styles::Styles;
 use super::text;
 use crate::grid::Look;
@@ -30,6 +29,8 @@ pub(super) struct Table<'a> {
     pub(super) budget: &'a mut Budget,
     /// The file's styles.
     pub(super) styles: &'a mut Styles,
+    /// Its cells whose style changes where a condition holds.
+    pub(super) mapped: Mapped,
 }
 
 /// A cell, or several alike side by side.
@@ -39,6 +40,8 @@ struct Piece {
     content: Content,
     comment: Option<String>,
     look: Option<Look>,
+    /// Whether its own style, or that of its row, changes where a condition holds; none where its column says.
+    mapped: Option<bool>,
     columns: u32,
     rows: u32,
 }
@@ -53,7 +56,7 @@ struct Run {
 
 impl Table<'_> {
     /// Reads the table whose start was read last.
-    pub(super) fn read<R: BufRead>(&mut self, xml: &mut Xml<R>) -> Result<(), Fault> {
+    pub(super) fn read(&mut self, xml: &mut Xml<'_>) -> Result<(), Fault> {
         enum Part {
             Row(Run),
             Column(Run),
@@ -62,6 +65,7 @@ impl Table<'_> {
         }
         // Groups of rows and columns may nest.
         let mut groups = 0usize;
+        let mut conditions_apart = false;
         let (mut row, mut column) = (0u32, 0u32);
         loop {
             let part = match xml.next()? {
@@ -76,6 +80,7 @@ impl Table<'_> {
                     | "table:table-header-columns" => Part::Group,
                     "calcext:conditional-formats" => Part::Group,
                     "calcext:conditional-format" => {
+                        conditions_apart = true;
                         let cells = attribute(&start, "target-range-address").unwrap_or_default();
                         self.conditional(&cells)?;
                         Part::Other
@@ -87,7 +92,7 @@ impl Table<'_> {
                     groups -= 1;
                     continue;
                 }
-                Event::End(_) | Event::Eof => return Ok(()),
+                Event::End(_) | Event::Eof => break,
                 _ => continue,
             };
             match part {
@@ -96,11 +101,13 @@ impl Table<'_> {
                     if run.hidden {
                         self.sheet.hide_rows(self.budget, row, end - 1)?;
                     }
+                    let mut mapped = None;
                     if let Some(style) = &run.style {
-                        let look = self.styles.look(style);
+                        let (look, changes) = self.styles.look(style);
+                        mapped = Some(changes);
                         self.sheet.look_of_rows(self.budget, row, end - 1, look)?;
                     }
-                    let pieces = self.row(xml)?;
+                    let pieces = self.row(xml, mapped)?;
                     self.put_row(&pieces, row, run.repeated)?;
                     row = end;
                 }
@@ -110,7 +117,10 @@ impl Table<'_> {
                         self.sheet.hide_columns(self.budget, column, end - 1)?;
                     }
                     if let Some(style) = &run.style {
-                        let look = self.styles.look(style);
+                        let (look, changes) = self.styles.look(style);
+                        if changes {
+                            self.mapped.columns(column, end - 1);
+                        }
                         self.sheet.look_of_columns(self.budget, column, end - 1, look)?;
                     }
                     column = end;
@@ -120,6 +130,13 @@ impl Table<'_> {
                 Part::Other => xml.skip()?,
             }
         }
+        // Newer programs write the conditions twice, the second time for readers that know no others.
+        if !conditions_apart {
+            for cells in std::mem::take(&mut self.mapped).finish() {
+                self.sheet.conditional(self.budget, cells)?;
+            }
+        }
+        Ok(())
     }
 
     /// Cells that a condition is for: "Sheet1.B2:Sheet1.K9 Sheet1.B12".
@@ -135,7 +152,8 @@ impl Table<'_> {
     }
 
     /// The cells of the row whose start was read last, as far as they hold something or have a style.
-    fn row<R: BufRead>(&mut self, xml: &mut Xml<R>) -> Result<Vec<Piece>, Fault> {
+    /// `mapped` is whether the row's style changes where a condition holds, if it has one.
+    fn row(&mut self, xml: &mut Xml<'_>, mapped: Option<bool>) -> Result<Vec<Piece>, Fault> {
         let mut pieces = Vec::new();
         let mut column = 0u32;
         loop {
@@ -154,14 +172,18 @@ impl Table<'_> {
             };
             let text::Texts { shown, comment } = text::texts(xml)?;
             let content = if covered { Content::Nothing } else { tag.content(shown) };
-            let look = tag.style.as_ref().map(|style| self.styles.look(style));
+            let (look, mapped) = match tag.style.as_ref().map(|style| self.styles.look(style)) {
+                Some((look, mapped)) => (Some(look), Some(mapped)),
+                None => (None, mapped),
+            };
             let (columns, rows) = if covered { (1, 1) } else { (tag.columns, tag.rows) };
             let stands = !matches!(content, Content::Nothing) || comment.is_some();
             if stands || look.is_some() || columns > 1 || rows > 1 {
                 if pieces.len() >= limits::COLUMNS as usize {
                     return Err(Fault::too_many("columns", u64::from(limits::COLUMNS)));
                 }
-                pieces.push(Piece { column, repeated: tag.repeated, content, comment, look, columns, rows });
+                let repeated = tag.repeated;
+                pieces.push(Piece { column, repeated, content, comment, look, mapped, columns, rows });
             }
             column = column.saturating_add(tag.repeated);
         }
@@ -169,6 +191,7 @@ impl Table<'_> {
 
     /// Puts a row's cells where they stand, as often as they stand there.
     fn put_row(&mut self, pieces: &[Piece], row: u32, repeated: u32) -> Result<(), Fault> {
+        let mut mapped = Vec::new();
         for piece in pieces {
             let blank = matches!(piece.content, Content::Nothing) && piece.columns == 1 && piece.rows == 1;
             let (rows, columns) = if blank {
@@ -176,6 +199,12 @@ impl Table<'_> {
             } else {
                 (repeated, piece.repeated)
             };
+            let last = piece.column.saturating_add(columns.max(piece.columns) - 1);
+            match piece.mapped {
+                Some(true) => mapped.push((piece.column, last)),
+                Some(false) => {}
+                None => mapped.extend(self.mapped.by_default(piece.column, last)),
+            }
             // Alike cells have one comment, which is said once.
             if let Some(comment) = &piece.comment {
                 self.sheet.comment(self.budget, Address::new(row, piece.column), comment)?;
@@ -186,6 +215,7 @@ impl Table<'_> {
                 }
             }
         }
+        self.mapped.rows(row, row.saturating_add(followed(repeated) - 1), mapped);
         Ok(())
     }
 
@@ -238,20 +268,25 @@ mod tests {
         assert!(matches!(xml.next(), Ok(Event::Start(_))));
         let mut sheet = Sheet::new(Grid::sheet("a.fods".into(), "S"));
         let (mut budget, mut styles) = (Budget::default(), styles());
-        let mut table = Table { sheet: &mut sheet, budget: &mut budget, styles: &mut styles };
+        let mapped = Mapped::default();
+        let mut table = Table { sheet: &mut sheet, budget: &mut budget, styles: &mut styles, mapped };
         table.read(&mut xml).unwrap();
         sheet.finish()
     }
 
-    /// Grey for `ce1`, white for `ce2`, nothing for `ce3`.
+    /// Grey for `ce1`, white for `ce2`, nothing for `ce3`, a condition and nothing else for `ce4`.
     fn styles() -> Styles {
         let mut styles = Styles::default();
-        for (name, fill) in [("ce1", "#d9d9d9"), ("ce2", "#ffffff"), ("ce3", "transparent")] {
+        for (name, fill) in
+            [("ce1", "#d9d9d9"), ("ce2", "#ffffff"), ("ce3", "transparent"), ("ce4", "transparent")]
+        {
             let style = format!(r#"style:style style:name="{name}" style:family="table-cell""#);
             styles.note(&BytesStart::from_content(style, "style:style".len())).unwrap();
             let properties = format!(r#"style:table-cell-properties fo:background-color="{fill}""#);
             styles.note(&BytesStart::from_content(properties, "style:table-cell-properties".len())).unwrap();
         }
+        let map = r#"style:map style:condition="cell-content()=1" style:apply-style-name="ce1""#;
+        styles.note(&BytesStart::from_content(map, "style:map".len())).unwrap();
         styles
     }
 
@@ -345,5 +380,31 @@ mod tests {
         assert_eq!(hidden(&grid.hidden_rows), [(0, 1)]);
         assert_eq!(hidden(&grid.hidden_columns), [(2, 2)]);
         assert_eq!(grid.cells, []);
+    }
+
+    /// Cells, a row and a column of a style with a condition; a cell with a style of its own has none.
+    const CONDITIONS: &str = r#"<table:table-column/><table:table-column table:default-cell-style-name="ce4"/>
+        <table:table-row table:number-rows-repeated="2">
+          <table:table-cell table:style-name="ce4" office:value-type="string"><text:p>k</text:p></table:table-cell>
+          <table:table-cell office:value-type="string" table:number-columns-repeated="2"><text:p>p</text:p></table:table-cell>
+        </table:table-row>
+        <table:table-row>
+          <table:table-cell/>
+          <table:table-cell table:style-name="ce1" office:value-type="string"><text:p>p</text:p></table:table-cell>
+        </table:table-row>
+        <table:table-row table:default-cell-style-name="ce4">
+          <table:table-cell/>
+          <table:table-cell office:value-type="string" table:number-columns-repeated="3"><text:p>p</text:p></table:table-cell>
+        </table:table-row>"#;
+
+    #[test]
+    fn conditions_of_styles_are_told_where_the_sheet_lists_none() {
+        let told = |rows: &str| {
+            let cells: Vec<String> = grid(rows).conditional.iter().map(ToString::to_string).collect();
+            cells.join(" ")
+        };
+        assert_eq!(told(CONDITIONS), "A1:B2 B4:D4");
+        let listed = r#"<calcext:conditional-formats><calcext:conditional-format calcext:target-range-address="S.A1:S.B2"/></calcext:conditional-formats>"#;
+        assert_eq!(told(&format!("{CONDITIONS}{listed}")), "A1:B2");
     }
 }

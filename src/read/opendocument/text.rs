@@ -1,7 +1,5 @@
 //! The text of a cell: paragraphs, with blanks as OpenDocument keeps them.
 
-use std::io::BufRead;
-
 use quick_xml::events::Event;
 
 use crate::read::fault::Fault;
@@ -20,7 +18,7 @@ pub(super) struct Texts {
 }
 
 /// The texts of the cell whose start was read last. Drawings in it are no part of them.
-pub(super) fn texts<R: BufRead>(xml: &mut Xml<R>) -> Result<Texts, Fault> {
+pub(super) fn texts(xml: &mut Xml<'_>) -> Result<Texts, Fault> {
     let mut texts = Texts::default();
     let mut in_comment = false;
     loop {
@@ -67,7 +65,7 @@ pub(super) fn texts<R: BufRead>(xml: &mut Xml<R>) -> Result<Texts, Fault> {
 
 /// A paragraph whose start was read last. Blanks typed in a row are elements of their own there; those between the
 /// letters of the XML count as one, and as none at either end.
-fn paragraph<R: BufRead>(xml: &mut Xml<R>) -> Result<String, Fault> {
+fn paragraph(xml: &mut Xml<'_>) -> Result<String, Fault> {
     let mut text = String::new();
     let mut inside = 0usize;
     // Whether a blank here would be one too many.

@@ -24,6 +24,7 @@ pub(super) fn read(
     let Some(mut xml) = package.xml(&link.part)? else { return Ok(()) };
     let threaded = link.kind == "threadedComment";
     let mut at = None;
+    let mut rich = String::new();
     loop {
         match xml.next()? {
             Event::Start(start) => match start.local_name().as_ref() {
@@ -37,7 +38,12 @@ pub(super) fn read(
             Event::Eof => return Ok(()),
             _ => continue,
         }
-        let text = if threaded { xml.text()? } else { rich_text(&mut xml)? };
+        let text = if threaded {
+            xml.text()?
+        } else {
+            rich_text(&mut xml, &mut rich)?;
+            &rich
+        };
         if let Some(at) = at {
             sheet.comment(budget, at, text)?;
         }

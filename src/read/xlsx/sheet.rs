@@ -1,6 +1,5 @@
 //! One sheet, in a single pass over its part.
 
-use std::io::BufRead;
 use std::sync::Arc;
 
 use quick_xml::events::{BytesStart, Event};
@@ -73,8 +72,7 @@ pub(super) fn read(
                 }
                 // Newer kinds of conditions tell their cells in an element of its own.
                 "sqref" => {
-                    let cells = xml.text()?;
-                    conditional(&cells, sheet, budget)?;
+                    conditional(xml.text()?, sheet, budget)?;
                     None
                 }
                 _ => None,
@@ -191,7 +189,7 @@ enum Found {
 }
 
 /// What a cell holds, from the pieces inside it. Of a formula its stored result counts.
-fn value<R: BufRead>(xml: &mut Xml<R>, tag: &Tag, shared: &Shared, sheet: &Sheet) -> Result<Found, Fault> {
+fn value(xml: &mut Xml<'_>, tag: &Tag, shared: &Shared, sheet: &Sheet) -> Result<Found, Fault> {
     enum Piece {
         Value,
         Inline,
@@ -216,15 +214,19 @@ fn value<R: BufRead>(xml: &mut Xml<R>, tag: &Tag, shared: &Shared, sheet: &Sheet
                     found = Found::Value(value);
                 }
             }
-            Piece::Inline => found = Found::Value(Value::Text(rich_text(xml)?.into())),
-            Piece::Formula => found = Found::Formula(xml.text()?),
+            Piece::Inline => {
+                let mut text = String::new();
+                rich_text(xml, &mut text)?;
+                found = Found::Value(Value::Text(text.into()));
+            }
+            Piece::Formula => found = Found::Formula(xml.text()?.to_owned()),
             Piece::Other => xml.skip()?,
         }
     }
 }
 
 /// The value that the text of a cell stands for.
-fn taken(text: String, tag: &Tag, shared: &Shared, sheet: &Sheet) -> Result<Option<Value>, Fault> {
+fn taken(text: &str, tag: &Tag, shared: &Shared, sheet: &Sheet) -> Result<Option<Value>, Fault> {
     let trimmed = text.trim();
     let value = match tag.kind {
         Kind::Text => Value::Text(unescaped(text).into()),
@@ -263,8 +265,9 @@ fn taken(text: String, tag: &Tag, shared: &Shared, sheet: &Sheet) -> Result<Opti
 /// The cell called `C7`; `$` marks are passed over.
 pub(in crate::read) fn address(name: &str) -> Option<Address> {
     let (mut column, mut row) = (0u32, 0u32);
-    for byte in name.trim().bytes().filter(|&byte| byte != b'$') {
+    for byte in name.trim().bytes() {
         match byte {
+            b'$' => {}
             b'A'..=b'Z' | b'a'..=b'z' if row == 0 => {
                 column =
                     column.checked_mul(26)?.checked_add(u32::from(byte.to_ascii_uppercase() - b'A') + 1)?;

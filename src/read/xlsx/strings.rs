@@ -1,6 +1,6 @@
 //! The texts that cells share.
 
-use std::io::BufRead;
+use std::borrow::Cow;
 use std::sync::Arc;
 
 use quick_xml::events::Event;
@@ -16,6 +16,7 @@ pub(super) fn read(package: &mut Package<'_>, part: &str) -> Result<Vec<Arc<str>
     let mut xml = package.xml(part)?.ok_or_else(|| missing(part))?;
     let mut strings: Vec<Arc<str>> = Vec::new();
     let mut bytes = 0usize;
+    let mut text = String::new();
     loop {
         let found = match xml.next()? {
             Event::Start(start) => start.local_name().as_ref() == "si",
@@ -25,7 +26,7 @@ pub(super) fn read(package: &mut Package<'_>, part: &str) -> Result<Vec<Arc<str>
         if !found {
             continue;
         }
-        let text = rich_text(&mut xml)?;
+        rich_text(&mut xml, &mut text)?;
         bytes = bytes.saturating_add(text.len());
         if strings.len() >= limits::CELLS {
             return Err(Fault::too_many("texts", limits::CELLS as u64));
@@ -33,14 +34,14 @@ pub(super) fn read(package: &mut Package<'_>, part: &str) -> Result<Vec<Arc<str>
         if bytes > limits::TEXT_BYTES {
             return Err(Fault::too_many("bytes of text", limits::TEXT_BYTES as u64));
         }
-        strings.push(text.into());
+        strings.push(text.as_str().into());
     }
 }
 
 /// The text of an element that holds plain or rich text and whose start was read last. How it is pronounced, which
 /// East Asian files keep beside it, is no part of it.
-pub(super) fn rich_text<R: BufRead>(xml: &mut Xml<R>) -> Result<String, Fault> {
-    let mut text = String::new();
+pub(super) fn rich_text(xml: &mut Xml<'_>, text: &mut String) -> Result<(), Fault> {
+    text.clear();
     let mut inside = 0usize;
     loop {
         let (reads, skips) = match xml.next()? {
@@ -52,30 +53,34 @@ pub(super) fn rich_text<R: BufRead>(xml: &mut Xml<R>) -> Result<String, Fault> {
                 }
                 _ => (false, true),
             },
-            Event::End(_) if inside == 0 => return Ok(unescaped(text)),
+            Event::End(_) if inside == 0 => break,
             Event::End(_) => {
                 inside -= 1;
                 (false, false)
             }
-            Event::Eof => return Ok(unescaped(text)),
+            Event::Eof => break,
             _ => (false, false),
         };
         if reads {
-            text.push_str(&xml.text()?);
+            text.push_str(xml.text()?);
         } else if skips {
             xml.skip()?;
         }
     }
+    if let Cow::Owned(plain) = unescaped(text) {
+        *text = plain;
+    }
+    Ok(())
 }
 
 /// Resolves `_x000D_`, which stands for characters that XML can't hold, and `_x005F_`, for an underscore that would
 /// else begin one.
-pub(super) fn unescaped(text: String) -> String {
+pub(super) fn unescaped(text: &str) -> Cow<'_, str> {
     if !text.contains("_x") {
-        return text;
+        return Cow::Borrowed(text);
     }
     let mut out = String::with_capacity(text.len());
-    let mut rest = text.as_str();
+    let mut rest = text;
     while let Some(start) = rest.find("_x") {
         out.push_str(&rest[..start]);
         let after = &rest[start + 2..];
@@ -94,7 +99,7 @@ pub(super) fn unescaped(text: String) -> String {
         }
     }
     out.push_str(rest);
-    out
+    Cow::Owned(out)
 }
 
 #[cfg(test)]
@@ -105,7 +110,9 @@ mod tests {
     fn first_text(xml: &str) -> String {
         let mut xml = Xml::new(xml.as_bytes(), 1_000);
         assert!(matches!(xml.next(), Ok(Event::Start(_))));
-        rich_text(&mut xml).unwrap()
+        let mut text = "an older text".to_owned();
+        rich_text(&mut xml, &mut text).unwrap();
+        text
     }
 
     /// Source: ECMA-376 part 1, 18.4.
@@ -135,7 +142,7 @@ mod tests {
             ("_xD800_", "_xD800_"),
             ("_x", "_x"),
         ] {
-            assert_eq!(unescaped(text.into()), plain);
+            assert_eq!(unescaped(text), plain);
         }
     }
 }

@@ -1,7 +1,6 @@
 //! The table of cell formats: which show a date, and how their cells look.
 
 use std::collections::HashMap;
-use std::io::BufRead;
 
 use quick_xml::events::{BytesStart, Event};
 
@@ -23,15 +22,31 @@ pub(super) struct Format {
     pub(super) look: Look,
 }
 
-/// Reads the table of cell formats.
-pub(super) fn read(
+/// Reads the table of cell formats. Most workbooks name no colour of their theme, and few have a palette of their own:
+/// the theme is only read where it is asked for, and the formats once more where either is.
+pub(super) fn read(package: &mut Package<'_>, part: &str, theme: Option<&str>) -> Result<Vec<Format>, Fault> {
+    let mut colours = Colours::unthemed();
+    let (mut formats, palette) = table(package, part, &colours)?;
+    let unthemed = colours.unread.get();
+    if unthemed {
+        colours = Colours::read(package, theme)?;
+    }
+    // The palette stands behind what refers to it.
+    if unthemed || !palette.is_empty() {
+        colours.own_palette = palette;
+        formats = table(package, part, &colours)?.0;
+    }
+    Ok(formats)
+}
+
+/// The cell formats, with these colours, and the workbook's own palette; empty where it has none.
+fn table(
     package: &mut Package<'_>,
     part: &str,
-    mut colours: Colours,
-) -> Result<Vec<Format>, Fault> {
-    // The palette stands behind what refers to it.
-    colours.own_palette = palette(&mut package.xml(part)?.ok_or_else(|| missing(part))?)?;
+    colours: &Colours,
+) -> Result<(Vec<Format>, Vec<Colour>), Fault> {
     let mut xml = package.xml(part)?.ok_or_else(|| missing(part))?;
+    let mut palette = Vec::new();
     let mut own_dates: HashMap<usize, bool> = HashMap::new();
     let mut fills: Vec<Option<Colour>> = Vec::new();
     let mut borders: Vec<Look> = Vec::new();
@@ -57,6 +72,10 @@ pub(super) fn read(
                             own_dates.entry(id).or_insert_with(|| shows_date(&code));
                         }
                     }
+                    ("rgbColor", _) if palette.len() < limits::TABLE_ENTRIES => {
+                        let colour = attribute(&start, "rgb").and_then(|digits| Colour::from_hex(&digits));
+                        palette.push(colour.unwrap_or_default());
+                    }
                     ("xf", Table::Formats) => {
                         let number = |name| {
                             attribute(&start, name).and_then(|id| id.parse::<usize>().ok()).unwrap_or(0)
@@ -75,12 +94,12 @@ pub(super) fn read(
                     _ => None,
                 }
             }
-            Event::Eof => return Ok(formats),
+            Event::Eof => return Ok((formats, palette)),
             _ => None,
         };
         match entry {
-            Some(Entry::Fill) => fills.push(fill(&mut xml, &colours)?),
-            Some(Entry::Border) => borders.push(border(&mut xml, &colours)?),
+            Some(Entry::Fill) => fills.push(fill(&mut xml, colours)?),
+            Some(Entry::Border) => borders.push(border(&mut xml, colours)?),
             None => {}
         }
         if [formats.len(), fills.len(), borders.len(), own_dates.len()].into_iter().max()
@@ -99,25 +118,8 @@ enum Table {
     Other,
 }
 
-/// The workbook's own palette; empty where it has none.
-fn palette<R: BufRead>(xml: &mut Xml<R>) -> Result<Vec<Colour>, Fault> {
-    let mut colours = Vec::new();
-    loop {
-        match xml.next()? {
-            Event::Start(start) if start.local_name().as_ref() == "rgbColor" => {
-                let colour = attribute(&start, "rgb").and_then(|digits| Colour::from_hex(&digits));
-                if colours.len() < limits::TABLE_ENTRIES {
-                    colours.push(colour.unwrap_or_default());
-                }
-            }
-            Event::Eof => return Ok(colours),
-            _ => {}
-        }
-    }
-}
-
 /// A fill whose start was read last.
-fn fill<R: BufRead>(xml: &mut Xml<R>, colours: &Colours) -> Result<Option<Colour>, Fault> {
+fn fill(xml: &mut Xml<'_>, colours: &Colours) -> Result<Option<Colour>, Fault> {
     let mut pattern = String::from("none");
     let (mut front, mut back) = (None, None);
     let mut stops = Vec::new();
@@ -149,7 +151,7 @@ fn fill<R: BufRead>(xml: &mut Xml<R>, colours: &Colours) -> Result<Option<Colour
 }
 
 /// The edges of a border whose start was read last.
-fn border<R: BufRead>(xml: &mut Xml<R>, colours: &Colours) -> Result<Look, Fault> {
+fn border(xml: &mut Xml<'_>, colours: &Colours) -> Result<Look, Fault> {
     let mut look = Look::default();
     let mut side = String::new();
     let mut inside = 0usize;

@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use super::super::colours;
 use super::super::find::RowText;
-use super::super::says::{Says, Stated, part_count, says};
+use super::super::says::{Says, Stated, part_bare_count, part_count, says};
 use super::super::sizes::of_size;
 use super::Lost;
 use crate::pattern::Side;
@@ -67,7 +67,12 @@ impl Texts {
         };
         for row in rows {
             let work = row.line.text.get(row.work..).unwrap_or_default();
-            let (length, stated) = part_count(work);
+            let (length, stated) = match part_count(work) {
+                (length, None) if sizes == 1 => {
+                    part_bare_count(work).map_or((length, None), |(length, count)| (length, Some(count)))
+                }
+                parted => parted,
+            };
             let work = work.get(..length).unwrap_or_default();
             let first = of_size(work, size, sizes);
             if first != work {

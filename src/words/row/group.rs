@@ -16,7 +16,9 @@ impl Parser<'_, '_> {
         let inner = self.inner_mark(stars);
         let outer = std::mem::replace(&mut self.mark, inner);
         self.marked = 0;
+        self.starred += 1;
         let read = self.items(End::Star(stars), depth + 1, &mut group);
+        self.starred -= 1;
         self.mark = outer;
         read?;
         let closed = self.kind() == Some(&Kind::Star(stars));
@@ -247,7 +249,14 @@ impl Parser<'_, '_> {
         let errors = self.work.errors.len();
         self.items(End::Bracket(close), depth + 1, &mut group)?;
         self.at += 1;
-        let words = self.words();
+        let multiplied = self.is_multiplied();
+        self.at += usize::from(multiplied);
+        let mut words = self.words();
+        if multiplied && self.word(1) != Some("times") {
+            // "(k1, p1)*4" is "(k1, p1) x 4".
+            words.insert(0, "x".to_owned());
+            self.at -= 1;
+        }
         // "[Sl 1, k1, psso]" only keeps together what is one stitch; and what can't be read is told already.
         let one = matches!(&group[..], [Item::Run { extent: Extent::Times(1), .. }]);
         if words.is_empty() && (one || self.work.errors.len() > errors) {
@@ -292,6 +301,25 @@ impl Parser<'_, '_> {
         };
         items.push(Item::Repeat { items: group, extent });
         Ok(())
+    }
+
+    /// Whether an asterisk multiplies the bracket before it, "(k1, yo)*4": a number follows it, and it neither closes a
+    /// repeat nor opens one.
+    fn is_multiplied(&self) -> bool {
+        let times = self.word(1).filter(|word| word.bytes().all(|byte| byte.is_ascii_digit()));
+        if self.kind() != Some(&Kind::Star(1)) || times.is_none() {
+            return false;
+        }
+        let is_star = |token: &Token| matches!(token.kind, Kind::Star(_));
+        let named = self.word(2) == Some("times");
+        let ends = match self.kind_at(2 + usize::from(named)) {
+            None | Some(Kind::Comma | Kind::Semicolon | Kind::Close(_) | Kind::Star(_)) => true,
+            Some(Kind::Word(_) | Kind::Open(_)) => false,
+        };
+        // "*(k1, p1)* 3 times" is closed by it; "*(k1, p1)*3, k2; rep from *" is not.
+        let after = self.tokens.get(self.at + 1..);
+        let closed_later = !named && after.is_some_and(|after| after.iter().any(is_star));
+        ends && (self.starred == 0 || closed_later)
     }
 
     /// "(K1, yo, k1) in next st": the group and the words after it are one stitch.
@@ -385,7 +413,7 @@ impl Parser<'_, '_> {
 
     fn pass_stars(&mut self) {
         while matches!(self.kind(), Some(Kind::Star(_)))
-            || matches!(self.word(0), Some("asterisk" | "asterisks"))
+            || matches!(self.word(0), Some("asterisk" | "asterisks" | "stars"))
         {
             self.at += 1;
         }

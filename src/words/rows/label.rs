@@ -9,8 +9,8 @@ use crate::pattern::{Side, Worked};
 pub(crate) struct Label {
     /// The rows it names, in its order.
     pub(crate) numbers: Vec<u32>,
-    /// Whether it is for the row after the last one: "Next row".
-    pub(crate) next: bool,
+    /// How many rows after the last one it is for, "Next row", "Foll 2 rows"; 0 where it numbers its rows.
+    pub(crate) next: u32,
     /// Whether it is for a row that stands before the pattern's own: "Set-up row". Without a number it is row 0.
     pub(crate) set_up: bool,
     /// The side it states.
@@ -87,9 +87,10 @@ pub(crate) fn label(text: &str) -> Option<Label> {
             return None;
         }
         label.numbers = numbers(&mut cursor).unwrap_or_else(|| vec![0]);
-    } else if cursor.take(&["next"]) {
-        label.next = row_word(&mut cursor, &mut label);
-        if !label.next {
+    } else if cursor.take(&["next", "foll", "following"]) {
+        let _ = cursor.take_mark(&['.']);
+        label.next = cursor.number().map_or(Some(1), |rows| (1..=MOST).contains(&rows).then_some(rows))?;
+        if !row_word(&mut cursor, &mut label) {
             return None;
         }
     } else {
@@ -160,6 +161,7 @@ fn row_word(cursor: &mut Cursor<'_>, label: &mut Label) -> bool {
 pub(crate) fn numbers(cursor: &mut Cursor<'_>) -> Option<Vec<u32>> {
     let mut all = Vec::new();
     loop {
+        number_sign(cursor);
         let first = row_number(cursor)?;
         let before = *cursor;
         let ranged = cursor.take_mark(&['-', '–', '—']) || cursor.take(&["to", "through", "thru"]);
@@ -183,6 +185,17 @@ pub(crate) fn numbers(cursor: &mut Cursor<'_>) -> Option<Vec<u32>> {
             *cursor = before;
             return Some(all);
         }
+    }
+}
+
+/// Takes what only says that a number follows: "#", "No.", "number".
+fn number_sign(cursor: &mut Cursor<'_>) {
+    let before = *cursor;
+    let word = cursor.take(&["no", "nr", "number"]);
+    let _ = word && cursor.take_mark(&['.']);
+    let sign = word || cursor.take_mark(&['#']);
+    if !sign || !matches!(cursor.kind(0), Some(Kind::Number(_))) {
+        *cursor = before;
     }
 }
 
@@ -375,8 +388,8 @@ mod tests {
     fn shown(text: &str) -> String {
         let Some(label) = label(text) else { return "none".into() };
         let mut out = format!("{:?}", label.numbers);
-        if label.next {
-            out.push_str(" next");
+        if label.next > 0 {
+            out.push_str(&format!(" next {}", label.next));
         }
         if label.set_up {
             out.push_str(" set-up");
@@ -441,7 +454,11 @@ mod tests {
             ("Row 3, navy: K2.", "[3] | K2."),
             ("Row 3, knit (10 sts)", "[3] | , knit (10 sts)"),
             ("Row 7 (k1, p1) twice", "[7] | (k1, p1) twice"),
-            ("Next row (RS): K2.", "[] next RS | K2."),
+            ("Next row (RS): K2.", "[] next 1 RS | K2."),
+            ("Foll. 2 rows: Knit.", "[] next 2 | Knit."),
+            ("Following rnd: K2.", "[] next 1 rnd | K2."),
+            ("Row #3: K2.", "[3] | K2."),
+            ("Rows No. 3 and 4: K2.", "[3, 4] | K2."),
             ("Row 1 K2, p2", "[1] | K2, p2"),
             ("Set-up row (WS): Purl.", "[0] set-up WS | Purl."),
             ("Foundation round: Knit.", "[0] set-up rnd | Knit."),

@@ -36,8 +36,8 @@ pub struct Done {
 }
 
 /// A file of the bundle.
-struct File<'a> {
-    task: &'a Task,
+struct File {
+    task: Task,
     name: Name,
     bytes: Result<Vec<u8>, Finding>,
     read: bool,
@@ -48,7 +48,7 @@ struct File<'a> {
     told: Vec<Finding>,
 }
 
-impl File<'_> {
+impl File {
     fn side(&self, chart: Option<&str>) -> Side {
         Side { file: self.task.input.file.clone(), chart: chart.map(str::to_owned) }
     }
@@ -82,13 +82,13 @@ impl File<'_> {
 }
 
 /// The files of a bundle by their numbers.
-type Files<'a> = BTreeMap<u32, File<'a>>;
+type Files = BTreeMap<u32, File>;
 
 impl Folders<'_> {
     /// Does the pairings of a bundle.
     pub fn done(&self, bundle: &[Pairing]) -> Done {
         let numbers = bundle.iter().flat_map(|pair| [pair.left, pair.right]).flatten();
-        let mut files: Files<'_> = numbers.filter_map(|number| Some((number, self.file(number)?))).collect();
+        let mut files: Files = numbers.filter_map(|number| Some((number, self.file(number)?))).collect();
         // Reading a file for each of its partners again would take long where every chart of it is one.
         if bundle.len() > 1 || files.values().any(|file| file.name.letter.is_some()) {
             for file in files.values_mut() {
@@ -119,24 +119,17 @@ impl Folders<'_> {
         Done { outcomes, files: files.values().map(|file| (file.read, file.charts)).collect() }
     }
 
-    fn file(&self, number: u32) -> Option<File<'_>> {
+    fn file(&self, number: u32) -> Option<File> {
         let task = self.tasks.tasks.get(number as usize)?;
         let name = Name::of(task.input.named_after(), self.styles);
-        Some(File {
-            task,
-            name,
-            bytes: task.input.read(),
-            read: false,
-            charts: 0,
-            known: None,
-            told: Vec::new(),
-        })
+        let bytes = task.input.read();
+        Some(File { task, name, bytes, read: false, charts: 0, known: None, told: Vec::new() })
     }
 
     /// The charts of a file by itself.
-    fn charts(&self, file: &mut File<'_>) -> Charts {
+    fn charts(&self, file: &mut File) -> Charts {
         let charts = match &file.bytes {
-            Ok(bytes) => run::charts(self.call, file.task, bytes),
+            Ok(bytes) => run::charts(self.call, &file.task, bytes),
             Err(finding) => Charts { charts: Vec::new(), findings: vec![finding.clone()] },
         };
         file.knows(&charts);
@@ -144,7 +137,7 @@ impl Folders<'_> {
     }
 
     /// Two files compared; where only one of them is named after a chart, that chart of the other with it.
-    fn compared(&self, left: &mut File<'_>, right: &mut File<'_>) -> Outcome {
+    fn compared(&self, left: &mut File, right: &mut File) -> Outcome {
         let only = [left.only(right), right.only(left)];
         let sides = [left.side(only[0].as_deref()), right.side(only[1].as_deref())];
         let compared = self.both(left, right, &only);
@@ -178,29 +171,29 @@ impl Folders<'_> {
     }
 
     /// What the comparison of two files gives, or of those charts of them that are meant.
-    fn both(&self, left: &mut File<'_>, right: &mut File<'_>, only: &[Option<String>; 2]) -> Compared {
+    fn both(&self, left: &mut File, right: &mut File, only: &[Option<String>; 2]) -> Compared {
         let (Ok(one), Ok(two)) = (&left.bytes, &right.bytes) else {
             return Compared { left: self.charts(left), right: self.charts(right), ..Compared::default() };
         };
         let parts = [
             Part {
-                source: run::source(self.call, left.task, one),
+                source: run::source(self.call, &left.task, one),
                 only: only[0].as_deref(),
                 known: left.known.as_ref(),
             },
             Part {
-                source: run::source(self.call, right.task, two),
+                source: run::source(self.call, &right.task, two),
                 only: only[1].as_deref(),
                 known: right.known.as_ref(),
             },
         ];
-        run::guarded(left.task, || convert::compare_parts(&parts[0], &parts[1])).unwrap_or_else(|finding| {
+        run::guarded(&left.task, || convert::compare_parts(&parts[0], &parts[1])).unwrap_or_else(|finding| {
             Compared { left: Charts { charts: Vec::new(), findings: vec![finding] }, ..Compared::default() }
         })
     }
 
     /// A file that only one of the folders has.
-    fn alone(&self, file: &mut File<'_>, is_right: bool) -> Outcome {
+    fn alone(&self, file: &mut File, is_right: bool) -> Outcome {
         let charts = file.known.clone().unwrap_or_else(|| self.charts(file));
         let mut findings = file.fresh(charts.findings().cloned());
         let class = if !file.read {
@@ -214,7 +207,7 @@ impl Folders<'_> {
         alone(file.side(None), is_right, class, findings)
     }
 
-    fn unmatched(&self, file: &File<'_>, is_right: bool) -> Finding {
+    fn unmatched(&self, file: &File, is_right: bool) -> Finding {
         let [left, right] = self.named;
         let other = if is_right { left } else { right };
         let wanted = other.join(file.task.input.named_after()).with_extension("");
@@ -225,13 +218,12 @@ impl Folders<'_> {
     }
 
     /// Where the charts of a file lie in files of their own: those that none of them holds.
-    fn charts_left_over(&self, bundle: &[Pairing], files: &mut Files<'_>) -> Vec<Outcome> {
+    fn charts_left_over(&self, bundle: &[Pairing], files: &mut Files) -> Vec<Outcome> {
         let mut outcomes = Vec::new();
         for number in files.keys().copied().collect::<Vec<_>>() {
             let partners = partners(bundle, number);
             let Some(mut file) = files.remove(&number) else { continue };
-            let of_charts: Vec<&File<'_>> =
-                partners.iter().filter_map(|partner| files.get(partner)).collect();
+            let of_charts: Vec<&File> = partners.iter().filter_map(|partner| files.get(partner)).collect();
             // A partner that is not named after a chart has them all.
             let split = file.name.letter.is_none()
                 && !of_charts.is_empty()
@@ -254,7 +246,7 @@ fn alone(side: Side, is_right: bool, class: Class, findings: Vec<Finding>) -> Ou
 
 /// The file of a pairing that is no partner: a text without rows, such as notes on a chart under its name, where
 /// another file goes with the chart.
-fn left_aside(pair: &Pairing, bundle: &[Pairing], files: &Files<'_>) -> Option<u32> {
+fn left_aside(pair: &Pairing, bundle: &[Pairing], files: &Files) -> Option<u32> {
     let without = |number: u32| files.get(&number).is_some_and(File::is_without_rows);
     let (left, right) = (pair.left?, pair.right?);
     let (aside, other) = match (without(left), without(right)) {
@@ -278,14 +270,14 @@ fn partners(bundle: &[Pairing], number: u32) -> Vec<u32> {
 }
 
 /// The charts of a file that no file of a chart holds; looked for in each set of files of one style and format.
-fn left_over(file: &mut File<'_>, charts: &Charts, of_charts: &[&File<'_>], is_right: bool) -> Vec<Outcome> {
+fn left_over(file: &mut File, charts: &Charts, of_charts: &[&File], is_right: bool) -> Vec<Outcome> {
     let mut outcomes = Vec::new();
     for (at, first) in of_charts.iter().enumerate() {
-        let is_of_set = |other: &&&File<'_>| other.name.is_sibling(&first.name);
+        let is_of_set = |other: &&&File| other.name.is_sibling(&first.name);
         if of_charts.iter().take(at).any(|other| is_of_set(&other)) {
             continue;
         }
-        let set: Vec<&&File<'_>> = of_charts.iter().filter(is_of_set).collect();
+        let set: Vec<&&File> = of_charts.iter().filter(is_of_set).collect();
         for chart in &charts.charts {
             let letter = chart.letter.as_deref().unwrap_or("A");
             if set.iter().any(|other| other.name.letter.as_deref() == Some(letter)) {
@@ -307,7 +299,7 @@ fn left_over(file: &mut File<'_>, charts: &Charts, of_charts: &[&File<'_>], is_r
 }
 
 /// What is found of a file that is named after a chart which the other one has not.
-fn lacking(whole: (&mut File<'_>, &Charts), part: (&mut File<'_>, &Charts)) -> Vec<Finding> {
+fn lacking(whole: (&mut File, &Charts), part: (&mut File, &Charts)) -> Vec<Finding> {
     let ((whole, of_whole), (part, of_part)) = (whole, part);
     let letter = part.name.letter.as_deref().unwrap_or("A");
     let message = format!("The file is that of chart {letter}, which {} has not.", whole.task.input.file);
