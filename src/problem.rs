@@ -214,6 +214,8 @@ problems! {
     PatternDiffers = "pattern-differs", Error;
     /// A chart that only one of the two files has.
     ChartUnmatched = "chart-unmatched", Error;
+    /// A file that only one of the two folders has.
+    FileUnmatched = "file-unmatched", Error;
     /// The same fabric, worked otherwise.
     WorkedOtherwise = "worked-otherwise", Note;
 

@@ -10,6 +10,8 @@ mod bench;
 mod compare;
 #[path = "cli/draw.rs"]
 mod draw;
+#[path = "cli/folders.rs"]
+mod folders;
 #[path = "cli/output.rs"]
 mod output;
 #[path = "cli/page.rs"]

@@ -7,7 +7,7 @@
 // names and cells try to be markup, and one with 10,000 findings. Proved of their pages: they are valid HTML; axe-core
 // finds nothing in light and dark, wide and at 320 px; nothing of the archive runs as a script; every link to a file
 // leads to it; filtering, sorting and grouping work by keyboard alone; without scripts everything is there; and 10,000
-// findings are filtered quickly. The page of a comparison is valid, accessible and harmless too.
+// findings are filtered quickly. The pages of comparisons, of files and of folders, are valid, accessible and harmless too.
 
 import assert from "node:assert/strict";
 import { spawnSync } from "node:child_process";
@@ -87,6 +87,35 @@ async function compared(browser, file) {
   assert.equal(await page.locator("img, iframe, script, a, link").count(), 0);
   assert.equal(await page.locator("tbody tr").count(), 4, "what stands before the rows, and three rows");
   assert.equal(await page.locator("tr.differs mark").allInnerTexts().then((all) => all.join(" ")), "[k2tog] [ssk] [p5]");
+  await closed(page);
+}
+
+// Two folders whose names would be markup: a chart that differs in them, one that is alone, and one that is the same.
+function comparedFolders(folder) {
+  const [left, right] = ["<b>left</b>", "right \"& co"];
+  const chart = (stitch) => ["<img src=x onerror=hit=1>", "", `,k,yo,${stitch},k,k,1`, "", "o,</script><script>hit=1</script>", ""].join("\n");
+  for (const [side, stitch] of [[left, "k2tog"], [right, "ssk"]]) {
+    fs.mkdirSync(path.join(folder, side), { recursive: true });
+    fs.writeFileSync(path.join(folder, side, "a & <b>.csv"), chart(stitch));
+    fs.writeFileSync(path.join(folder, side, "same.csv"), chart("k2tog"));
+  }
+  fs.writeFileSync(path.join(folder, left, "<script>hit = 1.csv"), chart("ssk"));
+  const told = spawnSync(PROGRAM, ["compare", left, right, "--to", "html"], { cwd: folder });
+  assert.equal(told.status, 1);
+  fs.writeFileSync(path.join(folder, "page.html"), told.stdout);
+  return path.join(folder, "page.html");
+}
+
+async function overview(browser, file) {
+  const page = await opened(browser, file, { javaScriptEnabled: true });
+  assert.equal(await page.evaluate(() => typeof hit), "undefined");
+  assert.equal(await page.locator("img, iframe, script, link, main b").count(), 0);
+  const words = await page.locator(".overview tbody th").allInnerTexts();
+  assert.deepEqual(words, ["Different", "Alone", "Same stitches"]);
+  const links = await page.locator("a").evaluateAll((all) => all.map((link) => link.getAttribute("href")));
+  assert.equal(links.length, 2, "one for each that is to be looked at");
+  for (const link of links) assert.equal(await page.locator(`section[id="${link.slice(1)}"]`).count(), 1, link);
+  assert.equal(await page.locator("tr.differs mark").allInnerTexts().then((all) => all.join(" ")), "[k2tog] [ssk]");
   await closed(page);
 }
 
@@ -276,6 +305,10 @@ try {
   await valid(page);
   await accessible(browser, page);
   await compared(browser, page);
+  const folders = comparedFolders(path.join(folder, "folders"));
+  await valid(folders);
+  await accessible(browser, folders);
+  await overview(browser, folders);
   await large(browser, largeArchive(path.join(folder, "large")));
 } finally {
   await browser.close();

@@ -30,7 +30,7 @@ pub enum Purpose {
     Charts,
     /// Proves charts, and writes nothing.
     Proof,
-    /// Compares two files, and writes nothing.
+    /// Compares two files or folders, and writes nothing.
     Comparison,
     /// Proves an archive of charts and the texts beside them.
     Archive,

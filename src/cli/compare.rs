@@ -1,5 +1,6 @@
-//! `longhand compare`: do two files say the same?
+//! `longhand compare`: do two files, or the files of two folders, say the same?
 
+mod folders;
 mod json;
 mod page;
 mod rows;
@@ -28,30 +29,51 @@ Examples:
       an ssk for an skp counts as a difference too
   longhand compare scarf.xlsx scarf.txt --to html > scarf.html
       a page with both beside each other, row by row
+  longhand compare charts printed
+      two folders: does every text in the one say what its chart in the other
+      shows? And is any missing?
+  longhand compare 2025 2026 --to html > changes.html
+      an archive and the one of last year, on a page: what differs comes first
 
 Every difference is told by the row, the stitch's place in the row as it is
 worked (a cable or a yarn over counts one), the cell or line, and both readings.
+
+Files of two folders go together by their names, without their endings, in the
+same folders below: lace/scarf.xlsx with lace/scarf.txt. So do the results of
+write and chart: scarf.B.txt is compared with chart B of scarf.xlsx, scarf.uk.txt
+and scarf.xlsx.txt with scarf.xlsx. Where several go together each is compared.
+A file without a partner is a difference, but for texts without rows. Every pair
+has its line; at the end they are counted, and where there are many, those to be
+looked at are named again. What had to be assumed in reading the files is counted
+too, and stands in --report and in the forms json and html.
+
 Exit status: 0 the same stitches, or the same fabric worked otherwise (which is
 noted); 1 different, or wrong in itself; 2 the call itself could not be carried
-out.";
+out; 130 stopped with Ctrl-C.";
 
 /// The command.
 pub fn command() -> Command {
     let command = Command::new("compare")
-        .about("Says whether two charts or texts are the same, and where they differ")
-        .after_help(EXAMPLES);
-    call::arguments(command, "The two files to compare; - for standard input", Purpose::Comparison)
-        .mut_arg("paths", |paths| paths.num_args(2).value_names(["LEFT", "RIGHT"]))
-        .arg(
-            Arg::new("to")
-                .long("to")
-                .value_name("FORMAT")
-                .default_value("text")
-                .value_parser(PossibleValuesParser::new(
-                    FORMS.iter().map(|form| PossibleValue::new(form.name).help(form.about)),
-                ))
-                .help("How the two are put beside each other"),
+        .about(
+            "Says whether two charts or texts, or two folders of them, are the same, and where they differ",
         )
+        .after_help(EXAMPLES);
+    call::arguments(
+        command,
+        "The two files, or the two folders, to compare; - for standard input",
+        Purpose::Comparison,
+    )
+    .mut_arg("paths", |paths| paths.num_args(2).value_names(["LEFT", "RIGHT"]))
+    .arg(
+        Arg::new("to")
+            .long("to")
+            .value_name("FORMAT")
+            .default_value("text")
+            .value_parser(PossibleValuesParser::new(
+                FORMS.iter().map(|form| PossibleValue::new(form.name).help(form.about)),
+            ))
+            .help("How the two are put beside each other"),
+    )
 }
 
 /// A form in which two files are put beside each other.
@@ -62,6 +84,8 @@ struct Form {
     document: Option<fn(&Beside<'_>) -> String>,
     /// Whether it tells the findings too.
     tells_findings: bool,
+    /// The same for folders.
+    folders: &'static folders::Form,
 }
 
 const TEXT: Form = Form {
@@ -69,6 +93,7 @@ const TEXT: Form = Form {
     about: "the findings, then the rows that differ",
     document: None,
     tells_findings: true,
+    folders: &folders::TEXT,
 };
 
 /// The forms. To add one: one file, one line.
@@ -79,18 +104,21 @@ const FORMS: &[Form] = &[
         about: "all rows in one list, - and + before those that differ",
         document: Some(unified::document),
         tells_findings: false,
+        folders: &unified::FOLDERS,
     },
     Form {
         name: "json",
         about: "the verdict and the findings, for programs",
         document: Some(json::document),
         tells_findings: true,
+        folders: &json::FOLDERS,
     },
     Form {
         name: "html",
         about: "a page with all rows side by side",
         document: Some(page::document),
         tells_findings: true,
+        folders: &page::FOLDERS,
     },
 ];
 
@@ -116,13 +144,10 @@ pub fn run(matches: &ArgMatches) -> Status {
 }
 
 fn compare(call: &Call, form: &Form) -> Result<Status, Failure> {
-    let tasks = run::tasks(call, None)?;
-    if tasks.folder {
-        return Err(Failure::new(
-            "A folder can't be compared.",
-            "Name two files, or a file and - for standard input.",
-        ));
+    if let Some(status) = folders::compare(call, form.folders)? {
+        return Ok(status);
     }
+    let tasks = run::tasks(call, None)?;
     // A file is compared with itself where both names are its own.
     let (Some(left), Some(right)) = (tasks.tasks.first(), tasks.tasks.last()) else {
         return Err(Failure::new("There is nothing to compare.", "Name two files."));

@@ -24,9 +24,9 @@ use longhand::read::limits::FILE_BYTES;
 
 use super::report::reason;
 
-pub use beside::{Records, beside, same, true_path};
+pub use beside::{Records, beside, is_folder, same, true_path};
 pub use entry::{Entry, Stamp};
-pub use find::{find, speaks_of_a_pattern};
+pub use find::{Found, find, speaks_of_a_pattern};
 pub use inputs::Inputs;
 pub use record::{FILE as RECORD, hash};
 pub use settings::{Nearest, SettingsFiles};

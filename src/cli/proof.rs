@@ -229,7 +229,7 @@ fn told(call: &Call, task: &Task, done: &Done<Proved>) -> String {
     report::heading(&line) + &report::findings_under(&task.input.file, shown.into_iter())
 }
 
-/// How the charts were read, where something had to be assumed: "How they were read: 9 times right-side-only. ...".
+/// How the charts were read, where something had to be assumed.
 fn assumed(call: &Call, done: &[Done<Proved>]) -> String {
     let mut counts: BTreeMap<Code, usize> = BTreeMap::new();
     for done in done {
@@ -240,11 +240,7 @@ fn assumed(call: &Call, done: &[Done<Proved>]) -> String {
             *counts.entry(finding.code).or_default() += 1;
         }
     }
-    if counts.is_empty() {
-        return String::new();
-    }
-    let counts: Vec<String> = counts.iter().map(|(code, count)| format!("{code} ({count})")).collect();
-    format!("Noted of the reading: {}. `longhand check` shows each.\n", counts.join(", "))
+    report::noted(&counts)
 }
 
 /// "27 of 27 charts read back in 6 styles, 12 of 13 approved texts agree".

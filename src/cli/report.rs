@@ -3,22 +3,25 @@
 mod file;
 mod page;
 
+use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::io::{self, ErrorKind};
 use std::sync::Arc;
 
 use anstyle::{AnsiColor, Style};
 use longhand::place::{Place, Spot};
-use longhand::problem::{Finding, Severity};
+use longhand::problem::{Code, Finding, Severity};
 
 use super::failure::Failure;
 
 pub use file::{Report, Told};
 pub use page::text as page_text;
 
-const BOLD: Style = Style::new().bold();
+/// What a line stands out by.
+pub const BOLD: Style = Style::new().bold();
 
-fn colour(severity: Severity) -> Style {
+/// How the word for how much something matters is shown.
+pub fn colour(severity: Severity) -> Style {
     let colour = match severity {
         Severity::Error => AnsiColor::Red,
         Severity::Warning => AnsiColor::Yellow,
@@ -118,6 +121,16 @@ fn one(finding: &Finding, text: &mut String) {
     }
 }
 
+/// How charts and texts were read, where something had to be assumed and is not shown one by one: "Noted of the reading:
+/// right-side-only (9). ...".
+pub fn noted(counts: &BTreeMap<Code, usize>) -> String {
+    if counts.is_empty() {
+        return String::new();
+    }
+    let counts: Vec<String> = counts.iter().map(|(code, count)| format!("{code} ({count})")).collect();
+    format!("Noted of the reading: {}. `longhand check` shows each.\n", counts.join(", "))
+}
+
 /// The spot within the file, as messages name it.
 fn spot(place: &Place) -> String {
     match &place.spot {
@@ -177,8 +190,6 @@ pub fn number_of(count: usize, word: &str) -> String {
 
 #[cfg(test)]
 mod tests {
-    use longhand::problem::Code;
-
     use super::*;
 
     fn plain(text: &str) -> String {

@@ -17,7 +17,7 @@ use longhand::terms::{self, Vocabulary};
 use super::batch::{cores, in_order};
 use super::call::Call;
 use super::failure::Failure;
-use super::files::{self, Input, Inputs, Nearest, Saved, SettingsFiles, Store};
+use super::files::{self, Found, Input, Inputs, Nearest, Saved, SettingsFiles, Store};
 use super::progress::Progress;
 use super::report::{Told, number_of};
 use super::status::Status;
@@ -77,7 +77,14 @@ impl<T> Done<T> {
 /// When there is nothing to read, and for anything wrong in a settings file.
 pub fn tasks(call: &Call, out: Option<&Path>) -> Result<Tasks, Failure> {
     let leave: Vec<&Path> = out.into_iter().chain(call.report.as_ref().map(|report| &*report.path)).collect();
-    let found = files::find(&call.paths, &leave, call.from, call.reads)?;
+    tasks_of(call, files::find(&call.paths, &leave, call.from, call.reads)?)
+}
+
+/// The inputs that were found for a call and the settings that hold for each.
+///
+/// # Errors
+/// As for [`tasks`].
+pub fn tasks_of(call: &Call, found: Found) -> Result<Tasks, Failure> {
     let mut settings = SettingsFiles::under(call.settings.as_deref());
     let mut vocabularies = Vocabularies::default();
     let mut governed: Vec<(usize, Nearest, Option<Arc<Vocabulary>>)> = Vec::new();

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::{Charts, Source};
+use super::{Chart, Charts, Source};
 use crate::compare::{self, Beside, Verdict};
 use crate::pattern::{Hand, Pattern, Worked};
 use crate::place::Place;
@@ -15,16 +15,24 @@ pub struct Part<'a> {
     pub source: Source<'a>,
     /// The letter of the one chart that is meant; every chart where none is named. A lone chart is A.
     pub only: Option<&'a str>,
+    /// What [`Source::patterns`] gives, where the file has been read before.
+    pub known: Option<&'a Charts>,
 }
 
 impl<'a> Part<'a> {
     /// All of a file.
     pub fn whole(source: Source<'a>) -> Self {
-        Self { source, only: None }
+        Self { source, only: None, known: None }
     }
 
     fn patterns(&self) -> Charts {
-        self.chosen(self.source.patterns())
+        let Some(known) = self.known else { return self.chosen(self.source.patterns()) };
+        let charts = known.charts.iter().filter(|chart| self.is_meant(chart));
+        Charts { charts: charts.cloned().collect(), findings: known.findings.clone() }
+    }
+
+    fn is_meant(&self, chart: &Chart) -> bool {
+        self.only.is_none_or(|only| chart.letter.as_deref().unwrap_or("A") == only)
     }
 
     fn at_width(&self, cast_on: u32) -> Charts {
@@ -40,15 +48,13 @@ impl<'a> Part<'a> {
     }
 
     fn chosen(&self, mut charts: Charts) -> Charts {
-        if let Some(only) = self.only {
-            charts.charts.retain(|chart| chart.letter.as_deref().unwrap_or("A") == only);
-        }
+        charts.charts.retain(|chart| self.is_meant(chart));
         charts
     }
 }
 
 /// Two files compared.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct Compared {
     /// The charts of the one.
     pub left: Charts,
@@ -69,6 +75,8 @@ pub struct Pair {
     pub left: String,
     /// What the right one is called.
     pub right: String,
+    /// The letters of both in their files, where those have several.
+    pub letters: [Option<Arc<str>>; 2],
     /// What the comparison comes to.
     pub verdict: Verdict,
     /// How many rows the left one has.
@@ -89,12 +97,7 @@ pub fn compare(left: &Source<'_>, right: &Source<'_>) -> Compared {
 /// Compares two files, or charts of them, as [`compare`] does.
 pub fn compare_parts(left: &Part<'_>, right: &Part<'_>) -> Compared {
     let (mut one, mut two) = (Read::of(left), Read::of(right));
-    let mut compared = Compared {
-        left: Charts::default(),
-        right: Charts::default(),
-        pairs: Vec::new(),
-        findings: Vec::new(),
-    };
+    let mut compared = Compared::default();
     let (ones, twos) = (one.readable(), two.readable());
     let pairs = {
         let shown = |read: &Read<'_>, indexes: &[usize]| -> Vec<Pattern> {
@@ -175,6 +178,7 @@ impl Compared {
             title,
             left: named,
             right: other,
+            letters: [left.letter(at), right.letter(with)],
             verdict: Verdict::SameStitches,
             length: 0,
             heads: [Vec::new(), Vec::new()],

@@ -10,22 +10,34 @@ use longhand::problem::Finding;
 use super::super::report::{number_of, page_text as escaped};
 use super::{Beside, rows};
 
+mod overview;
+
+pub(super) use overview::FOLDERS;
+
 pub(super) fn document(beside: &Beside<'_>) -> String {
-    let title = format!("{} and {}", escaped(beside.left), escaped(beside.right));
-    let mut page = format!(
+    let mut page = head([beside.left, beside.right], verdict(beside.verdict));
+    for pair in beside.pairs {
+        self::pair(pair, "h2", &mut page);
+    }
+    findings(beside.findings.iter().copied(), "h2", &mut page);
+    page.push_str(FOOT);
+    page
+}
+
+/// How a page ends.
+const FOOT: &str = "</main>\n</body>\n</html>\n";
+
+/// How a page on two files or folders begins.
+fn head(two: [&str; 2], verdict: &str) -> String {
+    let title = two.map(escaped).join(" and ");
+    format!(
         "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
          <meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">\n\
          <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
          <title>{title}</title>\n<style>\n{}</style>\n</head>\n<body>\n<main>\n<h1>{title}</h1>\n<p>{}</p>\n",
         include_str!("page.css"),
-        verdict(beside.verdict)
-    );
-    for pair in beside.pairs {
-        self::pair(pair, &mut page);
-    }
-    findings(beside.findings, &mut page);
-    page.push_str("</main>\n</body>\n</html>\n");
-    page
+        escaped(verdict)
+    )
 }
 
 fn verdict(verdict: Option<Verdict>) -> &'static str {
@@ -37,9 +49,9 @@ fn verdict(verdict: Option<Verdict>) -> &'static str {
     }
 }
 
-/// A table of all rows of two charts.
-fn pair(pair: &Pair, page: &mut String) {
-    let _ = writeln!(page, "<h2>{}</h2>", escaped(&pair.title));
+/// A table of all rows of two charts under a heading.
+fn pair(pair: &Pair, heading: &str, page: &mut String) {
+    let _ = writeln!(page, "<{heading}>{}</{heading}>", escaped(&pair.title));
     let [left, right] = &pair.heads;
     let differ = pair.rows.iter().filter(|row| row.sameness() == Sameness::Different).count();
     let caption = match (differ, pair.rows.len()) {
@@ -116,11 +128,12 @@ fn marked(text: &str) -> String {
     format!("<mark>{}</mark>", escaped(text))
 }
 
-fn findings(findings: &[&Finding], page: &mut String) {
-    if findings.is_empty() {
+fn findings<'a>(findings: impl Iterator<Item = &'a Finding>, heading: &str, page: &mut String) {
+    let mut findings = findings.peekable();
+    if findings.peek().is_none() {
         return;
     }
-    page.push_str("<h2>Findings</h2>\n<dl>\n");
+    let _ = writeln!(page, "<{heading}>Findings</{heading}>\n<dl>");
     for finding in findings {
         let row = finding.row.map(|row| format!(", row {row}")).unwrap_or_default();
         let _ = writeln!(

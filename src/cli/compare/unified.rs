@@ -1,12 +1,14 @@
 //! All rows as one list for tools: `-` before a row of the left one, `+` before one of the right one.
 
 use std::fmt::Write as _;
+use std::sync::Arc;
 
 use longhand::compare::{Beside as Rows, Half, Sameness};
 use longhand::convert::Pair;
 
-use super::super::report::clean;
-use super::Beside;
+use super::super::report::{self, clean};
+use super::folders::{Form, Outcome, Side, Whole, closing};
+use super::{Beside, is_in_rows};
 
 /// Lines shown before and after what differs.
 const AROUND: usize = 3;
@@ -19,11 +21,45 @@ struct Line {
 }
 
 pub(super) fn document(beside: &Beside<'_>) -> String {
-    beside.pairs.iter().map(pair).collect()
+    beside.pairs.iter().map(|pair| self::pair(pair, [&pair.left, &pair.right])).collect()
 }
 
-/// The list of one pair; empty where nothing differs.
-fn pair(pair: &Pair) -> String {
+/// Two folders: the lists of all pairs, each side named by its whole path.
+pub(super) const FOLDERS: Form = Form {
+    begin: |_| String::new(),
+    one: |_, outcome| one(outcome),
+    between: "",
+    aside: Some(|_, outcome| {
+        report::findings(outcome.findings.iter().filter(|finding| !is_in_rows(finding)))
+    }),
+    end,
+    is_kept: false,
+};
+
+fn one(outcome: &Outcome) -> String {
+    let name = |side: &Option<Side>, letter: &Option<Arc<str>>| {
+        let file = side.as_ref().map_or("", |side| &*side.file);
+        letter.as_ref().map_or_else(|| file.to_owned(), |letter| format!("{file} {letter}"))
+    };
+    let list = |pair: &Pair| {
+        let [left, right] = &pair.letters;
+        self::pair(pair, [&name(&outcome.left, left), &name(&outcome.right, right)])
+    };
+    outcome.pairs.iter().map(list).collect()
+}
+
+/// Nothing but the lists goes to the tool; what they come to is said beside it.
+fn end(whole: &Whole<'_>) -> String {
+    let terminal = whole.call.terminal;
+    terminal.say(&report::findings(whole.findings.iter()));
+    if !terminal.quiet {
+        terminal.say(&closing(whole));
+    }
+    String::new()
+}
+
+/// The list of one pair, its sides called so; empty where nothing differs.
+fn pair(pair: &Pair, called: [&str; 2]) -> String {
     let lines: Vec<Line> = head(pair).into_iter().chain(pair.rows.iter().map(row)).collect();
     let mut text = String::new();
     let mut from = 0;
@@ -36,7 +72,7 @@ fn pair(pair: &Pair) -> String {
         }
         let end = (end + AROUND).min(lines.len());
         if text.is_empty() {
-            let _ = writeln!(text, "--- {}\n+++ {}", clean(&pair.left), clean(&pair.right));
+            let _ = writeln!(text, "--- {}\n+++ {}", clean(called[0]), clean(called[1]));
         }
         hunk(&lines, start..end, &mut text);
         from = end;

@@ -28,6 +28,11 @@ pub fn true_path(path: &Path) -> PathBuf {
     path.canonicalize().unwrap_or_else(|_| path.to_owned())
 }
 
+/// Whether a path leads to a folder.
+pub fn is_folder(path: &Path) -> bool {
+    path.is_dir()
+}
+
 /// Whether two paths lead to one file.
 pub fn same(one: &Path, two: &Path) -> bool {
     one == two || true_path(one) == true_path(two)

@@ -194,7 +194,7 @@ fn held(chart: &Source<'_>, kept: &Kept, plan: &Plan, records: &Records) -> Resu
             return Ok(Text { path, agrees: false, own: false, findings: vec![finding] });
         }
     };
-    let left = Part { source: *chart, only: kept.letter.as_deref() };
+    let left = Part { only: kept.letter.as_deref(), ..Part::whole(*chart) };
     let right = Part::whole(Source { file: &input.file, bytes: &bytes, from: None, ..*chart });
     let compared = convert::compare_parts(&left, &right);
     let mut findings = compared.right.findings;
