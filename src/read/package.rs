@@ -1,5 +1,6 @@
 //! Zipped files: parts found by name, unpacked under a limit.
 
+use std::cell::RefCell;
 use std::io::{BufReader, Cursor, Read};
 use std::rc::Rc;
 
@@ -19,14 +20,17 @@ const MOST_ROOM: usize = 1 << 16;
 /// What unpacking is faster with: room behind the end, which it may write to.
 const MARGIN: usize = 320;
 
+thread_local! {
+    /// What unpacks parts in one step. To make one takes longer than to unpack a small part.
+    static UNPACKER: RefCell<Decompress> = RefCell::new(Decompress::new(false));
+}
+
 /// A zipped file.
 pub(crate) struct Package<'a> {
     bytes: &'a [u8],
     zip: ZipArchive<Cursor<&'a [u8]>>,
     /// Index of each part by its name in lower case, with `/` between folders and none in front.
     parts: HashMap<String, usize>,
-    /// One for all parts: to make one takes longer than to unpack a small part.
-    unpacker: Option<Decompress>,
     /// The part unpacked last.
     room: Vec<u8>,
     /// What may still be unpacked.
@@ -42,7 +46,7 @@ impl<'a> Package<'a> {
             .enumerate()
             .filter_map(|(index, name)| Some((plain(&name.ok()?), index)))
             .collect();
-        Ok(Self { bytes, zip, parts, unpacker: None, room: Vec::new(), meter: Rc::default() })
+        Ok(Self { bytes, zip, parts, room: Vec::new(), meter: Rc::default() })
     }
 
     /// Whether there is such a part.
@@ -113,9 +117,10 @@ impl<'a> Package<'a> {
             CompressionMethod::Deflated => {
                 // Deflated bytes become a thousand at most: what claims more is not believed.
                 self.room.reserve(size.min(packed.len().saturating_mul(1_100)) + MARGIN);
-                let unpacker = self.unpacker.get_or_insert_with(|| Decompress::new(false));
-                unpacker.reset(false);
-                let done = unpacker.decompress_vec(packed, &mut self.room, FlushDecompress::Finish);
+                let done = UNPACKER.with_borrow_mut(|unpacker| {
+                    unpacker.reset(false);
+                    unpacker.decompress_vec(packed, &mut self.room, FlushDecompress::Finish)
+                });
                 done.ok().filter(|done| *done == Status::StreamEnd)?;
             }
             _ => return None,

@@ -62,9 +62,8 @@ pub(super) fn choose<T: Clone>(given: &[&str], choices: Choices<T>) -> Result<T,
 /// The same, where it names one.
 fn chosen<T: Clone>(given: &[&str], choices: Choices<T>) -> Option<T> {
     let wanted = plain(single(given));
-    let named = |(word, others, _): &&(&str, &[&str], T)| {
-        others.contains(&wanted.as_str()) || plain(word) == wanted
-    };
+    let named =
+        |(word, others, _): &&(&str, &[&str], T)| others.contains(&wanted.as_str()) || plain(word) == wanted;
     choices.iter().find(named).map(|(_, _, meaning)| meaning.clone())
 }
 
