@@ -19,6 +19,44 @@ fn the_nearest_settings_file_wins_key_by_key() {
     );
 }
 
+/// Of many settings files only a few are held as they are understood; each must hold in its folder all the same.
+#[test]
+fn each_of_many_folders_has_its_own_settings() {
+    const CHART: &str = "Strip\n\n,x,x,x,1\n";
+    let bench = Bench::with(&[("in/longhand.toml", "[key]\n\"x\" = \"k\"\n[chart]\ncast-on = 3\n")]);
+    let mut expected = Vec::new();
+    for number in 0..40 {
+        // Every other folder lies in the one before it, so that files above and below take turns.
+        let folder = format!("{:02}{}", number / 2, if number % 2 == 1 { "/within" } else { "" });
+        let own = ["k", "p", "yo"].get(number % 5);
+        if let Some(stitch) = own {
+            bench.put(&format!("in/{folder}/longhand.toml"), format!("[key]\n\"x\" = \"{stitch}\"\n"));
+        }
+        for file in ["a", "z"] {
+            bench.put(&format!("in/{folder}/{file}.csv"), CHART);
+            expected.push((format!("{folder}/{file}.txt"), number));
+        }
+    }
+    let stitch = |number: usize| {
+        let above = if number % 2 == 1 { ["k", "p", "yo"].get((number - 1) % 5) } else { None };
+        ["k", "p", "yo"].get(number % 5).or(above).copied().unwrap_or("k")
+    };
+    for jobs in ["1", "4"] {
+        bench.run(&["write", "in", "--out", jobs, "--jobs", jobs]);
+        for (path, number) in &expected {
+            match stitch(*number) {
+                // A row of yarn overs uses none of the three stitches cast on.
+                "yo" => assert!(!bench.path().join(jobs).join(path).exists(), "{path}"),
+                word => {
+                    let row = if word == "k" { "Row 1 (RS): Knit." } else { "Row 1 (RS): Purl." };
+                    let text = bench.get(&format!("{jobs}/{path}"));
+                    assert!(text.contains(row), "{row} {path}: {text}");
+                }
+            }
+        }
+    }
+}
+
 #[test]
 fn an_option_wins_over_the_settings_file() {
     let bench = Bench::with(&[
