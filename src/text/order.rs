@@ -280,8 +280,10 @@ fn numbers_of(
         Rows::Odd => !number.is_multiple_of(2),
         Rows::Rest | Rows::All => true,
     };
-    let (least, most) = match (told.keys().next(), told.keys().next_back()) {
-        (Some(&least), Some(&most)) => (least, most),
+    // A set-up row stands before all that the sentence is about.
+    let numbered = || told.keys().copied().filter(|number| *number > 0);
+    let (least, most) = match (numbered().next(), numbered().next_back()) {
+        (Some(least), Some(most)) => (least, most),
         // The sentence is all there is: one row, or a row of each side.
         _ => (1, if worked == Worked::Flat && every.kind == Rows::All { 2 } else { 1 }),
     };
