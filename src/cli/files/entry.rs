@@ -1,5 +1,6 @@
 //! What the run record remembers of an input: as it was, what governed it, what became of it.
 
+use std::borrow::Cow;
 use std::fs::Metadata;
 use std::time::{Duration, SystemTime, UNIX_EPOCH};
 
@@ -38,6 +39,17 @@ pub struct Result {
     /// Its state.
     #[serde(flatten)]
     pub stamp: Stamp,
+}
+
+/// What a line of the record says of a file that was made: enough to find it again.
+#[derive(Debug, Deserialize)]
+pub struct NamedResult<'a> {
+    /// Its path below the folder.
+    #[serde(borrow)]
+    pub path: Cow<'a, str>,
+    /// Its hash.
+    #[serde(borrow)]
+    pub hash: Cow<'a, str>,
 }
 
 /// The state of a file by which a change of it is noticed without reading it.
@@ -102,6 +114,16 @@ impl Entry {
     /// The entry of a line; `None` where the line is damaged.
     pub fn parse(line: &str) -> Option<Self> {
         Self::proved(line).then(|| serde_json::from_str(line).ok())?
+    }
+
+    /// The files that the line of an entry names. The line is believed: who asks has just written it.
+    pub fn results(line: &str) -> Option<Vec<NamedResult<'_>>> {
+        #[derive(Deserialize)]
+        struct Named<'a> {
+            #[serde(borrow)]
+            results: Vec<NamedResult<'a>>,
+        }
+        serde_json::from_str(line).ok().map(|Named { results }| results)
     }
 
     /// Whether a line is as it was written: it ends with a hash of itself.

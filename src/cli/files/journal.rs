@@ -288,17 +288,19 @@ impl Journal {
                     to.add(line)?;
                     to.add("\n")?;
                 }
-                Line::Input(line) => {
-                    let Some(entry) = Entry::parse(line) else { continue };
-                    if earlier && outdated(key(INPUT_KEY, &entry.input)) {
-                        continue;
+                Line::Input(line) if earlier => {
+                    let holds = Entry::proved(line) && !input_key(line).is_none_or(outdated);
+                    if holds {
+                        to.add(line)?;
+                        to.add("\n")?;
                     }
+                }
+                Line::Input(line) => {
+                    let Some(results) = Entry::results(line) else { continue };
                     to.add(line)?;
                     to.add("\n")?;
-                    if !earlier {
-                        for result in &entry.results {
-                            to.add(&record::file_line(&result.hash, &result.path))?;
-                        }
+                    for result in results {
+                        to.add(&record::file_line(&result.hash, &result.path))?;
                     }
                 }
                 _ => {}

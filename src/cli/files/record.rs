@@ -125,7 +125,7 @@ pub fn end_line(hash: &blake3::Hash) -> String {
 /// A path below the folder as the record writes it, on one line and the same on every system: `/` between its parts,
 /// `\n`, `\r` and `\\` for those, `\xFF` for a byte that is no letter.
 pub fn written(below: &Path) -> String {
-    let mut text = String::new();
+    let mut text = String::with_capacity(below.as_os_str().len());
     for (index, part) in below.components().enumerate() {
         if index > 0 && text != "/" {
             text.push('/');
@@ -135,14 +135,18 @@ pub fn written(below: &Path) -> String {
             continue;
         }
         for chunk in part.as_os_str().as_encoded_bytes().utf8_chunks() {
-            for letter in chunk.valid().chars() {
-                match letter {
-                    '\\' => text.push_str("\\\\"),
-                    '\n' => text.push_str("\\n"),
-                    '\r' => text.push_str("\\r"),
-                    other => text.push(other),
-                }
+            let mut rest = chunk.valid();
+            while let Some(at) = rest.find(['\\', '\n', '\r']) {
+                let (plain, odd) = rest.split_at(at);
+                text.push_str(plain);
+                text.push_str(match odd.as_bytes() {
+                    [b'\n', ..] => "\\n",
+                    [b'\r', ..] => "\\r",
+                    _ => "\\\\",
+                });
+                rest = odd.get(1..).unwrap_or_default();
             }
+            text.push_str(rest);
             for byte in chunk.invalid() {
                 let _ = write!(text, "\\x{byte:02X}");
             }

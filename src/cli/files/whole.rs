@@ -1,4 +1,4 @@
-//! Writing a file whole or not at all: beside its place first, then moved there.
+//! Writing a file whole or not at all: where it can't be seen first, or beside its place, then put there.
 
 use std::fs::{self, File, Metadata};
 use std::hash::{BuildHasher, RandomState};
@@ -27,11 +27,47 @@ pub enum There {
 
 /// Writes a file whole or not at all, and gives its state.
 pub fn whole(path: &Path, bytes: &[u8], there: There) -> io::Result<Metadata> {
+    #[cfg(target_os = "linux")]
+    if there == There::Nothing
+        && let Some(done) = nameless(path, bytes)
+    {
+        return done;
+    }
+    named(path, bytes, there)
+}
+
+/// Writes a file beside its place, then moves it there.
+fn named(path: &Path, bytes: &[u8], there: There) -> io::Result<Metadata> {
     let mut part = Part::in_folder(folder(path))?;
     part.write_all(bytes)?;
     let metadata = part.file.metadata()?;
     part.place(path, there)?;
     Ok(metadata)
+}
+
+/// Writes a file that has no name until it is whole, so that nothing is left of it should the run end before; `None`
+/// where the disk can't. It costs less than a name that is changed, and never replaces a file.
+#[cfg(target_os = "linux")]
+fn nameless(path: &Path, bytes: &[u8]) -> Option<io::Result<Metadata>> {
+    use std::os::fd::AsRawFd;
+
+    use rustix::fs::{AtFlags, CWD, Mode, OFlags, linkat, open};
+    use rustix::io::Errno;
+
+    let rights = Mode::from_raw_mode(0o666);
+    let mut file =
+        File::from(open(folder(path), OFlags::TMPFILE | OFlags::WRONLY | OFlags::CLOEXEC, rights).ok()?);
+    let metadata = match file.write_all(bytes).and_then(|()| file.metadata()) {
+        Ok(metadata) => metadata,
+        Err(error) => return Some(Err(error)),
+    };
+    // As open(2) has it: the way for all users.
+    let open_file = format!("/proc/self/fd/{}", file.as_raw_fd());
+    match linkat(CWD, open_file, CWD, path, AtFlags::SYMLINK_FOLLOW) {
+        Ok(()) => Some(Ok(metadata)),
+        Err(Errno::EXIST) => Some(Err(ErrorKind::AlreadyExists.into())),
+        Err(_) => None,
+    }
 }
 
 /// The folder a file lies in.
@@ -151,15 +187,21 @@ mod tests {
 
     #[test]
     fn a_file_is_whole_or_as_it_was() {
-        let folder = tempfile::tempdir().unwrap();
-        let path = folder.path().join("scarf.txt");
-        assert_eq!(whole(&path, b"rows", There::Nothing).unwrap().len(), 4);
-        assert!(whole(&folder.path().join("deeper/scarf.txt"), b"rows", There::Nothing).is_err());
-        let refused = whole(&path, b"other rows", There::Nothing).unwrap_err();
-        assert_eq!((refused.kind(), fs::read(&path).unwrap()), (ErrorKind::AlreadyExists, b"rows".to_vec()));
-        whole(&path, b"other rows", There::Ours).unwrap();
-        assert_eq!(fs::read(&path).unwrap(), b"other rows");
-        assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1);
+        // `named` is what disks are left with that know no files without a name.
+        for write in [whole, named] {
+            let folder = tempfile::tempdir().unwrap();
+            let path = folder.path().join("scarf.txt");
+            assert_eq!(write(&path, b"rows", There::Nothing).unwrap().len(), 4);
+            assert!(write(&folder.path().join("deeper/scarf.txt"), b"rows", There::Nothing).is_err());
+            let refused = write(&path, b"other rows", There::Nothing).unwrap_err();
+            assert_eq!(
+                (refused.kind(), fs::read(&path).unwrap()),
+                (ErrorKind::AlreadyExists, b"rows".to_vec())
+            );
+            write(&path, b"other rows", There::Ours).unwrap();
+            assert_eq!(fs::read(&path).unwrap(), b"other rows");
+            assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1);
+        }
     }
 
     #[test]

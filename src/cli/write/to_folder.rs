@@ -163,10 +163,17 @@ impl Folder<'_> {
     /// What governs each input of a group: its plan, and the others of the group, for its results are named beside
     /// theirs.
     fn rules(&self, tasks: &[Task], disk: Disk) -> Vec<String> {
-        let belows: Vec<&Path> = tasks.iter().map(|task| task.input.named_after()).collect();
+        let mut group = format!("{disk:?}").into_bytes();
+        // No path holds the byte that parts them.
+        let add = |to: &mut Vec<u8>, text: &[u8]| to.extend_from_slice(&[b"\0", text].concat());
+        for task in tasks {
+            add(&mut group, task.input.named_after().as_os_str().as_encoded_bytes());
+        }
         let rules = |task: &Task| {
-            let plan = self.plans.get(task).map_or("", |plan| &plan.rules);
-            files::hash(format!("{plan} {belows:?} {:?} {disk:?}", task.input.named_after()).as_bytes())
+            let mut all = group.clone();
+            add(&mut all, task.input.named_after().as_os_str().as_encoded_bytes());
+            add(&mut all, self.plans.get(task).map_or("", |plan| &plan.rules).as_bytes());
+            files::hash(&all)
         };
         tasks.iter().map(rules).collect()
     }
