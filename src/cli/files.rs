@@ -213,7 +213,7 @@ pub fn program() -> String {
 }
 
 /// A path as one number: 128 bits of BLAKE3, which no two paths share.
-fn fingerprint(path: &Path) -> u128 {
+pub fn fingerprint(path: &Path) -> u128 {
     let mut bytes = [0; 16];
     blake3::Hasher::new().update(path.as_os_str().as_encoded_bytes()).finalize_xof().fill(&mut bytes);
     u128::from_le_bytes(bytes)

@@ -3,27 +3,33 @@
 mod approve;
 mod file;
 mod kept;
+mod plan;
+mod sum;
 
-use std::collections::{BTreeMap, BTreeSet};
-use std::path::{Path, PathBuf};
-use std::sync::Arc;
+use std::path::Path;
 
 use clap::{Arg, ArgAction, ArgMatches, Command};
+use longhand::convert::Charts;
 use longhand::problem::{Code, Finding, Severity};
 use longhand::read::{Format, Holds};
-use longhand::style::{self, Style};
+use longhand::style;
 
+use super::batch::in_order;
 use super::call::{self, Call, Purpose};
 use super::failure::Failure;
 use super::files::{self, Records};
-use super::report::{self, number_of};
-use super::run::{self, Done, Task, Tasks};
+use super::report;
+use super::run::{self, Done, Task};
+use super::screen::{Screen, Stream};
 use super::status::Status;
 use super::stop::Stop;
-use super::styles::Styles;
+use super::tally::Tally;
 use super::terminal::Terminal;
+use approve::Approval;
 use file::Proved;
-use kept::{Kept, Shelves};
+use kept::Shelves;
+use plan::Plans;
+use sum::Sum;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -69,54 +75,51 @@ pub fn run(matches: &ArgMatches) -> Status {
     proof(call, matches.get_flag("approve")).unwrap_or_else(|failure| terminal.fail(&failure))
 }
 
-/// What is to be done with one input.
-struct Plan {
-    styles: Vec<Arc<Style>>,
-    /// Whether it is a text that no chart lies beside.
-    alone: bool,
-    kept: Vec<Kept>,
-    /// Where its approved text is to stand.
-    text: PathBuf,
-    /// Whether today's text is to be approved.
-    approve: bool,
-}
-
 fn proof(mut call: Call, approve: bool) -> Result<Status, Failure> {
     let mut shelves = Shelves::new(style_names(&call));
     with_charts_of_texts(&mut call, &mut shelves);
     let mut tasks = run::tasks(&call, None)?;
-    let plans = plans(&call, &mut tasks, &mut shelves, approve)?;
-    let records = Records::default();
-    let mut done = run::convert(&call, &tasks.tasks, &Stop::listen(), |index, charts| {
-        match (tasks.tasks.get(index), plans.get(index)) {
-            (Some(task), Some(plan)) => file::prove(&call, &task, plan, &records, charts),
-            _ => Proved::default(),
-        }
-    });
-    let mut status = Status::Well;
-    if approve {
-        status = approve::write(&call, &tasks, &plans, &mut done);
-    }
-    for done in &mut done {
+    let plans = Plans::of(&call, &mut tasks, shelves, approve)?;
+    let (call, tasks, records) = (&call, &tasks, Records::default());
+    let mut tally = Tally::of(call);
+    tally.findings(&tasks.findings);
+    let mut screen = Screen::new(call, Stream::Out, tasks.tasks.len());
+    screen.print(&report::findings(tasks.findings.iter()))?;
+    let stop = Stop::listen();
+    let (mut sum, mut approval) = (Sum::default(), Approval::of(call, tasks, &plans));
+    let mut printed = Ok(());
+    let work = |index| {
+        let task = tasks.tasks.get(index)?;
+        let plan = plans.get(&task);
+        let prove = |_, charts: &Charts| {
+            run::guarded(&task, || file::prove(call, &task, &plan, &records, charts))
+                .unwrap_or_else(Proved::failed)
+        };
+        Some((run::done(call, &tasks.tasks, index, prove)?, task, plan))
+    };
+    let delivered = in_order(run::jobs(call), tasks.tasks.len(), &stop, work, |_, done| {
+        let Some((mut done, task, plan)) = done else { return };
+        approval.keep(&plan, &mut done.made, &mut screen);
         let found: Vec<Finding> = done.made.findings().cloned().collect();
         done.charts.findings.extend(found);
-    }
-    let found = run::gather(&call, &tasks, &done);
-    let mut text = report::findings(tasks.findings.iter());
-    for (task, done) in tasks.tasks.iter().zip(&done) {
-        text.push_str(&told(&call, &task, done));
-    }
+        tally.file(done.read, done.charts.charts.len());
+        tally.findings(done.findings());
+        sum.add(call, &plan, &done);
+        screen.progress.done(done.charts.charts.len(), done.findings().count());
+        if printed.is_ok() {
+            printed = screen.print(&told(call, &task, &done));
+        }
+    });
+    approval.close(&mut screen);
+    let kept = approval.status;
+    printed?;
     if !call.terminal.quiet {
-        let files = done.len() + done.iter().map(|done| done.made.texts.len()).sum::<usize>();
-        text.push_str(&assumed(&call, &done));
-        text.push_str(&found.closing(files, &summary(&plans, &done)));
+        screen.print(&sum.assumed())?;
+        screen.print(&tally.closing(tally.files() + sum.texts(), &sum.words()))?;
     }
-    call.terminal.result(&text)?;
-    found.report(&call, &tasks)?;
-    if done.len() < tasks.tasks.len() {
-        return Ok(run::stopped(&call, done.len()));
-    }
-    Ok(status.max(found.status))
+    screen.end()?;
+    run::report(call, tasks, tally.charts(), &tally.kept())?;
+    Ok(run::ended(call, &tally, delivered, tasks.tasks.len()).max(kept))
 }
 
 /// The names of styles that may stand in the name of a text.
@@ -143,57 +146,6 @@ fn with_charts_of_texts(call: &mut Call, shelves: &mut Shelves) {
         paths.extend(charts.into_iter().filter(|chart| !named.iter().any(|path| files::same(path, chart))));
     }
     call.paths = paths;
-}
-
-/// What is to be done with each input; texts that are kept beside a chart are no inputs of their own.
-fn plans(call: &Call, tasks: &mut Tasks, shelves: &mut Shelves, approve: bool) -> Result<Vec<Plan>, Failure> {
-    let mut styles = Styles::default();
-    let is_text = |task: &Task| {
-        let format = call.from.or_else(|| Format::by_ending(&task.input.file));
-        format.is_some_and(|format| format.holds() == Holds::Lines)
-    };
-    let mut plans = Vec::with_capacity(tasks.tasks.len());
-    for task in tasks.tasks.iter() {
-        let names = call.above.over(&task.below).styles;
-        let names =
-            names.unwrap_or_else(|| style::built_in().iter().map(|style| style.name.clone()).collect());
-        let mut plan = Plan {
-            styles: Vec::new(),
-            alone: is_text(&task),
-            kept: Vec::new(),
-            text: PathBuf::new(),
-            approve,
-        };
-        for name in &names {
-            let style = styles.get(name)?;
-            if !plan.styles.contains(&style) {
-                shelves.know(&style.name);
-                plan.styles.push(style);
-            }
-        }
-        plans.push(plan);
-    }
-    for (task, plan) in tasks.tasks.iter().zip(&mut plans) {
-        if let Some(path) = task.input.path().filter(|_| !plan.alone) {
-            plan.kept = shelves.texts_of(path);
-            plan.text = shelves.approved(path);
-        }
-    }
-    let kept: BTreeSet<PathBuf> =
-        plans.iter().flat_map(|plan| &plan.kept).map(|kept| files::true_path(&kept.path)).collect();
-    let of_its_own = |task: &Task, plan: &Plan| {
-        let path = task.input.path().filter(|_| plan.alone);
-        path.is_none_or(|path| !kept.contains(&files::true_path(path)))
-    };
-    let mut left = Vec::new();
-    let mut plans = plans.into_iter();
-    tasks.tasks.retain(|task| {
-        let plan = plans.next().filter(|plan| of_its_own(task, plan));
-        let wanted = plan.is_some();
-        left.extend(plan);
-        wanted
-    });
-    Ok(left)
 }
 
 /// Whether a finding is shown below the line of its file. What the line itself says is not said again; notes on how a
@@ -227,47 +179,4 @@ fn told(call: &Call, task: &Task, done: &Done<Proved>) -> String {
         line.push_str(name);
     }
     report::heading(&line) + &report::findings_under(&task.input.file, shown.into_iter())
-}
-
-/// How the charts were read, where something had to be assumed.
-fn assumed(call: &Call, done: &[Done<Proved>]) -> String {
-    let mut counts: BTreeMap<Code, usize> = BTreeMap::new();
-    for done in done {
-        let unsaid = |code| matches!(code, Code::NoApprovedText | Code::NoChartBeside | Code::NoRows);
-        for finding in
-            done.findings().filter(|finding| !is_shown(call, done, finding) && !unsaid(finding.code))
-        {
-            *counts.entry(finding.code).or_default() += 1;
-        }
-    }
-    report::noted(&counts)
-}
-
-/// "27 of 27 charts read back in 6 styles, 12 of 13 approved texts agree".
-fn summary(plans: &[Plan], done: &[Done<Proved>]) -> String {
-    let mut names: Vec<&str> = Vec::new();
-    for style in plans.iter().filter(|plan| !plan.alone).flat_map(|plan| &plan.styles) {
-        if !names.contains(&&*style.name) {
-            names.push(&style.name);
-        }
-    }
-    let styles = match names[..] {
-        [] => String::new(),
-        [one] => format!(" in the style {one}"),
-        [one, two] => format!(" in the styles {one} and {two}"),
-        _ => format!(" in {}", number_of(names.len(), "style")),
-    };
-    let sum = |count: fn(&Proved) -> usize| done.iter().map(|done| count(&done.made)).sum::<usize>();
-    let charts = number_of(sum(|made| made.charts), "chart");
-    let mut summary = format!("{} of {charts} read back{styles}", sum(|made| made.read_back));
-    let texts = sum(|made| made.texts.len());
-    if texts > 0 {
-        let agree = sum(|made| made.texts.iter().filter(|text| text.agrees).count());
-        summary.push_str(&format!(", {agree} of {} agree", number_of(texts, "approved text")));
-    }
-    let written = sum(|made| usize::from(made.approved.is_some()));
-    if written > 0 {
-        summary.push_str(&format!(", {} written", number_of(written, "text")));
-    }
-    summary
 }

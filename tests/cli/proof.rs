@@ -305,3 +305,20 @@ fn an_interrupt_tells_what_is_done() {
         assert_eq!(run.out.matches("no approved text: ").count(), done, "{}", run.out);
     }
 }
+
+/// A folder that can't be written to is told once, and the others get their texts.
+#[test]
+fn each_folder_keeps_its_own_texts() {
+    let charts = ["in/a/cuff.csv", "in/a/hem.csv", "in/a/deep/cuff.csv", "in/b/cuff.csv", "in/b/hem.csv"];
+    let bench = Bench::with(&charts.map(|path| (path, SCARF)));
+    std::fs::create_dir(bench.path().join("in/b/.longhand-run")).unwrap();
+    let run = proof(&bench, &["in", "--approve", "--style", "uk"]).ended(2);
+    assert_eq!(run.err.matches("is the name of the run record").count(), 1, "{}", run.err);
+    assert_eq!(run.out.matches("approved: in/").count(), 3, "{}", run.out);
+    for (chart, kept) in charts.into_iter().zip([true, true, true, false, false]) {
+        assert_eq!(bench.path().join(chart).with_extension("txt").exists(), kept, "{chart}");
+    }
+    for folder in ["in/a", "in/a/deep"] {
+        assert!(bench.path().join(folder).join(".longhand-run").is_file(), "{folder}");
+    }
+}

@@ -1,65 +1,75 @@
 //! `--approve`: today's text of each chart that reads back is kept beside it.
 
-use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use super::super::call::Call;
+use super::super::failure::Failure;
 use super::super::files::{self, Saved, Store};
-use super::super::run::{Done, Tasks};
+use super::super::run::Tasks;
+use super::super::screen::Screen;
 use super::super::status::Status;
-use super::Plan;
 use super::file::Proved;
+use super::plan::{Plan, Plans};
 
-/// A text to be written: the index of its input, its name, what it holds.
-type Wanted = (usize, PathBuf, Vec<u8>);
+/// Keeps texts, file by file. Charts come folder by folder: the folder of the last text stays open until another has its
+/// turn.
+pub(super) struct Approval<'a> {
+    call: &'a Call,
+    tasks: &'a Tasks,
+    plans: &'a Plans<'a>,
+    /// No store where the folder can't be written to, which is said once.
+    open: Option<(PathBuf, Option<Store<'a>>)>,
+    /// What it has come to so far.
+    pub status: Status,
+}
 
-/// Writes the texts, and says what can't be written. A text that the user keeps, and that says what the chart says, is
-/// approved as it is.
-pub(super) fn write(call: &Call, tasks: &Tasks, plans: &[Plan], done: &mut [Done<Proved>]) -> Status {
-    let mut folders: BTreeMap<PathBuf, Vec<Wanted>> = BTreeMap::new();
-    for (index, (plan, done)) in plans.iter().zip(done.iter()).enumerate() {
-        let Some(text) = &done.made.today else { continue };
-        let path = &plan.text;
-        if is_wanted(call, path, &done.made)
-            && let (Some(folder), Some(name)) = (path.parent(), path.file_name())
-        {
-            folders.entry(folder.to_owned()).or_default().push((index, PathBuf::from(name), text.clone()));
+impl<'a> Approval<'a> {
+    /// No text kept yet.
+    pub fn of(call: &'a Call, tasks: &'a Tasks, plans: &'a Plans<'a>) -> Self {
+        Self { call, tasks, plans, open: None, status: Status::Well }
+    }
+
+    /// Writes the text of a file where it is to be written, and says what can't be. A text that the user keeps, and that
+    /// says what the chart says, is approved as it is.
+    pub fn keep(&mut self, plan: &Plan, made: &mut Proved, screen: &mut Screen) {
+        let Some(text) = made.today.take() else { return };
+        let (Some(folder), Some(name)) = (plan.text.parent(), plan.text.file_name()) else { return };
+        if !is_wanted(self.call, &plan.text, made) {
+            return;
+        }
+        let Some(store) = self.folder(folder, screen) else { return };
+        match store.save(&[(PathBuf::from(name), text)]).pop() {
+            Some(Saved::Refused(failure)) => self.failed(&failure, screen),
+            _ => made.is_approved(&plan.text),
         }
     }
-    // The texts beside the charts are read too, but they are what is to be replaced.
-    let charts: Vec<PathBuf> = tasks
-        .tasks
-        .iter()
-        .zip(plans)
-        .filter(|(_, plan)| !plan.alone)
-        .filter_map(|(task, _)| task.input.path().map(Path::to_owned))
-        .collect();
-    let mut status = Status::Well;
-    for (folder, wanted) in folders {
-        let store = match Store::open(&folder, call.overwrite, charts.iter().cloned()) {
-            Ok(store) => store,
-            Err(failure) => {
-                status = call.terminal.fail(&failure);
-                continue;
-            }
-        };
-        let written: Vec<(PathBuf, Vec<u8>)> =
-            wanted.iter().map(|(_, name, text)| (name.clone(), text.clone())).collect();
-        for ((index, name, _), saved) in wanted.iter().zip(store.save(&written)) {
-            match saved {
-                Saved::Written(_) => {
-                    if let Some(done) = done.get_mut(*index) {
-                        done.made.is_approved(&folder.join(name));
-                    }
-                }
-                Saved::Refused(failure) => status = call.terminal.fail(&failure),
-            }
+
+    /// The folder that is open now, if it can be.
+    fn folder(&mut self, folder: &Path, screen: &mut Screen) -> Option<&Store<'a>> {
+        if self.open.as_ref().is_none_or(|(open, _)| open != folder) {
+            self.close(screen);
+            // The texts beside the charts are read too, but they are what is to be replaced.
+            let (tasks, plans) = (self.tasks, self.plans);
+            let charts = tasks.tasks.iter().filter(|task| !plans.is_alone(task));
+            let charts = charts.filter_map(|task| task.input.path().map(Path::to_owned));
+            let store = Store::open(folder, self.call.overwrite, charts);
+            let store = store.map_err(|failure| self.failed(&failure, screen)).ok();
+            self.open = Some((folder.to_owned(), store));
         }
-        if let Err(failure) = store.close() {
-            status = call.terminal.fail(&failure);
+        self.open.as_ref().and_then(|(_, store)| store.as_ref())
+    }
+
+    /// Brings what was written to the disk.
+    pub fn close(&mut self, screen: &mut Screen) {
+        let store = self.open.take().and_then(|(_, store)| store);
+        if let Some(Err(failure)) = store.map(Store::close) {
+            self.failed(&failure, screen);
         }
     }
-    status
+
+    fn failed(&mut self, failure: &Failure, screen: &Screen) {
+        self.status = screen.progress.beside(|| self.call.terminal.fail(failure));
+    }
 }
 
 /// Whether today's text is to be written: where a chart has none, where the one there differs, and where it is

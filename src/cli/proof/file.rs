@@ -15,7 +15,8 @@ use longhand::write::Writer;
 use super::super::call::Call;
 use super::super::files::{self, Input, Records};
 use super::super::run::{self, Task};
-use super::{Kept, Plan};
+use super::kept::Kept;
+use super::plan::Plan;
 
 /// What was found of a file.
 #[derive(Default)]
@@ -62,6 +63,11 @@ impl Text {
 }
 
 impl Proved {
+    /// What is known of a file that longhand itself failed on.
+    pub fn failed(fault: Finding) -> Self {
+        Self { findings: vec![fault], ..Self::default() }
+    }
+
     /// What was found, besides what reading the file itself has found.
     pub fn findings(&self) -> impl Iterator<Item = &Finding> {
         let texts = self.texts.iter().flat_map(|text| &text.findings);

@@ -1,6 +1,7 @@
 //! Which texts are kept beside which charts: `scarf.txt` is that of `scarf.xlsx`.
 
 use std::collections::HashMap;
+use std::ffi::{OsStr, OsString};
 use std::path::{Path, PathBuf};
 
 use longhand::read::{Format, Holds};
@@ -20,7 +21,8 @@ pub struct Kept {
 pub struct Shelves {
     /// The names that a style may have in the name of a text.
     styles: Vec<String>,
-    folders: HashMap<PathBuf, Vec<PathBuf>>,
+    /// The names of the files of each folder, in order.
+    folders: HashMap<PathBuf, Vec<OsString>>,
 }
 
 impl Shelves {
@@ -36,62 +38,90 @@ impl Shelves {
         }
     }
 
-    fn folder(&mut self, path: &Path) -> Vec<PathBuf> {
-        let folder = path.parent().unwrap_or(Path::new(""));
-        self.folders.entry(folder.to_owned()).or_insert_with(|| files::beside(folder)).clone()
+    /// Looks into the folder of a file, where that was not done yet. What lies beside a file is only known of folders
+    /// that were looked into.
+    pub fn look_beside(&mut self, path: &Path) {
+        let folder = folder(path);
+        if !self.folders.contains_key(folder) {
+            let paths = files::beside(folder);
+            let mut names: Vec<OsString> =
+                paths.iter().filter_map(|path| path.file_name()).map(OsStr::to_owned).collect();
+            names.sort_by(|one, two| one.as_encoded_bytes().cmp(two.as_encoded_bytes()));
+            self.folders.insert(folder.to_owned(), names);
+        }
+    }
+
+    /// The files beside a chart whose names begin with its stem, itself among them: those of its texts do, and those of
+    /// the charts that such a text might rather belong to.
+    fn alike(&self, chart: &Path) -> &[OsString] {
+        let names = self.folders.get(folder(chart)).map_or(&[][..], |names| names);
+        let stem = chart.file_stem().unwrap_or_default().as_encoded_bytes();
+        let first = names.partition_point(|name| name.as_encoded_bytes() < stem);
+        let names = names.get(first..).unwrap_or_default();
+        let count = names.partition_point(|name| name.as_encoded_bytes().starts_with(stem));
+        names.get(..count).unwrap_or_default()
     }
 
     /// The texts kept beside a chart.
-    pub fn texts_of(&mut self, chart: &Path) -> Vec<Kept> {
-        let all = self.folder(chart);
-        let texts = all.iter().filter(|path| holds(path) == Some(Holds::Lines));
+    pub fn texts_of(&self, chart: &Path) -> Vec<Kept> {
+        let alike = self.alike(chart);
+        let texts = alike.iter().filter(|name| holds(name) == Some(Holds::Lines));
+        let own = name(chart);
         texts
             .filter_map(|text| {
-                let said = said(&name(chart), &name(text), &self.styles)?;
-                let nearer = |other: &&PathBuf| self.nearer(other, text, said.length);
-                let taken = all.iter().filter(|path| holds(path) == Some(Holds::Cells)).any(|o| nearer(&o));
-                (!taken).then(|| Kept { path: text.clone(), letter: said.letter })
+                let said = said(&own, &text.to_string_lossy(), &self.styles)?;
+                let mut charts = alike.iter().filter(|name| holds(name) == Some(Holds::Cells));
+                let taken = charts.any(|other| self.is_nearer(other, text, said.length));
+                (!taken).then(|| Kept { path: chart.with_file_name(text), letter: said.letter })
             })
             .collect()
     }
 
     /// Whether a text is rather that of another chart, whose name it has more of: `scarf.A.txt` is that of
     /// `scarf.A.csv`, where that is there, not of `scarf.xlsx`.
-    fn nearer(&self, other: &Path, text: &Path, length: usize) -> bool {
-        said(&name(other), &name(text), &self.styles).is_some_and(|said| said.length > length)
+    fn is_nearer(&self, other: &OsStr, text: &OsStr, length: usize) -> bool {
+        said(&other.to_string_lossy(), &text.to_string_lossy(), &self.styles)
+            .is_some_and(|said| said.length > length)
     }
 
     /// The charts that a text is kept beside.
     pub fn charts_of(&mut self, text: &Path) -> Vec<PathBuf> {
-        let charts = self.folder(text).into_iter().filter(|path| match holds(path) {
-            Some(Holds::Cells) => true,
-            Some(Holds::Pattern) => files::speaks_of_a_pattern(path),
-            _ => false,
-        });
+        self.look_beside(text);
+        let names = self.folders.get(folder(text)).into_iter().flatten();
+        let charts =
+            names.map(|name| text.with_file_name(name)).filter(|path| match holds(path.as_os_str()) {
+                Some(Holds::Cells) => true,
+                Some(Holds::Pattern) => files::speaks_of_a_pattern(path),
+                _ => false,
+            });
         charts.filter(|chart| self.texts_of(chart).iter().any(|kept| files::same(&kept.path, text))).collect()
     }
 
     /// The path that the approved text of a chart is written to: with the chart's own ending where another chart
     /// of the folder has the same name.
-    pub fn approved(&mut self, chart: &Path) -> PathBuf {
-        let stem = chart.file_stem().unwrap_or_default();
-        let alike = self.folder(chart).iter().any(|other| {
-            other.file_stem() == Some(stem)
+    pub fn approved(&self, chart: &Path) -> PathBuf {
+        let (stem, own) = (chart.file_stem().unwrap_or_default(), chart.file_name().unwrap_or_default());
+        let alike = self.alike(chart).iter().any(|other| {
+            Path::new(other).file_stem() == Some(stem)
                 && holds(other) == Some(Holds::Cells)
-                && !files::same(other, chart)
+                && !files::same(&chart.with_file_name(other), chart)
         });
-        let mut name = if alike { chart.file_name().unwrap_or_default() } else { stem }.to_owned();
+        let mut name = if alike { own } else { stem }.to_owned();
         name.push(".txt");
         chart.with_file_name(name)
     }
+}
+
+fn folder(path: &Path) -> &Path {
+    path.parent().unwrap_or(Path::new(""))
 }
 
 fn name(path: &Path) -> String {
     path.file_name().unwrap_or_default().to_string_lossy().into_owned()
 }
 
-fn holds(path: &Path) -> Option<Holds> {
-    Format::by_ending(&name(path)).map(Format::holds)
+fn holds(name: &OsStr) -> Option<Holds> {
+    Format::by_ending(&name.to_string_lossy()).map(Format::holds)
 }
 
 /// What the name of a text says beside that of its chart.
