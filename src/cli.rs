@@ -21,6 +21,7 @@ mod status;
 mod stop;
 mod styles;
 mod tally;
+mod tasks;
 mod terminal;
 mod write;
 

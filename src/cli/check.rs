@@ -15,6 +15,7 @@ use super::screen::{Screen, Stream};
 use super::status::Status;
 use super::stop::Stop;
 use super::tally::Tally;
+use super::tasks::Tasks;
 use super::terminal::Terminal;
 
 const EXAMPLES: &str = "\
@@ -53,7 +54,7 @@ pub fn run(matches: &ArgMatches) -> Status {
 }
 
 fn check(call: &Call) -> Result<Status, Failure> {
-    let tasks = run::tasks(call, None)?;
+    let tasks = Tasks::find(call, None)?;
     let mut tally = Tally::of(call);
     tally.findings(&tasks.findings);
     let mut screen = Screen::new(call, Stream::Out, tasks.tasks.len());

@@ -15,8 +15,9 @@ use longhand::problem::{Code, Finding, Severity};
 use super::call::{self, Call, Purpose};
 use super::failure::Failure;
 use super::report::{self, number_of};
-use super::run::{self, Done, Findings, Tasks};
+use super::run::{self, Done, Findings};
 use super::status::Status;
+use super::tasks::Tasks;
 use super::terminal::Terminal;
 
 const EXAMPLES: &str = "\
@@ -147,7 +148,7 @@ fn compare(call: &Call, form: &Form) -> Result<Status, Failure> {
     if let Some(status) = folders::compare(call, form.folders)? {
         return Ok(status);
     }
-    let tasks = run::tasks(call, None)?;
+    let tasks = Tasks::find(call, None)?;
     // A file is compared with itself where both names are its own.
     let (Some(left), Some(right)) = (tasks.tasks.first(), tasks.tasks.last()) else {
         return Err(Failure::new("There is nothing to compare.", "Name two files."));

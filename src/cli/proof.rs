@@ -19,11 +19,12 @@ use super::call::{self, Call, Purpose};
 use super::failure::Failure;
 use super::files::{self, Records};
 use super::report;
-use super::run::{self, Done, Task};
+use super::run::{self, Done};
 use super::screen::{Screen, Stream};
 use super::status::Status;
 use super::stop::Stop;
 use super::tally::Tally;
+use super::tasks::{Task, Tasks};
 use super::terminal::Terminal;
 use approve::Approval;
 use file::Proved;
@@ -78,7 +79,7 @@ pub fn run(matches: &ArgMatches) -> Status {
 fn proof(mut call: Call, approve: bool) -> Result<Status, Failure> {
     let mut shelves = Shelves::new(style_names(&call));
     with_charts_of_texts(&mut call, &mut shelves);
-    let mut tasks = run::tasks(&call, None)?;
+    let mut tasks = Tasks::find(&call, None)?;
     let plans = Plans::of(&call, &mut tasks, shelves, approve)?;
     let (call, tasks, records) = (&call, &tasks, Records::default());
     let mut tally = Tally::of(call);

@@ -13,6 +13,7 @@ use longhand::convert::Format;
 use super::call::{self, Call, Purpose};
 use super::failure::Failure;
 use super::status::Status;
+use super::tasks::Tasks;
 use super::terminal::Terminal;
 use plan::{Plans, gives};
 use to_folder::{Earlier, to_folder};
@@ -95,7 +96,7 @@ fn write(call: &Call, purpose: Purpose, out: Option<&Path>, earlier: Earlier) ->
             format!("Formats of {what} are {}; `longhand {other}` gives the others.", formats.join(", ")),
         ));
     }
-    let tasks = super::run::tasks(call, out)?;
+    let tasks = Tasks::find(call, out)?;
     let plans = Plans::of(call, purpose, &tasks)?;
     match out {
         Some(out) => to_folder(call, &tasks, &plans, out, earlier),

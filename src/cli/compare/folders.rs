@@ -16,11 +16,12 @@ use super::super::batch::in_order;
 use super::super::call::Call;
 use super::super::failure::Failure;
 use super::super::files::{self, Found, Input};
-use super::super::run::{self, Tasks};
+use super::super::run;
 use super::super::screen::{Screen, Stream};
 use super::super::status::Status;
 use super::super::stop::Stop;
 use super::super::tally::Tally;
+use super::super::tasks::Tasks;
 use bundle::Folders;
 use pairing::Bundle;
 
@@ -153,7 +154,7 @@ fn found(call: &Call, folders: [&Path; 2]) -> Result<(Tasks, usize), Failure> {
     }
     all.inputs.complete();
     all.findings.extend(more.findings);
-    Ok((run::tasks_of(call, all)?, split))
+    Ok((Tasks::of(call, all)?, split))
 }
 
 /// Compares what was found, and tells it.

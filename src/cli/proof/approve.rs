@@ -5,9 +5,9 @@ use std::path::{Path, PathBuf};
 use super::super::call::Call;
 use super::super::failure::Failure;
 use super::super::files::{self, Saved, Store};
-use super::super::run::Tasks;
 use super::super::screen::Screen;
 use super::super::status::Status;
+use super::super::tasks::Tasks;
 use super::file::Proved;
 use super::plan::{Plan, Plans};
 

@@ -14,7 +14,8 @@ use longhand::write::Writer;
 
 use super::super::call::Call;
 use super::super::files::{self, Input, Records};
-use super::super::run::{self, Task};
+use super::super::run;
+use super::super::tasks::Task;
 use super::kept::Kept;
 use super::plan::Plan;
 

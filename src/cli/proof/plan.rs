@@ -10,8 +10,8 @@ use longhand::style::{self, Style};
 use super::super::call::Call;
 use super::super::failure::Failure;
 use super::super::files::{self, Nearest};
-use super::super::run::{Task, Tasks};
 use super::super::styles::Styles;
+use super::super::tasks::{Task, Tasks};
 use super::kept::{Kept, Shelves};
 
 /// What is to be done with one input.

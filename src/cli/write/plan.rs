@@ -9,8 +9,8 @@ use longhand::style::Style;
 use super::super::call::{Call, Purpose};
 use super::super::failure::Failure;
 use super::super::files::{self, Nearest};
-use super::super::run::{Task, Tasks};
 use super::super::styles::Styles;
+use super::super::tasks::{Task, Tasks};
 
 /// How some inputs are to be written.
 pub struct Plan {

@@ -12,11 +12,12 @@ use super::super::files::{self, Entry, Saved, Store, Told};
 use super::super::groups::Groups;
 use super::super::names::Disk;
 use super::super::report::{self, number_of};
-use super::super::run::{self, Task, Tasks};
+use super::super::run;
 use super::super::screen::{Screen, Stream};
 use super::super::status::Status;
 use super::super::stop::Stop;
 use super::super::tally::Tally;
+use super::super::tasks::{Task, Tasks};
 use super::plan::Plans;
 use super::results::{Made, named, results};
 

@@ -9,9 +9,10 @@ use longhand::style::Style;
 use super::super::call::Call;
 use super::super::failure::Failure;
 use super::super::report::{self, number_of};
-use super::super::run::{self, Findings, Tasks};
+use super::super::run::{self, Findings};
 use super::super::status::Status;
 use super::super::stop::Stop;
+use super::super::tasks::Tasks;
 use super::plan::Plans;
 
 /// Writes to standard output: one style, one format, no folder.

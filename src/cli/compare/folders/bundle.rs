@@ -9,7 +9,8 @@ use longhand::place::Place;
 use longhand::problem::{Code, Finding, any_error};
 
 use super::super::super::call::Call;
-use super::super::super::run::{self, Task, Tasks};
+use super::super::super::run;
+use super::super::super::tasks::{Task, Tasks};
 use super::name::Name;
 use super::outcome::{Class, Outcome, Side};
 use super::pairing::Pairing;
