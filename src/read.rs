@@ -74,8 +74,7 @@ fn read(
         Format::Xlsb => xlsb::read(file, &mut Package::open(bytes)?),
         Format::Ods => opendocument::zipped(file, &mut Package::open(bytes)?, notes),
         Format::Fods => opendocument::flat(file, bytes, notes),
-        Format::Json | Format::Text | Format::Markdown | Format::Html | Format::Docx => {
-            Err(Fault::Other(format!("{}, not a spreadsheet", format.called())))
-        }
+        Format::Text | Format::Markdown | Format::Html | Format::Docx => Err(Fault::Rows(format.called())),
+        Format::Json => Err(Fault::Other(format!("{}, not a spreadsheet", format.called()))),
     }
 }

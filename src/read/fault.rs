@@ -29,6 +29,8 @@ pub(crate) enum Fault {
     },
     /// Readable, but no kind of file that charts are kept in: "a PNG picture".
     Other(String),
+    /// Readable, and of a kind that written rows are kept in, where a chart was wanted: "a text".
+    Rows(&'static str),
     /// Protected by a password.
     Encrypted,
     /// Past a limit: what there is too much of, and how much may be.
@@ -98,6 +100,17 @@ impl Fault {
             .found(what)
             .expected("a spreadsheet")
             .help("Save the chart as .xlsx, .ods or .csv from the program it was made in."),
+            Self::Rows(what) => Finding::new(
+                Code::UnreadableFile,
+                Place::file(file),
+                format!("The file can't be read as a chart: it is {what}, not a spreadsheet."),
+            )
+            .found(what)
+            .expected("a spreadsheet")
+            .help(
+                "`longhand chart`, `check`, `compare` and `proof` read written rows. To have them in another \
+                 style: `longhand chart FILE --to json | longhand write - --style NAME`.",
+            ),
             Self::Encrypted => {
                 Finding::new(Code::EncryptedFile, Place::file(file), "The file is protected by a password.")
                     .help("Open it with the password, save a copy without one, and use the copy.")

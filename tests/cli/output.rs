@@ -236,3 +236,18 @@ fn the_number_of_jobs_changes_nothing() {
         bench.run(&["check", "in", "--jobs", "8"]).out
     );
 }
+
+/// A text is no chart; but its rows can be had in another style, and that is said.
+#[test]
+fn a_text_that_is_to_be_written_is_told_the_way() {
+    let text = "Cuff\n\nCast on 4 sts.\nRow 1 (RS): K2, p2.\nRow 2 (WS): K2, p2.\n";
+    let bench = Bench::with(&[("cuff.txt", text)]);
+    bench
+        .run(&["write", "cuff.txt"])
+        .ended(2)
+        .said("longhand chart FILE --to json | longhand write - --style NAME");
+    let json = bench.run(&["chart", "cuff.txt", "--to", "json"]).ended(0).out;
+    bench.put("cuff.json", &json);
+    let run = bench.run(&["write", "cuff.json", "--style", "aloud"]).ended(0);
+    assert!(run.out.contains("Row one, right side. Knit two. Purl two."), "{}", run.out);
+}
