@@ -260,6 +260,90 @@ const ROWS: &[&str] =
     &["Leaves", "Cast on 5 sts.", "Row 1 (RS): K1, *yo, k2tog; rep from * to end.", "Row 2: Purl."];
 const EXPECTED: &[&str] = &["Leaves 5", "1 RS k yo k2tog yo k2tog", "2 WS p*5"];
 
+/// A Word document of these paragraphs, with other parts: the name of each, its root and what stands in it.
+fn word(paragraphs: &str, parts: &[(&str, &str, &str)]) -> Vec<u8> {
+    let mut zip = zip::ZipWriter::new(std::io::Cursor::new(Vec::new()));
+    let options = zip::write::SimpleFileOptions::default();
+    zip.start_file("[Content_Types].xml", options).unwrap();
+    zip.write_all(b"<Types xmlns=\"http://schemas.openxmlformats.org/package/2006/content-types\"/>")
+        .unwrap();
+    let body = format!("<w:body>{paragraphs}</w:body>");
+    for (name, root, inside) in [("document", "document", &*body)].iter().chain(parts) {
+        zip.start_file(format!("word/{name}.xml"), options).unwrap();
+        let names = "xmlns:w=\"http://schemas.openxmlformats.org/wordprocessingml/2006/main\"";
+        zip.write_all(format!("<w:{root} {names}>{inside}</w:{root}>").as_bytes()).unwrap();
+    }
+    zip.finish().unwrap().into_inner()
+}
+
+/// Lists as ECMA-376-1:2016 has them, section 17.9; what each paragraph shows worked out by hand.
+#[test]
+fn numbers_that_word_puts_before_rows_are_read() {
+    const LISTS: &str = r#"
+        <w:abstractNum w:abstractNumId="0">
+          <w:lvl w:ilvl="0"><w:start w:val="1"/><w:numFmt w:val="decimal"/><w:lvlText w:val="Row %1:"/></w:lvl>
+          <w:lvl w:ilvl="1"><w:start w:val="1"/><w:numFmt w:val="lowerLetter"/><w:lvlText w:val="%2)"/></w:lvl>
+        </w:abstractNum>
+        <w:abstractNum w:abstractNumId="1">
+          <w:lvl w:ilvl="0"><w:start w:val="1"/><w:numFmt w:val="decimal"/><w:lvlText w:val="%1."/></w:lvl>
+          <w:lvl w:ilvl="1"><w:start w:val="1"/><w:numFmt w:val="decimal"/><w:lvlText w:val="Row %1.%2"/></w:lvl>
+        </w:abstractNum>
+        <w:abstractNum w:abstractNumId="2">
+          <w:lvl w:ilvl="0"><w:start w:val="1"/><w:numFmt w:val="bullet"/><w:lvlText w:val="o"/></w:lvl>
+        </w:abstractNum>
+        <w:num w:numId="1"><w:abstractNumId w:val="0"/></w:num>
+        <w:num w:numId="2"><w:abstractNumId w:val="1"/></w:num>
+        <w:num w:numId="3"><w:abstractNumId w:val="2"/></w:num>
+        <w:num w:numId="4"><w:abstractNumId w:val="0"/>
+          <w:lvlOverride w:ilvl="0"><w:startOverride w:val="1"/></w:lvlOverride></w:num>"#;
+    const STYLES: &str = r#"
+        <w:style w:styleId="Rows"><w:pPr><w:numPr><w:numId w:val="1"/></w:numPr></w:pPr></w:style>
+        <w:style w:styleId="LastRows"><w:basedOn w:val="Rows"/></w:style>"#;
+    let listed = |list: u32, level: u32, text: &str| {
+        format!(
+            "<w:p><w:pPr><w:numPr><w:ilvl w:val=\"{level}\"/><w:numId w:val=\"{list}\"/></w:numPr>\
+             <w:pPrChange><w:pPr><w:numPr><w:numId w:val=\"3\"/></w:numPr></w:pPr></w:pPrChange></w:pPr>\
+             <w:r><w:t>{text}</w:t></w:r></w:p>"
+        )
+    };
+    let styled = |style: &str, text: &str| {
+        format!("<w:p><w:pPr><w:pStyle w:val=\"{style}\"/></w:pPr><w:r><w:t>{text}</w:t></w:r></w:p>")
+    };
+    let read = |paragraphs: &[String]| {
+        let parts = [("numbering", "numbering", LISTS), ("styles", "styles", STYLES)];
+        read_as("a.docx", &word(&paragraphs.concat(), &parts), &[])
+    };
+    // Rows that the list labels whole, a note among them, a style and the one based on it; another list counts anew.
+    let labelled = read(&[
+        styled("Title", "Leaves"),
+        styled("Plain", "Cast on 4 sts."),
+        listed(1, 0, "K4."),
+        listed(1, 1, "Loosely."),
+        styled("Rows", "P4."),
+        styled("LastRows", "K1, p2, k1."),
+        styled("Title", "Hem"),
+        styled("Plain", "Cast on 3 sts."),
+        listed(4, 0, "P3."),
+        listed(4, 0, "K3."),
+    ]);
+    assert_eq!(
+        rows_of(&labelled),
+        ["Leaves 4", "1 RS k*4", "2 WS p*4", "3 RS k p*2 k", "Hem 3", "1 RS p*3", "2 WS k*3"]
+    );
+    let place = labelled.charts[0].pattern.as_ref().unwrap().rows[2].place.to_string();
+    assert_eq!(place, "a.docx, line 6, column 1");
+    // Numbers alone number rows where they are rows; what is counted on two levels, or by bullets, does not.
+    let numbered = read(&[
+        styled("Title", "Leaves"),
+        styled("Plain", "Cast on 4 sts."),
+        listed(2, 0, "(RS): K4."),
+        listed(2, 1, "K9."),
+        listed(3, 0, "K9."),
+        listed(2, 0, "P4."),
+    ]);
+    assert_eq!(rows_of(&numbered), ["Leaves 4", "1 RS k*4", "2 WS p*4"]);
+}
+
 #[test]
 fn web_pages_and_word_documents_are_read() {
     let html = format!(
@@ -267,12 +351,6 @@ fn web_pages_and_word_documents_are_read() {
         ROWS[0], ROWS[1]
     );
     assert_eq!(rows_of(&read_as("a.html", html.as_bytes(), &[])), EXPECTED);
-    let mut zip = zip::ZipWriter::new(std::io::Cursor::new(Vec::new()));
-    let options = zip::write::SimpleFileOptions::default();
-    zip.start_file("[Content_Types].xml", options).unwrap();
-    zip.write_all(b"<Types xmlns=\"http://schemas.openxmlformats.org/package/2006/content-types\"/>")
-        .unwrap();
-    zip.start_file("word/document.xml", options).unwrap();
     let paragraphs: String = ROWS
         .iter()
         .map(|row| {
@@ -280,11 +358,7 @@ fn web_pages_and_word_documents_are_read() {
             format!("<w:p><w:r><w:t xml:space=\"preserve\">{head}</w:t></w:r><w:del><w:r><w:delText>x</w:delText></w:r></w:del><w:r><w:t>{tail}</w:t></w:r></w:p>")
         })
         .collect();
-    let body = format!(
-        "<w:document xmlns:w=\"http://schemas.openxmlformats.org/wordprocessingml/2006/main\"><w:body>{paragraphs}</w:body></w:document>"
-    );
-    zip.write_all(body.as_bytes()).unwrap();
-    let docx = zip.finish().unwrap().into_inner();
+    let docx = word(&paragraphs, &[]);
     let read = read_as("a.docx", &docx, &[]);
     assert_eq!(rows_of(&read), EXPECTED);
     let place = read.charts[0].pattern.as_ref().unwrap().rows[0].place.to_string();

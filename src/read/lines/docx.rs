@@ -1,16 +1,22 @@
 //! Word documents: a paragraph is a line, numbered from 1 as Word's own paragraphs are; columns count its letters.
 
+mod numbering;
+
+use std::borrow::Cow;
+
 use quick_xml::events::Event;
 
 use super::super::fault::Fault;
 use super::super::package::Package;
 use super::super::xml::{attribute, local, push_text};
 use crate::document::{Kind, Line};
+use numbering::{Label, Membership, Numbering};
 
 /// The usual name of the part that holds the text.
 const MAIN: &str = "word/document.xml";
 
 pub(super) fn lines(package: &mut Package<'_>) -> Result<Vec<Line>, Fault> {
+    let mut numbering = Numbering::of(package)?;
     let Some(mut xml) = package.xml(MAIN)? else {
         return Err(Fault::damaged("the part with its text is missing"));
     };
@@ -29,8 +35,13 @@ pub(super) fn lines(package: &mut Package<'_>) -> Result<Vec<Line>, Fault> {
                     paragraph = Paragraph { number, ..Paragraph::default() };
                 }
                 "pStyle" => {
-                    let style = attribute(start, "val").unwrap_or_default().to_ascii_lowercase();
+                    let name = attribute(start, "val").unwrap_or_default();
+                    let style = name.to_ascii_lowercase();
                     paragraph.heading = style.starts_with("heading") || style == "title";
+                    paragraph.style = Some(name.into_owned());
+                }
+                name @ ("numId" | "ilvl") => {
+                    paragraph.member.take(name, attribute(start, "val").map(Cow::into_owned));
                 }
                 "t" => in_text = true,
                 "tab" => paragraph.push(" "),
@@ -42,12 +53,13 @@ pub(super) fn lines(package: &mut Package<'_>) -> Result<Vec<Line>, Fault> {
                         row.begin_cell();
                     }
                 }
-                // The same again for older programs; what was deleted.
-                "Fallback" | "del" | "moveFrom" | "rPr" => xml.skip()?,
+                // The same again for older programs; what was deleted, or looked otherwise.
+                "Fallback" | "del" | "moveFrom" | "rPr" | "pPrChange" => xml.skip()?,
                 _ => {}
             },
             Event::End(end) => match local(end.name().into_inner()) {
                 "t" => in_text = false,
+                "pPr" => paragraph.label(&mut numbering),
                 "p" => {
                     let done = std::mem::take(&mut paragraph).done();
                     match &mut row {
@@ -88,6 +100,12 @@ pub(super) fn lines(package: &mut Package<'_>) -> Result<Vec<Line>, Fault> {
 struct Paragraph {
     number: u32,
     heading: bool,
+    /// The name of its style.
+    style: Option<String>,
+    /// Of which list it says itself that it is an item.
+    member: Membership,
+    /// Its number in that list.
+    item: Option<u32>,
     column: u32,
     done: Vec<Line>,
     line: Line,
@@ -97,6 +115,15 @@ impl Paragraph {
     fn push(&mut self, text: &str) {
         self.line.push(self.number, self.column + 1, text);
         self.column = self.column.saturating_add(u32::try_from(text.chars().count()).unwrap_or(u32::MAX));
+    }
+
+    /// Puts before its text what Word shows there.
+    fn label(&mut self, numbering: &mut Numbering) {
+        match numbering.label(&self.member, self.style.as_deref()) {
+            Some(Label::Item(number)) => self.item = Some(number),
+            Some(Label::Words(words)) => self.line.push(self.number, 1, &(words + " ")),
+            None => {}
+        }
     }
 
     fn break_line(&mut self) {
@@ -110,6 +137,9 @@ impl Paragraph {
         for line in &mut self.done {
             line.kind = kind;
             line.whole = true;
+        }
+        if let Some(line) = self.done.first_mut() {
+            line.item = self.item;
         }
         self.done
     }

@@ -47,11 +47,19 @@ fn item(line: &Line) -> Option<(Label, usize)> {
     if line.kind != Kind::Text {
         return None;
     }
-    if let Some(number) = line.item {
-        return Some((Label { numbers: vec![number], ended: true, ..Label::default() }, 0));
-    }
     const ROW: &str = "Row ";
     let text = line.text.trim_start();
+    if let Some(number) = line.item {
+        // "(RS): K2": its side may stand behind the number.
+        let number_alone = format!("{ROW}{number} ");
+        let with_side = label(&format!("{number_alone}{text}")).filter(|_| text.starts_with('('));
+        let with_side = with_side.filter(|label| label.ended).and_then(|label| {
+            let length = label.length.checked_sub(number_alone.len())?;
+            Some((Label { length, ..label }, line.text.len() - text.len()))
+        });
+        let bare = || (Label { numbers: vec![number], ended: true, ..Label::default() }, 0);
+        return Some(with_side.unwrap_or_else(bare));
+    }
     if !text.starts_with(|c: char| c.is_ascii_digit()) {
         return None;
     }
