@@ -1,5 +1,9 @@
 //! What a key says of a symbol.
 
+use std::cell::RefCell;
+
+use foldhash::{HashMap, HashMapExt};
+
 use super::{boil, boiled_down, crossing, stitch};
 use crate::stitch::{StitchId, Stitches};
 
@@ -19,7 +23,35 @@ pub enum Looks {
 
 /// Reads what a key says of a symbol: "yarn over", "K on RS, P on WS", "RS: knit; WS: purl", "knit every row",
 /// "k2tog (knit 2 together)", "k2tog = knit 2 together". `None` where no stitch, or more than one, is named.
+///
+/// The keys of an archive say the same few words over and over: what they mean among the built-in stitches alone is
+/// kept. Where a dictionary has more, words may name those.
 pub fn meaning(text: &str, stitches: &mut Stitches) -> Option<Looks> {
+    const KEPT: usize = 500;
+    const LONGEST: usize = 80;
+    thread_local! {
+        static KNOWN: RefCell<HashMap<Box<str>, Option<Looks>>> = RefCell::new(HashMap::new());
+    }
+    if text.len() > LONGEST || !stitches.only_built_in() {
+        return read(text, stitches);
+    }
+    if let Some(known) = KNOWN.with_borrow(|known| known.get(text).copied()) {
+        return known;
+    }
+    let looks = read(text, stitches);
+    // A cable that was met just now has its place in this dictionary alone.
+    if stitches.only_built_in() {
+        KNOWN.with_borrow_mut(|known| {
+            if known.len() >= KEPT {
+                known.clear();
+            }
+            known.insert(text.into(), looks);
+        });
+    }
+    looks
+}
+
+fn read(text: &str, stitches: &mut Stitches) -> Option<Looks> {
     let text =
         text.trim().trim_end_matches(['.', ';', ',']).trim_start_matches(['=', ':', '-', '–', '—']).trim();
     if let Some(id) = stitch(text, stitches) {
