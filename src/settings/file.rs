@@ -206,7 +206,7 @@ impl Reader<'_> {
             }
             let Some(symbol) = self.symbol(symbol, at) else { continue };
             let place = self.place(at);
-            self.settings.key.push(KeyEntry { symbol, meaning, place });
+            Arc::make_mut(&mut self.settings.key).push(KeyEntry { symbol, meaning, place });
         }
     }
 
