@@ -10,7 +10,7 @@ use crate::problem::{Code, Finding};
 use crate::stitch::{StitchId, Stitches};
 
 /// A stitch of a charted row as worked.
-#[derive(Clone, Debug)]
+#[derive(Clone, Copy, Debug)]
 pub(super) struct Worked {
     /// The stitch, in the terms of its side.
     pub(super) stitch: StitchId,
@@ -24,12 +24,16 @@ pub(super) struct Worked {
 pub(super) type Symbol<'a> = (&'a Works, Span);
 
 /// Some units of a row in the order they are worked.
-pub(super) fn as_worked(units: &[Unit], side: Side) -> Vec<Symbol<'_>> {
+pub(super) fn as_worked<'a>(units: &'a [Unit], side: Side) -> Vec<Symbol<'a>> {
     let mut worked = Vec::with_capacity(units.len());
-    let stitches = units.iter().filter_map(|unit| Some((&**unit.works.as_ref()?, unit.span)));
+    let mut work = |unit: &'a Unit| {
+        if let Some(works) = &unit.works {
+            worked.push((&**works, unit.span));
+        }
+    };
     match side {
-        Side::Rs => worked.extend(stitches.rev()),
-        Side::Ws => worked.extend(stitches),
+        Side::Rs => units.iter().rev().for_each(&mut work),
+        Side::Ws => units.iter().for_each(&mut work),
     }
     worked
 }
@@ -46,20 +50,24 @@ pub(super) fn stitches_of(
 ) -> Option<Vec<Worked>> {
     let count = symbols.len();
     let mut worked: Vec<Worked> = Vec::with_capacity(count);
+    let mut known: Vec<(&Works, Worked)> = Vec::new();
     let mut unworkable: Vec<(Unworkable, &Works, Span, usize)> = Vec::new();
     for (index, &(works, span)) in symbols.iter().enumerate() {
         let stand = Stand { first: index == 0, last: index + 1 == count };
-        // Within a row a symbol means the same as in the cell before.
-        let before =
-            index.checked_sub(1).filter(|before| *before > 0 && !stand.last && worked.len() == index);
-        if let Some(before) = before.filter(|before| std::ptr::eq(symbols[*before].0, works)) {
-            worked.push(Worked { span, ..worked[before].clone() });
+        // Within a row a symbol means the same wherever it stands.
+        let within = !stand.first && !stand.last;
+        if let Some((_, known)) = known.iter().find(|(other, _)| within && std::ptr::eq(*other, works)) {
+            worked.push(Worked { span, ..*known });
             continue;
         }
         // The return row is worked from the other end.
         let returning = Stand { first: stand.last, last: stand.first };
         match works.hands(row.side, stand, typed_as_worked, stitches) {
-            Ok(stitch) => worked.push(Worked { stitch, on_return: works.on_return(returning), span }),
+            Ok(stitch) => {
+                let new = Worked { stitch, on_return: works.on_return(returning), span };
+                worked.push(new);
+                known.extend(within.then_some((works, new)));
+            }
             Err(why) => match unworkable
                 .iter_mut()
                 .find(|(known, other, _, _)| *other == works && *known == why && why != Unworkable::Silent)
