@@ -243,6 +243,27 @@ mod tests {
         assert_eq!(cells(&chart.replace('\n', "\r")), expected);
     }
 
+    /// A quotation mark anywhere has the whole text read as quoted.
+    #[test]
+    fn cells_are_the_same_with_and_without_quotation_marks() {
+        let chart = "Leaves,,\n\n,k,o,1\n,,\nk,\u{e9}, ,2 \n\n,,,k";
+        let plain = cells(chart);
+        let expected = named(&[
+            ("A1", "Leaves"),
+            ("B3", "k"),
+            ("C3", "o"),
+            ("D3", "1"),
+            ("A5", "k"),
+            ("B5", "\u{e9}"),
+            ("D5", "2"),
+            ("D7", "k"),
+        ]);
+        assert_eq!(plain, expected);
+        let mut quoted = cells(&format!("{chart}\n\"p\""));
+        assert_eq!(quoted.pop(), Some(("A8".to_owned(), "p".to_owned())));
+        assert_eq!(quoted, plain);
+    }
+
     #[test]
     fn a_declared_separator_keeps_the_line_numbers() {
         assert_eq!(cells("sep=|\r\nk|,|o\r\n"), named(&[("A2", "k"), ("B2", ","), ("C2", "o")]));

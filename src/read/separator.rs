@@ -270,6 +270,9 @@ mod tests {
             ("o\nk,k\nk,k,k\nk,k,k\n", ','),
             // Decimal commas.
             ("3,0;k;o\n2,0;k;k\n1,0;k;k\n", ';'),
+            // Both cut all records alike and leave no field uncut: the one that cuts more.
+            (",|,|,\n,|,|,\n", ','),
+            ("|,|,|\n|,|,|\n", '|'),
             // Quoted cells.
             ("\"k;k\",o,\"k\"\nk,k,\"a;b\"\nk,k,k\n", ','),
         ] {

@@ -145,6 +145,7 @@ fn glossed(text: &str, stitches: &mut Stitches) -> Option<Looks> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::stitch::OwnStitch;
 
     fn says(text: &str) -> String {
         let mut stitches = Stitches::built_in();
@@ -155,6 +156,28 @@ mod tests {
             Some(Looks::Stitch(id)) => name(id),
             Some(Looks::Sides { rs, ws }) => format!("{} / {}", name(rs), name(ws)),
         }
+    }
+
+    /// What was kept of a text holds among the built-in stitches alone: a stitch of the designer's own that has the words
+    /// goes before, and a cable has its place in each dictionary anew.
+    #[test]
+    fn what_words_mean_depends_on_the_dictionary() {
+        let mut plain = Stitches::built_in();
+        let Some(Looks::Stitch(built_in)) = meaning("yarn over", &mut plain) else { panic!("a yarn over") };
+        assert_eq!(plain.get(built_in).name, "yo");
+        let own = OwnStitch { name: "yarn over".to_owned(), ..OwnStitch::default() };
+        let mut with_own = Stitches::with_own(&[own]);
+        let Some(Looks::Stitch(own)) = meaning("yarn over", &mut with_own) else { panic!("the own stitch") };
+        assert_eq!(with_own.get(own).name, "yarn over");
+        for (first, second) in [("2/2 RC", "3/3 LC"), ("3/3 LC", "2/2 RC")] {
+            let mut stitches = Stitches::built_in();
+            let names = [first, second].map(|words| match meaning(words, &mut stitches) {
+                Some(Looks::Stitch(id)) => stitches.get(id).name.clone(),
+                _ => String::new(),
+            });
+            assert_eq!(names, [first, second].map(|words| words.to_lowercase().replace(' ', "")));
+        }
+        assert_eq!(meaning("yarn over", &mut Stitches::built_in()), Some(Looks::Stitch(built_in)));
     }
 
     /// Source: domain.md sections 3 and 4, contract.md "Key words are read in the trade's language".
