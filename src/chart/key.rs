@@ -270,10 +270,8 @@ impl Key {
     /// Whether a key explains this text of the sheet, or it names a stitch.
     #[inline]
     pub(super) fn knows(&mut self, text: Text<'_>, stitches: &mut Stitches) -> bool {
-        if let Some(known) = self.known.get(text.index).copied().flatten() {
-            return known;
-        }
-        self.found_known(text, stitches)
+        let kept = self.known.get(text.index).copied().flatten();
+        kept.unwrap_or_else(|| self.found_known(text, stitches))
     }
 
     fn found_known(&mut self, text: Text<'_>, stitches: &mut Stitches) -> bool {
