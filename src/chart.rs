@@ -259,11 +259,10 @@ fn heading(
         let drawn = |area: &&Area| area.rows.binary_search_by_key(&row, |row| row.row).is_ok();
         charts.clear();
         charts.extend(areas.iter().filter(drawn).map(|area| area.columns));
-        let in_chart = |at: Address| charts.iter().any(|(first, last)| (*first..=*last).contains(&at.column));
         let is_prose = |(at, text): &(Address, Text<'_>)| {
-            !in_chart(*at) && (left..right).contains(&at.column) && !text.starts_with(key::FILL)
+            (left..right).contains(&at.column) && !text.starts_with(key::FILL)
         };
-        prose.extend(sheet.row(row).filter(is_prose));
+        prose.extend(sheet.beside(row, &charts).filter(is_prose));
     }
     // The block nearest above: lines without a blank line between them.
     let mut block: Vec<&(Address, Text<'_>)> = Vec::new();

@@ -138,7 +138,7 @@ pub struct Settings {
     /// The sizes: name and times the repeat is worked.
     pub sizes: Option<Vec<(String, u32)>>,
     /// Key entries of this source, in its order.
-    pub key: Vec<KeyEntry>,
+    pub key: Arc<Vec<KeyEntry>>,
     /// Stitches of the designer's own.
     pub stitches: Vec<OwnStitch>,
     /// Vocabulary of written rows.
@@ -165,10 +165,11 @@ impl Settings {
     /// for the same symbol below; so does an own stitch of the same name.
     #[must_use]
     pub fn over(&self, below: &Self) -> Self {
-        let mut key = self.key.clone();
-        key.extend(
-            below.key.iter().filter(|entry| !self.key.iter().any(|own| own.symbol == entry.symbol)).cloned(),
-        );
+        let mut key = Arc::clone(if self.key.is_empty() { &below.key } else { &self.key });
+        if !self.key.is_empty() && !below.key.is_empty() {
+            let new = |entry: &&KeyEntry| !self.key.iter().any(|own| own.symbol == entry.symbol);
+            Arc::make_mut(&mut key).extend(below.key.iter().filter(new).cloned());
+        }
         let mut stitches = self.stitches.clone();
         stitches.extend(
             below
@@ -235,24 +236,42 @@ pub fn in_sheet(settings: &mut Settings, name: &str, value: &str) -> Option<Resu
     Some(entry.set(settings, &[value]))
 }
 
+/// The names that settings have in a sheet, made plain.
+struct SheetNames {
+    entries: Vec<(String, &'static Entry)>,
+    shortest: usize,
+    longest: usize,
+}
+
+static SHEET_NAMES: LazyLock<SheetNames> = LazyLock::new(|| {
+    let said = TABLE.iter().filter(|entry| entry.in_sheet());
+    let entries: Vec<(String, &Entry)> = said.map(|entry| (value::plain(entry.name), entry)).collect();
+    let lengths = || entries.iter().map(|(name, _)| name.len());
+    let (shortest, longest) = (lengths().min().unwrap_or_default(), lengths().max().unwrap_or_default());
+    SheetNames { entries, shortest, longest }
+});
+
 /// The setting that a name in a sheet means: "Cast on", "CAST-ON", "Return rows:".
 pub fn sheet_entry(name: &str) -> Option<&'static Entry> {
-    // Every cell of a chart is asked for: the names are made plain once, and no symbol is as long as any of them.
-    static NAMES: LazyLock<Vec<(String, &Entry)>> = LazyLock::new(|| {
-        let said = TABLE.iter().filter(|entry| entry.in_sheet());
-        said.map(|entry| (value::plain(entry.name), entry)).collect()
-    });
-    static LENGTHS: LazyLock<(usize, usize)> = LazyLock::new(|| {
-        let lengths = || NAMES.iter().map(|(name, _)| name.len());
-        (lengths().min().unwrap_or_default(), lengths().max().unwrap_or_default())
-    });
-    let (shortest, longest) = *LENGTHS;
+    let SheetNames { entries, shortest, longest } = &*SHEET_NAMES;
     let letters = || name.chars().filter(|c| c.is_alphanumeric()).count();
-    if name.len() < shortest || letters() > longest {
+    if name.len() < *shortest || letters() > *longest {
         return None;
     }
     let wanted = value::plain(name.trim().trim_end_matches(':'));
-    NAMES.iter().find(|(name, _)| *name == wanted).map(|(_, entry)| *entry)
+    entries.iter().find(|(name, _)| *name == wanted).map(|(_, entry)| *entry)
+}
+
+/// The setting that the text of a cell names, with its value where that stands behind a colon: "Cast on", "Cast on: 23".
+pub fn in_cell(text: &str) -> Option<(&'static Entry, Option<&str>)> {
+    // Every cell of a chart is asked for, and no symbol is as long as any name.
+    if text.len() < SHEET_NAMES.shortest {
+        return None;
+    }
+    match name_and_value(text) {
+        Some((name, value)) => Some((sheet_entry(name)?, Some(value))),
+        None => Some((sheet_entry(text)?, None)),
+    }
 }
 
 /// Splits the text of a cell at its first colon: "Cast on: 23" is ("Cast on", "23"). `None` without a colon, and

@@ -156,6 +156,11 @@ impl Stitches {
         Self { more: own.iter().map(OwnStitch::to_stitch).collect() }
     }
 
+    /// Whether it holds the built-in stitches and no others so far.
+    pub fn only_built_in(&self) -> bool {
+        self.more.is_empty()
+    }
+
     /// The stitch with this id, which must come from this dictionary or from the built-in stitches.
     #[inline]
     pub fn get(&self, id: StitchId) -> &Stitch {
@@ -232,11 +237,11 @@ impl Stitches {
     }
 
     /// The stitch in the colour of another, where that has one.
+    #[inline]
     pub fn in_colour_of(&mut self, id: StitchId, other: StitchId) -> Option<StitchId> {
-        match self.get(other).colour.clone() {
-            Some(colour) => self.coloured(id, &colour),
-            None => Some(id),
-        }
+        let Some(colour) = &self.get(other).colour else { return Some(id) };
+        let colour = colour.clone();
+        self.coloured(id, &colour)
     }
 
     /// The stitch that this one is another word for, or itself.

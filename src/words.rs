@@ -24,7 +24,7 @@ pub use colours::Colours;
 pub use english::may_mean;
 pub use key::{Looks, meaning};
 pub use means::Means;
-pub use numerals::{GREAT, ONES, TENS, number};
+pub use numerals::{GREAT, ONES, TENS, begins_number, number};
 pub use row::{About, Choice, Context, Doubt, InColour, Piece, RowError, RowMistake, Work, row, work};
 
 /// Phrases of the built-in stitches in boiled form: exactly as they stand, and with one number left open (`#`).
@@ -144,6 +144,15 @@ fn boiled_down(text: &str) -> Rc<str> {
     })
 }
 
+/// Adds a letter in lower case. Most are ASCII, where that is but one letter.
+pub(crate) fn push_lower(text: &mut String, letter: char) {
+    if letter.is_ascii() {
+        text.push(letter.to_ascii_lowercase());
+    } else {
+        text.extend(letter.to_lowercase());
+    }
+}
+
 /// The stitch these words name, with nothing left over: a canonical name, an abbreviation, words, a cable in any
 /// of its usual spellings, or a stitch of the designer's own by its name or abbreviation.
 pub fn stitch(text: &str, stitches: &mut Stitches) -> Option<StitchId> {
@@ -166,7 +175,8 @@ pub fn named(text: &str, stitches: &mut Stitches) -> Option<StitchId> {
     if let Some(id) = stitches.known(text.trim()) {
         return Some(id);
     }
-    let plain: String = text.chars().filter(|c| !c.is_whitespace()).flat_map(char::to_lowercase).collect();
+    let mut plain = String::with_capacity(text.len());
+    text.chars().filter(|c| !c.is_whitespace()).for_each(|c| push_lower(&mut plain, c));
     let id = stitches.find(&plain)?;
     stitches.get(id).form_of.is_none().then_some(id)
 }

@@ -120,15 +120,16 @@ fn draw(rows: &[(u32, Side, Row)]) -> Workbook {
     Workbook { file: Arc::from("chart.csv"), sheets: vec![grid] }
 }
 
-fn key() -> Vec<KeyEntry> {
-    STITCHES
+fn key() -> Arc<Vec<KeyEntry>> {
+    let entries = STITCHES
         .iter()
         .map(|(symbol, stitch, ..)| KeyEntry {
             symbol: (*symbol).to_owned(),
             meaning: Meaning { stitch: Some((*stitch).to_owned()), ..Meaning::default() },
             place: Place::file(&Arc::from("longhand.toml")),
         })
-        .collect()
+        .collect();
+    Arc::new(entries)
 }
 
 /// Reads the only chart of a workbook, which must have no error, and proves it.

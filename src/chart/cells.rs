@@ -3,6 +3,7 @@
 //! A row whose blank cells can be read in more than one way keeps its readings until the counts decide between
 //! them (`chain.rs`).
 
+use std::ops::Range;
 use std::rc::Rc;
 
 use super::area::Area;
@@ -19,6 +20,8 @@ pub(super) struct Unit {
     pub(super) span: Span,
     /// What is worked; `None` for no stitch.
     pub(super) works: Option<Rc<Works>>,
+    /// Whether nothing stands in them: they may be read in other ways.
+    blank: bool,
 }
 
 /// One way to read a row, its stitches from left to right.
@@ -29,29 +32,6 @@ pub(super) struct Reading {
     pub(super) cost: u32,
     /// What was assumed, for a note.
     pub(super) assumed: Option<&'static str>,
-}
-
-#[derive(Clone)]
-enum Cell {
-    Stitch(Rc<Works>),
-    NoStitch,
-    Blank,
-}
-
-impl Cell {
-    /// What is worked for it; `blank` says what for a blank cell.
-    fn works(self, blank: Option<&Option<Rc<Works>>>) -> Option<Rc<Works>> {
-        match self {
-            Self::Stitch(works) => Some(works),
-            Self::NoStitch => None,
-            Self::Blank => blank.cloned().flatten(),
-        }
-    }
-}
-
-struct Piece {
-    span: Span,
-    cell: Cell,
 }
 
 /// Reads the cells of one row in every way they can be read, the plain way first; nothing where the row has an
@@ -66,38 +46,25 @@ pub(super) fn readings(
     findings: &mut Vec<Finding>,
 ) -> Vec<Reading> {
     let errors = findings.len();
-    let pieces = pieces(sheet, area, row, number, key, stitches, findings);
-    let blank = key.blank();
-    let blank = match blank {
-        Some(Matched::Works(works)) => Some(Some(works)),
-        Some(Matched::NoStitch) => Some(None),
-        _ => None,
-    };
+    let Cells { cells, any_wide, blank_said } = cells(sheet, area, row, number, key, stitches, findings);
     let mut readings = Vec::new();
-    if !pieces.iter().any(|piece| wide(piece) > 1) {
-        shapes(sheet, pieces, number, blank.as_ref(), false, &mut readings, findings);
+    if !any_wide {
+        shapes(sheet, cells, number, blank_said, false, &mut readings, findings);
         return if findings.len() > errors { Vec::new() } else { readings };
     }
     // Blanks after a cable continue it where the counts chain no other way, if blanks are stitches themselves.
-    let continues: &[bool] = if blank.is_some() { &[false, true] } else { &[true] };
+    let continues: &[bool] = if blank_said { &[false, true] } else { &[true] };
     for (index, &continue_blanks) in continues.iter().enumerate() {
         let last = index + 1 == continues.len();
         let mut problems = Vec::new();
-        let whole = whole_stitches(sheet, &pieces, number, continue_blanks, blank.is_some(), &mut problems);
+        let whole = whole_stitches(sheet, &cells, number, continue_blanks, blank_said, &mut problems);
         match whole {
-            Some((pieces, continued)) => {
+            Some((units, continued)) => {
                 if continue_blanks && !continued && index > 0 {
                     continue;
                 }
-                shapes(
-                    sheet,
-                    pieces,
-                    number,
-                    blank.as_ref(),
-                    continue_blanks && index > 0,
-                    &mut readings,
-                    findings,
-                );
+                let continued = continue_blanks && index > 0;
+                shapes(sheet, units, number, blank_said, continued, &mut readings, findings);
             }
             None if last && readings.is_empty() => findings.append(&mut problems),
             None => {}
@@ -106,8 +73,18 @@ pub(super) fn readings(
     if findings.len() > errors { Vec::new() } else { readings }
 }
 
-/// The cells of a row from left to right: merged ones as one, each matched to the key.
-fn pieces(
+/// The cells of a row.
+struct Cells {
+    /// From left to right, merged ones as one; none that can't be read.
+    cells: Vec<Unit>,
+    /// Whether one of them holds a stitch that takes more cells than one.
+    any_wide: bool,
+    /// Whether a key says what a blank cell means.
+    blank_said: bool,
+}
+
+/// The cells of a row, each matched to the key.
+fn cells(
     sheet: &Sheet<'_>,
     area: &Area,
     row: u32,
@@ -115,84 +92,98 @@ fn pieces(
     key: &mut Key,
     stitches: &mut Stitches,
     findings: &mut Vec<Finding>,
-) -> Vec<Piece> {
-    let mut pieces = Vec::with_capacity((area.columns.1 - area.columns.0 + 1) as usize);
+) -> Cells {
+    let mut cells = Vec::with_capacity((area.columns.1 - area.columns.0 + 1) as usize);
+    let mut any_wide = false;
     let mut next = area.columns.0;
-    for (column, text) in sheet.across(row, area.columns) {
+    let (blank, blank_said) = match key.blank() {
+        Some(Matched::Works(works)) => (Some(works), true),
+        Some(Matched::NoStitch) => (None, true),
+        _ => (None, false),
+    };
+    let empty = |span: Span| Unit { span, works: blank.clone(), blank: true };
+    for (columns, text) in sheet.stretches(row, area.columns.0..area.columns.1 + 1) {
+        let at = Address::new(row, columns.start);
         // Merged cells are passed over as one.
-        if column < next {
+        if at.column < next {
             continue;
         }
-        let at = Address::new(row, column);
         let span = sheet.span(at);
-        next = span.last.column.max(column) + 1;
+        next = columns.end.max(span.last.column + 1);
         if sheet.hidden_column(at.column) {
             continue;
         }
+        let each = |columns: Range<u32>| columns.map(|column| Span::from(Address::new(row, column)));
         let Some(text) = text else {
-            if span.width() == 1 {
-                pieces.push(Piece { span, cell: Cell::Blank });
+            if span.height() > 1 && span.width() == 1 {
+                cells.push(empty(span));
             } else {
-                pieces.extend(
-                    (span.first.column..=span.last.column)
-                        .map(|column| Piece { span: Address::new(row, column).into(), cell: Cell::Blank }),
-                );
+                cells.extend(each(at.column..next).map(empty));
             }
             continue;
         };
-        let cell = match key.matches(text, || sheet.value(at), stitches) {
-            Matched::Works(works) => Cell::Stitch(in_colour(sheet, at, works, key)),
-            Matched::NoStitch => Cell::NoStitch,
+        let works = match key.matches(text, || sheet.value(at), stitches) {
+            Matched::Works(works) => Some(Rc::clone(works)),
+            Matched::NoStitch => None,
             other => {
-                findings.push(unexplained(sheet, span, &text, number, other));
+                let first = std::iter::once(span);
+                let spans = first.chain(each(columns).skip(1));
+                findings.extend(spans.map(|span| unexplained(sheet, span, &text, number, other)));
                 continue;
             }
         };
-        if span.height() > 1 || span.last.column > area.columns.1 {
-            findings.push(
-                Finding::new(
-                    Code::MergedCell,
-                    sheet.grid.place(span),
-                    format!("The merged cell {span} reaches over more than its row of the chart."),
-                )
-                .row(number)
-                .found(text.str())
-                .help("Unmerge it, and merge only the cells of one stitch in one row."),
-            );
+        let works = works.map(|works| in_colour(sheet, at, works, key));
+        let unit = Unit { span, works, blank: false };
+        if span.first != span.last
+            && let Some(wrong) = merged_wrongly(sheet, area, &unit, &text, number, stitches)
+        {
+            findings.push(wrong);
             continue;
         }
-        if let Cell::Stitch(works) = &cell
-            && span.width() > 1
-            && let Some(id) = works.any()
-        {
-            let stitch = stitches.get(id);
-            let width = span.width();
-            if ![stitch.cells, stitch.makes, stitch.uses].contains(&width) {
-                let mut fits = vec![stitch.cells, stitch.makes, stitch.uses];
-                fits.sort_unstable();
-                fits.dedup();
-                fits.retain(|width| *width > 0);
-                let fits = fits.iter().map(u32::to_string).collect::<Vec<_>>().join(" or ");
-                findings.push(
-                    Finding::new(
-                        Code::MergedCell,
-                        sheet.grid.place(span),
-                        format!(
-                            "The merged cell {span} is {width} cells wide, but {} takes {fits}.",
-                            quoted(&text)
-                        ),
-                    )
-                    .row(number)
-                    .found(format!("{width} cells"))
-                    .expected(if fits == "1" { "1 cell".to_owned() } else { format!("{fits} cells") })
-                    .help("Merge as many cells as the stitch is wide, or unmerge them."),
-                );
-                continue;
-            }
+        any_wide |= unit.width() > 1;
+        if columns.len() == 1 {
+            cells.push(unit);
+        } else {
+            cells.extend(each(columns).map(|span| Unit { span, ..unit.clone() }));
         }
-        pieces.push(Piece { span, cell });
     }
-    pieces
+    Cells { cells, any_wide, blank_said }
+}
+
+/// What is wrong with merged cells: they reach beyond their row of the chart, or are not as wide as their stitch.
+fn merged_wrongly(
+    sheet: &Sheet<'_>,
+    area: &Area,
+    unit: &Unit,
+    text: &str,
+    number: u32,
+    stitches: &Stitches,
+) -> Option<Finding> {
+    let span = unit.span;
+    let wrong = |message: String| Finding::new(Code::MergedCell, sheet.grid.place(span), message).row(number);
+    if span.height() > 1 || span.last.column > area.columns.1 {
+        return Some(
+            wrong(format!("The merged cell {span} reaches over more than its row of the chart."))
+                .found(text)
+                .help("Unmerge it, and merge only the cells of one stitch in one row."),
+        );
+    }
+    let stitch = stitches.get(unit.works.as_ref()?.any()?);
+    let width = span.width();
+    let mut fits = vec![stitch.cells, stitch.makes, stitch.uses];
+    if fits.contains(&width) {
+        return None;
+    }
+    fits.sort_unstable();
+    fits.dedup();
+    fits.retain(|width| *width > 0);
+    let fits = fits.iter().map(u32::to_string).collect::<Vec<_>>().join(" or ");
+    Some(
+        wrong(format!("The merged cell {span} is {width} cells wide, but {} takes {fits}.", quoted(text)))
+            .found(format!("{width} cells"))
+            .expected(if fits == "1" { "1 cell".to_owned() } else { format!("{fits} cells") })
+            .help("Merge as many cells as the stitch is wide, or unmerge them."),
+    )
 }
 
 /// A stitch typed into a filled cell is worked in the fill's colour.
@@ -204,7 +195,7 @@ fn in_colour(sheet: &Sheet<'_>, at: Address, works: Rc<Works>, key: &Key) -> Rc<
     }
 }
 
-fn unexplained(sheet: &Sheet<'_>, span: Span, text: &str, number: u32, why: Matched) -> Finding {
+fn unexplained(sheet: &Sheet<'_>, span: Span, text: &str, number: u32, why: &Matched) -> Finding {
     let place = sheet.grid.place(span);
     let symbol = quoted(text);
     let finding = match why {
@@ -229,7 +220,7 @@ fn unexplained(sheet: &Sheet<'_>, span: Span, text: &str, number: u32, why: Matc
         }
         Matched::Unclear(words, entry) => Finding::new(
             Code::UnknownKeyWords,
-            entry,
+            entry.clone(),
             format!("The key explains {symbol} as \"{words}\", which names no stitch."),
         )
         .expected("the name or the words of one stitch")
@@ -248,11 +239,22 @@ fn unexplained(sheet: &Sheet<'_>, span: Span, text: &str, number: u32, why: Matc
     finding.row(number).found(text)
 }
 
-/// How many cells a stitch typed into one cell takes.
-fn wide(piece: &Piece) -> usize {
-    match &piece.cell {
-        Cell::Stitch(works) if piece.span.width() == 1 => works.cells.max(1) as usize,
-        _ => 1,
+impl Unit {
+    /// How many cells a stitch typed into one cell takes.
+    fn width(&self) -> usize {
+        match &self.works {
+            Some(works) if !self.blank && self.span.width() == 1 => works.cells.max(1) as usize,
+            _ => 1,
+        }
+    }
+
+    /// The same stitch in some cells of its own.
+    fn over(&self, cells: &[Self]) -> Self {
+        let span = match cells {
+            [] => self.span,
+            [first, rest @ ..] => rest.iter().fold(first.span, |span, cell| span.join(cell.span)),
+        };
+        Self { span, ..self.clone() }
     }
 }
 
@@ -260,61 +262,49 @@ fn wide(piece: &Piece) -> usize {
 /// blank was taken as a continuation.
 fn whole_stitches(
     sheet: &Sheet<'_>,
-    pieces: &[Piece],
+    cells: &[Unit],
     number: u32,
     continue_blanks: bool,
     single_allowed: bool,
     findings: &mut Vec<Finding>,
-) -> Option<(Vec<Piece>, bool)> {
-    let mut whole: Vec<Piece> = Vec::new();
+) -> Option<(Vec<Unit>, bool)> {
+    let mut whole: Vec<Unit> = Vec::new();
     let mut continued = false;
     let mut at = 0;
     let errors = findings.len();
-    while at < pieces.len() {
-        let piece = &pieces[at];
-        let width = wide(piece);
+    while at < cells.len() {
+        let cell = &cells[at];
+        let width = cell.width();
         if width == 1 {
-            whole.push(Piece { span: piece.span, cell: piece.cell.clone() });
+            whole.push(cell.clone());
             at += 1;
             continue;
         }
-        let same = |other: &Piece| match (&piece.cell, &other.cell) {
-            (Cell::Stitch(one), Cell::Stitch(two)) => one == two && other.span.width() == 1,
-            _ => false,
-        };
-        let run = pieces[at..].iter().take_while(|other| same(other)).count();
-        let blank = |piece: &&Piece| matches!(piece.cell, Cell::Blank);
-        let blanks = pieces[at + run..].iter().take_while(blank).count();
+        let same = |other: &&Unit| !other.blank && other.works == cell.works && other.span.width() == 1;
+        let run = cells[at..].iter().take_while(same).count();
+        let blank = |cell: &&Unit| cell.blank;
+        let blanks = cells[at + run..].iter().take_while(blank).count();
         let blanks_before = whole.iter().rev().take_while(blank).count();
-        let join = |cells: &[Piece]| match cells {
-            [] => piece.span,
-            [first, rest @ ..] => rest.iter().fold(first.span, |span, piece| span.join(piece.span)),
-        };
         if run % width == 0 {
-            for group in pieces[at..at + run].chunks(width) {
-                whole.push(Piece { span: join(group), cell: piece.cell.clone() });
-            }
+            whole.extend(cells[at..at + run].chunks(width).map(|group| cell.over(group)));
             at += run;
         } else if run == 1 && continue_blanks && blanks + 1 >= width {
-            whole.push(Piece { span: join(&pieces[at..at + width]), cell: piece.cell.clone() });
+            whole.push(cell.over(&cells[at..at + width]));
             continued = true;
             at += width;
         } else if run == 1 && continue_blanks && !single_allowed && blanks_before + 1 >= width {
             let start = whole.len() + 1 - width;
-            let span = join(&whole[start..]).join(piece.span);
+            let span = cell.over(&whole[start..]).span.join(cell.span);
             whole.truncate(start);
-            whole.push(Piece { span, cell: piece.cell.clone() });
+            whole.push(Unit { span, ..cell.clone() });
             continued = true;
             at += 1;
         } else if run == 1 && single_allowed && !continue_blanks && blanks > 0 {
-            whole.push(Piece { span: piece.span, cell: piece.cell.clone() });
+            whole.push(cell.clone());
             at += 1;
         } else {
-            let span = join(&pieces[at..at + run]);
-            let symbol = match &piece.cell {
-                Cell::Stitch(works) => quoted(&works.symbol),
-                _ => String::new(),
-            };
+            let span = cell.over(&cells[at..at + run]).span;
+            let symbol = cell.works.as_ref().map(|works| quoted(&works.symbol)).unwrap_or_default();
             findings.push(
                 Finding::new(
                     Code::WideStitchCut,
@@ -338,37 +328,28 @@ fn whole_stitches(
 /// Decides which blanks lie outside the shape.
 fn shapes(
     sheet: &Sheet<'_>,
-    pieces: Vec<Piece>,
+    mut cells: Vec<Unit>,
     number: u32,
-    blank: Option<&Option<Rc<Works>>>,
+    blank_said: bool,
     continued: bool,
     readings: &mut Vec<Reading>,
     findings: &mut Vec<Finding>,
 ) {
-    let is_blank = |piece: &Piece| matches!(piece.cell, Cell::Blank);
     let base = if continued { 4 } else { 0 };
     let after_cable = continued.then_some("blanks after a cable were read as part of it");
     // In most rows nothing is left to decide.
-    if !pieces.is_empty() && !pieces.iter().any(is_blank) {
-        let unit = |piece: Piece| Unit { span: piece.span, works: piece.cell.works(None) };
-        let units = pieces.into_iter().map(unit).collect();
-        readings.push(Reading { units, cost: base, assumed: after_cable });
+    if !cells.is_empty() && !cells.iter().any(|cell| cell.blank) {
+        readings.push(Reading { units: cells, cost: base, assumed: after_cable });
         return;
     }
-    let leading = pieces.iter().take_while(|piece| is_blank(piece)).count();
-    let trailing = pieces.iter().rev().take_while(|piece| is_blank(piece)).count();
-    let units = |from: usize, to: usize| -> Vec<Unit> {
-        pieces[from..to]
-            .iter()
-            .map(|piece| Unit { span: piece.span, works: piece.cell.clone().works(blank) })
-            .collect()
-    };
-    let Some(_) = blank else {
-        if leading == pieces.len() {
+    let leading = cells.iter().take_while(|cell| cell.blank).count();
+    let trailing = cells.iter().rev().take_while(|cell| cell.blank).count();
+    if !blank_said {
+        if leading == cells.len() {
             findings.push(
                 Finding::new(
                     Code::BlankCell,
-                    sheet.grid.place(row_span(&pieces)),
+                    sheet.grid.place(row_span(&cells)),
                     format!("Row {number} is blank, and no key says what a blank cell means."),
                 )
                 .row(number)
@@ -377,8 +358,8 @@ fn shapes(
             );
             return;
         }
-        let inside: Vec<&Piece> =
-            pieces[leading..pieces.len() - trailing].iter().filter(|piece| is_blank(piece)).collect();
+        let shape = &cells[leading..cells.len() - trailing];
+        let inside: Vec<&Unit> = shape.iter().filter(|cell| cell.blank).collect();
         if let Some(first) = inside.first() {
             let more = match inside.len() {
                 1 => String::new(),
@@ -400,40 +381,39 @@ fn shapes(
             );
             return;
         }
-        readings.push(Reading { units: units(leading, pieces.len() - trailing), cost: 0, assumed: None });
+        cells.truncate(cells.len() - trailing);
+        cells.drain(..leading);
+        readings.push(Reading { units: cells, cost: 0, assumed: None });
         return;
-    };
-    readings.push(Reading { units: units(0, pieces.len()), cost: base, assumed: after_cable });
+    }
+    let units = |from: usize, to: usize| cells[from..to].to_vec();
+    readings.push(Reading { units: units(0, cells.len()), cost: base, assumed: after_cable });
     // A row of blanks alone has no outermost symbol: all of it is stitches.
-    if leading == pieces.len() {
+    if leading == cells.len() {
         return;
     }
     let outside = "blanks at the ends of the row were read as lying outside the shape";
     if leading > 0 && trailing > 0 {
         readings.push(Reading {
-            units: units(leading, pieces.len() - trailing),
+            units: units(leading, cells.len() - trailing),
             cost: base + 1,
             assumed: Some(outside),
         });
     }
     if leading > 0 {
-        readings.push(Reading {
-            units: units(leading, pieces.len()),
-            cost: base + 2,
-            assumed: Some(outside),
-        });
+        readings.push(Reading { units: units(leading, cells.len()), cost: base + 2, assumed: Some(outside) });
     }
     if trailing > 0 {
         readings.push(Reading {
-            units: units(0, pieces.len() - trailing),
+            units: units(0, cells.len() - trailing),
             cost: base + 2,
             assumed: Some(outside),
         });
     }
 }
 
-fn row_span(pieces: &[Piece]) -> Span {
-    match pieces {
+fn row_span(cells: &[Unit]) -> Span {
+    match cells {
         [first, .., last] => first.span.join(last.span),
         [one] => one.span,
         [] => Address::new(0, 0).into(),

@@ -10,7 +10,7 @@ use crate::problem::{Code, Finding};
 use crate::stitch::{StitchId, Stitches};
 
 /// A stitch of a charted row as worked.
-#[derive(Clone, Debug)]
+#[derive(Clone, Copy, Debug)]
 pub(super) struct Worked {
     /// The stitch, in the terms of its side.
     pub(super) stitch: StitchId,
@@ -24,12 +24,16 @@ pub(super) struct Worked {
 pub(super) type Symbol<'a> = (&'a Works, Span);
 
 /// Some units of a row in the order they are worked.
-pub(super) fn as_worked(units: &[Unit], side: Side) -> Vec<Symbol<'_>> {
+pub(super) fn as_worked<'a>(units: &'a [Unit], side: Side) -> Vec<Symbol<'a>> {
     let mut worked = Vec::with_capacity(units.len());
-    let stitches = units.iter().filter_map(|unit| Some((&**unit.works.as_ref()?, unit.span)));
+    let mut work = |unit: &'a Unit| {
+        if let Some(works) = &unit.works {
+            worked.push((&**works, unit.span));
+        }
+    };
     match side {
-        Side::Rs => worked.extend(stitches.rev()),
-        Side::Ws => worked.extend(stitches),
+        Side::Rs => units.iter().rev().for_each(&mut work),
+        Side::Ws => units.iter().for_each(&mut work),
     }
     worked
 }
@@ -44,29 +48,27 @@ pub(super) fn stitches_of(
     stitches: &mut Stitches,
     findings: &mut Vec<Finding>,
 ) -> Option<Vec<Worked>> {
-    let count = symbols.len();
-    let mut worked: Vec<Worked> = Vec::with_capacity(count);
+    let mut worked: Vec<Worked> = Vec::with_capacity(symbols.len());
     let mut unworkable: Vec<(Unworkable, &Works, Span, usize)> = Vec::new();
-    for (index, &(works, span)) in symbols.iter().enumerate() {
-        let stand = Stand { first: index == 0, last: index + 1 == count };
-        // Within a row a symbol means the same as in the cell before.
-        let before =
-            index.checked_sub(1).filter(|before| *before > 0 && !stand.last && worked.len() == index);
-        if let Some(before) = before.filter(|before| std::ptr::eq(symbols[*before].0, works)) {
-            worked.push(Worked { span, ..worked[before].clone() });
-            continue;
-        }
+    for (run, stand) in by_stand(symbols) {
+        let Some(&(works, _)) = run.first() else { continue };
         // The return row is worked from the other end.
         let returning = Stand { first: stand.last, last: stand.first };
         match works.hands(row.side, stand, typed_as_worked, stitches) {
-            Ok(stitch) => worked.push(Worked { stitch, on_return: works.on_return(returning), span }),
-            Err(why) => match unworkable
-                .iter_mut()
-                .find(|(known, other, _, _)| *other == works && *known == why && why != Unworkable::Silent)
-            {
-                Some(known) => known.3 += 1,
-                None => unworkable.push((why, works, span, 1)),
-            },
+            Ok(stitch) => {
+                let on_return = works.on_return(returning);
+                worked.extend(run.iter().map(|&(_, span)| Worked { stitch, on_return, span }));
+            }
+            Err(why) => {
+                for &(works, span) in run {
+                    match unworkable.iter_mut().find(|(known, other, _, _)| {
+                        *other == works && *known == why && why != Unworkable::Silent
+                    }) {
+                        Some(known) => known.3 += 1,
+                        None => unworkable.push((why, works, span, 1)),
+                    }
+                }
+            }
         }
     }
     for (why, works, span, times) in &unworkable {
@@ -106,6 +108,19 @@ pub(super) fn stitches_of(
         });
     }
     unworkable.is_empty().then(|| double_yarn_overs(worked))
+}
+
+/// The symbols of a row cut where their place may change what is worked: the first, as many within the row as are the same
+/// side by side, and the last.
+fn by_stand<'r, 'a>(symbols: &'r [Symbol<'a>]) -> impl Iterator<Item = (&'r [Symbol<'a>], Stand)> {
+    let (first, rest) = symbols.split_at(symbols.len().min(1));
+    let (within, last) = rest.split_at(rest.len().saturating_sub(1));
+    let alike = |one: &Symbol<'a>, other: &Symbol<'a>| std::ptr::eq(one.0, other.0);
+    let within = within.chunk_by(alike).map(|run| (run, Stand::default()));
+    [(first, Stand { first: true, last: last.is_empty() })]
+        .into_iter()
+        .chain(within)
+        .chain([(last, Stand { first: false, last: true })])
 }
 
 /// Two yarn overs side by side are one double yarn over.

@@ -268,10 +268,13 @@ impl Key {
     }
 
     /// Whether a key explains this text of the sheet, or it names a stitch.
+    #[inline]
     pub(super) fn knows(&mut self, text: Text<'_>, stitches: &mut Stitches) -> bool {
-        if let Some(known) = self.known.get(text.index).copied().flatten() {
-            return known;
-        }
+        let kept = self.known.get(text.index).copied().flatten();
+        kept.unwrap_or_else(|| self.found_known(text, stitches))
+    }
+
+    fn found_known(&mut self, text: Text<'_>, stitches: &mut Stitches) -> bool {
         let exact = |text: &str| self.places.iter().flatten().any(|entry| entry.symbol == text);
         let known = exact(&text) || !matches!(self.lookup(&text, stitches).0, Matched::Unknown);
         keep(&mut self.known, text, known);
@@ -279,21 +282,18 @@ impl Key {
     }
 
     /// What the text of a cell of the sheet means.
+    #[inline]
     pub(super) fn matches<'a>(
         &mut self,
         text: Text<'_>,
         value: impl FnOnce() -> Option<&'a Value>,
         stitches: &mut Stitches,
-    ) -> Matched {
-        if let Some(Some(matched)) = self.seen.get(text.index) {
-            return match matched {
-                Matched::Works(works) => Matched::Works(Rc::clone(works)),
-                other => other.clone(),
-            };
+    ) -> &Matched {
+        if self.seen.get(text.index).is_none_or(Option::is_none) {
+            let matched = self.found(&text, value(), stitches);
+            keep(&mut self.seen, text, matched);
         }
-        let matched = self.found(&text, value(), stitches);
-        keep(&mut self.seen, text, matched.clone());
-        matched
+        self.seen.get(text.index).and_then(Option::as_ref).unwrap_or(&Matched::Unknown)
     }
 
     fn found(&mut self, text: &str, value: Option<&Value>, stitches: &mut Stitches) -> Matched {
@@ -437,17 +437,16 @@ fn no_stitch() -> StitchId {
 /// The text without what hands vary: case, spaces, the kind of quotes, a whole number's point.
 fn loosened(text: &str) -> String {
     let whole = text.strip_suffix(".0").filter(|digits| digits.parse::<u32>().is_ok());
-    whole
-        .unwrap_or(text)
-        .chars()
-        .filter(|c| !c.is_whitespace())
-        .map(|c| match c {
+    let mut loose = String::with_capacity(text.len());
+    for c in whole.unwrap_or(text).chars().filter(|c| !c.is_whitespace()) {
+        let plain = match c {
             '\u{2018}' | '\u{2019}' | '\u{201b}' | '\u{2032}' | '`' => '\'',
             '\u{201c}' | '\u{201d}' | '\u{2033}' => '"',
             c => c,
-        })
-        .flat_map(char::to_lowercase)
-        .collect()
+        };
+        words::push_lower(&mut loose, plain);
+    }
+    loose
 }
 
 fn works(entry: &KeyEntry, stitches: &mut Stitches) -> Option<Works> {
@@ -486,9 +485,14 @@ fn in_words(meaning: &Meaning) -> String {
         ("first on WS: ", &meaning.ws_first),
         ("last on WS: ", &meaning.ws_last),
     ];
-    let said: Vec<String> = by_side
-        .iter()
-        .filter_map(|(when, words)| words.as_ref().map(|words| format!("{when}{words}")))
-        .collect();
-    said.join(", ")
+    let mut said = String::new();
+    for (when, words) in by_side {
+        let Some(words) = words else { continue };
+        if !said.is_empty() {
+            said.push_str(", ");
+        }
+        said.push_str(when);
+        said.push_str(words);
+    }
+    said
 }

@@ -41,7 +41,8 @@ pub(super) fn parse(text: &str) -> Option<Label> {
         return None;
     }
     let mut label = Label::default();
-    if let Some(rest) = set_up(&text.to_lowercase()) {
+    let lower = text.to_lowercase();
+    if let Some(rest) = set_up(&lower) {
         label = Label {
             set_up: true,
             explicit: true,
@@ -50,7 +51,7 @@ pub(super) fn parse(text: &str) -> Option<Label> {
         };
         label.side = [("rs", Side::Rs), ("ws", Side::Ws)]
             .into_iter()
-            .find(|(word, _)| words(rest).iter().any(|found| found == word))
+            .find(|(word, _)| words(rest).any(|found| found == *word))
             .map(|(_, side)| side);
         return Some(label);
     }
@@ -59,8 +60,8 @@ pub(super) fn parse(text: &str) -> Option<Label> {
     }
     let mut numbers = 0;
     let mut worded = false;
-    for word in words(&text.to_lowercase()) {
-        match word.as_str() {
+    for word in words(&lower) {
+        match word {
             "row" | "rows" | "r" | "no" => label.explicit = true,
             "rnd" | "round" | "rd" => (label.explicit, label.round) = (true, true),
             "st" | "nd" | "th" if numbers == 1 => label.explicit = true,
@@ -88,8 +89,8 @@ fn set_up(text: &str) -> Option<&str> {
     const NAMES: [&str; 6] = ["set-up", "set up", "setup", "foundation", "preparation", "base"];
     let rest = NAMES.iter().find_map(|name| text.strip_prefix(name))?.trim_start();
     const WORDS: [&str; 5] = ["row", "rnd", "round", "rs", "ws"];
-    let row = words(rest).first().is_some_and(|word| WORDS[..3].contains(&word.as_str()));
-    (row && words(rest).iter().all(|word| WORDS.contains(&word.as_str()))).then_some(rest)
+    let row = words(rest).next().is_some_and(|word| WORDS[..3].contains(&word));
+    (row && words(rest).all(|word| WORDS.contains(&word))).then_some(rest)
 }
 
 /// "One" and "first" to "twelve" and "twelfth".
@@ -112,19 +113,16 @@ fn in_words(word: &str) -> Option<u32> {
 }
 
 /// Runs of letters and runs of digits.
-fn words(text: &str) -> Vec<String> {
-    let mut words: Vec<String> = Vec::new();
-    let mut last = None;
-    for c in text.chars() {
-        let digit = c.is_alphanumeric().then(|| c.is_numeric());
-        match (digit, words.last_mut()) {
-            (Some(_), Some(word)) if digit == last => word.push(c),
-            (Some(_), _) => words.push(c.into()),
-            _ => {}
-        }
-        last = digit;
-    }
-    words
+fn words(text: &str) -> impl Iterator<Item = &str> {
+    let other = |c: char| !c.is_alphanumeric();
+    let mut rest = text.trim_start_matches(other);
+    std::iter::from_fn(move || {
+        let digits = rest.chars().next()?.is_numeric();
+        let ends = |c: char| other(c) || c.is_numeric() != digits;
+        let (word, behind) = rest.split_at(rest.find(ends).unwrap_or(rest.len()));
+        rest = behind.trim_start_matches(other);
+        Some(word)
+    })
 }
 
 #[cfg(test)]

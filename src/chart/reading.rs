@@ -107,7 +107,7 @@ pub(super) fn gather(
         .map(|(text, cells)| {
             let matched = match text {
                 None => key.blank(),
-                Some(text) => Some(key.matches(text, || None, stitches)),
+                Some(text) => Some(key.matches(text, || None, stitches).clone()),
             };
             let symbol = text.map_or("", Text::str);
             let (meaning, entry) = match matched {

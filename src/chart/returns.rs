@@ -1,6 +1,8 @@
 //! Rows that the chart does not draw: return rows, by face, by the key or as a sentence says, and plain rows left
 //! out of the numbers.
 
+use std::iter::repeat_n;
+
 use super::charted::Worked;
 use crate::pattern::{Side, Worked as Way, faces_after};
 use crate::settings::ReturnRows;
@@ -58,10 +60,16 @@ impl Needle {
         let ids = row.iter().map(|worked| worked.stitch);
         let faces = faces_after(stitches, ids, side, &self.faces, way == Way::Round);
         let mut loops = Vec::with_capacity(faces.len());
-        for worked in row {
-            for index in 0..stitches.get(worked.stitch).makes {
-                let doubled = worked.stitch == Stitches::YO2 && index == 0;
-                loops.push(Loop { on_return: worked.on_return, made_by: Some(worked.stitch), doubled });
+        let alike = |one: &Worked, other: &Worked| {
+            (one.stitch, one.on_return) == (other.stitch, other.on_return) && one.stitch != Stitches::YO2
+        };
+        for run in row.chunk_by(alike) {
+            let Some(Worked { stitch, on_return, .. }) = run.first() else { continue };
+            let made = Loop { on_return: *on_return, made_by: Some(*stitch), doubled: false };
+            let first = loops.len();
+            loops.extend(repeat_n(made, stitches.get(*stitch).makes as usize * run.len()));
+            if let Some(first) = loops.get_mut(first).filter(|_| *stitch == Stitches::YO2) {
+                first.doubled = true;
             }
         }
         loops.truncate(faces.len());

@@ -187,20 +187,14 @@ fn units(
     if readings.iter().any(Vec::is_empty) {
         return None;
     }
-    let weigh = |reading: &Reading| {
-        // A stitch and its opposite weigh the same: the side does not matter here.
-        let works = || reading.units.iter().filter_map(|unit| unit.works.as_ref());
-        Weight {
-            uses: works().map(|works| works.uses).sum(),
-            makes: works().map(|works| works.makes).sum(),
-            cost: reading.cost,
-        }
+    // In most charts nothing is left to choose.
+    let picked = if readings.iter().all(|row| row.len() == 1) {
+        readings.into_iter().map(|row| row.into_iter().next()).collect()
+    } else {
+        let start = if settings.repeat_columns.is_some() { None } else { settings.cast_on };
+        let chosen = chain::choose(&weights(&readings), start);
+        chain::pick(readings, &chosen)
     };
-    let weights: Vec<Vec<Weight>> =
-        readings.iter().map(|readings| readings.iter().map(weigh).collect()).collect();
-    let start = if settings.repeat_columns.is_some() { None } else { settings.cast_on };
-    let chosen = chain::choose(&weights, start);
-    let picked = chain::pick(readings, &chosen);
     let mut units = Vec::with_capacity(rows.len());
     let mut assumed: Vec<(u32, &'static str)> = Vec::new();
     for (row, reading) in rows.iter().zip(picked) {
@@ -221,4 +215,18 @@ fn units(
         );
     }
     Some(units)
+}
+
+/// What each reading of each row weighs.
+fn weights(readings: &[Vec<Reading>]) -> Vec<Vec<Weight>> {
+    let weigh = |reading: &Reading| {
+        // A stitch and its opposite weigh the same: the side does not matter here.
+        let works = || reading.units.iter().filter_map(|unit| unit.works.as_ref());
+        Weight {
+            uses: works().map(|works| works.uses).sum(),
+            makes: works().map(|works| works.makes).sum(),
+            cost: reading.cost,
+        }
+    };
+    readings.iter().map(|readings| readings.iter().map(weigh).collect()).collect()
 }

@@ -20,10 +20,7 @@ pub(super) struct Said {
 /// Takes the settings of a sheet; bad values are findings.
 pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches, findings: &mut Vec<Finding>) -> Vec<Said> {
     let mut said = Vec::new();
-    let entry = |text: &str| match settings::name_and_value(text) {
-        Some((name, value)) => settings::sheet_entry(name).map(|entry| (entry, Some(value.to_owned()))),
-        None => settings::sheet_entry(text).map(|entry| (entry, None)),
-    };
+    let entry = |text: &str| settings::in_cell(text).map(|(entry, value)| (entry, value.map(str::to_owned)));
     for (at, (entry, value)) in sheet.tested(entry) {
         if sheet.text(at).is_none() {
             continue;

@@ -2,6 +2,7 @@
 
 mod texts;
 
+use std::ops::Range;
 use std::sync::Arc;
 
 use foldhash::{HashMap, HashMapExt, HashSet, HashSetExt};
@@ -35,7 +36,8 @@ impl<'a> Sheet<'a> {
         let merged: HashMap<Address, Span> = grid.merges.iter().map(|span| (span.first, *span)).collect();
         // Values under a merge are not shown by any program.
         let mut covered = Covered::new(&grid.merges);
-        let texts = Texts::new(grid, |at| !covered.at(at) && !is_hidden(grid, at));
+        let all = grid.merges.is_empty() && grid.hidden_rows.is_empty() && grid.hidden_columns.is_empty();
+        let texts = Texts::new(grid, |at| all || (!covered.at(at) && !is_hidden(grid, at)));
         Self { grid, texts, merged, fills: HashMap::new(), understood: HashSet::new() }
     }
 
@@ -76,7 +78,11 @@ impl<'a> Sheet<'a> {
     }
 
     /// The fill of a cell, as the key has it.
+    #[inline]
     pub(super) fn fill(&self, at: Address) -> Option<Colour> {
+        if self.fills.is_empty() {
+            return None;
+        }
         self.fills.get(&at).copied()
     }
 
@@ -125,6 +131,15 @@ impl<'a> Sheet<'a> {
         self.texts.row(row)
     }
 
+    /// The texts not taken in a row that stand in none of some columns, each the first and the last of some side by side.
+    pub(super) fn beside(
+        &self,
+        row: u32,
+        columns: &[(u32, u32)],
+    ) -> impl Iterator<Item = (Address, Text<'_>)> {
+        self.texts.beside(row, columns)
+    }
+
     /// The texts not taken in which a test finds something, in reading order. It is asked once of each different text,
     /// whether or not it stands anywhere still.
     pub(super) fn tested<T: Clone>(&self, test: impl FnMut(&str) -> Option<T>) -> Vec<(Address, T)> {
@@ -134,7 +149,7 @@ impl<'a> Sheet<'a> {
     /// Wherever so many cells of a row hold texts side by side and a blank cell follows: what stands there, from left to
     /// right.
     pub(super) fn runs<const CELLS: usize>(&self, row: u32) -> impl Iterator<Item = Run<'_, CELLS>> {
-        self.texts.runs(row, |one, two| self.after(one) == two)
+        self.texts.runs(row, !self.merged.is_empty(), |one, two| self.after(one) == two)
     }
 
     /// What stands in some columns of a row, the first and the last included; nothing where a cell has no text.
@@ -144,6 +159,17 @@ impl<'a> Sheet<'a> {
         columns: (u32, u32),
     ) -> impl Iterator<Item = (u32, Option<Text<'_>>)> {
         self.texts.across(row, columns)
+    }
+
+    /// What stands in some columns of a row, from left to right: as many cells side by side as hold the same, or nothing.
+    /// Where cells are merged, hidden or have fills that a key names, each is given on its own.
+    pub(super) fn stretches(
+        &self,
+        row: u32,
+        columns: Range<u32>,
+    ) -> impl Iterator<Item = (Range<u32>, Option<Text<'_>>)> {
+        let alike = self.merged.is_empty() && self.fills.is_empty() && self.grid.hidden_columns.is_empty();
+        self.texts.stretches(row, columns, !alike)
     }
 
     /// The different texts of the sheet, taken or not, in the order of their indices.

@@ -65,33 +65,57 @@ impl Budget {
         take(&mut self.bands, bands.len() - before, what, limits::BANDS)
     }
 
-    /// A text as the cells of the file share it: most hold one of a few symbols.
-    pub(super) fn shared(&mut self, text: &str) -> Arc<str> {
-        if let [sign] = text.as_bytes()
+    /// A text in UTF-8 as the cells of the file share it: most hold one of a few symbols. Nothing where nothing can be seen
+    /// in it.
+    #[inline]
+    fn shared(&mut self, text: &[u8]) -> Result<Option<Arc<str>>, Fault> {
+        match text {
+            [] => Ok(None),
+            [sign] => match self.signs.get(usize::from(*sign)) {
+                Some(Some(known)) => Ok(Some(Arc::clone(known))),
+                _ => self.shared_first(text),
+            },
+            _ => self.shared_first(text),
+        }
+    }
+
+    /// The same for a sign that is met for the first time, and for words.
+    fn shared_first(&mut self, text: &[u8]) -> Result<Option<Arc<str>>, Fault> {
+        let letters = std::str::from_utf8(text).map_err(|_| Fault::damaged("its lines can't be read"))?;
+        if is_blank(letters) {
+            return Ok(None);
+        }
+        if let [sign] = text
             && let Some(known) = self.signs.get_mut(usize::from(*sign))
         {
-            return Arc::clone(known.get_or_insert_with(|| text.into()));
+            return Ok(Some(Arc::clone(known.insert(letters.into()))));
         }
-        if let Some(known) = self.texts.get(text) {
-            return Arc::clone(known);
+        if let Some(known) = self.texts.get(letters) {
+            return Ok(Some(Arc::clone(known)));
         }
-        let new: Arc<str> = text.into();
+        let new: Arc<str> = letters.into();
         self.texts.insert(Arc::clone(&new));
-        new
+        Ok(Some(new))
     }
 
     /// Counts one more cell with this value.
     fn cell(&mut self, value: &Value) -> Result<(), Fault> {
-        take(&mut self.cells, 1, "cells that hold something", limits::CELLS)?;
         let bytes = match value {
             Value::Text(text) => text.len(),
             Value::Error(text) => text.len(),
             Value::Number(_) | Value::Date { .. } | Value::Truth(_) => 0,
         };
+        self.cells(1, bytes)
+    }
+
+    /// Counts so many cells more, and the bytes of their texts.
+    fn cells(&mut self, cells: usize, bytes: usize) -> Result<(), Fault> {
+        take(&mut self.cells, cells, "cells that hold something", limits::CELLS)?;
         take(&mut self.text, bytes, "bytes of text in its cells", limits::TEXT_BYTES)
     }
 }
 
+#[inline]
 fn take(left: &mut usize, amount: usize, what: &'static str, limit: usize) -> Result<(), Fault> {
     *left = left.checked_sub(amount).ok_or_else(|| Fault::too_many(what, limit as u64))?;
     Ok(())
@@ -137,6 +161,28 @@ impl Sheet {
         budget.cell(&value)?;
         self.grid.cells.push(Cell { at, value });
         Ok(())
+    }
+
+    /// Adds the texts of a row, in UTF-8, those with nothing to see in them left out.
+    pub(super) fn put_row<'a>(
+        &mut self,
+        budget: &mut Budget,
+        row: u32,
+        texts: impl Iterator<Item = &'a [u8]>,
+    ) -> Result<(), Fault> {
+        let (mut cells, mut bytes) = (0, 0);
+        for (column, text) in (0..).zip(texts) {
+            let Some(shared) = budget.shared(text)? else { continue };
+            if column >= limits::COLUMNS {
+                return Err(Fault::too_many("columns", u64::from(limits::COLUMNS)));
+            }
+            self.grid.cells.push(Cell { at: Address::new(row, column), value: Value::Text(shared) });
+            (cells, bytes) = (cells + 1, bytes + text.len());
+        }
+        if cells > 0 && row >= limits::ROWS {
+            return Err(Fault::too_many("rows", u64::from(limits::ROWS)));
+        }
+        budget.cells(cells, bytes)
     }
 
     /// Adds a cell with a formula whose result is not stored in the file. It is kept as an error that shows the
@@ -303,6 +349,7 @@ fn uncover(grid: &mut Grid) {
 }
 
 /// Whether a text has nothing to see in it.
+#[inline]
 pub(super) fn is_blank(text: &str) -> bool {
     // Most texts are symbols.
     !text.as_bytes().first().is_some_and(u8::is_ascii_graphic) && text.chars().all(unseen)

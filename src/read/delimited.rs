@@ -10,8 +10,7 @@ use super::collect::{Budget, Sheet};
 use super::fault::Fault;
 use super::limits;
 use super::separator;
-use crate::grid::{Grid, Value, Workbook};
-use crate::place::Address;
+use crate::grid::{Grid, Workbook};
 
 /// Reads a decoded text whose cells are separated. `usual` separates where the text itself does not show it; a tab,
 /// which is no symbol, wherever there is one.
@@ -33,17 +32,19 @@ pub(super) fn read(file: &Arc<str>, text: &str, usual: u8) -> Result<Workbook, F
     let mut sheet = Sheet::new(Grid::lines(Arc::clone(file)));
     // Charts are dense.
     sheet.make_room(separators);
-    let mut records = Records::new(&body, separator, separators);
-    let mut lines = Lines { text: body.as_bytes(), at: 0, line: 0 };
-    loop {
-        let start = records.at;
-        let Some(record) = records.next()? else { break };
-        let row = lines.starting_at(start);
-        for (column, field) in (0..).zip(record) {
-            if !field.is_empty() {
-                let text = budget.shared(field);
-                sheet.put(&mut budget, Address::new(row, column), Value::Text(text))?;
-            }
+    if body.contains('"') {
+        let mut records = Records::new(&body, separator, separators);
+        let mut lines = Lines { text: body.as_bytes(), at: 0, line: 0 };
+        loop {
+            let start = records.at;
+            let Some(record) = records.next()? else { break };
+            sheet.put_row(&mut budget, lines.starting_at(start), record)?;
+        }
+    } else {
+        for (row, line) in (0..).zip(body.split('\n')) {
+            // Each separator parts two cells.
+            let fields = line.as_bytes().split(|byte| *byte == separator);
+            sheet.put_row(&mut budget, row, fields)?;
         }
     }
     Ok(Workbook { file: Arc::clone(file), sheets: vec![sheet.finish()] })
@@ -97,7 +98,7 @@ impl<'a> Records<'a> {
     }
 
     /// The fields of the next record.
-    fn next(&mut self) -> Result<Option<impl Iterator<Item = &str>>, Fault> {
+    fn next(&mut self) -> Result<Option<impl Iterator<Item = &[u8]>>, Fault> {
         let Some(reader) = &mut self.reader else { return Ok(None) };
         let rest = self.text.get(self.at..).unwrap_or_default();
         let (mut found, read, written, mut ended) =
@@ -109,9 +110,7 @@ impl<'a> Records<'a> {
             let (last, _, _, one) = reader.read_record(&[], &mut self.fields, ends);
             (found, ended) = (last, ended + one);
         }
-        // It is cut between letters, never within one.
-        let fields = self.fields.get(..written).and_then(|fields| std::str::from_utf8(fields).ok());
-        match (found, fields) {
+        match (found, self.fields.get(..written)) {
             (ReadRecordResult::End, _) => Ok(None),
             (ReadRecordResult::Record, Some(fields)) => {
                 let ends = self.ends.get(..ended).unwrap_or_default();
@@ -242,6 +241,27 @@ mod tests {
         assert_eq!(cells(chart), expected);
         assert_eq!(cells(&chart.replace('\n', "\r\n")), expected);
         assert_eq!(cells(&chart.replace('\n', "\r")), expected);
+    }
+
+    /// A quotation mark anywhere has the whole text read as quoted.
+    #[test]
+    fn cells_are_the_same_with_and_without_quotation_marks() {
+        let chart = "Leaves,,\n\n,k,o,1\n,,\nk,\u{e9}, ,2 \n\n,,,k";
+        let plain = cells(chart);
+        let expected = named(&[
+            ("A1", "Leaves"),
+            ("B3", "k"),
+            ("C3", "o"),
+            ("D3", "1"),
+            ("A5", "k"),
+            ("B5", "\u{e9}"),
+            ("D5", "2"),
+            ("D7", "k"),
+        ]);
+        assert_eq!(plain, expected);
+        let mut quoted = cells(&format!("{chart}\n\"p\""));
+        assert_eq!(quoted.pop(), Some(("A8".to_owned(), "p".to_owned())));
+        assert_eq!(quoted, plain);
     }
 
     #[test]

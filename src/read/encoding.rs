@@ -65,7 +65,7 @@ impl Decoded<'_> {
 fn utf16_without_mark(bytes: &[u8]) -> Option<&'static Encoding> {
     const SAMPLE: usize = 8 << 10;
     let sample = &bytes[..bytes.len().min(SAMPLE) & !1];
-    if sample.is_empty() || !bytes.len().is_multiple_of(2) {
+    if !sample.contains(&0) || !bytes.len().is_multiple_of(2) {
         return None;
     }
     let pairs = sample.len() / 2;

@@ -4,8 +4,6 @@
 //! stands the character that cuts most records into the same number of fields, and whose fields do not have
 //! another candidate in their midst.
 
-use foldhash::{HashMap, HashMapExt};
-
 /// What may stand between cells.
 const CANDIDATES: [u8; 4] = *b",;\t|";
 
@@ -43,27 +41,61 @@ pub(super) fn declared(text: &str) -> Option<(u8, &str)> {
 
 /// The character between the cells of a text; `None` where no candidate stands in it.
 pub(super) fn between(text: &str) -> Option<u8> {
-    let bytes = text.as_bytes();
-    if text.len() <= SAMPLE && !bytes.contains(&b'"') {
-        let mut standing = CANDIDATES.into_iter().filter(|separator| bytes.contains(separator));
-        let (first, second) = (standing.next()?, standing.next());
+    let sample = sample(text);
+    let standing = Standing::in_text(sample);
+    if sample.len() == text.len() && standing.times(b'"') == 0 {
+        let mut candidates = CANDIDATES.into_iter().filter(|separator| standing.times(*separator) > 0);
+        let (first, second) = (candidates.next()?, candidates.next());
         // Nothing need be weighed where there is but one.
         if second.is_none() {
             return Some(first);
         }
     }
-    find(text).map(|found| found.separator)
+    best(sample, &standing).map(|found| found.separator)
 }
 
 /// The likeliest separator; `None` where no candidate stands in the text.
 pub(super) fn find(text: &str) -> Option<Found> {
+    let sample = sample(text);
+    best(sample, &Standing::in_text(sample))
+}
+
+/// As much of a text as is looked at.
+fn sample(text: &str) -> &str {
     let mut end = text.len().min(SAMPLE);
     while !text.is_char_boundary(end) {
         end -= 1;
     }
-    let sample = &text[..end];
+    &text[..end]
+}
+
+/// How often each byte stands in a text.
+struct Standing([u32; 256]);
+
+impl Standing {
+    fn in_text(text: &str) -> Self {
+        let mut times = [0; 256];
+        text.bytes().for_each(|byte| times[usize::from(byte)] += 1);
+        Self(times)
+    }
+
+    fn times(&self, byte: u8) -> usize {
+        self.0[usize::from(byte)] as usize
+    }
+}
+
+/// The separator that cuts a text best.
+fn best(sample: &str, standing: &Standing) -> Option<Found> {
+    let records = 1 + standing.times(b'\n') + standing.times(b'\r');
     let mut best: Option<Found> = None;
-    for found in CANDIDATES.into_iter().filter_map(|separator| cut(sample, separator)) {
+    for separator in CANDIDATES.into_iter().filter(|separator| standing.times(*separator) > 0) {
+        // Nothing cuts better than what cuts all records alike and leaves no field uncut; of those as good the one that
+        // cuts more is taken, and this one can't.
+        let most = records + standing.times(separator);
+        if best.is_some_and(|best| best.score >= 1.0 && best.fields >= most) {
+            continue;
+        }
+        let Some(found) = cut(sample, separator, standing.times(b'"') > 0) else { continue };
         let better = best.is_none_or(|best| {
             let level = (found.score - best.score).abs() <= 1e-9;
             if level { found.fields > best.fields } else { found.score > best.score }
@@ -75,42 +107,72 @@ pub(super) fn find(text: &str) -> Option<Found> {
     best
 }
 
-/// How a separator cuts the text; `None` where it does not stand in it.
-fn cut(sample: &str, separator: u8) -> Option<Found> {
-    if !sample.as_bytes().contains(&separator) {
-        return None;
-    }
-    let mut widths: Vec<usize> = Vec::new();
-    let (mut filled, mut clean) = (0usize, 0usize);
-    let (mut cuts, mut spaced) = (0usize, 0usize);
-    let fields = Fields { text: sample.as_bytes(), at: Some(0), separator };
-    let (mut width, mut blank) = (0, true);
-    for (field, ends) in fields {
-        spaced += usize::from(width > 0 && field.len() > 1 && field.starts_with(b" "));
-        width += 1;
-        if !field.is_empty() {
-            blank = false;
-            filled += 1;
-            clean += usize::from(!holds_another(field, separator));
+/// What a separator makes of a text.
+#[derive(Default)]
+struct Cuts {
+    /// How many fields each record has that is not blank.
+    widths: Vec<usize>,
+    /// How many fields hold something, and how many of those no other candidate in their midst.
+    filled: usize,
+    clean: usize,
+    /// How many cuts there are in records that are not blank, and after how many in all a blank follows.
+    cuts: usize,
+    spaced: usize,
+    /// The record so far: how many fields it has, and whether any holds something.
+    width: usize,
+    holds: bool,
+}
+
+impl Cuts {
+    #[inline]
+    fn field(&mut self, field: &[u8], separator: u8) {
+        self.width += 1;
+        if field.is_empty() {
+            return;
         }
-        if ends {
-            if !blank {
-                widths.push(width);
-                cuts += width - 1;
+        self.holds = true;
+        self.filled += 1;
+        if field.len() > 1 {
+            self.spaced += usize::from(self.width > 1 && field.starts_with(b" "));
+            self.clean += usize::from(!holds_another(field, separator));
+        } else {
+            self.clean += 1;
+        }
+    }
+
+    fn end_record(&mut self) {
+        if self.holds {
+            self.widths.push(self.width);
+            self.cuts += self.width - 1;
+        }
+        (self.width, self.holds) = (0, false);
+    }
+}
+
+/// How a separator cuts the text; `None` where it cuts no record.
+fn cut(sample: &str, separator: u8, quoted: bool) -> Option<Found> {
+    let text = sample.as_bytes();
+    let mut cuts = Cuts::default();
+    if quoted {
+        for (field, ends) in (Fields { text, at: Some(0), separator }) {
+            cuts.field(field, separator);
+            if ends {
+                cuts.end_record();
             }
-            (width, blank) = (0, true);
+        }
+    } else {
+        for record in text.split(|byte| matches!(byte, b'\n' | b'\r')) {
+            record.split(|byte| *byte == separator).for_each(|field| cuts.field(field, separator));
+            cuts.end_record();
         }
     }
-    // How many records have each number of fields.
-    let mut counts: HashMap<usize, usize> = HashMap::new();
-    for width in widths.iter().filter(|&&width| width > 1) {
-        *counts.entry(*width).or_default() += 1;
-    }
-    let alike = counts.values().copied().max()? as f64;
-    let several: usize = counts.values().sum();
+    let Cuts { mut widths, filled, clean, cuts, spaced, .. } = cuts;
+    widths.sort_unstable();
+    let several = widths.get(widths.partition_point(|width| *width < 2)..)?;
+    let alike = several.chunk_by(|one, other| one == other).map(<[usize]>::len).max()? as f64;
     Some(Found {
         separator,
-        alike: alike / several as f64,
+        alike: alike / several.len() as f64,
         spaced: spaced as f64 / cuts as f64,
         // Titles and notes stand in one field; where few records are cut at all, the character is part of prose.
         score: alike / widths.len() as f64 * clean as f64 / filled as f64,
@@ -169,15 +231,14 @@ fn closing(inside: &[u8]) -> usize {
     inside.len()
 }
 
-/// Whether a field still has another candidate in its midst, as it has where it should have been cut. A symbol
+/// Whether a field of several characters still has another candidate in its midst, as it has where it should have been cut. A symbol
 /// stands alone in its cell; in prose a blank follows.
 fn holds_another(field: &[u8], separator: u8) -> bool {
-    field.len() > 1
-        && field.iter().enumerate().any(|(index, byte)| {
-            CANDIDATES.contains(byte)
-                && *byte != separator
-                && field.get(index + 1).is_none_or(|next| !next.is_ascii_whitespace() || *next == b'\t')
-        })
+    field.iter().enumerate().any(|(index, byte)| {
+        CANDIDATES.contains(byte)
+            && *byte != separator
+            && field.get(index + 1).is_none_or(|next| !next.is_ascii_whitespace() || *next == b'\t')
+    })
 }
 
 #[cfg(test)]
@@ -209,6 +270,9 @@ mod tests {
             ("o\nk,k\nk,k,k\nk,k,k\n", ','),
             // Decimal commas.
             ("3,0;k;o\n2,0;k;k\n1,0;k;k\n", ';'),
+            // Both cut all records alike and leave no field uncut: the one that cuts more.
+            (",|,|,\n,|,|,\n", ','),
+            ("|,|,|\n|,|,|\n", '|'),
             // Quoted cells.
             ("\"k;k\",o,\"k\"\nk,k,\"a;b\"\nk,k,k\n", ','),
         ] {

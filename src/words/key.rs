@@ -1,5 +1,9 @@
 //! What a key says of a symbol.
 
+use std::cell::RefCell;
+
+use foldhash::{HashMap, HashMapExt};
+
 use super::{boil, boiled_down, crossing, stitch};
 use crate::stitch::{StitchId, Stitches};
 
@@ -19,7 +23,35 @@ pub enum Looks {
 
 /// Reads what a key says of a symbol: "yarn over", "K on RS, P on WS", "RS: knit; WS: purl", "knit every row",
 /// "k2tog (knit 2 together)", "k2tog = knit 2 together". `None` where no stitch, or more than one, is named.
+///
+/// The keys of an archive say the same few words over and over: what they mean among the built-in stitches alone is
+/// kept. Where a dictionary has more, words may name those.
 pub fn meaning(text: &str, stitches: &mut Stitches) -> Option<Looks> {
+    const KEPT: usize = 500;
+    const LONGEST: usize = 80;
+    thread_local! {
+        static KNOWN: RefCell<HashMap<Box<str>, Option<Looks>>> = RefCell::new(HashMap::new());
+    }
+    if text.len() > LONGEST || !stitches.only_built_in() {
+        return read(text, stitches);
+    }
+    if let Some(known) = KNOWN.with_borrow(|known| known.get(text).copied()) {
+        return known;
+    }
+    let looks = read(text, stitches);
+    // A cable that was met just now has its place in this dictionary alone.
+    if stitches.only_built_in() {
+        KNOWN.with_borrow_mut(|known| {
+            if known.len() >= KEPT {
+                known.clear();
+            }
+            known.insert(text.into(), looks);
+        });
+    }
+    looks
+}
+
+fn read(text: &str, stitches: &mut Stitches) -> Option<Looks> {
     let text =
         text.trim().trim_end_matches(['.', ';', ',']).trim_start_matches(['=', ':', '-', '–', '—']).trim();
     if let Some(id) = stitch(text, stitches) {
@@ -113,6 +145,7 @@ fn glossed(text: &str, stitches: &mut Stitches) -> Option<Looks> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::stitch::OwnStitch;
 
     fn says(text: &str) -> String {
         let mut stitches = Stitches::built_in();
@@ -123,6 +156,28 @@ mod tests {
             Some(Looks::Stitch(id)) => name(id),
             Some(Looks::Sides { rs, ws }) => format!("{} / {}", name(rs), name(ws)),
         }
+    }
+
+    /// What was kept of a text holds among the built-in stitches alone: a stitch of the designer's own that has the words
+    /// goes before, and a cable has its place in each dictionary anew.
+    #[test]
+    fn what_words_mean_depends_on_the_dictionary() {
+        let mut plain = Stitches::built_in();
+        let Some(Looks::Stitch(built_in)) = meaning("yarn over", &mut plain) else { panic!("a yarn over") };
+        assert_eq!(plain.get(built_in).name, "yo");
+        let own = OwnStitch { name: "yarn over".to_owned(), ..OwnStitch::default() };
+        let mut with_own = Stitches::with_own(&[own]);
+        let Some(Looks::Stitch(own)) = meaning("yarn over", &mut with_own) else { panic!("the own stitch") };
+        assert_eq!(with_own.get(own).name, "yarn over");
+        for (first, second) in [("2/2 RC", "3/3 LC"), ("3/3 LC", "2/2 RC")] {
+            let mut stitches = Stitches::built_in();
+            let names = [first, second].map(|words| match meaning(words, &mut stitches) {
+                Some(Looks::Stitch(id)) => stitches.get(id).name.clone(),
+                _ => String::new(),
+            });
+            assert_eq!(names, [first, second].map(|words| words.to_lowercase().replace(' ', "")));
+        }
+        assert_eq!(meaning("yarn over", &mut Stitches::built_in()), Some(Looks::Stitch(built_in)));
     }
 
     /// Source: domain.md sections 3 and 4, contract.md "Key words are read in the trade's language".

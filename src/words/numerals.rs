@@ -48,6 +48,11 @@ pub(super) fn in_digits(words: &[String]) -> Vec<String> {
     out
 }
 
+/// Whether a number may begin with this word.
+pub fn begins_number(word: &str) -> bool {
+    ONES.iter().chain(&TENS).any(|name| *name == word)
+}
+
 /// The number that the words begin with, and how many of them it takes.
 pub fn number(words: &[String]) -> Option<(u32, usize)> {
     let (mut total, mut at) = below_thousand(words)?;

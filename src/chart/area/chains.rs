@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::super::key::Key;
 use super::super::label::{self, Label};
-use super::super::sheet::{Sheet, Text};
+use super::super::sheet::Sheet;
 use crate::place::Address;
 use crate::stitch::Stitches;
 
@@ -92,19 +92,17 @@ fn split(
                 // A line of prose does not end a chart whose numbers count on down to the first row.
                 let counts_on = step == before.unwrap_or(step.clamp(-2, -1));
                 let prose_inside = counts_on && (above + 1..row).all(|row| sheet.row(row).next().is_some());
-                (above + 1..row).all(|between| {
-                    let cells: Vec<(Address, Text<'_>)> =
-                        sheet.row(between).filter(|(at, _)| at.column != column).collect();
-                    match cells[..] {
-                        _ if prose_inside => true,
-                        // A blank line inside a chart, or between two.
-                        [] => onward && step.abs() <= 4,
-                        // A line of prose between two charts, or a row whose number stands on the other side.
-                        _ => cells
-                            .iter()
-                            .any(|(_, text)| label::parse(text).is_some() || key.knows(*text, stitches)),
-                    }
-                })
+                prose_inside
+                    || (above + 1..row).all(|between| {
+                        let mut cells = sheet.row(between).filter(|(at, _)| at.column != column).peekable();
+                        match cells.peek() {
+                            // A blank line inside a chart, or between two.
+                            None => onward && step.abs() <= 4,
+                            // A line of prose between two charts, or a row whose number stands on the other side.
+                            Some(_) => cells
+                                .any(|(_, text)| label::parse(&text).is_some() || key.knows(text, stitches)),
+                        }
+                    })
             },
         );
         match parts.last_mut().filter(|_| joins) {
@@ -132,12 +130,16 @@ fn starts_again(part: &[(u32, Label)], rest: &[(u32, Label)]) -> bool {
 /// Whether a whole chart stands above, numbered by ones or by twos from or to 1, and one as long begins below it: "2, 1"
 /// and "2, 1" again.
 fn begins_the_same_way(part: &[(u32, Label)], rest: &[(u32, Label)]) -> bool {
-    let numbers =
-        |rows: &[(u32, Label)]| -> Vec<u32> { rows.iter().map(|(_, label)| label.number).collect() };
-    let (above, below) = (numbers(part), numbers(rest.get(..part.len()).unwrap_or_default()));
-    let steady = |step: u32| above.windows(2).all(|pair| pair[0].abs_diff(pair[1]) == step);
-    let ends = [above.first(), above.last()];
-    above.len() > 1 && above == below && ends.contains(&Some(&1)) && (steady(1) || steady(2))
+    fn number(row: &(u32, Label)) -> u32 {
+        row.1.number
+    }
+    let steady = |step: u32| part.windows(2).all(|pair| number(&pair[0]).abs_diff(number(&pair[1])) == step);
+    let ends = [part.first(), part.last()].map(|row| row.map(number));
+    part.len() > 1
+        && rest.len() >= part.len()
+        && part.iter().map(number).eq(rest[..part.len()].iter().map(number))
+        && ends.contains(&Some(1))
+        && (steady(1) || steady(2))
 }
 
 fn is_chain(

@@ -99,14 +99,15 @@ fn block(
     // By column: how many cells hold something, and how many of them a symbol.
     let mut columns: Vec<(usize, usize)> = Vec::new();
     for row in rows.0..=rows.1 {
-        for (at, text) in sheet.row(row).filter(|(at, _)| (from..to).contains(&at.column)) {
+        for (found, text) in sheet.stretches(row, from..to) {
+            let Some(text) = text else { continue };
             let known = key.knows(text, stitches) || text.chars().count() <= 3;
-            let end = sheet.span(at).last.column;
-            let (at, end) = ((at.column - from) as usize, (end - from) as usize);
-            if columns.len() <= end {
-                columns.resize(end + 1, (0, 0));
+            let last = sheet.span(Address::new(row, found.end - 1)).last.column;
+            let (at, end) = ((found.start - from) as usize, (last + 1 - from) as usize);
+            if columns.len() < end {
+                columns.resize(end, (0, 0));
             }
-            for seen in columns.get_mut(at..=end).unwrap_or_default() {
+            for seen in columns.get_mut(at..end).unwrap_or_default() {
                 seen.0 += 1;
                 seen.1 += usize::from(known);
             }

@@ -15,9 +15,13 @@ pub(super) fn find(sheet: &Sheet<'_>, areas: &mut Vec<Area>, key: &mut Key, stit
     // Charts that are found here are bands of other rows.
     let inside = |at: Address| spans.iter().any(|span| span.contains(at));
     let mut bands: Vec<Vec<u32>> = Vec::new();
+    let mut columns: Vec<(u32, u32)> = Vec::new();
     for row in sheet.rows() {
+        let reaches = |span: &&Span| (span.first.row..=span.last.row).contains(&row);
+        columns.clear();
+        columns.extend(spans.iter().filter(reaches).map(|span| (span.first.column, span.last.column)));
         let (mut cells, mut known, mut short) = (0, 0, 0);
-        for (_, text) in sheet.row(row).filter(|(at, _)| !inside(*at)) {
+        for (_, text) in sheet.beside(row, &columns) {
             cells += 1;
             known += usize::from(key.knows(text, stitches));
             short += usize::from(text.chars().count() <= 3);

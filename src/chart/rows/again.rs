@@ -13,7 +13,7 @@ use crate::settings::Settings;
 use crate::stitch::{StitchId, Stitches, Terms};
 use crate::words;
 use crate::words::rows::again::{self, Again, Last, More};
-use crate::words::rows::label::label;
+use crate::words::rows::label::{Label, label};
 use crate::written::{Extent, Grown, Growth, Item, grown};
 
 /// Rows of a pattern, at most: wild numbers are not followed up.
@@ -39,11 +39,12 @@ pub(super) fn take(
     notes.retain(|note| {
         let place = grid.place(note.at);
         let after = told.last().map_or(last, |told| told.last);
-        if let Some(rows) = read(&note.text, &place, after) {
+        let label = label(&note.text).filter(|label| label.ended);
+        if let Some(rows) = read(&note.text, label.as_ref(), &place, after) {
             told.push(rows);
             return false;
         }
-        findings.extend(beyond(&note.text, last).map(|row| untold(place, row)));
+        findings.extend(label.and_then(|label| beyond(&label, last)).map(|row| untold(place, row)));
         true
     });
     told
@@ -51,15 +52,14 @@ pub(super) fn take(
 
 /// A note that tells rows by others: its label names rows one after another, or it has a rule for so many workings, which
 /// follow the row `after`.
-fn read(note: &str, place: &Place, after: u32) -> Option<Told> {
-    let label = label(note).filter(|label| label.ended);
-    let (first, work) = match &label {
+fn read(note: &str, label: Option<&Label>, place: &Place, after: u32) -> Option<Told> {
+    let (first, work) = match label {
         Some(label) if label.every.is_some() => return None,
         Some(label) => (*label.numbers.first()?, note.get(label.length..)?),
         None => (after.checked_add(1)?, note),
     };
     let again = again::read(work).or_else(|| before(first, again::read_last(work)?))?;
-    let last = match &label {
+    let last = match label {
         Some(label) => {
             let steady = label.numbers.windows(2).all(|pair| pair[1] == pair[0] + 1);
             label.numbers.last().copied().filter(|_| steady)?
@@ -84,8 +84,10 @@ fn before(first: u32, last: Last) -> Option<Again> {
 }
 
 /// The first row of those that a note is about, where it is about rows after the last.
-fn beyond(note: &str, last: u32) -> Option<u32> {
-    let label = label(note).filter(|label| label.ended && label.every.is_none())?;
+fn beyond(label: &Label, last: u32) -> Option<u32> {
+    if label.every.is_some() {
+        return None;
+    }
     label.numbers.first().copied().filter(|first| *first > last)
 }
 

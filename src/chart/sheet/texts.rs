@@ -2,8 +2,10 @@
 //! cells refer to it: what is asked of a text need be asked once for all cells that hold it.
 
 use std::num::NonZeroU32;
-use std::ops::Deref;
+use std::ops::{Deref, Range};
 use std::sync::Arc;
+
+use std::collections::hash_map::Entry;
 
 use foldhash::{HashMap, HashMapExt};
 
@@ -58,8 +60,17 @@ type Number = NonZeroU32;
 pub(super) struct Texts {
     different: Different,
     cells: Vec<(Address, Option<Number>)>,
-    /// The rows that have any, and where each begins in `cells`.
-    rows: Vec<(u32, usize)>,
+    rows: Vec<Row>,
+}
+
+/// A row that has texts.
+struct Row {
+    /// Its number on the sheet, from 0.
+    row: u32,
+    /// Where it begins in all cells.
+    start: usize,
+    /// How many of its texts are not taken.
+    left: usize,
 }
 
 /// The different texts, each once.
@@ -70,15 +81,26 @@ struct Different {
 
 impl Different {
     fn number(&mut self, text: Arc<str>) -> Option<Number> {
-        if let Some(number) = self.numbers.get(&text) {
-            return Some(*number);
+        match self.numbers.entry(text) {
+            Entry::Occupied(known) => Some(*known.get()),
+            Entry::Vacant(new) => {
+                let number = u32::try_from(self.texts.len() + 1).ok().and_then(Number::new)?;
+                self.texts.push(Arc::clone(new.key()));
+                Some(*new.insert(number))
+            }
         }
-        self.texts.push(Arc::clone(&text));
-        let number = u32::try_from(self.texts.len()).ok().and_then(Number::new)?;
-        self.numbers.insert(text, number);
-        Some(number)
     }
 
+    /// The number of a text as it is typed: of what can be seen of it. A text in which nothing can be seen has none.
+    fn number_of(&mut self, typed: &Arc<str>) -> Option<Number> {
+        if is_plain(typed) {
+            return self.number(Arc::clone(typed));
+        }
+        let seen = Value::Text(Arc::clone(typed)).text();
+        if seen.is_empty() { None } else { self.number(seen.into()) }
+    }
+
+    #[inline]
     fn get(&self, number: Number) -> Option<Text<'_>> {
         let index = number.get() as usize - 1;
         self.texts.get(index).map(|text| Text { index, text })
@@ -91,69 +113,71 @@ impl Texts {
         const FEW: usize = 50;
         let mut different =
             Different { texts: Vec::with_capacity(FEW), numbers: HashMap::with_capacity(FEW) };
-        // What is typed, and the text it is when trimmed.
-        let mut typed: HashMap<&str, Option<Number>> = HashMap::with_capacity(FEW);
         let mut cells = Vec::with_capacity(grid.cells.len());
+        let mut rows = Vec::new();
         // Readers share the text of cells that hold the same: the last few are known by where they are kept.
-        let mut last: [Option<(&Arc<str>, Option<Number>)>; 16] = [None; 16];
+        let mut last: [Option<(&Arc<str>, Option<Number>)>; 32] = [None; 32];
         for cell in grid.cells.iter().filter(|cell| shown(cell.at)) {
             let number = match &cell.value {
                 Value::Text(text) => {
                     let slot = &mut last[(text.as_ptr().addr() >> 4) % last.len()];
                     match slot {
                         Some((known, number)) if Arc::ptr_eq(known, text) => *number,
-                        _ => {
-                            let number = *typed.entry(text).or_insert_with(|| {
-                                let plain =
-                                    if is_plain(text) { Arc::clone(text) } else { cell.value.text().into() };
-                                if plain.is_empty() { None } else { different.number(plain) }
-                            });
-                            *slot = Some((text, number));
-                            number
-                        }
+                        _ => slot.insert((text, different.number_of(text))).1,
                     }
                 }
                 other => different.number(other.text().into()),
             };
-            if number.is_some() {
-                cells.push((cell.at, number));
+            if number.is_none() {
+                continue;
             }
+            count_in_row(&mut rows, cell.at.row, cells.len());
+            cells.push((cell.at, number));
         }
-        let mut texts = Self { different, cells, rows: Vec::new() };
-        texts.find_rows();
-        texts
+        Self { different, cells, rows }
     }
 
     fn find_rows(&mut self) {
         self.rows.clear();
         for (index, (at, _)) in self.cells.iter().enumerate() {
-            if self.rows.last().is_none_or(|(row, _)| *row != at.row) {
-                self.rows.push((at.row, index));
-            }
+            count_in_row(&mut self.rows, at.row, index);
         }
     }
 
-    /// The cells of a row, and where in all of them the row begins.
-    fn of_row(&self, row: u32) -> (usize, &[(Address, Option<Number>)]) {
-        let Some(found) = find(&self.rows, row, |(row, _)| *row) else { return (0, &[]) };
-        let end = self.rows.get(found + 1).map_or(self.cells.len(), |(_, end)| *end);
-        let start = self.rows.get(found).map_or(end, |(_, start)| *start);
-        (start, self.cells.get(start..end).unwrap_or_default())
+    /// Which of the rows a row of the sheet is.
+    fn find_row(&self, row: u32) -> Option<usize> {
+        find(&self.rows, row, |row| row.row)
     }
 
-    fn find(&self, at: Address) -> Option<usize> {
-        let (start, cells) = self.of_row(at.row);
-        find(cells, at.column, |(at, _)| at.column).map(|found| start + found)
+    /// The cells of one of the rows.
+    fn cells_of(&self, index: usize) -> &[(Address, Option<Number>)] {
+        let end = self.rows.get(index + 1).map_or(self.cells.len(), |next| next.start);
+        let start = self.rows.get(index).map_or(end, |row| row.start);
+        self.cells.get(start..end).unwrap_or_default()
+    }
+
+    /// The cells of a row of the sheet.
+    fn of_row(&self, row: u32) -> &[(Address, Option<Number>)] {
+        self.find_row(row).map_or(&[], |index| self.cells_of(index))
+    }
+
+    /// Where a cell stands among those of its row.
+    fn find_cell(cells: &[(Address, Option<Number>)], column: u32) -> Option<usize> {
+        find(cells, column, |(at, _)| at.column)
     }
 
     pub(super) fn get(&self, at: Address) -> Option<Text<'_>> {
-        self.different.get(self.cells.get(self.find(at)?)?.1?)
+        let cells = self.of_row(at.row);
+        self.different.get(cells.get(Self::find_cell(cells, at.column)?)?.1?)
     }
 
     pub(super) fn take(&mut self, at: Address) -> Option<Arc<str>> {
-        let found = self.find(at)?;
-        let index = self.cells.get_mut(found)?.1.take()?.get() as usize - 1;
-        self.different.texts.get(index).map(Arc::clone)
+        let index = self.find_row(at.row)?;
+        let found = Self::find_cell(self.cells_of(index), at.column)?;
+        let row = self.rows.get_mut(index)?;
+        let number = self.cells.get_mut(row.start + found)?.1.take()?;
+        row.left -= 1;
+        self.different.texts.get(number.get() as usize - 1).map(Arc::clone)
     }
 
     pub(super) fn iter(&self) -> impl Iterator<Item = (Address, Text<'_>)> {
@@ -161,19 +185,46 @@ impl Texts {
     }
 
     pub(super) fn row(&self, row: u32) -> impl Iterator<Item = (Address, Text<'_>)> {
-        self.shown(self.of_row(row).1)
+        self.shown(self.of_row(row))
+    }
+
+    /// The texts of a row that stand in none of some columns, each the first and the last of some side by side.
+    pub(super) fn beside(
+        &self,
+        row: u32,
+        columns: &[(u32, u32)],
+    ) -> impl Iterator<Item = (Address, Text<'_>)> {
+        let cells = self.of_row(row);
+        // The first columns are passed over as one.
+        let inside = columns.first().map_or(0..0, |(first, last)| {
+            let from = cells.partition_point(|(at, _)| at.column < *first);
+            from..cells.partition_point(|(at, _)| at.column <= *last).max(from)
+        });
+        let left = cells.get(..inside.start).unwrap_or_default();
+        let right = cells.get(inside.end..).unwrap_or_default();
+        let outside =
+            |at: Address| columns.iter().skip(1).all(|(first, last)| !(*first..=*last).contains(&at.column));
+        self.shown(left).chain(self.shown(right)).filter(move |(at, _)| outside(*at))
     }
 
     /// The last of so many texts that stand side by side in a row, wherever a blank cell follows.
     pub(super) fn runs<const CELLS: usize>(
         &self,
         row: u32,
+        merged: bool,
         side_by_side: impl Fn(Address, Address) -> bool,
     ) -> impl Iterator<Item = Run<'_, CELLS>> {
+        let index = self.find_row(row);
+        let cells = index.map_or(&[][..], |index| self.cells_of(index));
+        let left = index.and_then(|index| self.rows.get(index)).map_or(0, |row| row.left);
+        // Of most rows nothing is taken, and no cell between the first and the last is blank.
+        let unbroken = !merged
+            && left == cells.len()
+            && matches!(cells, [first, .., last] if (last.0.column - first.0.column) as usize + 1 == left);
         let joined = move |one: &(Address, Option<Number>), two: &(Address, Option<Number>)| {
-            one.1.is_some() && two.1.is_some() && side_by_side(one.0, two.0)
+            unbroken || one.1.is_some() && two.1.is_some() && side_by_side(one.0, two.0)
         };
-        self.of_row(row).1.chunk_by(joined).filter_map(|block| {
+        cells.chunk_by(joined).filter_map(|block| {
             let (before, found) = block.split_last_chunk::<CELLS>()?;
             let text =
                 |(at, number): &(Address, Option<Number>)| Some((*at, self.different.get((*number)?)?));
@@ -193,12 +244,51 @@ impl Texts {
         row: u32,
         (first, last): (u32, u32),
     ) -> impl Iterator<Item = (u32, Option<Text<'_>>)> {
-        let cells = self.of_row(row).1;
+        let cells = self.of_row(row);
         let from = cells.partition_point(|(at, _)| at.column < first);
-        let mut rest = cells.get(from..).unwrap_or_default().iter().peekable();
-        (first..=last).map(move |column| {
-            let here = rest.next_if(|(at, _)| at.column == column);
-            (column, here.and_then(|(_, number)| self.different.get((*number)?)))
+        let mut rest = cells.get(from..).unwrap_or_default();
+        (first..=last).map(move |column| match rest {
+            [(at, number), behind @ ..] if at.column == column => {
+                rest = behind;
+                (column, number.and_then(|number| self.different.get(number)))
+            }
+            _ => (column, None),
+        })
+    }
+
+    /// What stands in some columns of a row, from left to right: as many cells side by side as hold the same, or nothing.
+    /// `single` says that each is to be given on its own.
+    pub(super) fn stretches(
+        &self,
+        row: u32,
+        columns: Range<u32>,
+        single: bool,
+    ) -> impl Iterator<Item = (Range<u32>, Option<Text<'_>>)> {
+        let cells = self.of_row(row);
+        let from = cells.partition_point(|(at, _)| at.column < columns.start);
+        let (mut rest, mut next) = (cells.get(from..).unwrap_or_default(), columns.start);
+        std::iter::from_fn(move || {
+            if next >= columns.end {
+                return None;
+            }
+            let here = rest.first().filter(|(at, _)| at.column == next);
+            let number = here.and_then(|(_, number)| *number);
+            let most = if single { next + 1 } else { columns.end };
+            let mut end = next;
+            if here.is_some() {
+                while let [(at, other), behind @ ..] = rest
+                    && at.column == end
+                    && end < most
+                    && *other == number
+                {
+                    (rest, end) = (behind, end + 1);
+                }
+            } else {
+                end = rest.first().map_or(most, |(at, _)| at.column.min(most));
+            }
+            let stretch = next..end;
+            next = end;
+            Some((stretch, number.and_then(|number| self.different.get(number))))
         })
     }
 
@@ -209,12 +299,7 @@ impl Texts {
 
     /// The rows that hold a text not taken.
     pub(super) fn rows(&self) -> Vec<u32> {
-        let ends = self.rows.iter().skip(1).map(|(_, start)| *start).chain([self.cells.len()]);
-        let left = |start: usize, end: usize| {
-            self.cells.get(start..end).unwrap_or_default().iter().any(|(_, number)| number.is_some())
-        };
-        let rows = self.rows.iter().zip(ends).filter(|((_, start), end)| left(*start, *end));
-        rows.map(|((row, _), _)| *row).collect()
+        self.rows.iter().filter(|row| row.left > 0).map(|row| row.row).collect()
     }
 
     fn shown<'a>(
@@ -230,8 +315,8 @@ impl Texts {
         if found.iter().all(Option::is_none) {
             return Vec::new();
         }
-        let of = |number: Number| found.get(number.get() as usize - 1)?.clone();
-        self.cells.iter().filter_map(|(at, number)| Some((*at, of((*number)?)?))).collect()
+        let of = |number: Number| found.get(number.get() as usize - 1)?.as_ref();
+        self.cells.iter().filter_map(|(at, number)| Some((*at, of((*number)?)?.clone()))).collect()
     }
 
     /// Adds texts where there are none.
@@ -247,6 +332,15 @@ impl Texts {
         self.cells.sort_by_key(|(at, _)| *at);
         self.cells.dedup_by_key(|(at, _)| *at);
         self.find_rows();
+    }
+}
+
+/// Counts one more cell of a row, the first of which stands at `index` in all cells.
+#[inline]
+fn count_in_row(rows: &mut Vec<Row>, row: u32, index: usize) {
+    match rows.last_mut() {
+        Some(last) if last.row == row => last.left += 1,
+        _ => rows.push(Row { row, start: index, left: 1 }),
     }
 }
 

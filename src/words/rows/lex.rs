@@ -56,19 +56,8 @@ pub(crate) fn tokens(text: &str) -> Vec<Token> {
             }
             // "Twenty-three"; "even-numbered" is two words.
             Kind::Word(word) => {
-                let words: Vec<(usize, String)> = (at..raw.len())
-                    .filter(|&other| raw[other].kind != Kind::Mark('-'))
-                    .map_while(|other| match &raw[other].kind {
-                        Kind::Word(word) => Some((other, word.clone())),
-                        _ => None,
-                    })
-                    .take(12)
-                    .collect();
-                let plain: Vec<String> = words.iter().map(|(_, word)| word.clone()).collect();
-                if let Some((number, length)) = words::number(&plain)
-                    && let Some((last, _)) = words.get(length - 1)
-                {
-                    let end = raw.get(*last).map_or(token.end, |token| token.end);
+                if let Some((number, last)) = number_in_words(&raw, at) {
+                    let end = raw.get(last).map_or(token.end, |token| token.end);
                     tokens.push(Token { kind: Kind::Number(number), start: token.start, end });
                     at = last + 1;
                     continue;
@@ -98,6 +87,25 @@ pub(crate) fn tokens(text: &str) -> Vec<Token> {
         at += 1;
     }
     tokens
+}
+
+/// The number that begins with a word, and the last of its words.
+fn number_in_words(raw: &[Token], at: usize) -> Option<(u32, usize)> {
+    let word = |at: usize| match &raw.get(at)?.kind {
+        Kind::Word(word) => Some(word),
+        _ => None,
+    };
+    // Most words are no numbers.
+    if !words::begins_number(word(at)?) {
+        return None;
+    }
+    let (places, plain): (Vec<usize>, Vec<String>) = (at..raw.len())
+        .filter(|&other| raw[other].kind != Kind::Mark('-'))
+        .map_while(|other| Some((other, word(other)?.clone())))
+        .take(12)
+        .unzip();
+    let (number, length) = words::number(&plain)?;
+    Some((number, *places.get(length - 1)?))
 }
 
 fn pieces(text: &str) -> Vec<Token> {
