@@ -41,7 +41,39 @@ struct Level {
     units: Vec<u32>,
 }
 
+impl Level {
+    /// With room for so many places, workings and units.
+    fn new(places: usize, workings: usize, units: usize) -> Self {
+        Self {
+            best: vec![0; places],
+            steps: vec![Step::Run(0); places],
+            workings: vec![(0, 0); workings],
+            units: vec![UNKNOWN; units],
+        }
+    }
+}
+
 const UNKNOWN: u32 = u32::MAX;
+
+/// What a place of a row has in common with all others of its run.
+#[derive(Clone, Copy)]
+struct Place {
+    /// Where the run of one stitch begins, and the place after its end.
+    begins: usize,
+    ends: usize,
+    /// What one stitch of it costs, and what several of them cost.
+    one: u32,
+    many: u32,
+    /// What all runs before it cost.
+    before: u32,
+}
+
+impl Place {
+    /// What so many of its stitches cost.
+    fn price(&self, stitches: usize) -> u32 {
+        if stitches > 1 { self.many } else { self.one }
+    }
+}
 
 /// Rows up to this length work out each unit where it stands: to find the units that are turns of each other costs more
 /// than it spares.
@@ -52,17 +84,15 @@ pub(in crate::fold) struct Folder<'a> {
     row: &'a [StitchId],
     /// What a seam costs.
     seam: u32,
-    /// For each place, the place where its run of one stitch begins and the one after its end.
-    runs: Vec<(usize, usize)>,
-    /// For each place: what one stitch there costs, and what several of them cost.
-    prices: Vec<(u32, u32)>,
-    /// For each place that begins a run, and for the end: the cost of all runs before it.
-    sums: Vec<u32>,
+    places: Vec<Place>,
     rooms: Vec<Room>,
     /// The repetitions with two periods still to come, by place, short ones first; and for each place where its own
     /// begin among them.
     at: Vec<usize>,
     begins: Vec<usize>,
+    /// Places of all repetitions, and units of those that are no turns of others: the room that a level needs.
+    workings: usize,
+    units: usize,
     /// None where no level of repeats makes a difference: the row does not repeat itself.
     levels: Vec<Level>,
 }
@@ -71,46 +101,22 @@ impl<'a> Folder<'a> {
     /// Ready to fold a row with at most `nesting` repeats inside each other, a seam costing `seam`.
     pub(in crate::fold) fn new(row: &'a [StitchId], stitches: &Stitches, nesting: u8, seam: u32) -> Self {
         let n = row.len();
-        let (mut runs, mut prices) = (Vec::with_capacity(n), Vec::with_capacity(n));
-        let mut sums = vec![0; n + 1];
+        let mut places: Vec<Place> = Vec::with_capacity(n);
+        let mut before = 0;
         for run in row.chunk_by(|one, next| one == next) {
-            let (start, end) = (runs.len(), runs.len() + run.len());
+            let (begins, ends) = (places.len(), places.len() + run.len());
             let (one, many) = (run_cost(run[0], false, stitches), run_cost(run[0], true, stitches));
-            runs.resize(end, (start, end));
-            prices.resize(end, (one, many));
-            sums[end] = sums[start] + if run.len() > 1 { many } else { one };
+            let place = Place { begins, ends, one, many, before };
+            places.resize(ends, place);
+            before += place.price(run.len());
         }
         let (rooms, at, begins, levels) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
-        let mut folder = Self { row, seam, runs, prices, sums, rooms, at, begins, levels };
+        let mut folder = Self { row, seam, places, rooms, at, begins, workings: 0, units: 0, levels };
         // A repeat within a repeat has at most half of its stitches.
         let levels = n.checked_ilog2().unwrap_or(0).min(u32::from(nesting));
-        if levels > 0 && folder.runs.first().is_some_and(|first| first.1 < n) {
+        if levels > 0 {
             folder.make_room(repetitions(row), levels as usize);
         }
-        folder
-    }
-
-    /// The same row from its end, ready as this one is.
-    pub(in crate::fold) fn reversed<'b>(&self, reversed: &'b [StitchId]) -> Folder<'b> {
-        let n = reversed.len();
-        let turned = |&(start, end): &(usize, usize)| (n - end, n - start);
-        let all = self.sums[n];
-        let mut found: Vec<Repetition> = (self.rooms.iter())
-            .map(|room| Repetition { start: n - room.of.end, end: n - room.of.start, ..room.of })
-            .collect();
-        found.sort_unstable();
-        let mut folder = Folder {
-            row: reversed,
-            seam: self.seam,
-            runs: self.runs.iter().rev().map(turned).collect(),
-            prices: self.prices.iter().rev().copied().collect(),
-            sums: self.sums.iter().rev().map(|&before| all - before).collect(),
-            rooms: Vec::new(),
-            at: Vec::new(),
-            begins: Vec::new(),
-            levels: Vec::new(),
-        };
-        folder.make_room(found, self.levels.len());
         folder
     }
 
@@ -125,7 +131,6 @@ impl<'a> Folder<'a> {
             return;
         }
         let n = self.row.len();
-        let (mut places, mut units) = (0, 0);
         // Units that are turns of each other share their room.
         let mut known: HashMap<Vec<StitchId>, usize> = HashMap::default();
         self.begins = vec![0; n + 1];
@@ -136,17 +141,18 @@ impl<'a> Folder<'a> {
             let unit = &self.row[of.start..of.start + of.period];
             // Kinds of stitches that share a bit make it less, never more.
             let kinds = unit.iter().fold(0u64, |kinds, id| kinds | 1 << (id.index() % 64)).count_ones();
-            let mut room = Room { of, places, units, turn: of.start, least: RUN * kinds };
-            places += last + 1 - of.start;
+            let mut room =
+                Room { of, places: self.workings, units: self.units, turn: of.start, least: RUN * kinds };
+            self.workings += last + 1 - of.start;
             if n > SHORT {
                 let turn = least_turn(unit);
                 let mut unit = unit.to_vec();
                 unit.rotate_left(turn);
                 room.turn += turn;
-                room.units = *known.entry(unit).or_insert(units);
+                room.units = *known.entry(unit).or_insert(self.units);
             }
-            if room.units == units {
-                units += of.period;
+            if room.units == self.units {
+                self.units += of.period;
             }
             self.rooms.push(room);
         }
@@ -163,19 +169,20 @@ impl<'a> Folder<'a> {
                 self.at[*here] = index;
             }
         }
-        self.levels.resize_with(levels, || Level {
-            best: vec![0; n + 1],
-            steps: vec![Step::Run(0); n + 1],
-            workings: vec![(0, 0); places],
-            units: vec![UNKNOWN; units],
-        });
+        self.levels.resize_with(levels, Level::default);
+    }
+
+    /// Whether some part of this part stands in it twice in succession: what repeats nothing is told in runs.
+    pub(in crate::fold) fn repeats_within(&self, from: usize, to: usize) -> bool {
+        let short = self.rooms.iter().map(|room| room.of).take_while(|of| 2 * of.period <= to - from);
+        short.into_iter().any(|of| of.start.max(from) + 2 * of.period <= of.end.min(to))
     }
 
     /// The longest part of the row around this one that goes on as it does a period on: where a part works its first
     /// `period` stitches over and over, at least twice; none where it does not.
     pub(in crate::fold) fn stretch(&self, from: usize, to: usize, period: usize) -> Option<(usize, usize)> {
-        if let Some(&(start, end)) = self.runs.get(from).filter(|run| run.1 >= to) {
-            return Some((start, end));
+        if let Some(run) = self.places.get(from).filter(|run| run.ends >= to) {
+            return Some((run.begins, run.ends));
         }
         let holds = |of: &Repetition| of.start <= from && to <= of.end && period.is_multiple_of(of.period);
         self.rooms.iter().map(|room| room.of).find(holds).map(|of| (of.start, of.end))
@@ -193,32 +200,23 @@ impl<'a> Folder<'a> {
         widest.map(|of| (of.start, of.end, of.period))
     }
 
-    /// The row folded, and what it costs from each place on: at the end nothing.
+    /// The row folded, and what it costs from each place on where it repeats something.
     pub(in crate::fold) fn whole(&mut self) -> (Vec<Item>, Vec<u32>) {
         let items = self.items(0, self.row.len(), self.levels.len());
-        (items, self.best())
+        (items, self.levels.last().map_or_else(Vec::new, |level| level.best.clone()))
     }
 
-    /// What the row costs from each place on.
+    /// What the row costs from each place on where it repeats something.
     pub(in crate::fold) fn costs(&mut self) -> Vec<u32> {
         if !self.levels.is_empty() {
             self.search(0, self.row.len(), self.levels.len());
         }
-        self.best()
-    }
-
-    /// The costs that the last search of the whole row has found.
-    fn best(&self) -> Vec<u32> {
-        let n = self.row.len();
-        match self.levels.last() {
-            Some(level) => level.best.clone(),
-            None => (0..=n).map(|at| self.in_runs(at, n)).collect(),
-        }
+        self.levels.pop().map_or_else(Vec::new, |level| level.best)
     }
 
     /// What a part of the row costs with so many levels of repeats, and whether it is nothing but a repeat.
     pub(in crate::fold) fn part(&mut self, from: usize, to: usize, level: usize) -> (u32, bool) {
-        let level = level.min(self.levels.len());
+        let level = if self.repeats_within(from, to) { level.min(self.levels.len()) } else { 0 };
         let is_unit = |room: &Room| room.of.period == to - from && room.of.start <= from && to <= room.of.end;
         match (level, self.rooms.iter().position(is_unit)) {
             (0, _) => (self.in_runs(from, to), false),
@@ -236,39 +234,39 @@ impl<'a> Folder<'a> {
     }
 
     /// The cost of the part between two places in runs alone.
-    fn in_runs(&self, from: usize, to: usize) -> u32 {
+    pub(in crate::fold) fn in_runs(&self, from: usize, to: usize) -> u32 {
         if from == to {
             return 0;
         }
-        let price = |start: usize, end: usize| {
-            if end - start > 1 { self.prices[start].1 } else { self.prices[start].0 }
-        };
-        let (first, last) = (self.runs[from].1, self.runs[to - 1].0);
-        if first >= to {
-            return price(from, to);
+        let (first, last) = (&self.places[from], &self.places[to - 1]);
+        if first.ends >= to {
+            return first.price(to - from);
         }
-        price(from, first) + self.sums[last] - self.sums[first] + price(last, to)
+        let between = last.before - self.places[first.ends].before;
+        first.price(first.ends - from) + between + last.price(to - last.begins)
     }
 
     /// What it costs that a piece ends before a place within the row and another begins there.
     fn seam(&self, at: usize) -> u32 {
-        if self.row[at - 1] == self.row[at] { self.seam } else { 0 }
+        if self.places[at].begins < at { self.seam } else { 0 }
     }
 
     /// The least cost of a unit: the one that begins at this place of a repetition.
     fn unit(&mut self, room: usize, at: usize, level: usize) -> u32 {
         let Room { of, units, turn, .. } = self.rooms[room];
-        if level == 0 {
+        // No repeat within it is shorter than the shortest of the row.
+        if level == 0 || of.period < 2 * self.rooms[0].of.period {
             return self.in_runs(at, at + of.period);
         }
         // The least turn begins less than a period after the first place.
         let unit = units + (at + of.period - turn) % of.period;
-        if self.levels[level - 1].units[unit] == UNKNOWN {
-            // Kept only after the search, which has the level's tables in its hands.
-            let cost = self.search(at, at + of.period, level);
-            self.levels[level - 1].units[unit] = cost;
+        if let Some(&cost) = self.levels[level - 1].units.get(unit).filter(|cost| **cost != UNKNOWN) {
+            return cost;
         }
-        self.levels[level - 1].units[unit]
+        // Kept only after the search, which has the level's tables in its hands.
+        let cost = self.search(at, at + of.period, level);
+        self.levels[level - 1].units[unit] = cost;
+        cost
     }
 
     /// Finds the cheapest folding of the part between two places with so many levels of repeats, at least one. Its
@@ -276,13 +274,16 @@ impl<'a> Folder<'a> {
     fn search(&mut self, from: usize, to: usize, level: usize) -> u32 {
         // Searches within this one are of lower levels.
         let mut here = std::mem::take(&mut self.levels[level - 1]);
+        if here.best.is_empty() {
+            here = Level::new(self.row.len() + 1, self.workings, self.units);
+        }
         here.best[to] = 0;
         // The best place to end a run of two or more, and what comes after it.
         let mut run = (u32::MAX, to);
         for at in (from..to).rev() {
-            let (one, many) = self.prices[at];
+            let Place { ends, one, many, .. } = self.places[at];
             // Longer runs first: on equal cost they win, and so does an edge before its repeat.
-            if self.runs[at].1.min(to) < at + 2 {
+            if ends.min(to) < at + 2 {
                 run = (u32::MAX, to);
             } else if here.best[at + 2] < run.0 {
                 run = (here.best[at + 2], at + 2);
@@ -325,31 +326,31 @@ impl<'a> Folder<'a> {
 
     /// The items of the cheapest folding of the part between two places, with so many levels of repeats.
     pub(in crate::fold) fn items(&mut self, from: usize, to: usize, level: usize) -> Vec<Item> {
-        let level = level.min(self.levels.len());
-        let mut steps = Vec::new();
+        let level = if self.repeats_within(from, to) { level.min(self.levels.len()) } else { 0 };
         if level > 0 {
             self.search(from, to, level);
         }
+        let mut items = Vec::new();
         let mut at = from;
         while at < to {
             let step = match level {
-                0 => Step::Run(self.runs[at].1.min(to) - at),
+                0 => Step::Run(self.places[at].ends.min(to) - at),
                 level => self.levels[level - 1].steps[at],
             };
-            steps.push((at, step));
-            at += match step {
-                Step::Run(length) => length.max(1),
-                Step::Repeat { unit, times } => unit * times,
+            // What is repeated is of lower levels: the steps of this one still stand.
+            let (item, length) = match step {
+                Step::Run(length) => {
+                    (Item::Run { stitch: self.row[at], extent: times(length) }, length.max(1))
+                }
+                Step::Repeat { unit, times: count } => {
+                    let items = self.items(at, at + unit, level.saturating_sub(1));
+                    (Item::Repeat { items, extent: times(count) }, unit * count)
+                }
             };
+            items.push(item);
+            at += length;
         }
-        let item = |(at, step): (usize, Step)| match step {
-            Step::Run(length) => Item::Run { stitch: self.row[at], extent: times(length) },
-            Step::Repeat { unit, times: count } => Item::Repeat {
-                items: self.items(at, at + unit, level.saturating_sub(1)),
-                extent: times(count),
-            },
-        };
-        steps.into_iter().map(item).collect()
+        items
     }
 }
 
