@@ -43,9 +43,10 @@ pub enum Item {
 impl Item {
     /// The item and all that it repeats, each before what it repeats.
     pub fn pieces(&self) -> impl Iterator<Item = &Self> {
-        let mut ahead = vec![self];
+        let mut first = Some(self);
+        let mut ahead = Vec::new();
         std::iter::from_fn(move || {
-            let item = ahead.pop()?;
+            let item = first.take().or_else(|| ahead.pop())?;
             if let Self::Repeat { items, .. } = item {
                 ahead.extend(items.iter().rev());
             }

@@ -157,10 +157,10 @@ impl Loops {
         behind.push(sum);
         for run in row.chunk_by(|one, next| one == next) {
             let loops = loops(run[0]);
-            for _ in run {
+            behind.extend(run.iter().map(|_| {
                 sum += loops;
-                behind.push(sum);
-            }
+                sum
+            }));
         }
         Self(behind)
     }
