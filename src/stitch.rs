@@ -29,9 +29,12 @@ impl Hash for StitchId {
 
     /// Four stitches of a row at a time.
     fn hash_slice<H: Hasher>(row: &[Self], state: &mut H) {
-        for four in row.chunks(4) {
-            state.write_u64(four.iter().fold(0, |bits, id| bits << 16 | u64::from(id.0)));
+        let (fours, rest) = row.as_chunks();
+        for &[one, two, three, four] in fours {
+            let bits = [one, two, three, four].map(|id| u64::from(id.0));
+            state.write_u64(bits[0] | bits[1] << 16 | bits[2] << 32 | bits[3] << 48);
         }
+        rest.iter().for_each(|id| id.hash(state));
     }
 }
 
