@@ -10,7 +10,7 @@ pub fn check(pattern: &Pattern) -> Vec<Finding> {
     let mut findings = Vec::new();
     let mut before: Option<(&Row, u32)> = None;
     for row in &pattern.rows {
-        let (uses, makes) = (pattern.uses(row), pattern.makes(row));
+        let (uses, makes) = pattern.loops(row);
         match before {
             None if uses != pattern.cast_on => findings.push(
                 Finding::new(

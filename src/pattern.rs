@@ -155,6 +155,11 @@ pub struct Pattern {
 }
 
 impl Pattern {
+    /// Loops a row uses from the left needle, and loops it leaves on the right one.
+    pub fn loops(&self, row: &Row) -> (u32, u32) {
+        self.stitches.loops(&row.stitches)
+    }
+
     /// Loops a row uses from the left needle.
     pub fn uses(&self, row: &Row) -> u32 {
         self.stitches.uses(&row.stitches)

@@ -10,6 +10,7 @@ mod own;
 #[cfg(test)]
 mod tests;
 
+use std::hash::{Hash, Hasher};
 use std::sync::Arc;
 
 use serde::Deserialize;
@@ -18,8 +19,24 @@ use built_in::BUILT_IN;
 pub use own::OwnStitch;
 
 /// A stitch of a dictionary.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct StitchId(u16);
+
+impl Hash for StitchId {
+    fn hash<H: Hasher>(&self, state: &mut H) {
+        state.write_u16(self.0);
+    }
+
+    /// Four stitches of a row at a time.
+    fn hash_slice<H: Hasher>(row: &[Self], state: &mut H) {
+        let (fours, rest) = row.as_chunks();
+        for &[one, two, three, four] in fours {
+            let bits = [one, two, three, four].map(|id| u64::from(id.0));
+            state.write_u64(bits[0] | bits[1] << 16 | bits[2] << 32 | bits[3] << 48);
+        }
+        rest.iter().for_each(|id| id.hash(state));
+    }
+}
 
 impl StitchId {
     /// Its place in its dictionary.
@@ -266,19 +283,21 @@ impl Stitches {
 
     /// Loops these stitches use.
     pub fn uses(&self, row: &[StitchId]) -> u32 {
-        self.sum(row, |stitch| stitch.uses)
+        self.loops(row).0
     }
 
     /// Loops these stitches make.
     pub fn makes(&self, row: &[StitchId]) -> u32 {
-        self.sum(row, |stitch| stitch.makes)
+        self.loops(row).1
     }
 
-    /// A sum over a row, run by run.
-    fn sum(&self, row: &[StitchId], of: impl Fn(&Stitch) -> u32) -> u32 {
-        row.chunk_by(|one, next| one == next).fold(0, |sum, run| {
+    /// Loops these stitches use, and loops they make.
+    pub fn loops(&self, row: &[StitchId]) -> (u32, u32) {
+        row.chunk_by(|one, next| one == next).fold((0, 0), |(uses, makes): (u32, u32), run| {
             let length = u32::try_from(run.len()).unwrap_or(u32::MAX);
-            sum.saturating_add(of(self.get(run[0])).saturating_mul(length))
+            let stitch = self.get(run[0]);
+            let more = |sum: u32, loops: u32| sum.saturating_add(loops.saturating_mul(length));
+            (more(uses, stitch.uses), more(makes, stitch.makes))
         })
     }
 

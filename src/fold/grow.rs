@@ -77,12 +77,13 @@ pub(super) fn blocks(
     let begin = usize::from(pattern.rows.first().is_some_and(Row::is_set_up));
     let n = words.len();
     for length in 1..=LONGEST.min(n.saturating_sub(begin) / 3) {
+        let same = finder.same_workings(length);
         // Most places are no beginning of a block, which their second and third workings tell at little cost.
         let mut may = 0;
         for base in (begin..=n - 2 * length).rev() {
-            may = if finder.may_grow(base, length) { may + 1 } else { 0 };
+            may = if finder.may_grow(base, length, &same) { may + 1 } else { 0 };
             if may >= length && base + 3 * length <= n {
-                found.extend(finder.block(base + length, length));
+                found.extend(finder.block(base + length, length, &same));
             }
         }
     }
@@ -137,16 +138,17 @@ impl<'a> Finder<'a> {
 
     /// The block whose first working is the `length` rows before `first`, all of which may grow, if it grows at least
     /// twice.
-    fn block(&self, first: usize, length: usize) -> Option<Block> {
+    /// `same` are its [`Finder::same_workings`].
+    fn block(&self, first: usize, length: usize, same: &[usize]) -> Option<Block> {
         let base = first - length;
         let mut times = usize::MAX;
         let mut growing = Vec::new();
         for place in 0..length {
             let row = base + place;
-            let workings = (row + length..self.words.len()).step_by(length);
-            let same = workings.clone().take_while(|&later| self.same[later] == self.same[row]).count();
+            let same = same[row];
             // What stays the same to the end can't grow any further.
-            let grows = if same < workings.len() { self.growing(row, length) } else { None };
+            let to_the_end = row + (same + 1) * length >= self.words.len();
+            let grows = if to_the_end { None } else { self.growing(row, length) };
             let grown = grows.as_ref().map_or(0, |grows| grows.times);
             // What stays the same needs no words, as long as it does.
             if same >= grown {
@@ -186,11 +188,20 @@ impl<'a> Finder<'a> {
     }
 
     /// Whether the second and the third working of a row are such that it may stay the same, or grow.
-    fn may_grow(&self, row: usize, length: usize) -> bool {
+    fn may_grow(&self, row: usize, length: usize, same: &[usize]) -> bool {
         let (second, third) = (row + length, row + 2 * length);
-        third < self.words.len()
-            && (self.shapes[second] == self.shapes[third]
-                || (self.same[row] == self.same[second] && self.same[row] == self.same[third]))
+        third < self.words.len() && (same[row] >= 2 || self.shapes[second] == self.shapes[third])
+    }
+
+    /// In how many workings of so many rows each row stays the same, from the one after it on.
+    fn same_workings(&self, length: usize) -> Vec<usize> {
+        let mut workings = vec![0; self.same.len()];
+        for row in (0..self.same.len().saturating_sub(length)).rev() {
+            if self.same[row] == self.same[row + length] {
+                workings[row] = workings[row + length] + 1;
+            }
+        }
+        workings
     }
 
     /// How a row grows in the workings after it, if it does so evenly at least twice.
@@ -219,13 +230,18 @@ impl<'a> Finder<'a> {
         let steps: Vec<i64> = (numbers.iter().zip(&self.numbers[self.rows.of[third]]))
             .map(|(&two, &three)| i64::from(three) - i64::from(two))
             .collect();
-        let at = |working: i64| -> Option<Vec<Item>> {
-            let mut numbers = numbers.iter().zip(&steps).map(|(&two, step)| {
+        let numbers_at = |working: i64| {
+            numbers.iter().zip(&steps).map(move |(&two, step)| {
                 u32::try_from(i64::from(two) + step * (working - 1))
                     .ok()
                     .filter(|&times| times > 0 || working > 0)
-            });
-            with_numbers(closed, &mut numbers)
+            })
+        };
+        let at = |working: i64| with_numbers(closed, &mut numbers_at(working));
+        // Folded alike and with the numbers that are due, a row is shown by its own folded form.
+        let as_due = |row: usize, working: i64| {
+            self.shapes[row] == self.shapes[second]
+                && self.numbers[self.rows.of[row]].iter().map(|&own| Some(own)).eq(numbers_at(working))
         };
         let shows = |items: &[Item], row: usize| {
             let row = &self.rows[row];
@@ -243,7 +259,8 @@ impl<'a> Finder<'a> {
         let times = later
             .zip(1i64..)
             .take_while(|(row_later, working)| {
-                on_side(row_later) && at(*working).is_some_and(|items| shows(&items, *row_later))
+                let shown = || at(*working).is_some_and(|items| shows(&items, *row_later));
+                on_side(row_later) && (as_due(*row_later, *working) || shown())
             })
             .count();
         (named && times >= 2).then_some(Growing { row, items, steps, times })
@@ -298,9 +315,11 @@ impl<'a> Finder<'a> {
             let own = block.items.iter().find(|(own, _)| *own == source).map(|(_, items)| items.as_slice());
             let items = own.unwrap_or_else(|| self.wordings.items(self.words[source]));
             let number = self.pattern.rows[source].number;
-            let row = &self.rows[row];
+            let (words, row) = (self.words[row], &self.rows[row]);
+            // Its own words give the row, as was proved when they were found.
+            let own = self.wordings.items(words);
             grown(items, &block.growth, number, workings, stitches)
-                .is_some_and(|items| gives(&items, stitches, row.uses, &row.worded))
+                .is_some_and(|items| items == own || gives(&items, stitches, row.uses, &row.worded))
         })
     }
 }
@@ -374,11 +393,20 @@ enum Mark {
 
 /// The numbers of closed items, each before those of what it repeats.
 fn numbers(items: &[Item]) -> Vec<u32> {
-    let number = |item: &Item| match item.extent() {
-        Extent::Times(times) => times,
-        Extent::ToLast(_) => 0,
-    };
-    items.iter().flat_map(Item::pieces).map(number).collect()
+    fn gather(items: &[Item], numbers: &mut Vec<u32>) {
+        for item in items {
+            numbers.push(match item.extent() {
+                Extent::Times(times) => times,
+                Extent::ToLast(_) => 0,
+            });
+            if let Item::Repeat { items, .. } = item {
+                gather(items, numbers);
+            }
+        }
+    }
+    let mut numbers = Vec::with_capacity(items.len());
+    gather(items, &mut numbers);
+    numbers
 }
 
 /// The items with other numbers.

@@ -43,11 +43,11 @@ impl<'a> Kinds<'a> {
 pub(super) struct Kind<'a> {
     pub(super) row: &'a [StitchId],
     stitches: &'a Stitches,
-    nesting: usize,
+    nesting: u8,
     folder: RefCell<Folder<'a>>,
-    /// The row folded, and what it costs from each place on.
+    /// The row folded, and what it costs from each place on, where it repeats something.
     whole: OnceCell<(Vec<Item>, Vec<u32>)>,
-    /// What the row costs up to each place.
+    /// What the row costs up to each place, from its end to its front, where that is asked for.
     before: OnceCell<Vec<u32>>,
 }
 
@@ -55,7 +55,6 @@ impl<'a> Kind<'a> {
     /// Nothing is folded yet.
     pub(super) fn new(row: &'a [StitchId], stitches: &'a Stitches, nesting: u8) -> Self {
         let folder = RefCell::new(Folder::new(row, stitches, nesting, 0));
-        let nesting = usize::from(nesting);
         Self { row, stitches, nesting, folder, whole: OnceCell::new(), before: OnceCell::new() }
     }
 
@@ -72,27 +71,38 @@ impl<'a> Kind<'a> {
     fn alone(&self) -> Vec<Item> {
         let mut folder = self.folder.borrow_mut();
         folder.set_seam(SEAM);
-        let items = folder.items(0, self.row.len(), self.nesting);
+        let items = folder.items(0, self.row.len(), self.nesting.into());
         folder.set_seam(0);
         items
     }
 
     /// The least cost of the row.
     pub(super) fn cost(&self) -> u32 {
-        self.after().first().copied().unwrap_or(0)
+        self.after(0)
     }
 
-    fn after(&self) -> &[u32] {
-        &self.whole().1
+    /// The least cost of the row from a place on.
+    fn after(&self, place: usize) -> u32 {
+        self.plain_edge(place, self.row.len())
+            .unwrap_or_else(|| self.whole().1.get(place).copied().unwrap_or(0))
     }
 
-    fn before(&self) -> &[u32] {
-        self.before.get_or_init(|| {
+    /// The least cost of the row up to a place.
+    fn before(&self, place: usize) -> u32 {
+        let table = || {
             let reversed: Vec<StitchId> = self.row.iter().rev().copied().collect();
-            let mut costs = self.folder.borrow().reversed(&reversed).costs();
-            costs.reverse();
-            costs
+            Folder::new(&reversed, self.stitches, self.nesting, 0).costs()
+        };
+        self.plain_edge(0, place).unwrap_or_else(|| {
+            let costs = self.before.get_or_init(table);
+            costs.get(self.row.len() - place).copied().unwrap_or(0)
         })
+    }
+
+    /// What a part at an edge of the row costs that repeats nothing: its runs, which need no table.
+    fn plain_edge(&self, from: usize, to: usize) -> Option<u32> {
+        let folder = self.folder.borrow();
+        (!folder.repeats_within(from, to)).then(|| folder.in_runs(from, to))
     }
 
     /// See [`Folder::widest`].
@@ -126,9 +136,10 @@ impl<'a> Kind<'a> {
     /// the repeat.
     pub(super) fn boxed(&self, repeat: RowRepeat) -> Vec<Item> {
         let (start, end) = (repeat.start, repeat.start + repeat.length * repeat.times);
+        let nesting = usize::from(self.nesting);
         let mut folder = self.folder.borrow_mut();
-        let mut items = folder.items(0, start, self.nesting);
-        let mut unit = folder.items(start, start + repeat.length, self.nesting.saturating_sub(1));
+        let mut items = folder.items(0, start, nesting);
+        let mut unit = folder.items(start, start + repeat.length, nesting.saturating_sub(1));
         let times = u32::try_from(repeat.times).unwrap_or(u32::MAX);
         items.push(match unit.as_mut_slice() {
             // A working that repeats something itself: "[yo, k1] 4 times", not "[[yo, k1] twice] twice".
@@ -138,15 +149,15 @@ impl<'a> Kind<'a> {
             }
             _ => Item::Repeat { items: unit, extent: Extent::Times(times) },
         });
-        items.append(&mut folder.items(end, self.row.len(), self.nesting));
+        items.append(&mut folder.items(end, self.row.len(), nesting));
         items
     }
 
     /// What [`Kind::boxed`] costs.
     pub(super) fn boxed_cost(&self, repeat: RowRepeat) -> u32 {
         let (start, end) = (repeat.start, repeat.start + repeat.length * repeat.times);
-        let (before, after) = (self.before()[start], self.after()[end]);
-        let level = self.nesting.saturating_sub(1);
+        let (before, after) = (self.before(start), self.after(end));
+        let level = usize::from(self.nesting).saturating_sub(1);
         let (working, is_repeat) = self.folder.borrow_mut().part(start, start + repeat.length, level);
         // A working that is one repeat of its own is told as one with the other.
         before + working + after + if is_repeat { 0 } else { REPEAT }

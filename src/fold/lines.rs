@@ -234,7 +234,7 @@ impl Rows {
                 } else {
                     kinds.row(index).closed(repeat)
                 };
-                let (uses, makes) = (pattern.uses(row), pattern.makes(row));
+                let (uses, makes) = pattern.loops(row);
                 rows.kinds.push(Folded { first: index, worded, uses, makes, wide, closed });
                 rows.kinds.len() - 1
             });

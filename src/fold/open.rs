@@ -10,7 +10,8 @@ const LONG_RUN: u32 = 5;
 const MOST_PIECES: usize = 60;
 
 /// Opens the repeat, or failing that the long run, that makes up most of the row. Rows that have none stay closed.
-pub(super) fn open(items: &[Item], row: &[StitchId], stitches: &Stitches) -> Vec<Item> {
+/// `loops` are those that the row uses.
+pub(super) fn open(items: &[Item], row: &[StitchId], loops: u32, stitches: &Stitches) -> Vec<Item> {
     let weight = |item: &Item| items_use(std::slice::from_ref(item), stitches).unwrap_or(0);
     let repeats = items.iter().enumerate().filter(|(_, item)| match item {
         Item::Repeat { extent: Extent::Times(times), items } => {
@@ -21,7 +22,7 @@ pub(super) fn open(items: &[Item], row: &[StitchId], stitches: &Stitches) -> Vec
     // "To last 95 sts" helps nobody: a repeat is opened where it makes up half of the row.
     let widest = repeats
         .max_by_key(|(at, item)| (weight(item), *at))
-        .filter(|(_, item)| 2 * weight(item) >= stitches.uses(row))
+        .filter(|(_, item)| 2 * weight(item) >= loops)
         .map(|(at, _)| at);
     let run = || {
         let last = items.len().checked_sub(1)?;
@@ -32,25 +33,28 @@ pub(super) fn open(items: &[Item], row: &[StitchId], stitches: &Stitches) -> Vec
     };
     let Some(at) = widest.or_else(run) else { return items.to_vec() };
     opened(items, at, stitches)
-        .filter(|open| gives(open, stitches, stitches.uses(row), row))
+        .filter(|open| gives(open, stitches, loops, row))
         .unwrap_or_else(|| items.to_vec())
 }
 
 /// Opens only a row of a single stitch: "Knit." serves every width, whatever the style counts.
-pub(super) fn open_whole(items: &[Item], row: &[StitchId], stitches: &Stitches) -> Vec<Item> {
+pub(super) fn open_whole(items: &[Item], row: &[StitchId], loops: u32, stitches: &Stitches) -> Vec<Item> {
     match items {
         [Item::Run { stitch, extent: Extent::Times(_) }] if can_open(*stitch, stitches) => {
             opened(items, 0, stitches)
-                .filter(|open| gives(open, stitches, stitches.uses(row), row))
+                .filter(|open| gives(open, stitches, loops, row))
                 .unwrap_or_else(|| items.to_vec())
         }
         _ => items.to_vec(),
     }
 }
 
-/// Every way to open a row at one of its outermost pieces; none for a row of so many pieces that no opening makes it
-/// any shorter.
-pub(super) fn every_opening(items: &[Item], row: &[StitchId], stitches: &Stitches) -> Vec<Vec<Item>> {
+/// Every way to open closed items at one of the outermost; none for a row of so many pieces that no opening makes it any
+/// shorter.
+///
+/// Each gives the same row: the loops that are left behind a piece are those that the pieces behind it use, so that it is
+/// worked as often as before.
+pub(super) fn every_opening(items: &[Item], stitches: &Stitches) -> Vec<Vec<Item>> {
     if items.len() > MOST_PIECES {
         return Vec::new();
     }
@@ -58,12 +62,7 @@ pub(super) fn every_opening(items: &[Item], row: &[StitchId], stitches: &Stitche
         Item::Run { stitch, .. } => can_open(*stitch, stitches),
         Item::Repeat { items, .. } => items_use(items, stitches) > Some(0),
     };
-    let loops = stitches.uses(row);
-    (0..items.len())
-        .filter(|&at| openable(&items[at]))
-        .filter_map(|at| opened(items, at, stitches))
-        .filter(|open| gives(open, stitches, loops, row))
-        .collect()
+    (0..items.len()).filter(|&at| openable(&items[at])).filter_map(|at| opened(items, at, stitches)).collect()
 }
 
 /// The row opened at each of its outermost repeats, for a row at any width: not proved.

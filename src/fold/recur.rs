@@ -199,7 +199,7 @@ impl<'a> Cutter<'a> {
         // Of ways that cost the same the one that tells most rows is taken.
         let mut tells = 1;
         let mut offer = |cost: u32, rows: usize, way: Choice| {
-            if (cost, usize::MAX - rows) < (choice.0, usize::MAX - tells) {
+            if cost < choice.0 || (cost == choice.0 && rows > tells) {
                 (choice, tells) = ((cost, way), rows);
             }
         };
@@ -226,7 +226,7 @@ impl<'a> Cutter<'a> {
         }
         // For each number of rows from 1 only the first rows before that are alike to so many from here.
         let mut tried = 0;
-        for source in 0..at {
+        for source in (0..at).filter(|&source| self.alike[source] == self.alike[at]) {
             // The rows referred to are told one by one, or by another line of which they are all.
             let apart = at - source;
             let length = shared.of(source, apart).min(apart);
@@ -306,10 +306,12 @@ impl Shared {
         let rows = numbers.len();
         let mut alike = vec![0; rows * rows];
         for apart in 1..rows {
+            let (from, later) = (&numbers[..rows - apart], &numbers[apart..]);
+            let alike = &mut alike[apart * rows..][..rows - apart];
             let mut length = 0;
-            for row in (0..rows - apart).rev() {
-                length = if numbers[row] == numbers[row + apart] { length + 1 } else { 0 };
-                alike[apart * rows + row] = length;
+            for ((alike, one), two) in alike.iter_mut().zip(from).zip(later).rev() {
+                length = if one == two { length + 1 } else { 0 };
+                *alike = length;
             }
         }
         Self { rows, alike }

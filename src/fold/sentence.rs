@@ -59,8 +59,8 @@ pub(super) fn sentence(
             let folded = &rows[index];
             let Folded { worded, closed, .. } = folded;
             let mut ways = vec![widths::open(&pattern.rows[index], folded, stitches, nesting)];
-            ways.extend(open::every_opening(&runs(worded), worded, stitches));
-            ways.extend(open::every_opening(closed, worded, stitches));
+            ways.extend(open::every_opening(&runs(worded), stitches));
+            ways.extend(open::every_opening(closed, stitches));
             let items: Vec<&[Item]> = ways.iter().map(Vec::as_slice).collect();
             let serving = widths::serving(&items, folded, stitches);
             serving.into_iter().map(|at| wordings.number(std::mem::take(&mut ways[at]))).collect()

@@ -58,18 +58,18 @@ fn worked(row: &Row, repeat: RowRepeat, times: usize) -> Option<Vec<StitchId>> {
 
 /// The row opened so that its words serve every width, as far as they can.
 pub(super) fn open(row: &Row, folded: &Folded, stitches: &Stitches, nesting: u8) -> Vec<Item> {
-    let usual = open::open(&folded.closed, &folded.worded, stitches);
+    let usual = open::open(&folded.closed, &folded.worded, folded.uses, stitches);
     let (Some(repeat), Some(widest)) = (row.repeat, folded.wide.last()) else { return usual };
     if serves(&usual, folded, stitches) {
         return usual;
     }
     let mut ways: Vec<Vec<Item>> = Vec::new();
     for boxed in boxes(&folded.worded, repeat, stitches, nesting) {
-        ways.extend(open::every_opening(&boxed, &folded.worded, stitches));
+        ways.extend(open::every_opening(&boxed, stitches));
         ways.extend(open::repeats(&boxed, stitches));
     }
     let free = fold(&folded.worded, stitches, nesting);
-    ways.extend(open::every_opening(&free, &folded.worded, stitches));
+    ways.extend(open::every_opening(&free, stitches));
     // Worked once, a repeat that is worded otherwise at its edge leaves nothing to repeat: the words are those of a
     // wider row.
     let wide = RowRepeat { times: widest.times, ..repeat };

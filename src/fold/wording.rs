@@ -27,7 +27,7 @@ pub(super) fn each(
         wordings.number(if opens(pattern, options) {
             widths::open(&pattern.rows[folded.first], folded, stitches, options.nesting)
         } else {
-            open::open_whole(&folded.closed, &folded.worded, stitches)
+            open::open_whole(&folded.closed, &folded.worded, folded.uses, stitches)
         })
     };
     let usual: Vec<usize> = rows.kinds.iter().map(usual).collect();
@@ -49,7 +49,7 @@ pub(super) fn shared(
     }
     // By kind of row, the usual one first.
     let ways = |folded: &Folded| -> Vec<usize> {
-        let opened = open::every_opening(&folded.closed, &folded.worded, stitches);
+        let opened = open::every_opening(&folded.closed, stitches);
         let opened = opened.into_iter().map(|way| wordings.number(way));
         let mut ways: Vec<usize> = [usual[folded.first]].into_iter().chain(opened).collect();
         if opens(pattern, options) {

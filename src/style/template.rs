@@ -2,26 +2,34 @@
 //!
 //! `{n}` is filled with a value; `{n|st|sts}` is the first word where the value is one, else the second.
 
+use std::borrow::Cow;
+
 use serde::Deserialize;
 
 /// What fills a gap.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Value {
+pub struct Value<'t> {
     /// As it is printed.
-    pub text: String,
+    pub text: Cow<'t, str>,
     /// Whether it takes the singular.
     pub one: bool,
 }
 
-impl From<String> for Value {
+impl From<String> for Value<'_> {
     fn from(text: String) -> Self {
-        Self { text, one: false }
+        Self { text: text.into(), one: false }
     }
 }
 
-impl From<&str> for Value {
-    fn from(text: &str) -> Self {
-        Self::from(text.to_owned())
+impl<'t> From<&'t str> for Value<'t> {
+    fn from(text: &'t str) -> Self {
+        Self { text: text.into(), one: false }
+    }
+}
+
+impl<'t> From<Cow<'t, str>> for Value<'t> {
+    fn from(text: Cow<'t, str>) -> Self {
+        Self { text, one: false }
     }
 }
 
@@ -40,11 +48,17 @@ enum Part {
 impl Template {
     /// The words with their gaps filled. A gap that no value is given for stays empty; [`Template::gaps`] tells
     /// beforehand which there are.
-    pub fn fill(&self, values: &[(&str, Value)]) -> String {
-        let value = |name: &str| values.iter().find(|(own, _)| *own == name).map(|(_, value)| value);
+    pub fn fill(&self, values: &[(&str, Value<'_>)]) -> String {
         // Mostly long enough: what fills the gaps, and some words.
         let mut text =
             String::with_capacity(32 + values.iter().map(|(_, value)| value.text.len()).sum::<usize>());
+        self.fill_behind(&mut text, values);
+        text
+    }
+
+    /// The same, put behind a text.
+    pub fn fill_behind(&self, text: &mut String, values: &[(&str, Value<'_>)]) {
+        let value = |name: &str| values.iter().find(|(own, _)| *own == name).map(|(_, value)| value);
         for part in &self.0 {
             text.push_str(match part {
                 Part::Words(words) => words,
@@ -58,7 +72,6 @@ impl Template {
                 }
             });
         }
-        text
     }
 
     /// Whether it holds no words and no gaps.
@@ -124,7 +137,7 @@ mod tests {
     #[test]
     fn gaps_are_filled_and_plurals_chosen() {
         let count = template("({n} {n|st|sts})");
-        let number = |text: &str, one| Value { text: text.into(), one };
+        let number = |text: &'static str, one| Value { text: text.into(), one };
         assert_eq!(count.fill(&[("n", number("23", false))]), "(23 sts)");
         assert_eq!(count.fill(&[("n", number("1", true))]), "(1 st)");
         assert_eq!(count.gaps().collect::<Vec<_>>(), ["n", "n"]);

@@ -1,37 +1,41 @@
 //! Rows told by the rows before that they are like, in the words of a style.
 
+use std::borrow::Cow;
+
 use super::work::Worder;
 use crate::stitch::Stitches;
 use crate::style::Value;
 use crate::written::{Again, Grown, Growth};
 
 impl Worder<'_> {
-    /// "As Row 1", "Rep Rows 1-8 twice", without the full stop.
-    pub(super) fn again(&mut self, again: &Again) -> String {
+    /// Puts "As Row 1", "Rep Rows 1-8 twice", without the full stop, behind a text.
+    pub(super) fn again(&mut self, again: &Again, text: &mut String) {
         let words = &self.style.again;
-        let n = self.range(again.first, again.last);
-        let mut text = if again.first == again.last && again.times == 1 && again.growth.is_empty() {
-            self.by_way(&words.as_row, &words.as_round).fill(&[("n", n)])
-        } else {
-            self.by_way(&words.rep_rows, &words.rep_rounds).fill(&[("n", n)])
+        let from = text.len();
+        let template = match again.first == again.last && again.times == 1 && again.growth.is_empty() {
+            true => self.by_way(&words.as_row, &words.as_round),
+            false => self.by_way(&words.rep_rows, &words.rep_rounds),
         };
+        template.fill_behind(text, &[("n", self.range(again.first, again.last))]);
         if again.times > 1 {
-            text.push_str(&words.times.fill(&[("times", self.times(again.times).into())]));
+            words.times.fill_behind(text, &[("times", self.times(again.times))]);
         }
         if !again.growth.is_empty() {
             let more = self.more(&again.growth).join(&words.between);
-            text.push_str(&words.growing.fill(&[("more", more.into())]));
+            words.growing.fill_behind(text, &[("more", more.into())]);
         }
-        self.begin(text, &[])
+        self.begin(text, from, &[]);
     }
 
-    /// "Work in St st, beg with a knit row".
-    pub(super) fn in_turn(&mut self, reverse: bool, knit_first: bool) -> String {
+    /// Puts "Work in St st, beg with a knit row" behind a text.
+    pub(super) fn in_turn(&mut self, reverse: bool, knit_first: bool, text: &mut String) {
         let words = &self.style.again;
         self.used.extend([Stitches::K, Stitches::P]);
         let first = if knit_first { &words.knit } else { &words.purl };
         let template = if reverse { &words.reverse } else { &words.stocking };
-        self.begin(template.fill(&[("first", first.as_str().into())]), &[])
+        let from = text.len();
+        template.fill_behind(text, &[("first", first.as_str().into())]);
+        self.begin(text, from, &[]);
     }
 
     /// What grows; runs that get as many stitches are told together.
@@ -43,9 +47,9 @@ impl Worder<'_> {
         let mut more = Vec::new();
         for alike in growth.chunk_by(alike) {
             let Some(by) = alike.first().map(|growth| growth.by) else { continue };
-            let told: Vec<String> = alike.iter().map(|growth| self.growth(growth)).collect();
+            let told: Vec<Cow<'_, str>> = alike.iter().map(|growth| self.growth(growth).into()).collect();
             if alike.iter().all(|growth| growth.what == Grown::Repeat) {
-                more.extend(told);
+                more.extend(told.into_iter().map(Cow::into_owned));
                 continue;
             }
             let template = if by < 0 { &words.run_fewer } else { &words.run_more };
@@ -66,7 +70,7 @@ impl Worder<'_> {
             [] if growth.several => words.each.clone(),
             [] => words.the.clone(),
             some => {
-                let places: Vec<String> = some.iter().map(|&place| ordinal(place)).collect();
+                let places: Vec<Cow<'_, str>> = some.iter().map(|&place| ordinal(place).into()).collect();
                 words.some.fill(&[("n", self.list(&places).into())])
             }
         };
@@ -77,7 +81,7 @@ impl Worder<'_> {
             }
             Grown::Repeat => {
                 let template = if growth.by < 0 { &words.repeat_fewer } else { &words.repeat_more };
-                template.fill(&[which, of, ("times", self.times(growth.by.unsigned_abs()).into())])
+                template.fill(&[which, of, ("times", self.times(growth.by.unsigned_abs()))])
             }
         }
     }

@@ -1,5 +1,6 @@
 //! The page: every line of a pattern in the words of a style, before it is laid out in a format.
 
+use std::borrow::Cow;
 use std::collections::BTreeSet;
 
 use super::sizes;
@@ -70,7 +71,7 @@ pub fn compose(written: &Written, style: &Style) -> Page {
         },
         list: Section { heading: style.list.heading.clone(), lines: list(&facts, &rows, &worder) },
         facts,
-        notes: Section { heading: style.head.notes.clone(), lines: notes.collect() },
+        notes: Section { heading: style.head.notes.clone(), lines: notes.map(Cow::into_owned).collect() },
         rows: Section { heading: style.head.rows.clone(), lines: rows },
         columns: (style.list.term.clone(), style.list.meaning.clone()),
     }
@@ -86,7 +87,7 @@ fn facts(written: &Written, worder: &Worder<'_>) -> Vec<String> {
         facts.push(head.left.clone());
     }
     if !written.sizes.is_empty() {
-        let names: Vec<String> = written.sizes.iter().map(|size| one_line(&size.name)).collect();
+        let names: Vec<Cow<'_, str>> = written.sizes.iter().map(|size| one_line(&size.name)).collect();
         facts.push(head.sizes.fill(&[("sizes", sized(&names, worder).into())]));
     }
     if let Some(multiple) = written.multiple {
@@ -113,8 +114,8 @@ fn facts(written: &Written, worder: &Worder<'_>) -> Vec<String> {
 }
 
 /// The colours of the rows, in the order they come in.
-fn colours(written: &Written) -> Vec<String> {
-    fn gather(items: &[Item], stitches: &Stitches, found: &mut Vec<String>) {
+fn colours(written: &Written) -> Vec<Cow<'_, str>> {
+    fn gather<'w>(items: &[Item], stitches: &'w Stitches, found: &mut Vec<Cow<'w, str>>) {
         for item in items {
             match item {
                 Item::Repeat { items, .. } => gather(items, stitches, found),
@@ -135,32 +136,31 @@ fn colours(written: &Written) -> Vec<String> {
 }
 
 /// What differs by size: "23 (29, 35)".
-fn sized(values: &[String], worder: &Worder<'_>) -> String {
+fn sized(values: &[Cow<'_, str>], worder: &Worder<'_>) -> String {
     let head = &worder.style.head;
     match values {
         [] => String::new(),
-        [only] => only.clone(),
+        [only] => only.clone().into_owned(),
         [first, rest @ ..] => head
             .sized
-            .fill(&[("first", first.as_str().into()), ("rest", rest.join(&head.sized_between).into())]),
+            .fill(&[("first", first.as_ref().into()), ("rest", rest.join(&head.sized_between).into())]),
     }
 }
 
 /// The numbers of each size.
-fn by_size(numbers: &[u32], worder: &Worder<'_>) -> Value {
-    let texts: Vec<String> = numbers.iter().map(|&n| worder.number(n).text).collect();
-    Value { text: sized(&texts, worder), one: numbers.iter().all(|&n| n == 1) }
+fn by_size(numbers: &[u32], worder: &Worder<'_>) -> Value<'static> {
+    let texts: Vec<Cow<'_, str>> = numbers.iter().map(|&n| worder.number(n).text).collect();
+    Value { text: sized(&texts, worder).into(), one: numbers.iter().all(|&n| n == 1) }
 }
 
 /// A row; `in_sizes` holds its counts in each size, where the pattern has sizes.
 fn row(line: &Line, in_sizes: &[u32], worder: &mut Worder<'_>) -> String {
-    let work = match &line.work {
-        Work::Items(items) => worder.row(items),
-        Work::Again(again) => worder.again(again),
-        Work::InTurn { reverse, knit_first } => worder.in_turn(*reverse, *knit_first),
-    };
     let mut text = label(&line.label, worder);
-    text.push_str(&work);
+    match &line.work {
+        Work::Items(items) => worder.row(items, &mut text),
+        Work::Again(again) => worder.again(again, &mut text),
+        Work::InTurn { reverse, knit_first } => worder.in_turn(*reverse, *knit_first, &mut text),
+    }
     text.push_str(&worder.style.work.end);
     let counted = match worder.style.count.when {
         When::Never => false,
@@ -169,10 +169,12 @@ fn row(line: &Line, in_sizes: &[u32], worder: &mut Worder<'_>) -> String {
     };
     if let Some(count) = line.count.filter(|_| counted) {
         let words = &worder.style.count;
-        text.push_str(&match in_sizes {
-            [first, _, ..] if *first == count => words.by_size.fill(&[("n", by_size(in_sizes, worder))]),
-            _ => words.words.fill(&[("n", worder.number(count))]),
-        });
+        match in_sizes {
+            [first, _, ..] if *first == count => {
+                words.by_size.fill_behind(&mut text, &[("n", by_size(in_sizes, worder))]);
+            }
+            _ => words.words.fill_behind(&mut text, &[("n", worder.number(count))]),
+        }
     }
     worder.sentences(text)
 }
@@ -220,44 +222,50 @@ fn label(label: &Label, worder: &Worder<'_>) -> String {
 /// The abbreviations that stand in the text, in the order of the alphabet.
 fn list(facts: &[String], rows: &[String], worder: &Worder<'_>) -> Vec<Entry> {
     let style = worder.style;
-    let mut terms: Vec<(String, String)> =
-        worder.used.iter().filter_map(|&stitch| stitch_entry(stitch, worder)).collect();
-    terms.extend(
-        frame(facts, rows, style).into_iter().map(|frame| (frame.term.clone(), frame.meaning.clone())),
-    );
-    let mut terms: Vec<(String, String, String)> =
-        terms.into_iter().map(|(term, meaning)| (term.to_lowercase(), term, meaning)).collect();
+    let stitches = worder.used.iter().filter_map(|&stitch| stitch_entry(stitch, worder));
+    let frame = frame(facts, rows, style);
+    let frame = frame.iter().map(|frame| (frame.term.as_str().into(), frame.meaning.as_str().into()));
+    let mut terms: Vec<(String, Cow<'_, str>, Cow<'_, str>)> =
+        stitches.chain(frame).map(|(term, meaning)| (term.to_lowercase(), term, meaning)).collect();
     terms.sort();
-    terms
-        .into_iter()
-        .map(|(_, term, meaning)| Entry {
-            line: worder.sentences(
-                style
-                    .list
-                    .entry
-                    .fill(&[("term", term.as_str().into()), ("meaning", meaning.as_str().into())]),
-            ),
-            term,
-            meaning,
-        })
-        .collect()
+    let entry = |(_, term, meaning): (String, Cow<'_, str>, Cow<'_, str>)| {
+        let values = [("term", term.as_ref().into()), ("meaning", meaning.as_ref().into())];
+        let line = worder.sentences(style.list.entry.fill(&values));
+        Entry { line, term: term.into_owned(), meaning: meaning.into_owned() }
+    };
+    terms.into_iter().map(entry).collect()
 }
 
 /// The abbreviations that are not stitches and stand in the text.
 fn frame<'s>(facts: &[String], rows: &[String], style: &'s Style) -> Vec<&'s FrameTerm> {
     let mut sought: Vec<&FrameTerm> = style.list.frame.iter().collect();
     let mut found = Vec::new();
-    let lines = facts.iter().chain(rows);
-    for word in lines.flat_map(|line| line.split(|c: char| !c.is_alphanumeric())) {
-        if let Some(at) = sought.iter().position(|frame| frame.words.iter().any(|own| own == word)) {
+    // Most words begin with no letter that one of those sought begins with.
+    let mut begins = [false; 256];
+    for first in sought.iter().flat_map(|frame| &frame.words).filter_map(|word| word.as_bytes().first()) {
+        begins[usize::from(*first)] = true;
+    }
+    let mut see = |word: &[u8]| {
+        if !word.first().is_some_and(|first| begins[usize::from(*first)]) {
+            return;
+        }
+        let is_word = |frame: &&FrameTerm| frame.words.iter().any(|own| own.as_bytes() == word);
+        if let Some(at) = sought.iter().position(is_word) {
             found.push(sought.swap_remove(at));
+        }
+    };
+    for line in facts.iter().chain(rows) {
+        // Most lines are plain, and their letters are told byte by byte.
+        match line.is_ascii() {
+            true => line.as_bytes().split(|byte| !byte.is_ascii_alphanumeric()).for_each(&mut see),
+            false => line.split(|c: char| !c.is_alphanumeric()).map(str::as_bytes).for_each(&mut see),
         }
     }
     found
 }
 
 /// What a stitch is called in the text and how it is worked; nothing where the name says all there is to say.
-fn stitch_entry(id: StitchId, worder: &Worder<'_>) -> Option<(String, String)> {
+fn stitch_entry<'w>(id: StitchId, worder: &Worder<'w>) -> Option<(Cow<'w, str>, Cow<'w, str>)> {
     let stitch = worder.stitches.get(id);
     let words = stitch.words(worder.style.terms);
     let (term, meaning) = match worder.style.wording {
@@ -270,22 +278,22 @@ fn stitch_entry(id: StitchId, worder: &Worder<'_>) -> Option<(String, String)> {
         ),
     };
     let meaning = match worder.style.wording {
-        _ if meaning.is_empty() => capital(&words.long) + ".",
-        Wording::Long if stitch.own => spelled_out(&meaning, worder.style.terms),
+        _ if meaning.is_empty() => (capital(&words.long) + ".").into(),
+        Wording::Long if stitch.own => spelled_out(&meaning, worder.style.terms).into(),
         _ => meaning,
     };
     let says_no_more = meaning.trim_end_matches('.').eq_ignore_ascii_case(term);
-    (!says_no_more).then(|| (worder.spoken(term), worder.spoken(&meaning)))
+    (!says_no_more).then(|| (worder.spoken(term), worder.spoken(meaning)))
 }
 
 /// The explanation without the name it begins with, "Yarn over: ...", where that would say the term twice.
-fn without_name(explain: &str, names: &[&String]) -> String {
+fn without_name<'w>(explain: &'w str, names: &[&String]) -> Cow<'w, str> {
     let behind = |name: &String| {
         let (start, rest) = explain.split_at_checked(name.len())?;
         start.eq_ignore_ascii_case(name).then(|| rest.strip_prefix(": ")).flatten()
     };
     match names.iter().find_map(|name| behind(name)) {
-        Some(rest) => capital(rest),
-        None => explain.to_owned(),
+        Some(rest) => capital(rest).into(),
+        None => explain.into(),
     }
 }

@@ -1,10 +1,11 @@
 //! Items in the words of a style.
 
+use std::borrow::Cow;
 use std::collections::BTreeSet;
 
 use super::number;
 use crate::pattern::Worked;
-use crate::stitch::{StitchId, Stitches};
+use crate::stitch::{Stitch, StitchId, Stitches};
 use crate::style::{Case, Numbers, Style, Template, Value, Wording};
 use crate::written::{Extent, Item};
 
@@ -28,187 +29,196 @@ enum Depth {
     Inside,
 }
 
-/// Two and more items side by side are joined by whether they are repeats.
-struct Piece {
-    text: String,
-    repeat: bool,
+/// Two and more items side by side are joined by what they are printed as.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Piece {
+    Run,
+    Repeat,
 }
 
 impl Worder<'_> {
-    /// The work of a whole row, without the full stop.
-    pub(super) fn row(&mut self, items: &[Item]) -> String {
+    /// Puts the work of a whole row, without the full stop, behind a text.
+    pub(super) fn row(&mut self, items: &[Item], text: &mut String) {
+        let from = text.len();
         if let [Item::Run { stitch, extent: Extent::ToLast(0) }] = items
             && self.style.wording == Wording::Short
             && self.stitches.get(*stitch).colour.is_none()
             && let Some(whole) = &self.stitches.get(*stitch).words(self.style.terms).whole
         {
-            return self.begin(whole.clone(), items);
-        }
-        let text = self.items(items, Depth::Row);
-        if text.is_empty() {
-            self.begin(self.style.work.empty.clone(), items)
+            text.push_str(whole);
         } else {
-            self.begin(text, items)
+            self.items(items, Depth::Row, text);
+            if text.len() == from {
+                text.push_str(&self.style.work.empty);
+            }
         }
+        self.begin(text, from, items);
     }
 
-    fn items(&mut self, items: &[Item], depth: Depth) -> String {
+    fn items(&mut self, items: &[Item], depth: Depth, text: &mut String) {
         let work = &self.style.work;
-        let mut text = String::new();
-        let mut last_repeat = None;
+        let mut words = String::new();
+        let mut last = None;
         for item in items {
-            let Some(piece) = self.item(item, depth) else { continue };
-            text.push_str(match last_repeat {
+            words.clear();
+            let Some(piece) = self.item(item, depth, &mut words) else { continue };
+            text.push_str(match last {
                 None => "",
-                Some(true) => &work.after_repeat,
-                Some(false) if piece.repeat => &work.before_repeat,
-                Some(false) => &work.between,
+                Some(Piece::Repeat) => &work.after_repeat,
+                Some(Piece::Run) if piece == Piece::Repeat => &work.before_repeat,
+                Some(Piece::Run) => &work.between,
             });
-            text.push_str(&piece.text);
-            last_repeat = Some(piece.repeat);
+            text.push_str(&words);
+            last = Some(piece);
         }
-        text
     }
 
-    /// One item; nothing where nothing is worked.
-    fn item(&mut self, item: &Item, depth: Depth) -> Option<Piece> {
+    /// Puts one item behind a text; nothing where nothing is worked.
+    fn item(&mut self, item: &Item, depth: Depth, text: &mut String) -> Option<Piece> {
         match item {
             Item::Run { extent: Extent::Times(0), .. } | Item::Repeat { extent: Extent::Times(0), .. } => {
                 None
             }
-            Item::Run { stitch, extent } => Some(self.run(*stitch, *extent, depth)),
+            Item::Run { stitch, extent } => Some(self.run(*stitch, *extent, depth, text)),
             Item::Repeat { items, extent } => {
                 let inner = match (depth, extent) {
                     (Depth::Row, Extent::ToLast(_)) => Depth::Open,
                     _ => Depth::Inside,
                 };
-                let items = self.items(items, inner);
-                (!items.is_empty()).then(|| self.repeat(&items, *extent, depth))
+                let mut words = String::new();
+                self.items(items, inner, &mut words);
+                (!words.is_empty()).then(|| self.repeat(&words, *extent, depth, text))
             }
         }
     }
 
     /// A run as it stands in a row.
     pub(super) fn one_run(&mut self, stitch: StitchId, times: u32) -> String {
-        self.run(stitch, Extent::Times(times), Depth::Row).text
+        let mut text = String::new();
+        self.run(stitch, Extent::Times(times), Depth::Row, &mut text);
+        text
     }
 
-    fn run(&mut self, stitch: StitchId, extent: Extent, depth: Depth) -> Piece {
+    fn run(&mut self, stitch: StitchId, extent: Extent, depth: Depth, text: &mut String) -> Piece {
         // A stitch in a colour is explained once, as itself.
         let plain = self.stitches.get(stitch).colour.is_some();
         self.used.insert(if plain { self.stitches.plain(stitch) } else { stitch });
         let stitch = self.stitches.get(stitch);
-        let coloured = |text: String| match &stitch.colour {
-            Some(colour) => {
-                self.style.work.coloured.fill(&[("stitch", text.into()), ("colour", one_line(colour).into())])
-            }
-            None => text,
-        };
         let words = stitch.words(self.style.terms);
         let (one, many, bare) = match self.style.wording {
             Wording::Short => (&words.short, &words.run, &words.bare),
             Wording::Long => (&words.long, &words.long_run, &words.long_bare),
         };
-        let text = match (extent, many, bare) {
-            (Extent::Times(1), ..) => coloured(self.spoken(one)),
-            (Extent::Times(n), Some(many), _) => coloured(self.spoken(&with_number(many, n))),
-            (Extent::ToLast(left), _, Some(bare)) => self
-                .style
-                .work
-                .run_to
-                .fill(&[("stitch", coloured(self.spoken(bare)).into()), ("until", self.until(left).into())]),
-            (extent, ..) => return self.repeat(&coloured(self.spoken(one)), extent, depth),
-        };
-        Piece { text, repeat: false }
+        match (extent, many, bare) {
+            (Extent::Times(1), ..) => text.push_str(&self.said(one, stitch)),
+            (Extent::Times(n), Some(many), _) => text.push_str(&self.said(with_number(many, n), stitch)),
+            (Extent::ToLast(left), _, Some(bare)) => {
+                let values = [("stitch", self.said(bare, stitch).into()), ("until", self.until(left))];
+                self.style.work.run_to.fill_behind(text, &values);
+            }
+            (extent, ..) => return self.repeat(&self.said(one, stitch), extent, depth, text),
+        }
+        Piece::Run
     }
 
-    fn repeat(&self, items: &str, extent: Extent, depth: Depth) -> Piece {
+    /// Words of a stitch, with its colour where it has one.
+    fn said<'t>(&self, words: impl Into<Cow<'t, str>>, stitch: &Stitch) -> Cow<'t, str> {
+        let words = self.spoken(words);
+        let Some(colour) = &stitch.colour else { return words };
+        let values = [("stitch", words.into()), ("colour", one_line(colour.as_ref()).into())];
+        self.style.work.coloured.fill(&values).into()
+    }
+
+    fn repeat(&self, items: &str, extent: Extent, depth: Depth, text: &mut String) -> Piece {
         let work = &self.style.work;
-        let text = match extent {
+        let (template, how_often) = match extent {
             Extent::Times(n) => {
                 let template = match depth {
                     Depth::Row => &work.fixed,
                     Depth::Open => &work.fixed_in_open,
                     Depth::Inside => &work.fixed_inside,
                 };
-                template.fill(&[("items", items.into()), ("times", self.times(n).into())])
+                (template, ("times", self.times(n)))
             }
             Extent::ToLast(left) => {
                 let template = if depth == Depth::Row { &work.open } else { &work.open_inside };
-                template.fill(&[("items", items.into()), ("until", self.until(left).into())])
+                (template, ("until", self.until(left)))
             }
         };
-        Piece { text, repeat: true }
+        template.fill_behind(text, &[("items", items.into()), how_often]);
+        Piece::Repeat
     }
 
-    fn until(&self, left: u32) -> String {
+    fn until(&self, left: u32) -> Value<'_> {
         let work = &self.style.work;
         match left {
-            0 => work.to_end.clone(),
-            1 => work.to_last_one.clone(),
-            n => work.to_last.fill(&[("n", self.number(n))]),
+            0 => work.to_end.as_str().into(),
+            1 => work.to_last_one.as_str().into(),
+            n => work.to_last.fill(&[("n", self.number(n))]).into(),
         }
     }
 
-    pub(super) fn times(&self, n: u32) -> String {
+    pub(super) fn times(&self, n: u32) -> Value<'_> {
         let work = &self.style.work;
         match n {
-            1 => work.once.clone(),
-            2 => work.twice.clone(),
-            n => work.times.fill(&[("n", self.number(n))]),
+            1 => work.once.as_str().into(),
+            2 => work.twice.as_str().into(),
+            n => work.times.fill(&[("n", self.number(n))]).into(),
         }
     }
 
     /// A number as the style prints it.
-    pub(super) fn number(&self, n: u32) -> Value {
+    pub(super) fn number(&self, n: u32) -> Value<'static> {
         let text = match self.style.numbers {
             Numbers::Digits => n.to_string(),
             Numbers::Words => number::words(n),
         };
-        Value { text, one: n == 1 }
+        Value { text: text.into(), one: n == 1 }
     }
 
     /// Words of the dictionary on one line, their numbers as the style prints them.
-    pub(super) fn spoken(&self, words: &str) -> String {
+    pub(super) fn spoken<'t>(&self, words: impl Into<Cow<'t, str>>) -> Cow<'t, str> {
         match self.style.numbers {
             Numbers::Digits => one_line(words),
-            Numbers::Words => number::spell_out(&one_line(words)),
+            Numbers::Words => number::spell_out(&one_line(words)).into(),
         }
     }
 
     /// Numbers in a list: "8 and 12".
-    pub(super) fn numbers(&self, numbers: &[u32]) -> Value {
-        let texts: Vec<String> = numbers.iter().map(|&n| self.number(n).text).collect();
-        Value { text: self.list(&texts), one: numbers.len() == 1 }
+    pub(super) fn numbers(&self, numbers: &[u32]) -> Value<'static> {
+        let texts: Vec<Cow<'_, str>> = numbers.iter().map(|&n| self.number(n).text).collect();
+        Value { text: self.list(&texts).into(), one: numbers.len() == 1 }
     }
 
     /// Words in a list.
-    pub(super) fn list(&self, words: &[String]) -> String {
+    pub(super) fn list(&self, words: &[Cow<'_, str>]) -> String {
         let label = &self.style.label;
         match words {
             [] => String::new(),
-            [only] => only.clone(),
+            [only] => only.clone().into_owned(),
             [firsts @ .., last] => firsts.join(&label.between) + &label.last_between + last,
         }
     }
 
     /// Numbers that follow each other: "8", "8 and 9", "8-12".
-    pub(super) fn range(&self, first: u32, last: u32) -> Value {
+    pub(super) fn range(&self, first: u32, last: u32) -> Value<'_> {
+        if last == first {
+            return Value { one: true, ..self.number(first) };
+        }
         if last <= first.saturating_add(1) {
             let numbers: Vec<u32> = (first..=last).collect();
             return self.numbers(&numbers);
         }
-        let text = self.number(first).text + &self.style.label.to + &self.number(last).text;
+        let text = self.number(first).text + self.style.label.to.as_str() + self.number(last).text;
         Value { text, one: false }
     }
 
-    /// The row with the capital it begins with. A name that the designer gave keeps its own letters, since two
-    /// names may differ in nothing else.
-    pub(super) fn begin(&self, text: String, items: &[Item]) -> String {
-        if self.style.case != Case::Capital || self.starts_with_own(&text, items) {
-            return text;
+    /// Gives a row the capital it begins with, at `from` in its text. A name that the designer gave keeps its own
+    /// letters, since two names may differ in nothing else.
+    pub(super) fn begin(&self, text: &mut String, from: usize, items: &[Item]) {
+        if self.style.case == Case::Capital && !self.starts_with_own(&text[from..], items) {
+            capitalise(text, from);
         }
-        capital(&text)
     }
 
     fn starts_with_own(&self, text: &str, items: &[Item]) -> bool {
@@ -254,26 +264,47 @@ impl Worder<'_> {
 
 /// Words with a number in their gap.
 fn with_number(words: &str, n: u32) -> String {
-    match words.split_once("{n}") {
-        Some((before, after)) => format!("{before}{n}{after}"),
-        None => words.to_owned(),
+    let mut text = String::with_capacity(words.len() + 8);
+    let mut rest = words;
+    // A brace is found sooner than the gap.
+    while let Some((before, after)) = rest.split_once('{') {
+        text.push_str(before);
+        if let Some(behind) = after.strip_prefix("n}") {
+            text.push_str(&n.to_string());
+            rest = behind;
+            break;
+        }
+        text.push('{');
+        rest = after;
     }
+    text.push_str(rest);
+    text
 }
 
 /// The text with its first letter a capital, where it begins with a letter behind any brackets.
-pub(super) fn capital(text: &str) -> String {
-    match text.char_indices().find(|(_, c)| c.is_alphanumeric()) {
-        Some((at, first)) if first.is_alphabetic() => {
-            let (before, rest) = text.split_at(at);
-            let after = &rest[first.len_utf8()..];
-            format!("{before}{}{after}", first.to_uppercase())
-        }
-        _ => text.to_owned(),
+pub(super) fn capital(text: impl Into<String>) -> String {
+    let mut text = text.into();
+    capitalise(&mut text, 0);
+    text
+}
+
+/// The same from a place of the text on.
+fn capitalise(text: &mut String, from: usize) {
+    let Some((at, first)) = text[from..].char_indices().find(|(_, c)| c.is_alphanumeric()) else { return };
+    let letter = from + at..from + at + first.len_utf8();
+    match text.get_mut(letter.clone()) {
+        Some(plain) if first.is_ascii() => plain.make_ascii_uppercase(),
+        _ if first.is_alphabetic() => text.replace_range(letter, &first.to_uppercase().to_string()),
+        _ => {}
     }
 }
 
 /// The text on one line, with single spaces.
-pub(super) fn one_line(text: &str) -> String {
+pub(super) fn one_line<'t>(text: impl Into<Cow<'t, str>>) -> Cow<'t, str> {
+    let text = text.into();
+    if is_one_line(&text) {
+        return text;
+    }
     let mut line = String::with_capacity(text.len());
     for word in text.split_whitespace() {
         if !line.is_empty() {
@@ -281,5 +312,18 @@ pub(super) fn one_line(text: &str) -> String {
         }
         line.push_str(word);
     }
-    line
+    line.into()
+}
+
+/// Whether a text is words of plain letters and marks with one space between them, as most are.
+fn is_one_line(text: &str) -> bool {
+    let mut spaced = !text.is_empty();
+    for byte in text.bytes() {
+        match byte {
+            b' ' if !spaced => spaced = true,
+            b'!'..=b'~' => spaced = false,
+            _ => return false,
+        }
+    }
+    !spaced
 }

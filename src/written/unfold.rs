@@ -1,7 +1,6 @@
 //! A whole pattern written out again: every row that its lines tell, stitch by stitch.
 
 use std::borrow::Cow;
-use std::collections::BTreeMap;
 
 use super::growth::may_grow;
 use super::{Again, Extent, Item, Label, Line, Work, Written, expand, gives, grown};
@@ -74,31 +73,30 @@ pub fn tells<'r>(written: &Written, cast_on: u32, rows: impl ExactSizeIterator<I
 struct Told {
     first: u32,
     last: u32,
-    /// Rows with a line of their own, or one they share with their neighbours.
-    own: BTreeMap<u32, usize>,
+    /// By their place behind the first: rows with a line of their own, or one they share with their neighbours.
+    own: Vec<Option<usize>>,
     /// The sentences for many rows.
     every: Vec<usize>,
 }
 
 impl Told {
     fn of(lines: &[Line]) -> Option<Self> {
-        let mut told = Self { first: u32::MAX, last: 0, own: BTreeMap::new(), every: Vec::new() };
+        let named = |line: &Line| match line.label {
+            Label::Row { number, .. } | Label::Every { first: number, .. } => (number, number),
+            Label::Rows { first, last } => (first, last),
+        };
+        let first = lines.iter().map(|line| named(line).0).min()?;
+        let last = lines.iter().map(|line| named(line).1).max()?;
+        let rows = last.checked_sub(first).filter(|rows| *rows < MOST_ROWS)?;
+        let mut told = Self { first, last, own: vec![None; rows as usize + 1], every: Vec::new() };
         for (index, line) in lines.iter().enumerate() {
-            let (first, last) = match line.label {
-                Label::Row { number, .. } => (number, number),
-                Label::Rows { first, last } => (first, last),
-                Label::Every { first, .. } => {
-                    told.every.push(index);
-                    (first, first)
-                }
-            };
-            told.first = told.first.min(first);
-            told.last = told.last.max(last);
-            if told.last.checked_sub(told.first)? >= MOST_ROWS {
-                return None;
+            if matches!(line.label, Label::Every { .. }) {
+                told.every.push(index);
+                continue;
             }
-            if !matches!(line.label, Label::Every { .. }) {
-                told.own.extend((first..=last).map(|number| (number, index)));
+            let (from, to) = named(line);
+            if from <= to {
+                told.own[(from - first) as usize..=(to - first) as usize].fill(Some(index));
             }
         }
         // A sentence for the rows between others is true of the one after the last as well, unless it begins with
@@ -108,7 +106,7 @@ impl Told {
         if told.line(lines, after).is_some_and(|line| Some(line) != begins) {
             told.last = after;
         }
-        (told.first <= told.last).then_some(told)
+        Some(told)
     }
 
     fn line(&self, lines: &[Line], row: u32) -> Option<usize> {
@@ -118,7 +116,9 @@ impl Told {
             }
             _ => false,
         };
-        self.own.get(&row).copied().or_else(|| self.every.iter().copied().find(true_of))
+        let own =
+            row.checked_sub(self.first).and_then(|place| self.own.get(place as usize).copied()).flatten();
+        own.or_else(|| self.every.iter().copied().find(true_of))
     }
 
     /// The line that tells a row, and its words, found through all the lines that refer to others.

@@ -23,25 +23,7 @@ const SHORT: usize = 128;
 
 /// Every maximal repetition of a row, those of short periods first. Runs of one stitch are left out.
 pub(super) fn repetitions(row: &[StitchId]) -> Vec<Repetition> {
-    let mut found = Vec::new();
-    if row.len() <= SHORT {
-        at_every_period(row, &mut found);
-    } else {
-        across(row, 0, row.len(), &mut found);
-    }
-    let n = row.len();
-    if n > SHORT {
-        found.retain(|&Repetition { period, start, end }| {
-            (start == 0 || row[start - 1] != row[start - 1 + period])
-                && (end == n || row[end] != row[end - period])
-        });
-    }
-    // A period that is a shorter one several times over is found from the same first to the same last stitch.
-    found.sort_unstable_by_key(|one| (one.start, one.end, one.period));
-    found.dedup_by_key(|one| (one.start, one.end));
-    found.retain(|one| one.period > 1);
-    found.sort_unstable();
-    found
+    if row.len() <= SHORT { by_period(row) } else { by_halves(row) }
 }
 
 /// Where the least turn of a unit begins: units that are turns of each other are, from there on, the same.
@@ -69,19 +51,26 @@ pub(super) fn least_turn(unit: &[StitchId]) -> usize {
     one.min(other)
 }
 
+/// The places of a short row where a kind of stitch stands, and where its runs begin but for the first run of the row.
+struct Places {
+    stitch: StitchId,
+    stands: u128,
+    begins: u128,
+}
+
 /// The repetitions of a short row, period by period.
-fn at_every_period(row: &[StitchId], found: &mut Vec<Repetition>) {
-    // Where each kind of stitch stands.
-    let mut kinds: Vec<(StitchId, u128)> = Vec::new();
-    for (at, &id) in row.iter().enumerate().take(SHORT) {
-        match kinds.iter_mut().find(|(own, _)| *own == id) {
-            Some((_, places)) => *places |= 1 << at,
-            None => kinds.push((id, 1 << at)),
+fn by_period(row: &[StitchId]) -> Vec<Repetition> {
+    let (kinds, ends) = places(row);
+    let mut found: Vec<Repetition> = Vec::new();
+    let mut periods = periods(&kinds);
+    while periods != 0 {
+        let period = periods.trailing_zeros() as usize;
+        periods &= periods - 1;
+        if period > row.len() / 2 {
+            break;
         }
-    }
-    for period in 1..=row.len() / 2 {
         // The places whose stitch stands a period on too.
-        let mut same = kinds.iter().fold(0, |same, (_, places)| same | (places & (places >> period)));
+        let mut same = kinds.iter().fold(0, |same, kind| same | (kind.stands & (kind.stands >> period)));
         // Those from which a whole period of such places goes on.
         let mut long = 1;
         while long < period && same != 0 {
@@ -95,9 +84,64 @@ fn at_every_period(row: &[StitchId], found: &mut Vec<Repetition>) {
             // The carry clears them.
             same &= same.wrapping_add(1 << start);
             let (start, beyond) = (start as usize, beyond as usize);
-            found.push(Repetition { period, start, end: start + beyond - 1 + 2 * period });
+            let end = start + beyond - 1 + 2 * period;
+            let of_one_stitch = start + (ends >> start).trailing_zeros() as usize >= end - 1;
+            // A period that is a shorter one several times over goes from the same first to the same last stitch.
+            if !of_one_stitch && found.iter().all(|one| (one.start, one.end) != (start, end)) {
+                found.push(Repetition { period, start, end });
+            }
         }
     }
+    found
+}
+
+/// The places of each kind of stitch in a short row, and those where a run ends.
+fn places(row: &[StitchId]) -> (Vec<Places>, u128) {
+    let mut kinds: Vec<Places> = Vec::new();
+    let (mut start, mut ends) = (0, 0);
+    for run in row.chunk_by(|one, next| one == next) {
+        let stands = (u128::MAX >> (SHORT - run.len())) << start;
+        let begins = if start > 0 { 1 << start } else { 0 };
+        match kinds.iter_mut().find(|kind| kind.stitch == run[0]) {
+            Some(kind) => (kind.stands, kind.begins) = (kind.stands | stands, kind.begins | begins),
+            None => kinds.push(Places { stitch: run[0], stands, begins }),
+        }
+        start += run.len();
+        ends |= 1 << (start - 1);
+    }
+    (kinds, ends)
+}
+
+/// The periods that a row can have, a bit for each: a unit of more than one stitch has a place where one run ends and
+/// another begins, and so has the unit after it, a period on. A row in which no such pair stands twice repeats nothing.
+fn periods(kinds: &[Places]) -> u128 {
+    let mut periods = 0;
+    for kind in kinds {
+        let mut begins = kind.begins;
+        while begins != 0 {
+            let first = begins.trailing_zeros();
+            begins &= begins - 1;
+            periods |= begins >> first;
+        }
+    }
+    periods
+}
+
+/// The repetitions of a row of any length.
+fn by_halves(row: &[StitchId]) -> Vec<Repetition> {
+    let n = row.len();
+    let mut found = Vec::new();
+    across(row, 0, n, &mut found);
+    found.retain(|&Repetition { period, start, end }| {
+        (start == 0 || row[start - 1] != row[start - 1 + period])
+            && (end == n || row[end] != row[end - period])
+    });
+    // A period that is a shorter one several times over is found from the same first to the same last stitch.
+    found.sort_unstable_by_key(|one| (one.start, one.end, one.period));
+    found.dedup_by_key(|one| (one.start, one.end));
+    found.retain(|one| one.period > 1);
+    found.sort_unstable();
+    found
 }
 
 /// The repetitions between two places, as far as they reach there: those in either half, and those that lie across
@@ -239,17 +283,7 @@ mod tests {
         #[test]
         fn both_ways_find_the_same(letters in "[ab]{0,60}|(ab){0,9}(aab){0,9}(ab){0,9}|(aabab){0,12}") {
             let row = row(&letters);
-            let (mut one, mut two) = (Vec::new(), Vec::new());
-            at_every_period(&row, &mut one);
-            across(&row, 0, row.len(), &mut two);
-            two.retain(|&Repetition { period, start, end }| {
-                (start == 0 || row[start - 1] != row[start - 1 + period])
-                    && (end == row.len() || row[end] != row[end - period])
-            });
-            one.sort_unstable();
-            two.sort_unstable();
-            two.dedup();
-            prop_assert_eq!(one, two);
+            prop_assert_eq!(by_period(&row), by_halves(&row));
         }
     }
 }
