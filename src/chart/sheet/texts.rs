@@ -256,39 +256,24 @@ impl Texts {
         })
     }
 
-    /// What stands in some columns of a row, from left to right: as many cells side by side as hold the same, or nothing.
-    /// `single` says that each is to be given on its own.
-    pub(super) fn stretches(
+    /// The texts in some columns of a row, each with as many cells side by side as hold it; `single` says that each cell is
+    /// to be given on its own.
+    pub(super) fn alike(
         &self,
         row: u32,
         columns: Range<u32>,
         single: bool,
-    ) -> impl Iterator<Item = (Range<u32>, Option<Text<'_>>)> {
+    ) -> impl Iterator<Item = (Range<u32>, Text<'_>)> {
         let cells = self.of_row(row);
         let from = cells.partition_point(|(at, _)| at.column < columns.start);
-        let (mut rest, mut next) = (cells.get(from..).unwrap_or_default(), columns.start);
-        std::iter::from_fn(move || {
-            if next >= columns.end {
-                return None;
-            }
-            let here = rest.first().filter(|(at, _)| at.column == next);
-            let number = here.and_then(|(_, number)| *number);
-            let most = if single { next + 1 } else { columns.end };
-            let mut end = next;
-            if here.is_some() {
-                while let [(at, other), behind @ ..] = rest
-                    && at.column == end
-                    && end < most
-                    && *other == number
-                {
-                    (rest, end) = (behind, end + 1);
-                }
-            } else {
-                end = rest.first().map_or(most, |(at, _)| at.column.min(most));
-            }
-            let stretch = next..end;
-            next = end;
-            Some((stretch, number.and_then(|number| self.different.get(number))))
+        let to = cells.partition_point(|(at, _)| at.column < columns.end);
+        let alike = move |(one, text): &(Address, Option<Number>),
+                          (other, next): &(Address, Option<Number>)| {
+            !single && one.column + 1 == other.column && text == next
+        };
+        cells.get(from..to).unwrap_or_default().chunk_by(alike).filter_map(|run| {
+            let ((first, number), (last, _)) = (run.first()?, run.last()?);
+            Some((first.column..last.column + 1, self.different.get((*number)?)?))
         })
     }
 
