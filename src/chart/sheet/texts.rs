@@ -360,6 +360,30 @@ mod tests {
     use super::*;
     use crate::grid::Cell;
 
+    /// "k k k . o o", a gap of one, "o k": worked out by hand. The columns may go on without an end.
+    #[test]
+    fn cells_that_hold_the_same_are_taken_together() {
+        let mut grid = Grid::lines("a.csv".into());
+        let typed = [(0, "k"), (1, "k"), (2, "k"), (4, "o"), (5, "o"), (7, "o"), (8, "k")];
+        grid.cells = typed
+            .iter()
+            .map(|&(column, text)| Cell { at: Address::new(3, column), value: Value::Text(text.into()) })
+            .collect();
+        let mut texts = Texts::new(&grid, |_| true);
+        let alike = |texts: &Texts, columns, single| -> Vec<(Range<u32>, String)> {
+            let found = texts.alike(3, columns, single);
+            found.map(|(columns, text)| (columns, text.str().to_owned())).collect()
+        };
+        let named = |found: &[(Range<u32>, &str)]| -> Vec<(Range<u32>, String)> {
+            found.iter().map(|(columns, text)| (columns.clone(), (*text).to_owned())).collect()
+        };
+        let together = named(&[(1..3, "k"), (4..6, "o"), (7..8, "o"), (8..9, "k")]);
+        assert_eq!(alike(&texts, 1..u32::MAX, false), together);
+        assert_eq!(alike(&texts, 1..5, true), named(&[(1..2, "k"), (2..3, "k"), (4..5, "o")]));
+        texts.take(Address::new(3, 1));
+        assert_eq!(alike(&texts, 0..4, false), named(&[(0..1, "k"), (2..3, "k")]));
+    }
+
     #[test]
     fn texts_are_found_taken_and_added() {
         let at = Address::new;
