@@ -29,7 +29,7 @@ mod wider;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use crate::grid::Workbook;
+use crate::grid::{Colour, Workbook};
 use crate::pattern::{Pattern, Worked};
 use crate::place::{Address, Place, Span, column_letters, stem};
 use crate::problem::{Code, Finding, Severity, any_error};
@@ -41,6 +41,7 @@ pub use reading::{ReadRow, Reading, Symbol};
 use area::Area;
 use key::Key;
 use rows::Ordered;
+use said::Said;
 use sheet::{Sheet, Text};
 
 /// A chart as understood.
@@ -75,10 +76,9 @@ fn understood(
     above: &Settings,
     explain: bool,
 ) -> (Vec<Chart>, Vec<Finding>) {
-    let mut findings = Vec::new();
+    let around = above.over(below);
     let mut key_sheet: Vec<KeyEntry> = Vec::new();
     let mut sheets = Vec::new();
-    let around = above.over(below);
     for grid in &workbook.sheets {
         let mut sheet = Sheet::new(grid);
         if grid.name().is_some_and(|name| keyblock::is_key_sheet(name)) {
@@ -88,93 +88,13 @@ fn understood(
         }
     }
     let several_sheets = sheets.len() > 1;
-    let mut charts = Vec::new();
-    for mut sheet in sheets {
-        let mut stitches = Stitches::with_own(&around.stitches);
-        let mut wrong_settings = Vec::new();
-        let said = said::take(&mut sheet, &mut stitches, &mut wrong_settings);
-        let block = keyblock::take(&mut sheet, &mut stitches);
-        // Places and shapes are found with the key as far as it can be read.
-        let mut wrong_key = Vec::new();
-        let mut finder = Key::new(&[&block, &key_sheet, &below.key], &mut stitches, &mut wrong_key);
-        let key_is_wrong = any_error(&wrong_key);
-        let nearly = sheet.see_fills(&finder);
-        let several = area::several::take(&mut sheet, &mut finder, &mut stitches);
-        let areas = area::find(&mut sheet, &mut finder, &mut stitches);
-        if areas.is_empty() {
-            findings.append(&mut wrong_settings);
-            // What is not seen may be the chart.
-            findings.extend(notes::conditional(sheet.grid, |_| true));
-        }
-        let tops: Vec<u32> = areas.iter().map(Area::top).collect();
-        for (index, area) in areas.iter().enumerate() {
-            // A setting that can't be read might have changed any of the sheet's charts.
-            let mut found = wrong_settings.clone();
-            let mut settings = match said[..] {
-                [] => around.clone(),
-                _ => above.over(&said::for_chart(&said, area.top(), &tops)).over(below),
-            };
-            let rounds = |row: &area::AreaRow| row.label().is_some_and(|placed| placed.label.round);
-            if settings.worked.is_none() && area.rows.iter().all(rounds) {
-                settings.worked = Some(Worked::Round);
-                found.push(
-                    Finding::new(
-                        Code::RoundsAssumed,
-                        sheet.grid.place(area.span()),
-                        "The numbers say \"Rnd\": the chart was taken as worked in the round.",
-                    )
-                    .help("Nothing, if that is so; worked = \"flat\" says otherwise."),
-                );
-            }
-            let mut key = finder.anew();
-            // The key serves all charts of the sheet: what is wrong with it is said with the first.
-            found.append(&mut wrong_key);
-            let mut symbol = |text: Text<'_>| finder.knows(text, &mut stitches);
-            let (heading, aside) = heading(&sheet, &areas, index, &settings, several_sheets, &mut symbol);
-            let from = found.len();
-            let several = area::several::told(&sheet, area, &several);
-            let readable = several.as_ref().is_none_or(|told| told.severity() != Severity::Error);
-            found.extend(several);
-            let order = readable.then(|| order::order(sheet.grid, area, &settings, &mut found)).flatten();
-            let ordered = Ordered { area, order: order.as_ref(), from };
-            let pattern =
-                rows::pattern(&sheet, ordered, &settings, heading, &mut key, &mut stitches, &mut found);
-            let row_aside = row_aside(&sheet, area, &aside);
-            let pattern =
-                pattern.filter(|_| !key_is_wrong && wrong_settings.is_empty() && row_aside.is_none());
-            found.extend(row_aside.or_else(|| aside_note(&sheet, &aside)));
-            found.extend(hidden_note(&sheet, area).filter(|_| pattern.is_some()));
-            found.extend(nearly.iter().filter(|(at, ..)| area.span().contains(*at)).map(|(at, fill, meant)| {
-                Finding::new(
-                    Code::ShadeMatched,
-                    sheet.grid.place(*at),
-                    format!("The fill {fill} is not in the key; it was taken as {meant}, which is almost the same."),
-                )
-                .found(fill)
-                .expected(meant)
-                .help("Fill the cell as the key has it, or add the fill to the key.")
-            }));
-            notes::key_notes(&key, &sheet.grid.place(area.span()), &mut found);
-            notes::hanging(sheet.grid, area, &mut found);
-            if index + 1 == areas.len() {
-                found.extend(key.unclear_unused());
-            }
-            let reading =
-                explain.then(|| reading::gather(&sheet, area, order.as_ref(), &mut key, &mut stitches));
-            charts.push(Chart { letter: None, pattern, settings, reading, findings: found });
-        }
+    let call = Call { below, above, around, key_sheet, several_sheets, explain };
+    let (mut charts, mut findings) = (Vec::new(), Vec::new());
+    for sheet in sheets {
+        Taken::apart(sheet, &call).charts(&call, &mut charts, &mut findings);
     }
     if charts.len() > 1 {
-        for (index, chart) in charts.iter_mut().enumerate() {
-            let letter: Arc<str> = column_letters(index as u32).into();
-            chart.letter = Some(Arc::clone(&letter));
-            for finding in &mut chart.findings {
-                finding.chart = Some(Arc::clone(&letter));
-            }
-            if let Some(pattern) = &mut chart.pattern {
-                pattern.chart = Some(letter);
-            }
-        }
+        give_letters(&mut charts);
     }
     if charts.is_empty() {
         findings.push(
@@ -183,6 +103,159 @@ fn understood(
         );
     }
     (charts, findings)
+}
+
+/// What holds for all sheets of a workbook.
+struct Call<'a> {
+    below: &'a Settings,
+    above: &'a Settings,
+    /// Both, where a sheet says nothing.
+    around: Settings,
+    /// The entries of sheets that hold a key and nothing else.
+    key_sheet: Vec<KeyEntry>,
+    several_sheets: bool,
+    /// Whether it is to be told how a chart was understood.
+    explain: bool,
+}
+
+/// A sheet with its settings, its key and its charts taken apart.
+struct Taken<'a> {
+    sheet: Sheet<'a>,
+    stitches: Stitches,
+    said: Vec<Said>,
+    wrong_settings: Vec<Finding>,
+    /// The key as far as it can be read, by which places and shapes are found.
+    finder: Key,
+    /// What is wrong with the key; it serves all charts of the sheet and is said with the first.
+    wrong_key: Vec<Finding>,
+    key_is_wrong: bool,
+    /// Fills that are almost those of the key: where, which, and the key's own.
+    nearly: Vec<(Address, Colour, Colour)>,
+    /// Cells that hold several row numbers each.
+    several: Vec<(Address, String)>,
+    areas: Vec<Area>,
+}
+
+impl<'a> Taken<'a> {
+    fn apart(mut sheet: Sheet<'a>, call: &Call<'_>) -> Self {
+        let mut stitches = Stitches::with_own(&call.around.stitches);
+        let mut wrong_settings = Vec::new();
+        let said = said::take(&mut sheet, &mut stitches, &mut wrong_settings);
+        let block = keyblock::take(&mut sheet, &mut stitches);
+        let mut wrong_key = Vec::new();
+        let places: [&[KeyEntry]; 3] = [&block, &call.key_sheet, &call.below.key];
+        let mut finder = Key::new(&places, &mut stitches, &mut wrong_key);
+        let key_is_wrong = any_error(&wrong_key);
+        let nearly = sheet.see_fills(&finder);
+        let several = area::several::take(&mut sheet, &mut finder, &mut stitches);
+        let areas = area::find(&mut sheet, &mut finder, &mut stitches);
+        Self {
+            sheet,
+            stitches,
+            said,
+            wrong_settings,
+            finder,
+            wrong_key,
+            key_is_wrong,
+            nearly,
+            several,
+            areas,
+        }
+    }
+
+    /// Understands its charts. Findings that belong to no chart are given apart.
+    fn charts(mut self, call: &Call<'_>, charts: &mut Vec<Chart>, findings: &mut Vec<Finding>) {
+        if self.areas.is_empty() {
+            findings.append(&mut self.wrong_settings);
+            // What is not seen may be the chart.
+            findings.extend(notes::conditional(self.sheet.grid, |_| true));
+        }
+        charts.extend((0..self.areas.len()).map(|index| self.chart(index, call)));
+    }
+
+    fn chart(&mut self, index: usize, call: &Call<'_>) -> Chart {
+        // A setting that can't be read might have changed any of the sheet's charts.
+        let mut found = self.wrong_settings.clone();
+        let settings = self.settings(index, call, &mut found);
+        found.append(&mut self.wrong_key);
+        let Self { sheet, stitches, finder, areas, .. } = self;
+        let area = &areas[index];
+        let mut key = finder.anew();
+        let mut symbol = |text: Text<'_>| finder.knows(text, stitches);
+        let (heading, aside) = heading(sheet, areas, index, &settings, call.several_sheets, &mut symbol);
+        let from = found.len();
+        let several = area::several::told(sheet, area, &self.several);
+        let readable = several.as_ref().is_none_or(|told| told.severity() != Severity::Error);
+        found.extend(several);
+        let order = readable.then(|| order::order(sheet.grid, area, &settings, &mut found)).flatten();
+        let ordered = Ordered { area, order: order.as_ref(), from };
+        let pattern = rows::pattern(sheet, ordered, &settings, heading, &mut key, stitches, &mut found);
+        let row_aside = row_aside(sheet, area, &aside);
+        let sound = !self.key_is_wrong && self.wrong_settings.is_empty() && row_aside.is_none();
+        let pattern = pattern.filter(|_| sound);
+        found.extend(row_aside.or_else(|| aside_note(sheet, &aside)));
+        found.extend(hidden_note(sheet, area).filter(|_| pattern.is_some()));
+        let nearly = self.nearly.iter().filter(|(at, ..)| area.span().contains(*at));
+        found.extend(nearly.map(|nearly| shade_note(sheet, nearly)));
+        notes::key_notes(&key, &sheet.grid.place(area.span()), &mut found);
+        notes::hanging(sheet.grid, area, &mut found);
+        if index + 1 == areas.len() {
+            found.extend(key.unclear_unused());
+        }
+        let reading = call.explain.then(|| reading::gather(sheet, area, order.as_ref(), &mut key, stitches));
+        Chart { letter: None, pattern, settings, reading, findings: found }
+    }
+
+    /// The settings that a chart is understood by.
+    fn settings(&self, index: usize, call: &Call<'_>, found: &mut Vec<Finding>) -> Settings {
+        let area = &self.areas[index];
+        let mut settings = match self.said[..] {
+            [] => call.around.clone(),
+            _ => {
+                let tops: Vec<u32> = self.areas.iter().map(Area::top).collect();
+                call.above.over(&said::for_chart(&self.said, area.top(), &tops)).over(call.below)
+            }
+        };
+        let rounds = |row: &area::AreaRow| row.label().is_some_and(|placed| placed.label.round);
+        if settings.worked.is_none() && area.rows.iter().all(rounds) {
+            settings.worked = Some(Worked::Round);
+            found.push(
+                Finding::new(
+                    Code::RoundsAssumed,
+                    self.sheet.grid.place(area.span()),
+                    "The numbers say \"Rnd\": the chart was taken as worked in the round.",
+                )
+                .help("Nothing, if that is so; worked = \"flat\" says otherwise."),
+            );
+        }
+        settings
+    }
+}
+
+/// Tells several charts of a file apart by letters.
+fn give_letters(charts: &mut [Chart]) {
+    for (index, chart) in charts.iter_mut().enumerate() {
+        let letter: Arc<str> = column_letters(index as u32).into();
+        chart.letter = Some(Arc::clone(&letter));
+        for finding in &mut chart.findings {
+            finding.chart = Some(Arc::clone(&letter));
+        }
+        if let Some(pattern) = &mut chart.pattern {
+            pattern.chart = Some(letter);
+        }
+    }
+}
+
+/// Says that a fill was taken as one of the key.
+fn shade_note(sheet: &Sheet<'_>, (at, fill, meant): &(Address, Colour, Colour)) -> Finding {
+    Finding::new(
+        Code::ShadeMatched,
+        sheet.grid.place(*at),
+        format!("The fill {fill} is not in the key; it was taken as {meant}, which is almost the same."),
+    )
+    .found(fill)
+    .expected(meant)
+    .help("Fill the cell as the key has it, or add the fill to the key.")
 }
 
 /// Says which hidden rows and columns of the sheet were left out of a chart.

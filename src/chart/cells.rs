@@ -101,8 +101,24 @@ fn cells(
         Some(Matched::NoStitch) => (None, true),
         _ => (None, false),
     };
+    let each = |columns: Range<u32>| columns.map(|column| Span::from(Address::new(row, column)));
     let empty = |span: Span| Unit { span, works: blank.clone(), blank: true };
-    for (columns, text) in sheet.stretches(row, area.columns.0..area.columns.1 + 1) {
+    // Adds the blank cells up to a column; gives where the next cell stands.
+    let blanks = |mut next: u32, to: u32, cells: &mut Vec<Unit>| {
+        while next < to {
+            let span = sheet.span(Address::new(row, next));
+            match span.width() {
+                _ if sheet.hidden_column(next) => {}
+                1 => cells.push(empty(span)),
+                _ => cells.extend(each(span.first.column..span.last.column + 1).map(empty)),
+            }
+            next = span.last.column.max(next) + 1;
+        }
+        next
+    };
+    let end = area.columns.1 + 1;
+    for (columns, text) in sheet.alike(row, area.columns.0..end) {
+        next = blanks(next, columns.start, &mut cells);
         let at = Address::new(row, columns.start);
         // Merged cells are passed over as one.
         if at.column < next {
@@ -113,15 +129,6 @@ fn cells(
         if sheet.hidden_column(at.column) {
             continue;
         }
-        let each = |columns: Range<u32>| columns.map(|column| Span::from(Address::new(row, column)));
-        let Some(text) = text else {
-            if span.height() > 1 && span.width() == 1 {
-                cells.push(empty(span));
-            } else {
-                cells.extend(each(at.column..next).map(empty));
-            }
-            continue;
-        };
         let works = match key.matches(text, || sheet.value(at), stitches) {
             Matched::Works(works) => Some(Rc::clone(works)),
             Matched::NoStitch => None,
@@ -147,6 +154,7 @@ fn cells(
             cells.extend(each(columns).map(|span| Unit { span, ..unit.clone() }));
         }
     }
+    blanks(next, end, &mut cells);
     Cells { cells, any_wide, blank_said }
 }
 

@@ -161,15 +161,15 @@ impl<'a> Sheet<'a> {
         self.texts.across(row, columns)
     }
 
-    /// What stands in some columns of a row, from left to right: as many cells side by side as hold the same, or nothing.
-    /// Where cells are merged, hidden or have fills that a key names, each is given on its own.
-    pub(super) fn stretches(
+    /// The texts in some columns of a row, from left to right, each with as many cells side by side as hold it. Where cells
+    /// are merged, hidden or have fills that a key names, each is given on its own.
+    pub(super) fn alike(
         &self,
         row: u32,
         columns: Range<u32>,
-    ) -> impl Iterator<Item = (Range<u32>, Option<Text<'_>>)> {
-        let alike = self.merged.is_empty() && self.fills.is_empty() && self.grid.hidden_columns.is_empty();
-        self.texts.stretches(row, columns, !alike)
+    ) -> impl Iterator<Item = (Range<u32>, Text<'_>)> {
+        let plain = self.merged.is_empty() && self.fills.is_empty() && self.grid.hidden_columns.is_empty();
+        self.texts.alike(row, columns, !plain)
     }
 
     /// The different texts of the sheet, taken or not, in the order of their indices.

@@ -273,9 +273,9 @@ fn one(value: &DeValue) -> Option<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::stitch::Face;
     use crate::pattern::{Hand, Side, Worked};
     use crate::settings::{Charted, FirstRow, RepeatColumns, ReturnRows, SkippedRows, Symbols};
+    use crate::stitch::Face;
 
     fn parsed(text: &str) -> (Settings, Vec<Finding>) {
         parse(&Arc::from("longhand.toml"), text)

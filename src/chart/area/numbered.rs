@@ -99,8 +99,7 @@ fn block(
     // By column: how many cells hold something, and how many of them a symbol.
     let mut columns: Vec<(usize, usize)> = Vec::new();
     for row in rows.0..=rows.1 {
-        for (found, text) in sheet.stretches(row, from..to) {
-            let Some(text) = text else { continue };
+        for (found, text) in sheet.alike(row, from..to) {
             let known = key.knows(text, stitches) || text.chars().count() <= 3;
             let last = sheet.span(Address::new(row, found.end - 1)).last.column;
             let (at, end) = ((found.start - from) as usize, (last + 1 - from) as usize);

@@ -256,39 +256,24 @@ impl Texts {
         })
     }
 
-    /// What stands in some columns of a row, from left to right: as many cells side by side as hold the same, or nothing.
-    /// `single` says that each is to be given on its own.
-    pub(super) fn stretches(
+    /// The texts in some columns of a row, each with as many cells side by side as hold it; `single` says that each cell is
+    /// to be given on its own.
+    pub(super) fn alike(
         &self,
         row: u32,
         columns: Range<u32>,
         single: bool,
-    ) -> impl Iterator<Item = (Range<u32>, Option<Text<'_>>)> {
+    ) -> impl Iterator<Item = (Range<u32>, Text<'_>)> {
         let cells = self.of_row(row);
         let from = cells.partition_point(|(at, _)| at.column < columns.start);
-        let (mut rest, mut next) = (cells.get(from..).unwrap_or_default(), columns.start);
-        std::iter::from_fn(move || {
-            if next >= columns.end {
-                return None;
-            }
-            let here = rest.first().filter(|(at, _)| at.column == next);
-            let number = here.and_then(|(_, number)| *number);
-            let most = if single { next + 1 } else { columns.end };
-            let mut end = next;
-            if here.is_some() {
-                while let [(at, other), behind @ ..] = rest
-                    && at.column == end
-                    && end < most
-                    && *other == number
-                {
-                    (rest, end) = (behind, end + 1);
-                }
-            } else {
-                end = rest.first().map_or(most, |(at, _)| at.column.min(most));
-            }
-            let stretch = next..end;
-            next = end;
-            Some((stretch, number.and_then(|number| self.different.get(number))))
+        let to = cells.partition_point(|(at, _)| at.column < columns.end);
+        let alike = move |(one, text): &(Address, Option<Number>),
+                          (other, next): &(Address, Option<Number>)| {
+            !single && one.column + 1 == other.column && text == next
+        };
+        cells.get(from..to).unwrap_or_default().chunk_by(alike).filter_map(|run| {
+            let ((first, number), (last, _)) = (run.first()?, run.last()?);
+            Some((first.column..last.column + 1, self.different.get((*number)?)?))
         })
     }
 
@@ -374,6 +359,30 @@ fn find<T>(items: &[T], wanted: u32, key: impl Fn(&T) -> u32) -> Option<usize> {
 mod tests {
     use super::*;
     use crate::grid::Cell;
+
+    /// "k k k . o o", a gap of one, "o k": worked out by hand. The columns may go on without an end.
+    #[test]
+    fn cells_that_hold_the_same_are_taken_together() {
+        let mut grid = Grid::lines("a.csv".into());
+        let typed = [(0, "k"), (1, "k"), (2, "k"), (4, "o"), (5, "o"), (7, "o"), (8, "k")];
+        grid.cells = typed
+            .iter()
+            .map(|&(column, text)| Cell { at: Address::new(3, column), value: Value::Text(text.into()) })
+            .collect();
+        let mut texts = Texts::new(&grid, |_| true);
+        let alike = |texts: &Texts, columns, single| -> Vec<(Range<u32>, String)> {
+            let found = texts.alike(3, columns, single);
+            found.map(|(columns, text)| (columns, text.str().to_owned())).collect()
+        };
+        let named = |found: &[(Range<u32>, &str)]| -> Vec<(Range<u32>, String)> {
+            found.iter().map(|(columns, text)| (columns.clone(), (*text).to_owned())).collect()
+        };
+        let together = named(&[(1..3, "k"), (4..6, "o"), (7..8, "o"), (8..9, "k")]);
+        assert_eq!(alike(&texts, 1..u32::MAX, false), together);
+        assert_eq!(alike(&texts, 1..5, true), named(&[(1..2, "k"), (2..3, "k"), (4..5, "o")]));
+        texts.take(Address::new(3, 1));
+        assert_eq!(alike(&texts, 0..4, false), named(&[(0..1, "k"), (2..3, "k")]));
+    }
 
     #[test]
     fn texts_are_found_taken_and_added() {
