@@ -240,7 +240,15 @@ fn list(facts: &[String], rows: &[String], worder: &Worder<'_>) -> Vec<Entry> {
 fn frame<'s>(facts: &[String], rows: &[String], style: &'s Style) -> Vec<&'s FrameTerm> {
     let mut sought: Vec<&FrameTerm> = style.list.frame.iter().collect();
     let mut found = Vec::new();
+    // Most words begin with no letter that one of those sought begins with.
+    let mut begins = [false; 256];
+    for first in sought.iter().flat_map(|frame| &frame.words).filter_map(|word| word.as_bytes().first()) {
+        begins[usize::from(*first)] = true;
+    }
     let mut see = |word: &[u8]| {
+        if !word.first().is_some_and(|first| begins[usize::from(*first)]) {
+            return;
+        }
         let is_word = |frame: &&FrameTerm| frame.words.iter().any(|own| own.as_bytes() == word);
         if let Some(at) = sought.iter().position(is_word) {
             found.push(sought.swap_remove(at));

@@ -202,6 +202,9 @@ impl Worder<'_> {
 
     /// Numbers that follow each other: "8", "8 and 9", "8-12".
     pub(super) fn range(&self, first: u32, last: u32) -> Value<'_> {
+        if last == first {
+            return Value { one: true, ..self.number(first) };
+        }
         if last <= first.saturating_add(1) {
             let numbers: Vec<u32> = (first..=last).collect();
             return self.numbers(&numbers);
@@ -261,10 +264,21 @@ impl Worder<'_> {
 
 /// Words with a number in their gap.
 fn with_number(words: &str, n: u32) -> String {
-    match words.split_once("{n}") {
-        Some((before, after)) => [before, &n.to_string(), after].concat(),
-        None => words.to_owned(),
+    let mut text = String::with_capacity(words.len() + 8);
+    let mut rest = words;
+    // A brace is found sooner than the gap.
+    while let Some((before, after)) = rest.split_once('{') {
+        text.push_str(before);
+        if let Some(behind) = after.strip_prefix("n}") {
+            text.push_str(&n.to_string());
+            rest = behind;
+            break;
+        }
+        text.push('{');
+        rest = after;
     }
+    text.push_str(rest);
+    text
 }
 
 /// The text with its first letter a capital, where it begins with a letter behind any brackets.
