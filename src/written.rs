@@ -6,6 +6,8 @@
 mod growth;
 mod unfold;
 
+use std::hash::{Hash, Hasher};
+
 use crate::pattern::{Hand, Multiple, Side, Size, Worked};
 use crate::stitch::{StitchId, Stitches};
 
@@ -22,7 +24,7 @@ pub enum Extent {
 }
 
 /// A piece of a row: a run of one stitch, or a group worked several times.
-#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Item {
     /// "k3", "k to last 4 sts".
     Run {
@@ -38,6 +40,23 @@ pub enum Item {
         /// How often in all.
         extent: Extent,
     },
+}
+
+impl Hash for Item {
+    /// One number for all but what is repeated.
+    fn hash<H: Hasher>(&self, state: &mut H) {
+        let extent = match self.extent() {
+            Extent::Times(times) => u64::from(times) << 1,
+            Extent::ToLast(left) => u64::from(left) << 1 | 1,
+        };
+        match self {
+            Self::Run { stitch, .. } => state.write_u64(extent << 17 | stitch.index() as u64),
+            Self::Repeat { items, .. } => {
+                state.write_u64(extent << 17 | 1 << 16);
+                items.hash(state);
+            }
+        }
+    }
 }
 
 impl Item {
