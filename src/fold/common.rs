@@ -151,18 +151,27 @@ impl Edges {
 struct Loops(Vec<u32>);
 
 impl Loops {
-    fn of(row: &[StitchId], loops: impl Fn(StitchId) -> u32) -> Self {
-        let mut behind = Vec::with_capacity(row.len() + 1);
-        let mut sum = 0u32;
-        behind.push(sum);
+    /// The loops that a row uses, and those that it makes.
+    fn of(row: &[StitchId], stitches: &Stitches) -> (Self, Self) {
+        let none = || Self(Vec::with_capacity(row.len() + 1));
+        let (mut uses, mut makes) = (none(), none());
+        uses.0.push(0);
+        makes.0.push(0);
         for run in row.chunk_by(|one, next| one == next) {
-            let loops = loops(run[0]);
-            behind.extend(run.iter().map(|_| {
-                sum += loops;
-                sum
-            }));
+            let stitch = stitches.get(run[0]);
+            uses.add(stitch.uses, run.len());
+            makes.add(stitch.makes, run.len());
         }
-        Self(behind)
+        (uses, makes)
+    }
+
+    /// Adds so many stitches of so many loops.
+    fn add(&mut self, loops: u32, stitches: usize) {
+        let mut sum = self.0.last().copied().unwrap_or(0);
+        self.0.extend((0..stitches).map(|_| {
+            sum += loops;
+            sum
+        }));
     }
 
     /// The edges of the row's repeat, which the row must hold.
@@ -338,9 +347,10 @@ impl<'s, 'a> Search<'s, 'a> {
 
 impl Needles {
     fn of(kind: &Kind<'_>, stitches: &Stitches) -> Self {
+        let (uses, makes) = Loops::of(kind.row, stitches);
         Self {
-            uses: Loops::of(kind.row, |id| stitches.get(id).uses),
-            makes: Loops::of(kind.row, |id| stitches.get(id).makes),
+            uses,
+            makes,
             plain: plain(kind.free(), stitches),
             repeats: kind.free().iter().any(|item| matches!(item, Item::Repeat { .. })),
         }

@@ -230,13 +230,18 @@ impl<'a> Finder<'a> {
         let steps: Vec<i64> = (numbers.iter().zip(&self.numbers[self.rows.of[third]]))
             .map(|(&two, &three)| i64::from(three) - i64::from(two))
             .collect();
-        let at = |working: i64| -> Option<Vec<Item>> {
-            let mut numbers = numbers.iter().zip(&steps).map(|(&two, step)| {
+        let numbers_at = |working: i64| {
+            numbers.iter().zip(&steps).map(move |(&two, step)| {
                 u32::try_from(i64::from(two) + step * (working - 1))
                     .ok()
                     .filter(|&times| times > 0 || working > 0)
-            });
-            with_numbers(closed, &mut numbers)
+            })
+        };
+        let at = |working: i64| with_numbers(closed, &mut numbers_at(working));
+        // Folded alike and with the numbers that are due, a row is shown by its own folded form.
+        let as_due = |row: usize, working: i64| {
+            self.shapes[row] == self.shapes[second]
+                && self.numbers[self.rows.of[row]].iter().map(|&own| Some(own)).eq(numbers_at(working))
         };
         let shows = |items: &[Item], row: usize| {
             let row = &self.rows[row];
@@ -254,7 +259,8 @@ impl<'a> Finder<'a> {
         let times = later
             .zip(1i64..)
             .take_while(|(row_later, working)| {
-                on_side(row_later) && at(*working).is_some_and(|items| shows(&items, *row_later))
+                let shown = || at(*working).is_some_and(|items| shows(&items, *row_later));
+                on_side(row_later) && (as_due(*row_later, *working) || shown())
             })
             .count();
         (named && times >= 2).then_some(Growing { row, items, steps, times })
@@ -309,9 +315,11 @@ impl<'a> Finder<'a> {
             let own = block.items.iter().find(|(own, _)| *own == source).map(|(_, items)| items.as_slice());
             let items = own.unwrap_or_else(|| self.wordings.items(self.words[source]));
             let number = self.pattern.rows[source].number;
-            let row = &self.rows[row];
+            let (words, row) = (self.words[row], &self.rows[row]);
+            // Its own words give the row, as was proved when they were found.
+            let own = self.wordings.items(words);
             grown(items, &block.growth, number, workings, stitches)
-                .is_some_and(|items| gives(&items, stitches, row.uses, &row.worded))
+                .is_some_and(|items| items == own || gives(&items, stitches, row.uses, &row.worded))
         })
     }
 }
@@ -385,11 +393,20 @@ enum Mark {
 
 /// The numbers of closed items, each before those of what it repeats.
 fn numbers(items: &[Item]) -> Vec<u32> {
-    let number = |item: &Item| match item.extent() {
-        Extent::Times(times) => times,
-        Extent::ToLast(_) => 0,
-    };
-    items.iter().flat_map(Item::pieces).map(number).collect()
+    fn gather(items: &[Item], numbers: &mut Vec<u32>) {
+        for item in items {
+            numbers.push(match item.extent() {
+                Extent::Times(times) => times,
+                Extent::ToLast(_) => 0,
+            });
+            if let Item::Repeat { items, .. } = item {
+                gather(items, numbers);
+            }
+        }
+    }
+    let mut numbers = Vec::with_capacity(items.len());
+    gather(items, &mut numbers);
+    numbers
 }
 
 /// The items with other numbers.

@@ -61,8 +61,7 @@ struct Place {
     /// Where the run of one stitch begins, and the place after its end.
     begins: usize,
     ends: usize,
-    /// What one stitch of it costs, and what several of them cost.
-    one: u32,
+    /// What several of its stitches cost; one of them costs [`RUN`].
     many: u32,
     /// What all runs before it cost.
     before: u32,
@@ -71,7 +70,7 @@ struct Place {
 impl Place {
     /// What so many of its stitches cost.
     fn price(&self, stitches: usize) -> u32 {
-        if stitches > 1 { self.many } else { self.one }
+        if stitches > 1 { self.many } else { RUN }
     }
 }
 
@@ -105,8 +104,8 @@ impl<'a> Folder<'a> {
         let mut before = 0;
         for run in row.chunk_by(|one, next| one == next) {
             let (begins, ends) = (places.len(), places.len() + run.len());
-            let (one, many) = (run_cost(run[0], false, stitches), run_cost(run[0], true, stitches));
-            let place = Place { begins, ends, one, many, before };
+            let many = run_cost(run[0], run.len() > 1, stitches);
+            let place = Place { begins, ends, many, before };
             places.resize(ends, place);
             before += place.price(run.len());
         }
@@ -281,7 +280,7 @@ impl<'a> Folder<'a> {
         // The best place to end a run of two or more, and what comes after it.
         let mut run = (u32::MAX, to);
         for at in (from..to).rev() {
-            let Place { ends, one, many, .. } = self.places[at];
+            let Place { ends, many, .. } = self.places[at];
             // Longer runs first: on equal cost they win, and so does an edge before its repeat.
             if ends.min(to) < at + 2 {
                 run = (u32::MAX, to);
@@ -289,8 +288,9 @@ impl<'a> Folder<'a> {
                 run = (here.best[at + 2], at + 2);
             }
             let mut choice = (run.0.saturating_add(many), Step::Run(run.1 - at));
-            if one + here.best[at + 1] < choice.0 {
-                choice = (one + here.best[at + 1], Step::Run(1));
+            let one = RUN + here.best[at + 1];
+            if one < choice.0 {
+                choice = (one, Step::Run(1));
             }
             for index in self.begins[at]..self.begins[at + 1] {
                 let room = self.at[index];
