@@ -1,7 +1,5 @@
 //! A pattern into the lines that are printed.
 
-use foldhash::HashMap;
-
 use super::kinds::{Kind, Kinds};
 use super::recur::{Step, recurring};
 use super::sentence::{Sentence, sentence};
@@ -217,28 +215,20 @@ pub(super) struct Rows {
 
 impl Rows {
     fn of(pattern: &Pattern, options: Options) -> Self {
-        let stitches = &pattern.stitches;
         let kinds = Kinds::of(pattern, options.nesting);
         let repeats = common::repeats(pattern, &kinds, options.nesting);
-        let mut known: HashMap<(usize, Option<RowRepeat>), usize> = HashMap::default();
+        // By kind of stitches: mostly its rows have one repeat.
+        let mut known: Vec<Vec<(Option<RowRepeat>, usize)>> = vec![Vec::new(); kinds.kinds.len()];
         let mut rows = Self { kinds: Vec::new(), of: Vec::with_capacity(pattern.rows.len()) };
-        for (index, (row, repeat)) in pattern.rows.iter().zip(repeats).enumerate() {
-            let kind = *known.entry((kinds.of[index], repeat)).or_insert_with(|| {
-                let worded = |row: &[StitchId]| {
-                    if options.yarn_overs_by_position { by_position(row, stitches) } else { row.to_vec() }
-                };
-                let wide = widths::others(row, &pattern.sizes, worded);
-                let worded = worded(&row.stitches);
-                let closed = if options.yarn_overs_by_position {
-                    Kind::new(&worded, stitches, options.nesting).closed(repeat)
-                } else {
-                    kinds.row(index).closed(repeat)
-                };
-                let (uses, makes) = pattern.loops(row);
-                rows.kinds.push(Folded { first: index, worded, uses, makes, wide, closed });
-                rows.kinds.len() - 1
-            });
-            rows.of.push(kind);
+        for (index, repeat) in repeats.into_iter().enumerate() {
+            let known = &mut known[kinds.of[index]];
+            if let Some((_, kind)) = known.iter().find(|(own, _)| *own == repeat) {
+                rows.of.push(*kind);
+                continue;
+            }
+            known.push((repeat, rows.kinds.len()));
+            rows.of.push(rows.kinds.len());
+            rows.kinds.push(Folded::of(pattern, index, repeat, &kinds, options));
         }
         rows
     }
@@ -277,6 +267,31 @@ pub(super) struct Folded {
     /// The same row at the other widths that its words must serve.
     pub(super) wide: Vec<Width>,
     pub(super) closed: Vec<Item>,
+}
+
+impl Folded {
+    /// The row at this index, folded with its part of the common repeat.
+    fn of(
+        pattern: &Pattern,
+        index: usize,
+        repeat: Option<RowRepeat>,
+        kinds: &Kinds<'_>,
+        options: Options,
+    ) -> Self {
+        let (row, stitches) = (&pattern.rows[index], &pattern.stitches);
+        let worded = |row: &[StitchId]| {
+            if options.yarn_overs_by_position { by_position(row, stitches) } else { row.to_vec() }
+        };
+        let wide = widths::others(row, &pattern.sizes, worded);
+        let worded = worded(&row.stitches);
+        let closed = if options.yarn_overs_by_position {
+            Kind::new(&worded, stitches, options.nesting).closed(repeat)
+        } else {
+            kinds.row(index).closed(repeat)
+        };
+        let (uses, makes) = pattern.loops(row);
+        Self { first: index, worded, uses, makes, wide, closed }
+    }
 }
 
 /// The row with its yarn overs named by their neighbours: yarn overs beside each other look past one another, and

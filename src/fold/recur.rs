@@ -226,7 +226,8 @@ impl<'a> Cutter<'a> {
         }
         // For each number of rows from 1 only the first rows before that are alike to so many from here.
         let mut tried = 0;
-        for source in (0..at).filter(|&source| self.alike[source] == self.alike[at]) {
+        let before = self.alike[..at].iter().enumerate().filter(|(_, alike)| **alike == self.alike[at]);
+        for (source, _) in before {
             // The rows referred to are told one by one, or by another line of which they are all.
             let apart = at - source;
             let length = shared.of(source, apart).min(apart);

@@ -60,12 +60,21 @@ pub fn tells<'r>(written: &Written, cast_on: u32, rows: impl ExactSizeIterator<I
         return false;
     }
     let mut loops = cast_on;
+    // Rows recur, and so do their words: what was proved once is known.
+    let mut proved: Vec<(&[Item], &[StitchId])> = Vec::new();
     (told.first..=told.last).zip(rows).all(|(number, row)| {
         let before = std::mem::replace(&mut loops, row.makes);
-        row.uses == before
-            && told
-                .items(written, number)
-                .is_some_and(|(_, items)| gives(&items, &written.stitches, before, row.stitches))
+        let Some((_, items)) = told.items(written, number).filter(|_| row.uses == before) else {
+            return false;
+        };
+        let Cow::Borrowed(items) = items else {
+            return gives(&items, &written.stitches, before, row.stitches);
+        };
+        if proved.iter().any(|(own, of)| std::ptr::eq(*own, items) && std::ptr::eq(*of, row.stitches)) {
+            return true;
+        }
+        proved.push((items, row.stitches));
+        gives(items, &written.stitches, before, row.stitches)
     })
 }
 
