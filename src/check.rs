@@ -112,10 +112,10 @@ fn in_each_working(pattern: &Pattern, last: &Row, row: &Row) -> Option<Finding> 
 /// Notes on strands carried further than `longest` stitches behind the work, in rows of more than one colour.
 pub fn floats(pattern: &Pattern, longest: u32) -> Vec<Finding> {
     let mut findings = Vec::new();
+    if !pattern.stitches.have_colours() {
+        return findings;
+    }
     for row in &pattern.rows {
-        if row.stitches.iter().all(|&id| pattern.stitches.get(id).colour.is_none()) {
-            continue;
-        }
         let colours: Vec<_> =
             row.stitches.iter().map(|&id| pattern.stitches.get(id).colour.as_deref()).collect();
         if colours.windows(2).all(|pair| pair[0] == pair[1]) {

@@ -173,6 +173,11 @@ impl Stitches {
         Self { more: own.iter().map(OwnStitch::to_stitch).collect() }
     }
 
+    /// Whether any of them is worked in a colour of its own: no built-in stitch is.
+    pub fn have_colours(&self) -> bool {
+        self.more.iter().any(|stitch| stitch.colour.is_some())
+    }
+
     /// Whether it holds the built-in stitches and no others so far.
     pub fn only_built_in(&self) -> bool {
         self.more.is_empty()
