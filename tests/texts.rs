@@ -344,6 +344,17 @@ fn numbers_that_word_puts_before_rows_are_read() {
     assert_eq!(rows_of(&numbered), ["Leaves 4", "1 RS k*4", "2 WS p*4"]);
 }
 
+/// A list of rows under one heading, labelled rows under the next; a list beside labelled rows is a list of notes.
+#[test]
+fn each_heading_says_in_its_own_way_which_lines_are_rows() {
+    let html = "<h1>Cuff</h1><p>Cast on 4 sts.</p><ol><li>K4</li><li>P4</li></ol>\
+                <h1>Hem</h1><p>Cast on 4 sts.</p><table><tr><td>Row 1</td><td>K4</td></tr>\
+                <tr><td>Row 2</td><td>P2, k2</td></tr></table><ol><li>K4</li><li>K4</li></ol>";
+    let read = read_as("a.html", html.as_bytes(), &[]);
+    assert_eq!(rows_of(&read), ["Cuff 4", "1 RS k*4", "2 WS p*4", "Hem 4", "1 RS k*4", "2 WS p*2 k*2"]);
+    assert_eq!(read.charts[1].pattern.as_ref().unwrap().notes, ["K4", "K4"]);
+}
+
 #[test]
 fn web_pages_and_word_documents_are_read() {
     let html = format!(

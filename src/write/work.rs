@@ -264,21 +264,10 @@ impl Worder<'_> {
 
 /// Words with a number in their gap.
 fn with_number(words: &str, n: u32) -> String {
-    let mut text = String::with_capacity(words.len() + 8);
-    let mut rest = words;
-    // A brace is found sooner than the gap.
-    while let Some((before, after)) = rest.split_once('{') {
-        text.push_str(before);
-        if let Some(behind) = after.strip_prefix("n}") {
-            text.push_str(&n.to_string());
-            rest = behind;
-            break;
-        }
-        text.push('{');
-        rest = after;
+    match words.split_once("{n}") {
+        Some((before, after)) => [before, &n.to_string(), after].concat(),
+        None => words.to_owned(),
     }
-    text.push_str(rest);
-    text
 }
 
 /// The text with its first letter a capital, where it begins with a letter behind any brackets.

@@ -1,4 +1,5 @@
-//! Rows numbered as a list, "1. K2, p2": lines that count up from 1 and say what rows say, in a text without labels.
+//! Rows numbered as a list, "1. K2, p2": lines that count up from 1 and say what rows say, under a heading that has no
+//! labelled rows below it.
 
 use super::row_label;
 use crate::document::{Kind, Line};
@@ -10,10 +11,10 @@ use crate::words::rows::label::{Label, label};
 pub(super) fn rows(lines: &[Line]) -> Vec<Option<(Label, usize)>> {
     let none = || vec![None; lines.len()];
     let mut items: Vec<Option<(Label, usize)>> = lines.iter().map(item).collect();
-    let labelled = || lines.iter().any(|line| row_label(&line.text).is_some());
-    if items.iter().flatten().nth(1).is_none() || labelled() {
+    if items.iter().flatten().nth(1).is_none() {
         return none();
     }
+    let labelled = beside_labelled(lines);
     let mut from = 0;
     while let Some(first) = items.iter().skip(from).position(Option::is_some).map(|at| from + at) {
         // Lines that a row runs over, and blank ones, may stand between.
@@ -30,12 +31,19 @@ pub(super) fn rows(lines: &[Line]) -> Vec<Option<(Label, usize)>> {
             end = at + 1;
         }
         let begins = items.get(first).and_then(Option::as_ref).and_then(number) == Some(1);
-        if !(begins && are_rows(lines, &items, &run)) {
+        if labelled[first] || !(begins && are_rows(lines, &items, &run)) {
             items.iter_mut().take(end).skip(first).for_each(|item| *item = None);
         }
         from = end;
     }
     items
+}
+
+/// For each line whether labelled rows stand under the same heading; without headings a text is one section.
+fn beside_labelled(lines: &[Line]) -> Vec<bool> {
+    let is_label = |line: &Line| row_label(&line.text).is_some();
+    let sections = lines.chunk_by(|_, next| next.kind != Kind::Heading);
+    sections.flat_map(|section| vec![section.iter().any(is_label); section.len()]).collect()
 }
 
 fn number((label, _): &(Label, usize)) -> Option<u32> {
