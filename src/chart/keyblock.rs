@@ -72,8 +72,7 @@ pub(super) fn take_sheet(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Vec<
 /// stand free.
 pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Vec<KeyEntry> {
     let mut entries = Vec::new();
-    // Most texts are symbols and numbers; "key" is the shortest heading.
-    let heads = |text: &str| (text.len() >= 3 && is_one_of(&HEADINGS, text)).then_some(());
+    let heads = |text: &str| is_one_of(&HEADINGS, text).then_some(());
     for (heading, ()) in sheet.tested(heads) {
         under_heading(sheet, heading, stitches, &mut entries);
     }
@@ -229,12 +228,13 @@ fn entry(sheet: &Sheet<'_>, symbol: String, words: String, at: Address, stitches
 /// "o = yarn over", "o: yarn over", "o - yarn over" in one cell.
 fn split_line(text: &str) -> Option<(String, String)> {
     const MARKS: [&str; 7] = [" = ", " – ", " — ", " - ", ": ", "=", ":"];
-    // Most texts are too short, or hold no byte that the sign of a mark begins with.
-    let begins_a_sign = |byte: u8| matches!(byte, b'=' | b'-' | b':') || "–—".as_bytes()[0] == byte;
-    if text.len() < 3 || !text.bytes().any(begins_a_sign) {
+    // A symbol, a mark and a word.
+    if text.len() < 3 {
         return None;
     }
-    let (symbol, words) = MARKS.iter().find_map(|mark| text.split_once(mark))?;
+    // The sign alone is sought first, for most texts hold none of them.
+    let holds = |mark: &&&str| mark.trim().chars().next().is_some_and(|sign| text.contains(sign));
+    let (symbol, words) = MARKS.iter().filter(holds).find_map(|mark| text.split_once(mark))?;
     let (symbol, words) = (symbol.trim(), words.trim());
     let short = symbol.chars().count() <= 12;
     (short && !symbol.is_empty() && !words.is_empty()).then(|| (symbol.to_owned(), words.to_owned()))
