@@ -256,8 +256,10 @@ impl Journal {
             }
             return Ok(());
         }
-        let ordered = self.ordered().and_then(|part| synced(&self.folder, || part.place(&path, There::Ours)));
-        ordered.map_err(|error| self.unusable(&error))
+        // The record takes its place when all it tells of is on the disk. That it has taken it is not seen to: after a
+        // power cut the record may be the one that the run wrote as it went, which tells the same.
+        let ordered = self.ordered().and_then(|part| synced(&self.folder).map(|()| part));
+        ordered.and_then(|part| part.place(&path, There::Ours)).map_err(|error| self.unusable(&error))
     }
 
     /// The record as it is to stay: what still holds of earlier runs, then the lines of this one.

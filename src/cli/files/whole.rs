@@ -168,17 +168,17 @@ pub fn sweep(folder: &Path) {
     }
 }
 
-/// Brings all that was written below a folder to the disk, once for all files of a run, then `settle`s, and brings
-/// that there too.
-pub fn synced(folder: &Path, settle: impl FnOnce() -> io::Result<()>) -> io::Result<()> {
-    let place = File::open(folder);
+/// Brings all that was written below a folder to the disk, once for all files of a run.
+pub fn synced(folder: &Path) -> io::Result<()> {
+    let Ok(place) = File::open(folder) else {
+        // Where a folder is nothing that can be opened, the system keeps its entries safe itself.
+        return Ok(());
+    };
     #[cfg(target_os = "linux")]
-    if let Ok(place) = &place {
-        rustix::fs::syncfs(place)?;
-    }
-    settle()?;
-    // Where a folder is nothing that can be opened, the system keeps its entries safe itself.
-    place.map_or(Ok(()), |place| place.sync_all().or(Ok(())))
+    rustix::fs::syncfs(&place)?;
+    #[cfg(not(target_os = "linux"))]
+    let _ = place.sync_all();
+    Ok(())
 }
 
 #[cfg(test)]
