@@ -76,21 +76,33 @@ const OPEN: &str = "987654321";
 
 /// The words of a text in lower case: runs of letters, runs of digits, and `/`; everything else only separates.
 fn split(text: &str) -> Vec<String> {
-    let mut words: Vec<String> = Vec::new();
-    let mut kind = 0u8;
-    for c in text.chars().flat_map(char::to_lowercase) {
-        let now = match c {
-            c if c.is_ascii_digit() => 1,
-            c if c.is_alphabetic() => 2,
-            '/' => 3,
-            _ => 0,
+    #[derive(PartialEq)]
+    enum Kind {
+        Digit,
+        Letter,
+        Slash,
+        Between,
+    }
+    let kind = |c: char| match c {
+        '0'..='9' => Kind::Digit,
+        '/' => Kind::Slash,
+        c if c.is_alphabetic() => Kind::Letter,
+        _ => Kind::Between,
+    };
+    let lower = text.to_lowercase();
+    let mut words = Vec::new();
+    let mut rest = lower.as_str();
+    while let Some(first) = rest.chars().next() {
+        let first_kind = kind(first);
+        let length = match first_kind {
+            Kind::Slash => first.len_utf8(),
+            _ => rest.find(|c| kind(c) != first_kind).unwrap_or(rest.len()),
         };
-        match words.last_mut() {
-            Some(word) if now == kind && (now == 1 || now == 2) => word.push(c),
-            _ if now != 0 => words.push(c.into()),
-            _ => {}
+        let (word, behind) = rest.split_at(length);
+        if first_kind != Kind::Between {
+            words.push(word.to_owned());
         }
-        kind = now;
+        rest = behind;
     }
     words
 }
@@ -104,12 +116,12 @@ fn boil_words(words: &[String]) -> Vec<String> {
     let words = numerals::in_digits(words);
     let mut boiled = Vec::with_capacity(words.len());
     let mut at = 0;
-    while at < words.len() {
+    while let Some(word) = words.get(at) {
         if let Some((length, to)) = english::boiled(&words[at..]) {
             boiled.extend_from_slice(to);
             at += length;
         } else {
-            boiled.push(words[at].clone());
+            boiled.push(word.clone());
             at += 1;
         }
     }

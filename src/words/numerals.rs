@@ -1,5 +1,7 @@
 //! Numbers in words: "twenty-three" is 23.
 
+use std::borrow::Cow;
+
 /// Numbers below twenty, each at its place.
 pub const ONES: [&str; 20] = [
     "zero",
@@ -30,7 +32,10 @@ pub const GREAT: [(&str, u32); 3] = [("billion", 1_000_000_000), ("million", 1_0
 
 /// The words with every number among them in digits. The words of a number are taken together as far as they make
 /// one: "twenty three" is one number, "two one" are two.
-pub(super) fn in_digits(words: &[String]) -> Vec<String> {
+pub(super) fn in_digits(words: &[String]) -> Cow<'_, [String]> {
+    if !words.iter().any(|word| begins_number(word)) {
+        return Cow::Borrowed(words);
+    }
     let mut out = Vec::with_capacity(words.len());
     let mut at = 0;
     while let Some(word) = words.get(at) {
@@ -45,7 +50,7 @@ pub(super) fn in_digits(words: &[String]) -> Vec<String> {
             }
         }
     }
-    out
+    Cow::Owned(out)
 }
 
 /// Whether a number may begin with this word.
