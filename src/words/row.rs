@@ -4,7 +4,7 @@
 //! row    := item (("," | ";" | ".")? item)*
 //! item   := stars row stars? "rep from *" ("to" stars)? until ("end last rep" item)?
 //!         | stars row stars until
-//!         | "[" row "]" (until | "in next st" | "into double yo")
+//!         | "[" row "]" (until | "in next st" | "into double yo") | n "times" "[" row "]"
 //!         | "repeat the following" until row "end of repeat"
 //!         | words until?
 //! until  := n "times" | "twice" | n "times more" | "a total of" n "times"
@@ -363,6 +363,9 @@ impl<'p, 'a> Parser<'p, 'a> {
                     } else if self.begins_told() {
                         let item = self.told(depth)?;
                         items.push(item);
+                    } else if let Some((times, length)) = self.times_before() {
+                        self.at += length;
+                        self.multiplied(times, depth, items)?;
                     } else if self.takes_colour() {
                     } else if self.is_filler(word) {
                         self.at += 1;

@@ -2,7 +2,7 @@
 
 use super::super::{boil_words, counted};
 use super::phrase::plain;
-use super::until::{Counts, Until, until_first};
+use super::until::{Counts, Until, until, until_first};
 use super::{About, DEEPEST, Doubt, End, Kind, Parser, Piece, Read, RowMistake, Token};
 use crate::stitch::Stitches;
 use crate::written::{Extent, Item, items_use};
@@ -236,11 +236,7 @@ impl Parser<'_, '_> {
     pub(super) fn bracketed(&mut self, bracket: char, depth: usize, items: &mut Vec<Item>) -> Read<()> {
         let from = self.at;
         self.at += 1;
-        let close = match bracket {
-            '(' => ')',
-            '[' => ']',
-            _ => '}',
-        };
+        let close = closing(bracket);
         if let Some(item) = self.in_one_stitch(close) {
             items.push(item);
             return Ok(());
@@ -300,6 +296,41 @@ impl Parser<'_, '_> {
             Until::Over(n) => Extent::Times(self.times_over(&group, n, from)?),
         };
         items.push(Item::Repeat { items: group, extent });
+        Ok(())
+    }
+
+    /// "4x (k1, p1)", "work 4 times [k2, p2]": how often the bracket is worked that comes right behind these words, and how
+    /// many they are.
+    pub(super) fn times_before(&self) -> Option<(u32, usize)> {
+        let words = self.words();
+        if !matches!(self.kind_at(words.len()), Some(Kind::Open(_))) {
+            return None;
+        }
+        let lead = usize::from(matches!(self.word(0), Some("rep" | "repeat")));
+        match until(words.get(lead..)?)? {
+            Until::Times(n, Counts::Unsaid | Counts::All) => Some((n, words.len())),
+            _ => None,
+        }
+    }
+
+    /// A bracket that is worked so many times, as words before it say.
+    pub(super) fn multiplied(&mut self, times: u32, depth: usize, items: &mut Vec<Item>) -> Read<()> {
+        let Some(Kind::Open(bracket)) = self.kind() else { return Err(self.error(self.at, self.at + 1)) };
+        let close = closing(*bracket);
+        self.at += 1;
+        let mut group = Vec::new();
+        if let Some(item) = self.in_one_stitch(close) {
+            group.push(item);
+        } else {
+            self.items(End::Bracket(close), depth + 1, &mut group)?;
+            self.at += 1;
+        }
+        // How often is said before it; what is said behind it too is not for us to choose from.
+        if let Some((_, length)) = until_first(&self.words()) {
+            self.work.errors.push(self.error(self.at, self.at + length));
+            self.at += length;
+        }
+        items.push(Item::Repeat { items: group, extent: Extent::Times(times) });
         Ok(())
     }
 
@@ -421,6 +452,15 @@ impl Parser<'_, '_> {
         if self.word(0) == Some("s") {
             self.at += 1;
         }
+    }
+}
+
+/// What closes an opened bracket.
+const fn closing(bracket: char) -> char {
+    match bracket {
+        '(' => ')',
+        '[' => ']',
+        _ => '}',
     }
 }
 

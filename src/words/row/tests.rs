@@ -59,6 +59,9 @@ fn repeats_in_print() {
         ("*p1, k2; rep from * to end, end last rep k1", 5, "p k k p k"),
         ("*p1, k2; rep from * to end (last repeat ends k1 for k2)", 5, "p k k p k"),
         ("rep [k1, p1] twice, k1", 5, "k p k p k"),
+        ("4x (k1, p1), k1", 9, "k p k p k p k p k"),
+        ("K1, twice [p1, 2 × {k1, yo}], work 2 times (k2tog)", 11, "k p k yo k yo p k yo k yo k2tog k2tog"),
+        ("2 times (k1, yo, k1) in next st, rep 2 times (p1)", 4, "kyok kyok p p"),
         ("K1, *yo, k2tog; rep from * until 1 st remains, k1", 4, "k yo k2tog k"),
         ("K2 p2 k2tog yo", 6, "k k p p k2tog yo"),
         ("Sl 1 kwise, k2tog, psso, k1", 4, "sk2p k"),
@@ -111,6 +114,8 @@ fn mistakes_are_placed() {
     assert_eq!(mistake("k3, dec 1, k3"), ("dec 1".into(), RowMistake::UnknownWords));
     assert_eq!(mistake("k3, [p1, k1"), ("[p1, k1".into(), RowMistake::Unclosed));
     assert_eq!(mistake("k3, [p1, k1], k3"), ("[p1, k1]".into(), RowMistake::NoExtent));
+    assert_eq!(mistake("2 times (k1, p1) 3 times"), ("3 times".into(), RowMistake::UnknownWords));
+    assert_eq!(mistake("2 times (k1, p1"), ("(k1, p1".into(), RowMistake::Unclosed));
     assert_eq!(mistake("k3) p"), (")".into(), RowMistake::Unclosed));
     assert_eq!(mistake("").1, RowMistake::Empty);
 }
