@@ -1,5 +1,5 @@
 //! Reading spreadsheet files: the same chart from every kind of file, and files that are damaged or hostile.
-#![allow(clippy::disallowed_methods, clippy::unwrap_used, missing_docs)]
+#![allow(clippy::disallowed_methods, clippy::unwrap_used, missing_docs, clippy::panic)]
 
 use std::io::{Cursor, Write};
 use std::path::{Path, PathBuf};
