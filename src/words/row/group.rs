@@ -67,10 +67,7 @@ impl Parser<'_, '_> {
             Until::Times(n, _) => Extent::Times(n),
             Until::ToLast(left) => Extent::ToLast(left),
             Until::BeforeMarker(before) if depth == 0 => {
-                let done = std::mem::take(items);
-                self.work.pieces.extend(done.into_iter().map(Piece::Work));
-                self.work.pieces.push(Piece::UntilMarker { items: group, before });
-                self.work.markers = true;
+                self.until_marker(group, before, items);
                 return Ok(());
             }
             Until::BeforeMarker(_) => {
@@ -147,6 +144,13 @@ impl Parser<'_, '_> {
         let named = (mark + 1..rest.len())
             .any(|at| double(at) && matches!(rest[at - 1].word(), Some("to" | "at" | "and")));
         (double(mark) && named).then_some(self.at + mark)
+    }
+
+    /// A group worked as far as a marker: a piece of its own, after those before it.
+    fn until_marker(&mut self, group: Vec<Item>, before: u32, items: &mut Vec<Item>) {
+        self.work.pieces.extend(items.drain(..).map(Piece::Work));
+        self.work.pieces.push(Piece::UntilMarker { items: group, before });
+        self.work.markers = true;
     }
 
     /// How often a group fills so many stitches.
@@ -286,10 +290,7 @@ impl Parser<'_, '_> {
             Until::Times(n, _) => Extent::Times(n),
             Until::ToLast(left) => Extent::ToLast(left),
             Until::BeforeMarker(before) if depth == 0 => {
-                let done = std::mem::take(items);
-                self.work.pieces.extend(done.into_iter().map(Piece::Work));
-                self.work.pieces.push(Piece::UntilMarker { items: group, before });
-                self.work.markers = true;
+                self.until_marker(group, before, items);
                 return Ok(());
             }
             Until::BeforeMarker(_) => return Err(self.mistake(from, self.at, RowMistake::NoExtent)),
