@@ -1,5 +1,6 @@
 //! The row model: a pattern is rows of stitches in the order they are worked, every stitch on its own.
 
+use std::fmt;
 use std::sync::Arc;
 
 use crate::place::{Place, Span, Spot};
@@ -60,6 +61,23 @@ pub struct Multiple {
     pub of: u32,
     /// Stitches outside the repeats.
     pub plus: u32,
+}
+
+impl Multiple {
+    /// Whether both allow the same widths, but for the narrowest.
+    pub const fn is_as(self, other: Self) -> bool {
+        self.of == other.of && (self.of == 0 || self.plus.abs_diff(other.plus).is_multiple_of(self.of))
+    }
+}
+
+impl fmt::Display for Multiple {
+    /// "A multiple of 6 sts + 5".
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.plus {
+            0 => write!(f, "a multiple of {} sts", self.of),
+            plus => write!(f, "a multiple of {} sts + {plus}", self.of),
+        }
+    }
 }
 
 /// A size of the pattern: the repeat worked so many times.

@@ -248,6 +248,8 @@ problems! {
     BareSlip = "bare-slip", Note;
     /// A line that works a row and gives it no number.
     UnnumberedRow = "unnumbered-row", Warning;
+    /// A multiple that the cast-on is none of, or that the rows don't keep to.
+    MultipleMismatch = "multiple-mismatch", Warning;
     /// Rows whose numbers differ by size, read for the first one.
     FirstSizeOnly = "first-size-only", Note;
     /// Numbers of a text that are not given for as many sizes as there are.

@@ -10,6 +10,7 @@ mod facts;
 mod faults;
 mod find;
 mod list;
+mod multiple;
 mod needle;
 mod order;
 mod says;
@@ -194,7 +195,7 @@ fn reading(
             [pattern] => Some(pattern.clone()),
             _ => None,
         }));
-        let together = sizes.together(&worked, times_by_size(&times).as_deref());
+        let together = sizes.together(&worked, sizes::times_by_size(&times).as_deref());
         match together.filter(|_| worked.len() == sizes.count()) {
             Some(together) => *first = together,
             None => {
@@ -208,6 +209,9 @@ fn reading(
         pattern.as_mut().and_then(|only| sizes.alone(&draft.facts, only).map(|size| (only, size)))
     {
         only.sizes = size;
+    }
+    if pattern.is_some() {
+        findings.extend(multiple::wrong(file, draft, &plan, &mut texts, cast_on));
     }
     Reading { letter: None, pattern, stretches, sizes: others, settings, findings }
 }
@@ -231,15 +235,6 @@ fn repeated(solved: &[Solved]) -> Vec<Option<u32>> {
             repeats.next().filter(|_| repeats.next().is_none())
         })
         .collect()
-}
-
-/// How often a row's repeat is worked in each size: of the first row where that differs.
-fn times_by_size(times: &[Vec<Option<u32>>]) -> Option<Vec<u32>> {
-    (0..times.first()?.len()).find_map(|row| {
-        let row: Vec<u32> =
-            times.iter().map(|size| size.get(row).copied().flatten()).collect::<Option<_>>()?;
-        row.iter().any(|times| Some(times) != row.first()).then_some(row)
-    })
 }
 
 /// What is told of the rows of a pattern.

@@ -95,6 +95,38 @@ fn one_colour() {
     assert_eq!(finding.message, "Row 1, stitch 2: left.txt has k1 in cream, right.txt has k1 in rust.");
 }
 
+/// The same rows on the first cast-on: what differs is for whom they are, and on what widths.
+#[test]
+fn sizes_and_multiples() {
+    let text = |sizes: &str, multiple: &str, cast_on: &str| {
+        format!(
+            "T\n\n{sizes}Multiple of {multiple}.\nCast on {cast_on} sts.\n\nRow 1: K1, *k1, p1; rep from * to last st, k1.\n"
+        )
+    };
+    let sized = text("Sizes: S (M, L).\n", "2 sts + 2", "8 (10, 14)");
+    assert_eq!(verdict(&compared_as("txt", &sized, &sized)), Verdict::SameStitches);
+    let plain = text("", "2 sts + 2", "8");
+    for (one, two, message) in [
+        (
+            &sized,
+            text("Sizes: S (M, L).\n", "2 sts + 2", "8 (10, 12)"),
+            "The sizes of left.txt are S (8 sts), M (10 sts), L (14 sts); those of right.txt are S (8 sts), M (10 sts), L (12 sts).",
+        ),
+        (
+            &plain,
+            text("", "3 sts + 2", "8"),
+            "left.txt is a multiple of 2 sts + 2, right.txt is a multiple of 3 sts + 2.",
+        ),
+    ] {
+        let compared = compared_as("txt", one, &two);
+        let [finding] = &compared.findings[..] else { panic!("{:#?}", compared.findings) };
+        assert_eq!((finding.code, finding.message.as_str()), (Code::PatternDiffers, message));
+    }
+    // 6 of the 8 stitches outside the repeat, or none: the same widths.
+    let wider = text("", "2 sts + 6", "8");
+    assert_eq!(verdict(&compared_as("txt", &plain, &wider)), Verdict::SameStitches);
+}
+
 /// An eyelet one stitch further on: one run shorter, one longer.
 #[test]
 fn one_count() {

@@ -166,6 +166,29 @@ fn widths_that_are_not_stated_are_told() {
     assert_eq!(rows(text)[0], "Rib 10");
 }
 
+/// 36 = 4 x 8 + 4. The multiple of 4 + 4 allows 40 stitches, of which the repeat of 8 leaves 4; that of the row that is told
+/// for 36 stitches alone can't be proved.
+#[test]
+fn a_stated_multiple_is_held_against_the_cast_on_and_the_rows() {
+    let text = |multiple: &str, row: &str| {
+        format!("Ribs\n\nMultiple of {multiple}.\nCast on 36 sts.\n\nRow 1: {row}\nRow 2: Purl.\n")
+    };
+    let open = "K2, *k4, p4; rep from * to last 2 sts, k2.";
+    let closed = "K2, [k4, p4] 4 times, k2.";
+    for (multiple, row, wrong) in [
+        ("8 sts + 4", open, None),
+        ("8 sts plus 12", open, None),
+        ("10 sts + 4", open, Some("multiple-mismatch 3:1 [36 sts]")),
+        ("8 sts + 6", closed, Some("multiple-mismatch 3:1 [36 sts]")),
+        ("4 sts + 4", open, Some("multiple-mismatch 6:1 row 1 [a multiple of 4 sts + 4]")),
+        ("4 sts + 4", closed, None),
+    ] {
+        assert_eq!(told(&text(multiple, row)), wrong.into_iter().collect::<Vec<_>>(), "{multiple}, {row}");
+    }
+    let sizes = "Ribs\n\nMultiple of 8 sts + 4.\nCast on 36 (44, 50) sts.\n\nRow 1: Knit.\n";
+    assert_eq!(told(sizes), ["first-size-only 6:1 [size 1]", "multiple-mismatch 3:1 [50 sts]"]);
+}
+
 #[test]
 fn a_cast_on_picks_its_size() {
     let text = "Cuff\nSizes: S (M, L)\nCast on 8 (14, 18) sts.\nRow 1 (RS): K2 (3, 4), [p2, k2] 1 (2, 3) times, k2 (3, 2). [8 (14, 18) sts]\n";

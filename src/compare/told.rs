@@ -5,7 +5,7 @@ use std::ops::Range;
 use super::Side;
 use super::lines::{Line, Lines};
 use super::stitches::Pair;
-use crate::pattern::{Hand, Worked};
+use crate::pattern::{Hand, Size, Worked};
 use crate::place::Place;
 use crate::problem::{Code, Finding};
 
@@ -54,6 +54,35 @@ pub(super) fn wholes(left: Side<'_>, right: Side<'_>) -> Vec<Finding> {
             .help("Correct the one that is wrong; a pattern with a repeat can be compared at a width, with --cast-on."),
         );
     }
+    let named = (!one.sizes.is_empty() && !two.sizes.is_empty()) && one.sizes != two.sizes;
+    if named {
+        let (first, second) = (sizes(&one.sizes), sizes(&two.sizes));
+        findings.push(
+            Finding::new(
+                Code::PatternDiffers,
+                place(),
+                format!("The sizes of {} are {first}; those of {} are {second}.", left.called, right.called),
+            )
+            .found(first)
+            .expected(second)
+            .help("Correct the one that is wrong: its names, or the stitches cast on for each."),
+        );
+    }
+    if let (Some(first), Some(second)) = (one.multiple, two.multiple)
+        && !first.is_as(second)
+        && !named
+    {
+        findings.push(
+            Finding::new(
+                Code::PatternDiffers,
+                place(),
+                format!("{} is {first}, {} is {second}.", left.called, right.called),
+            )
+            .found(first.to_string())
+            .expected(second.to_string())
+            .help("Look at the repeat of both: how wide it is, and what stands beside it."),
+        );
+    }
     if one.hand != two.hand {
         let hand = |hand| if hand == Hand::Left { "left-handed" } else { "right-handed" };
         findings.push(
@@ -73,6 +102,11 @@ pub(super) fn wholes(left: Side<'_>, right: Side<'_>) -> Vec<Finding> {
         );
     }
     findings
+}
+
+/// Sizes with the stitches cast on for each: "S (23 sts), M (29 sts)".
+fn sizes(sizes: &[Size]) -> String {
+    sizes.iter().map(|size| format!("{} ({} sts)", size.name, size.cast_on)).collect::<Vec<_>>().join(", ")
 }
 
 /// A row that the other pattern has not.

@@ -1,76 +1,21 @@
 //! Finding the patterns of a document: which lines are rows, which are facts, titles, notes, lists of abbreviations.
 
-use super::colours;
+mod draft;
 mod heads;
 mod listed;
 mod tables;
 
+use super::colours;
 use super::facts::{self, Facts};
 use super::says::{Says, part_count, says, speaks_of_rows, told_rows};
 use crate::document::{Document, Kind, Line};
-use crate::settings::{self, Settings};
+use crate::settings;
 use crate::words::rows::head::{Head, section_head, title_of};
 use crate::words::rows::label::{Label, label};
+pub(super) use draft::{Draft, Entry, RowText};
 use heads::{
     begins_pattern, closing, entry, head_of_next, is_notes_head, is_unnumbered, opens_as_title, title,
 };
-
-/// A pattern as it stands in the text.
-#[derive(Clone, Debug, Default)]
-pub(super) struct Draft {
-    pub(super) title: Option<String>,
-    pub(super) facts: Facts,
-    /// Settings told as in a sheet: "First side: WS".
-    pub(super) said: Settings,
-    pub(super) notes: Vec<String>,
-    /// Abbreviations and what they mean.
-    pub(super) list: Vec<Entry>,
-    pub(super) rows: Vec<RowText>,
-    /// Notes that speak of a number of rows, in words that can't be read as rows.
-    pub(super) untold: Vec<Line>,
-    /// Whether the rows before these, set-up rows in a pattern of their own, leave the stitches that these begin on.
-    pub(super) after_set_up: bool,
-}
-
-impl Draft {
-    /// Whether it has rows that are given numbers, or may find them.
-    pub(super) fn has_rows(&self) -> bool {
-        self.rows.iter().any(|row| !row.named)
-    }
-
-    /// Whether it has rows, all of them set-up rows.
-    fn is_set_up(&self) -> bool {
-        !self.rows.is_empty() && self.rows.iter().all(RowText::is_set_up)
-    }
-}
-
-/// An entry of a list of abbreviations.
-#[derive(Clone, Debug)]
-pub(super) struct Entry {
-    pub(super) term: String,
-    pub(super) meaning: String,
-}
-
-/// A line that tells of rows.
-#[derive(Clone, Debug)]
-pub(super) struct RowText {
-    /// Its label; none for a sentence such as "Knit 6 rows".
-    pub(super) label: Option<Label>,
-    /// Whether it is called a row, "Dec row: ...", but given no number.
-    pub(super) named: bool,
-    /// The line, those joined that it runs over.
-    pub(super) line: Line,
-    /// Where in the line the work begins.
-    pub(super) work: usize,
-    /// Lines before it that may say in which colour it begins.
-    pub(super) before: Vec<String>,
-}
-
-impl RowText {
-    fn is_set_up(&self) -> bool {
-        self.label.as_ref().is_some_and(|label| label.set_up)
-    }
-}
 
 /// What a line that is no row is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -439,7 +384,7 @@ impl Finder {
                     None => self.draft.notes.push(text.to_owned()),
                 },
                 Role::Fact => {
-                    let whole = facts::read(text, &mut self.draft.facts).1;
+                    let whole = self.draft.learn(&part.line).1;
                     if !whole && let Some((name, value)) = settings::name_and_value(text) {
                         let _ = settings::in_sheet(&mut self.draft.said, name, value);
                     }
@@ -464,7 +409,7 @@ impl Finder {
                         }
                     }
                     if head {
-                        facts::read(text, &mut self.draft.facts);
+                        self.draft.learn(&part.line);
                         // "Abbreviations: dec 1 = k2tog; yo = yarn over." What is no abbreviation teaches nothing.
                         let entries = text.split_once(": ").filter(|(head, _)| section_head(head).is_some());
                         let entries = entries.map_or(text, |(_, entries)| entries);

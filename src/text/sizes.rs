@@ -76,6 +76,15 @@ impl Sizes {
     }
 }
 
+/// How often a row's repeat is worked in each size: of the first row where that differs.
+pub(super) fn times_by_size(times: &[Vec<Option<u32>>]) -> Option<Vec<u32>> {
+    (0..times.first()?.len()).find_map(|row| {
+        let row: Vec<u32> =
+            times.iter().map(|size| size.get(row).copied().flatten()).collect::<Option<_>>()?;
+        row.iter().any(|times| Some(times) != row.first()).then_some(row)
+    })
+}
+
 /// The rows of the first size, each with its repeat, where every other size works that repeat as often as it says.
 fn repeats(worked: &[Pattern], sizes: &[Size]) -> Option<Vec<Row>> {
     let (first, size) = (worked.first()?, sizes.first()?);

@@ -1,0 +1,75 @@
+//! A pattern as it stands in a text, before any of its rows is worked.
+
+use crate::document::Line;
+use crate::settings::Settings;
+use crate::text::facts::{self, Facts};
+use crate::words::rows::label::Label;
+
+/// A pattern as it stands in the text.
+#[derive(Clone, Debug, Default)]
+pub(in crate::text) struct Draft {
+    pub(in crate::text) title: Option<String>,
+    pub(in crate::text) facts: Facts,
+    /// The line that tells of what the cast-on is a multiple.
+    pub(in crate::text) multiple_told: Option<Line>,
+    /// Settings told as in a sheet: "First side: WS".
+    pub(in crate::text) said: Settings,
+    pub(in crate::text) notes: Vec<String>,
+    /// Abbreviations and what they mean.
+    pub(in crate::text) list: Vec<Entry>,
+    pub(in crate::text) rows: Vec<RowText>,
+    /// Notes that speak of a number of rows, in words that can't be read as rows.
+    pub(in crate::text) untold: Vec<Line>,
+    /// Whether the rows before these, set-up rows in a pattern of their own, leave the stitches that these begin on.
+    pub(in crate::text) after_set_up: bool,
+}
+
+impl Draft {
+    /// Whether it has rows that are given numbers, or may find them.
+    pub(in crate::text) fn has_rows(&self) -> bool {
+        self.rows.iter().any(|row| !row.named)
+    }
+
+    /// Reads the facts of a line, as [`facts::read`].
+    pub(in crate::text) fn learn(&mut self, line: &Line) -> (bool, bool) {
+        let known = self.facts.multiple;
+        let read = facts::read(line.text.trim(), &mut self.facts);
+        if known != self.facts.multiple {
+            self.multiple_told = Some(line.clone());
+        }
+        read
+    }
+
+    /// Whether it has rows, all of them set-up rows.
+    pub(in crate::text) fn is_set_up(&self) -> bool {
+        !self.rows.is_empty() && self.rows.iter().all(RowText::is_set_up)
+    }
+}
+
+/// An entry of a list of abbreviations.
+#[derive(Clone, Debug)]
+pub(in crate::text) struct Entry {
+    pub(in crate::text) term: String,
+    pub(in crate::text) meaning: String,
+}
+
+/// A line that tells of rows.
+#[derive(Clone, Debug)]
+pub(in crate::text) struct RowText {
+    /// Its label; none for a sentence such as "Knit 6 rows".
+    pub(in crate::text) label: Option<Label>,
+    /// Whether it is called a row, "Dec row: ...", but given no number.
+    pub(in crate::text) named: bool,
+    /// The line, those joined that it runs over.
+    pub(in crate::text) line: Line,
+    /// Where in the line the work begins.
+    pub(in crate::text) work: usize,
+    /// Lines before it that may say in which colour it begins.
+    pub(in crate::text) before: Vec<String>,
+}
+
+impl RowText {
+    pub(in crate::text) fn is_set_up(&self) -> bool {
+        self.label.as_ref().is_some_and(|label| label.set_up)
+    }
+}
