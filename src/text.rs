@@ -31,7 +31,7 @@ use crate::settings::Settings;
 use crate::stitch::Stitches;
 use crate::terms::{self, Vocabulary};
 use crate::words::{About, Choice, Means, RowMistake};
-use crate::written::{Extent, Item, expand};
+use crate::written::{Extent, Item, expand, items_use};
 
 use find::Draft;
 use needle::Laid;
@@ -450,17 +450,22 @@ impl Build<'_> {
         let multiple = self.draft.facts.multiple.filter(|multiple| multiple.of > 0)?;
         let times =
             self.cast_on.checked_sub(multiple.plus)?.checked_div(multiple.of).filter(|&times| times > 1)?;
+        // A row that is worded one stitch along works its group once less: it is known by what it works it on.
+        let fits = |items: &[Item], n: u32| match n {
+            n if n == times => true,
+            n => n + 1 == times && items_use(items, self.stitches) == Some(multiple.of),
+        };
         let mut found = None;
         let mut start = 0;
         for (item, length) in &laid.items {
             if let Item::Repeat { items, extent: Extent::Times(n) } = item
-                && *n == times
+                && fits(items, *n)
             {
                 if found.is_some() {
                     return None;
                 }
                 let unit = expand(items, self.stitches, u32::MAX).ok()?.len();
-                found = Some(RowRepeat { start, length: unit, times: times as usize });
+                found = Some(RowRepeat { start, length: unit, times: *n as usize });
             }
             start += length;
         }

@@ -384,6 +384,32 @@ fn an_inner_repeat_is_not_the_repeat_of_the_sizes() {
     }
 }
 
+/// Yarn overs that meet where the repeat begins again are worded one stitch along: the group is worked once less than the
+/// repeat, in every size. Read from the text and from JSON the sizes are what they were, and so are the words.
+#[test]
+fn a_repeat_worded_one_stitch_along_serves_all_sizes() {
+    let text = "Lace\n\nWorked flat.\nSizes: S (M, L).\nMultiple of 8 sts + 4.\nCast on 28 (36, 44) sts.\n\n\
+        Row 1 (RS): K1, p1, *yo, k1, k2tog, k2, ssk, yo, k1; rep from * to last 2 sts, p1, k1.\n\
+        Row 2 (WS): P1, k1, p to last 2 sts, k1, p1.\n\
+        Row 3 (RS): K1, p1, yo, k2, k2tog, ssk, k2, *yo twice, k2, k2tog, ssk, k2; rep from * to last 2 sts, yo, p1, k1.\n\
+        Row 4 (WS): P1, k1, *k2, p4, k2; rep from * to last 2 sts, k1, p1.\n";
+    let none = Settings::default();
+    let read = convert::texts(&Arc::from("a.txt"), text.as_bytes(), None, &none, &none, None);
+    let [chart] = &read.charts[..] else { panic!("{:?}", read.findings) };
+    assert_eq!(chart.findings, []);
+    let sizes: Vec<(&str, u32, u32)> = (chart.sound().unwrap().sizes.iter())
+        .map(|size| (size.name.as_str(), size.times, size.cast_on))
+        .collect();
+    assert_eq!(sizes, [("S", 3, 28), ("M", 4, 36), ("L", 5, 44)]);
+    let style = style::named("abbreviated").unwrap();
+    let json = convert::output(&[chart], Format::named("json").unwrap(), style);
+    let again = convert::charts(&Arc::from("a.json"), json.as_bytes(), None, &none, &none);
+    for chart in [chart, &again.charts[0]] {
+        let written = convert::output(&[chart], Format::named("text").unwrap(), style);
+        assert!(written.starts_with(text), "{written}");
+    }
+}
+
 /// What a section does in a row.
 #[derive(Clone, Copy, Debug)]
 enum Does {

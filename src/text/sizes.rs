@@ -49,7 +49,7 @@ impl Sizes {
         };
         counted.into_iter().find_map(|counted| {
             let sizes = self.counted(&cast_ons, counted)?;
-            let rows = repeats(worked, &sizes)?;
+            let rows = repeats(worked, &sizes, told.is_some())?;
             Some(Pattern { multiple, sizes, rows, ..first.clone() })
         })
     }
@@ -86,22 +86,28 @@ pub(super) fn times_by_size(times: &[Vec<Option<u32>>]) -> Option<Vec<u32>> {
 }
 
 /// The rows of the first size, each with its repeat, where every other size works that repeat as often as it says.
-fn repeats(worked: &[Pattern], sizes: &[Size]) -> Option<Vec<Row>> {
+/// Where the multiple is told a row may work its group once less or more than the others, being worded one stitch along.
+fn repeats(worked: &[Pattern], sizes: &[Size], told: bool) -> Option<Vec<Row>> {
     let (first, size) = (worked.first()?, sizes.first()?);
     if worked.iter().any(|pattern| pattern.rows.len() != first.rows.len()) {
         return None;
     }
     let rows = first.rows.iter().enumerate().map(|(at, row)| {
-        let others: Vec<(&[StitchId], u32)> = worked
-            .iter()
-            .zip(sizes)
-            .filter_map(|(pattern, size)| Some((&pattern.rows.get(at)?.stitches[..], size.times)))
-            .collect();
-        // "[P1, k1] 3 times" may be worked as often as this size says, and yet be another repeat.
-        let repeat = row
-            .repeat
-            .filter(|repeat| repeat.times == size.times as usize && serves(&row.stitches, *repeat, &others))
-            .or_else(|| find(&row.stitches, size.times, &others));
+        let stitches = worked.iter().map(|pattern| Some(&pattern.rows.get(at)?.stitches[..]));
+        let mores = if told { &[0, -1, 1][..] } else { &[0] };
+        let repeat = mores.iter().find_map(|&more| {
+            let often = |size: &Size| size.times.checked_add_signed(more).filter(|&times| times > 0);
+            let others: Vec<(&[StitchId], u32)> = stitches
+                .clone()
+                .zip(sizes)
+                .map(|(row, size)| Some((row?, often(size)?)))
+                .collect::<Option<_>>()?;
+            let times = often(size)?;
+            // "[P1, k1] 3 times" may be worked as often as this size says, and yet be another repeat.
+            row.repeat
+                .filter(|repeat| repeat.times == times as usize && serves(&row.stitches, *repeat, &others))
+                .or_else(|| find(&row.stitches, times, &others))
+        });
         Some(Row { repeat: Some(repeat?), ..row.clone() })
     });
     rows.collect()
