@@ -51,6 +51,9 @@ pub struct Chart {
     pub letter: Option<Arc<str>>,
     /// The pattern; none where the chart has an error.
     pub pattern: Option<Pattern>,
+    /// The other sizes of a text, each on its own stitches, as far as their rows can all be worked; those of a chart are
+    /// known by its repeat.
+    pub sizes: Vec<(Arc<str>, Pattern)>,
     /// The settings it was understood by.
     pub settings: Settings,
     /// How it was understood; none where that was not asked for, or it was not read from a sheet.
@@ -203,7 +206,7 @@ impl<'a> Taken<'a> {
             found.extend(key.unclear_unused());
         }
         let reading = call.explain.then(|| reading::gather(sheet, area, order.as_ref(), &mut key, stitches));
-        Chart { letter: None, pattern, settings, reading, findings: found }
+        Chart { letter: None, pattern, sizes: Vec::new(), settings, reading, findings: found }
     }
 
     /// The settings that a chart is understood by.

@@ -228,9 +228,15 @@ pub fn texts(
             }
             // In the order of the rows: what is wrong first may be all that is wrong.
             findings.sort_by_key(|finding| finding.row.unwrap_or(0));
+            let sizes = reading.sizes.into_iter().filter_map(|size| {
+                let mut whole = size.patterns.into_iter();
+                let pattern = whole.next().filter(|_| whole.next().is_none())?;
+                Some((Arc::from(size.name), pattern))
+            });
             Chart {
                 letter: reading.letter,
                 pattern: reading.pattern,
+                sizes: sizes.collect(),
                 settings: reading.settings,
                 reading: None,
                 findings,
@@ -250,6 +256,7 @@ fn from_json(file: &Arc<str>, bytes: &[u8], settings: &Settings) -> Charts {
         .map(|pattern| Chart {
             letter: pattern.chart.clone(),
             pattern: Some(pattern),
+            sizes: Vec::new(),
             settings: settings.clone(),
             reading: None,
             findings: Vec::new(),
@@ -285,12 +292,25 @@ pub fn output(charts: &[&Chart], format: Format, style: &Style) -> String {
     }
 }
 
-/// What is to be noted of the rows of a chart in a style: that the words of its sizes are others than the style asks
-/// for, or true of some of them only. Nothing where the chart has no sizes or is not sound.
+/// What is to be noted of a chart in a format and a style: that the words of its sizes are others than the style asks for,
+/// or true of some of them only; or that its repeat can't be shown by columns. Nothing where the chart is not sound.
 pub fn noted(chart: &Chart, format: Format, style: &Style) -> Option<Finding> {
-    let pattern = chart.sound().filter(|pattern| pattern.sizes.len() > 1)?;
-    let Format::Rows(_) = format else { return None };
+    let pattern = chart.sound()?;
     let place = || pattern.rows.first().map_or_else(|| Place::file(&pattern.source), |row| row.place.clone());
+    if let (Format::Chart(_), Some(multiple)) = (format, pattern.multiple) {
+        let drawing = draw::draw(pattern).ok().filter(|drawing| drawing.repeat.is_none())?;
+        let sizes = if pattern.sizes.len() > 1 { "; the other sizes are not in it" } else { "" };
+        let message = format!(
+            "\"{}\" is {multiple}, but no columns hold its repeat in every row: the chart shows {} sts and no repeat{sizes}.",
+            drawing.title, pattern.cast_on
+        );
+        let finding = Finding::new(Code::RepeatNotDrawn, place(), message)
+            .help("Nothing, if that width is wanted; --to json keeps the repeat of each row.");
+        return Some(Finding { chart: chart.letter.clone(), ..finding });
+    }
+    if pattern.sizes.len() < 2 || !matches!(format, Format::Rows(_)) {
+        return None;
+    }
     let finding = match fold::served(pattern, options(style)).1 {
         Serves::All => return None,
         Serves::OneName => Finding::new(

@@ -39,6 +39,7 @@ pub fn pattern(pattern: &Pattern, work: &[Vec<Item>], findings: &[Finding]) -> V
             stitches: row.stitches.iter().map(|&id| name(id)).collect(),
             colours: colours(&row.stitches, stitches),
             work: Some(folded.unwrap_or_else(|| runs(&row.stitches, stitches))),
+            repeat: row.repeat.filter(|repeat| repeat.length > 0 && repeat.times > 0).map(Into::into),
             place: Some(model::Place::from(&row.place)),
             stated: row.stated,
         }

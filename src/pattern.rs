@@ -134,6 +134,23 @@ impl Row {
     }
 }
 
+impl Row {
+    /// How often the row works its repeat in the size that works the pattern's so often; `sizes` are those of the pattern.
+    pub fn times_in(&self, sizes: &[Size], times: u32) -> Option<usize> {
+        let own = sizes.first()?.times as usize;
+        (self.repeat?.times + times as usize).checked_sub(own)
+    }
+
+    /// The row with its repeat worked so often; `None` where it does not say what it repeats.
+    pub fn with_repeat_worked(&self, times: usize) -> Option<Vec<StitchId>> {
+        let repeat = self.repeat.filter(|repeat| repeat.length > 0)?;
+        let end = repeat.length.checked_mul(repeat.times)?.checked_add(repeat.start)?;
+        let (head, tail) = (self.stitches.get(..repeat.start)?, self.stitches.get(end..)?);
+        let unit = self.stitches.get(repeat.start..repeat.start + repeat.length)?;
+        Some([head, &unit.repeat(times), tail].concat())
+    }
+}
+
 /// Where the chart's repeat stands in a row as worked.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct RowRepeat {
@@ -186,6 +203,23 @@ impl Pattern {
     /// Loops a row leaves on the right needle.
     pub fn makes(&self, row: &Row) -> u32 {
         self.stitches.makes(&row.stitches)
+    }
+
+    /// The pattern as worked in one of its sizes; `None` where a row does not say what it repeats, or would be longer than
+    /// `longest` stitches.
+    pub fn in_size(&self, size: &Size, longest: usize) -> Option<Self> {
+        let row = |row: &Row| {
+            let times = row.times_in(&self.sizes, size.times)?;
+            if row.repeat?.length.checked_mul(times)? > longest {
+                return None;
+            }
+            // What a cell or a count says holds for the first size.
+            let repeat = row.repeat.map(|repeat| RowRepeat { times, ..repeat });
+            let stitches = row.with_repeat_worked(times)?;
+            Some(Row { stitches, repeat, cells: Vec::new(), stated: None, ..row.clone() })
+        };
+        let rows = self.rows.iter().map(row).collect::<Option<Vec<Row>>>()?;
+        Some(Self { cast_on: size.cast_on, rows, sizes: Vec::new(), ..self.clone() })
     }
 }
 

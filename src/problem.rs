@@ -204,6 +204,8 @@ problems! {
     // Charts drawn.
     /// A pattern that can't be drawn so that its chart says the same.
     NotDrawn = "not-drawn", Error;
+    /// A repeat that no columns of the drawn chart hold in every row.
+    RepeatNotDrawn = "repeat-not-drawn", Warning;
 
     // Two patterns compared.
     /// Stitches of a row that are not the same in both.
@@ -212,6 +214,8 @@ problems! {
     RowUnmatched = "row-unmatched", Error;
     /// Cast-on, sides of rows, or flat and round that are not the same in both.
     PatternDiffers = "pattern-differs", Error;
+    /// Sizes of which the two don't both tell how they are worked.
+    SizesNotCompared = "sizes-not-compared", Note;
     /// A chart that only one of the two files has.
     ChartUnmatched = "chart-unmatched", Error;
     /// A file that only one of the two folders has.

@@ -127,6 +127,39 @@ fn sizes_and_multiples() {
     assert_eq!(verdict(&compared_as("txt", &plain, &wider)), Verdict::SameStitches);
 }
 
+/// The first size works the repeat once, so that both say the same of it; M and L work 2 and 3 eyelets, or none.
+#[test]
+fn sizes_beyond_the_first_are_compared() {
+    let text =
+        |row: &str| format!("T\n\nSizes: S (M, L).\nCast on 14 (20, 26) sts.\n\nRow 1: {row}\nRow 2: P.\n");
+    let eyelets = text("K4, *yo, ssk, k4; rep from * to last 4 sts, k4.");
+    let compared = compared_as("txt", &eyelets, &text("K4, yo, ssk, k to end."));
+    let [finding] = &compared.findings[..] else { panic!("{:#?}", compared.findings) };
+    assert_eq!(finding.message, "Size M: Row 1, stitches 11 to 12: left.txt has yo, ssk, right.txt has k2.");
+    assert_eq!(verdict(&compared), Verdict::Different);
+    // Sizes that are no wider workings of one repeat, or of one text alone.
+    let plain = |counts: &str| format!("T\n\nCast on {counts} sts.\n\nRow 1: K{counts}.\n");
+    for (other, verdict_is, message) in [
+        ("8 (12)", Verdict::SameStitches, None),
+        (
+            "8 (16)",
+            Verdict::Different,
+            Some(
+                "The sizes of left.txt are 1 (8 sts), 2 (12 sts); those of right.txt are 1 (8 sts), 2 (16 sts).",
+            ),
+        ),
+        (
+            "8",
+            Verdict::SameStitches,
+            Some("Size 2 was not compared: left.txt and right.txt don't both tell how it is worked."),
+        ),
+    ] {
+        let compared = compared_as("txt", &plain("8 (12)"), &plain(other));
+        let told: Vec<&str> = compared.findings.iter().map(|finding| finding.message.as_str()).collect();
+        assert_eq!((verdict(&compared), told), (verdict_is, message.into_iter().collect()), "{other}");
+    }
+}
+
 /// An eyelet one stitch further on: one run shorter, one longer.
 #[test]
 fn one_count() {

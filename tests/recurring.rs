@@ -59,6 +59,7 @@ fn text(pattern: &Pattern, style: &str) -> String {
     let chart = Chart {
         letter: None,
         pattern: Some(pattern.clone()),
+        sizes: Vec::new(),
         settings: Settings::default(),
         reading: None,
         findings: Vec::new(),
@@ -71,6 +72,7 @@ fn noted(pattern: &Pattern, style: &str) -> Option<String> {
     let chart = Chart {
         letter: None,
         pattern: Some(pattern.clone()),
+        sizes: Vec::new(),
         settings: Settings::default(),
         reading: None,
         findings: Vec::new(),

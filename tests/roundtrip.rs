@@ -271,7 +271,7 @@ proptest! {
         colours in proptest::collection::vec(proptest::option::of(0..COLOURS.len()), 0..9),
     ) {
         let pattern = in_colours(pattern, &colours);
-        let chart = Chart { letter: None, pattern: Some(pattern.clone()), settings: Settings::default(), reading: None, findings: Vec::new() };
+        let chart = Chart { letter: None, pattern: Some(pattern.clone()), sizes: Vec::new(), settings: Settings::default(), reading: None, findings: Vec::new() };
         for style in style::built_in() {
             for writer in WRITERS {
                 let text = convert::output(&[&chart], Format::Rows(writer), style);

@@ -1,5 +1,7 @@
 //! Two files compared, chart by chart.
 
+mod sizes;
+
 use std::sync::Arc;
 
 use super::{Chart, Charts, Source};
@@ -191,6 +193,7 @@ impl Compared {
             (Some(a), Some(b)) => {
                 pair.length = a.rows.len();
                 pair.add(&a, &b, &mut found);
+                sizes::compare((left, at), (right, with), &mut pair, &mut found);
             }
             (Some(a), None) => {
                 pair.length = a.rows.len();

@@ -21,39 +21,29 @@ pub(super) fn others(row: &Row, sizes: &[Size], worded: impl Fn(&[StitchId]) -> 
     let Some(repeat) = row.repeat.filter(|repeat| repeat.times > 0 && repeat.length > 0) else {
         return Vec::new();
     };
-    let by_size = sizes.iter().filter_map(|size| times_in(repeat, sizes, size.times));
+    let by_size = sizes.iter().filter_map(|size| row.times_in(sizes, size.times));
     let mut times: Vec<usize> = by_size.chain([repeat.times + 1]).collect();
     times.sort_unstable();
     times.dedup();
     times.retain(|&times| times != repeat.times);
     let width = |times: usize| {
-        let stitches = worked(row, repeat, times)?;
+        let stitches = worked(row, times)?;
         (stitches.len() <= LONGEST_ROW).then(|| Width { times, stitches: worded(&stitches) })
     };
     times.into_iter().filter_map(width).collect()
 }
 
-/// How often a row works the chart's repeat in the size that works it so often; the rows are those of the first size.
-fn times_in(repeat: RowRepeat, sizes: &[Size], times: u32) -> Option<usize> {
-    let own = sizes.first()?.times as usize;
-    (repeat.times + times as usize).checked_sub(own)
-}
-
 /// The row in the size that works the repeat so often, where that is known.
 pub(super) fn in_size(row: &Row, sizes: &[Size], times: u32) -> Option<Vec<StitchId>> {
-    let repeat = row.repeat.filter(|repeat| repeat.length > 0)?;
-    worked(row, repeat, times_in(repeat, sizes, times)?)
+    worked(row, row.times_in(sizes, times)?)
 }
 
 /// The row with the chart's repeat worked so often.
-fn worked(row: &Row, repeat: RowRepeat, times: usize) -> Option<Vec<StitchId>> {
-    if repeat.length.saturating_mul(times) > LONGEST_ROW {
+fn worked(row: &Row, times: usize) -> Option<Vec<StitchId>> {
+    if row.repeat?.length.saturating_mul(times) > LONGEST_ROW {
         return None;
     }
-    let (head, tail) = row.stitches.split_at_checked(repeat.start + repeat.length * repeat.times)?;
-    let (head, _) = head.split_at_checked(repeat.start)?;
-    let unit = row.stitches.get(repeat.start..repeat.start + repeat.length)?;
-    Some([head, &unit.repeat(times), tail].concat())
+    row.with_repeat_worked(times)
 }
 
 /// The row opened so that its words serve every width, as far as they can.

@@ -67,6 +67,9 @@ pub(super) struct Row {
     /// The same folded; proved against the stitches where said.
     #[serde(default)]
     pub(super) work: Option<Vec<Work>>,
+    /// Which of its stitches are the repeat of the pattern; proved against them.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub(super) repeat: Option<Repeat>,
     /// Where it stands in its file.
     #[serde(rename = "where", default)]
     pub(super) place: Option<Place>,
@@ -77,6 +80,18 @@ pub(super) struct Row {
 
 fn yes() -> bool {
     true
+}
+
+/// The repeat of a pattern in a row, by its stitches as worked.
+#[derive(Clone, Copy, Debug, Deserialize, Serialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Repeat {
+    /// How many stitches stand before it.
+    pub(super) start: usize,
+    /// Stitches of one working.
+    pub(super) length: usize,
+    /// How often it is worked.
+    pub(super) times: usize,
 }
 
 /// A run of one stitch, or a repeat of several pieces.
@@ -91,6 +106,18 @@ pub(super) struct Work {
     pub(super) repeat: Option<Vec<Work>>,
     /// How often.
     pub(super) times: u32,
+}
+
+impl From<pattern::RowRepeat> for Repeat {
+    fn from(repeat: pattern::RowRepeat) -> Self {
+        Self { start: repeat.start, length: repeat.length, times: repeat.times }
+    }
+}
+
+impl From<Repeat> for pattern::RowRepeat {
+    fn from(repeat: Repeat) -> Self {
+        Self { start: repeat.start, length: repeat.length, times: repeat.times }
+    }
 }
 
 impl Work {

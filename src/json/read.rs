@@ -162,7 +162,9 @@ impl<'t> Source<'t> {
             return None;
         }
         let cast_on = document.cast_on.unwrap_or_else(|| stitches.uses(&first.stitches));
-        if let Some(multiple) = document.multiple {
+        if let Some(multiple) = document.multiple
+            && rows.iter().all(|row| row.repeat.is_none())
+        {
             repeat::mark(&mut rows, &work, multiple.into(), cast_on, &stitches);
         }
         Some(Pattern {
@@ -249,6 +251,17 @@ impl<'t> Source<'t> {
                 *id = colour.as_deref().and_then(|colour| stitches.coloured(*id, colour)).unwrap_or(*id);
             }
         }
+        let repeat = row.repeat.map(pattern::RowRepeat::from);
+        if repeat.is_some_and(|repeat| !repeat::stands(repeat, &ids)) {
+            let message =
+                format!("Row {number} does not have the same stitches in each working of its repeat");
+            self.findings.push(
+                self.fault(part, &format!("{path}.repeat"), &message)
+                    .row(number)
+                    .help("Correct the stitches or the repeat, or leave the repeat out."),
+            );
+            return None;
+        }
         let row = pattern::Row {
             number,
             side: row.side.into(),
@@ -257,7 +270,7 @@ impl<'t> Source<'t> {
             place: place.flatten().unwrap_or_else(|| self.place(part)),
             cells: Vec::new(),
             stated: row.stated,
-            repeat: None,
+            repeat,
         };
         Some((row, work.ok()?))
     }

@@ -240,6 +240,30 @@ fn the_repeat_is_told_from_the_work() {
     assert_eq!(told, [marked(0, 2), marked(1, 3), None, None]);
 }
 
+/// A row says where its repeat is, were it worked once or told in one run; a repeat that is none is an error.
+#[test]
+fn the_repeat_of_a_row_is_as_it_says() {
+    let row = |repeat: &str| {
+        small(&format!(
+            "{{\"number\": 1, \"side\": \"RS\", \"stitches\": [\"p\", \"k\", \"k\", \"k\", \"k\"], \"repeat\": {repeat}}}"
+        ))
+    };
+    for (start, length, times) in [(1, 2, 2), (1, 2, 1), (2, 1, 3), (0, 5, 1)] {
+        let said = format!("{{\"start\": {start}, \"length\": {length}, \"times\": {times}}}");
+        let (patterns, findings) = read_text(&row(&said));
+        assert_eq!(findings, []);
+        assert_eq!(patterns[0].rows[0].repeat, Some(pattern::RowRepeat { start, length, times }));
+        let again = pattern(&patterns[0], &[], &[]);
+        assert_eq!(again["rows"][0]["repeat"], json!({"start": start, "length": length, "times": times}));
+    }
+    for (start, length, times) in [(0, 2, 2), (1, 2, 3), (1, 0, 2), (1, 2, 0), (9, 1, 1)] {
+        let said = format!("{{\"start\": {start}, \"length\": {length}, \"times\": {times}}}");
+        let (patterns, findings) = read_text(&row(&said));
+        assert!(patterns.is_empty());
+        assert!(findings[0].message.ends_with("at rows[0].repeat."), "{}", findings[0].message);
+    }
+}
+
 #[test]
 fn stitches_of_ones_own_are_known_by_the_settings() {
     let text = small(r#"{"number": 1, "side": "RS", "stitches": ["Bobble"]}"#);

@@ -397,6 +397,7 @@ fn round_trips(seconds: u64, first: u64) {
         let chart = Chart {
             letter: None,
             pattern: Some(pattern.clone()),
+            sizes: Vec::new(),
             settings: Settings::default(),
             reading: None,
             findings: Vec::new(),

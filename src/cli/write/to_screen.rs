@@ -56,9 +56,9 @@ pub fn to_screen(call: &Call, tasks: &Tasks, plans: &Plans) -> Result<Status, Fa
         }
     } else if !charts.is_empty() {
         call.terminal.result(&convert::output(&charts, format, style))?;
-        for chart in done.iter_mut().flat_map(|done| &mut done.charts.charts) {
-            chart.findings.extend(convert::noted(chart, format, style));
-        }
+    }
+    for chart in done.iter_mut().flat_map(|done| &mut done.charts.charts) {
+        chart.findings.extend(convert::noted(chart, format, style));
     }
     let found = run::gather(call, tasks, &done);
     finish(call, tasks, &found, done.len(), &number_of(written, "chart"))
