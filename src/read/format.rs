@@ -309,20 +309,33 @@ fn is_json(head: &str) -> bool {
     matches!((rest.next(), rest.next()), (Some('{'), Some('"' | '}')) | (Some('['), Some('{' | ']')))
 }
 
-/// A text without a telling name: a table where most records that are cut are cut alike, as no prose is, and none is
-/// a labelled row.
+/// A text without a telling name: a table where most records that are cut are cut alike, as no prose is, or where two that
+/// stand together are (a small chart has more lines of key than rows), and none is a labelled row.
 fn cells_or_lines(text: &str) -> Format {
     const MOST: f64 = 0.6;
+    let table = |found: &separator::Found| (found.alike >= MOST || found.rows) && found.spaced < MOST;
     match separator::find(text) {
-        Some(found) if found.alike >= MOST && found.spaced < MOST && !text.lines().any(labels_a_row) => {
+        Some(found) if table(&found) && !text.lines().any(labels_a_row) => {
             if found.separator == b'\t' {
                 Format::Tsv
             } else {
                 Format::Csv
             }
         }
+        _ if heads(text) || escapes(text) => Format::Markdown,
         _ => Format::Text,
     }
+}
+
+/// Whether a text begins with a heading of markdown.
+fn heads(text: &str) -> bool {
+    text.trim_start().strip_prefix("# ").is_some_and(|title| title.starts_with(char::is_alphanumeric))
+}
+
+/// Whether marks of the rows of a text have the backslash that keeps them from being marks of markdown: `\*k1, p1; rep from
+/// \*`. In any other text it stands nowhere before them.
+fn escapes(text: &str) -> bool {
+    ["\\*", "\\[", "\\]"].into_iter().any(|escaped| text.contains(escaped))
 }
 
 /// Whether a line says what to do in a row: "Row 1 (RS): K2, yo", "1st row: knit".
@@ -362,11 +375,16 @@ mod tests {
             ("k,o,k\nk,k,k\n", Format::Csv),
             ("Leaves\n\n;k;o;1\n;k;k;\nCast on: 3\n", Format::Csv),
             ("Row 3,k,o,k\nRow 2,k,k,k\n", Format::Csv),
+            ("2,k,k,k,k,\n,k,k,k,p,1\n\nKey\nk,knit\np,purl\n", Format::Csv),
             ("k\to\nk\tk\n", Format::Tsv),
             ("Row 1 (RS): K2, *yo, ssk, k4; rep from * to last 3 sts, k3.\nRow 2: Purl.\n", Format::Text),
             ("Row 1: K1, p1.\nRow 2: P1, k1.\n", Format::Text),
             ("1st row: K1, p1.\n2nd row: P1, k1.\n", Format::Text),
             ("Cast on 23 sts, loosely.\nWork as set.\n", Format::Text),
+            ("# Ribs\n\n**Row 1:** \\*K1, p1; rep from \\* to end.\n", Format::Markdown),
+            ("\n# Ribs\n\n- Row 1: Knit.\n", Format::Markdown),
+            ("**Row 1:** \\[K1, p1\\] 4 times. \\[8 sts\\]\n", Format::Markdown),
+            ("Row 1: *K1, p1; rep from * to end. [8 sts]\n", Format::Text),
             ("{\"format\": \"longhand.pattern/1\"}", Format::Json),
             ("[\n {\"format\": \"longhand.pattern/1\"}]", Format::Json),
             ("[,k,]\n{,k,}\n", Format::Csv),

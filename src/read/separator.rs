@@ -17,6 +17,8 @@ pub(super) struct Found {
     pub(super) separator: u8,
     /// The share, from 0 to 1, of the records it cuts that it cuts into the same number of fields.
     pub(super) alike: f64,
+    /// Whether it cuts two records one after the other into as many fields, three at the least, as rows of a chart are.
+    pub(super) rows: bool,
     /// The share of its cuts after which a blank follows, as in prose.
     pub(super) spaced: f64,
     /// The share of all records that it cuts alike, less the share of fields it leaves uncut.
@@ -167,12 +169,14 @@ fn cut(sample: &str, separator: u8, quoted: bool) -> Option<Found> {
         }
     }
     let Cuts { mut widths, filled, clean, cuts, spaced, .. } = cuts;
+    let rows = widths.windows(2).any(|pair| pair[0] > 2 && pair[0] == pair[1]);
     widths.sort_unstable();
     let several = widths.get(widths.partition_point(|width| *width < 2)..)?;
     let alike = several.chunk_by(|one, other| one == other).map(<[usize]>::len).max()? as f64;
     Some(Found {
         separator,
         alike: alike / several.len() as f64,
+        rows,
         spaced: spaced as f64 / cuts as f64,
         // Titles and notes stand in one field; where few records are cut at all, the character is part of prose.
         score: alike / widths.len() as f64 * clean as f64 / filled as f64,
