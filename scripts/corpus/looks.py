@@ -141,6 +141,14 @@ def hidden_column(number, symbols):
     return touch
 
 
+def apart(sheet):
+    """A blank column between the chart and each column of row numbers."""
+    for column in (sheet.grid.left, sheet.grid.left + sheet.grid.width + 1):
+        moved(sheet, column=column)
+        if column == sheet.grid.left:
+            sheet.grid.left += 1
+
+
 def framed_key(sheet):
     """A thick line round each square of the key."""
     symbols = {place for place in sheet.cells if place[1] == sheet.grid.left + sheet.grid.width + 2}
@@ -190,6 +198,8 @@ CASES = {
     "box-and-frame": (XLSX, Drawing(above=cast_on(29, "Reed Bed"), repeat=(3, 4, 3), returns="appear"),
                       [squares(), frame(), box(3, 8)]),
     "frame-alone": (XLSX, Drawing(returns="appear"), [squares(), frame()]),
+    "grid-apart-from-its-numbers": (XLSX, Drawing(numbers="both"), [squares(), apart]),
+    "grid-of-knit-edges-without-numbers": (XLSX, Drawing(numbers="none"), [squares()]),
     "box-lines-of-neighbours": (XLSX, Drawing(above=cast_on(17), repeat=(3, 2, 3), returns="appear"),
                                 [squares(), box(3, 8, outside=("left", "right", "top", "bottom"))]),
     "box-lines-of-either": (XLSX, Drawing(above=cast_on(19), repeat=(2, 4, 2), numbers="sides"),

@@ -5,7 +5,9 @@ use super::cells;
 use super::drawn;
 use super::key::{Key, Matched};
 use super::sheet::Sheet;
-use crate::place::Address;
+use crate::grid::Look;
+use crate::place::{Address, column_letters};
+use crate::problem::{Code, Finding};
 use crate::settings::Settings;
 use crate::stitch::Stitches;
 
@@ -57,27 +59,67 @@ pub(super) fn settled(
     settled
 }
 
-/// The columns as far as the grid is ruled: where every row has lines, a blank column belongs to the chart.
-fn ruled(sheet: &Sheet<'_>, area: &Area, columns: (u32, u32)) -> (u32, u32) {
+/// The columns as far as the grid is ruled: where every row has lines, a blank column belongs to the chart, and one beside
+/// the lines does not. Without lines they are those `else_to`.
+fn ruled(sheet: &Sheet<'_>, area: &Area, else_to: (u32, u32)) -> (u32, u32) {
+    lines(sheet, area).unwrap_or(else_to)
+}
+
+/// Whether a cell is a square of a grid by its lines.
+pub(super) fn squared(look: &Look) -> bool {
+    look.top.is_some() && look.bottom.is_some() && (look.left.is_some() || look.right.is_some())
+}
+
+/// How far the lines of a grid reach to the left and right of the symbols, where these stand in one.
+fn lines(sheet: &Sheet<'_>, area: &Area) -> Option<(u32, u32)> {
     let looks = &sheet.grid.looks;
-    if looks.is_empty() {
-        return columns;
-    }
-    let lined = |column: u32| {
-        area.rows.iter().all(|row| {
-            let look = looks.at(Address::new(row.row, column));
-            look.top.is_some() && look.bottom.is_some() && (look.left.is_some() || look.right.is_some())
-        })
-    };
-    let (mut first, mut last) = columns;
+    // Lines of whole rows reach to the end of the sheet and tell nothing.
+    let reach = looks.cells.iter().map(|(at, _)| at.column).max()?;
+    let lined = |column: u32| area.rows.iter().all(|row| squared(&looks.at(Address::new(row.row, column))));
+    let (mut first, mut last) = symbols(sheet, area)?;
     if !lined(first) || !lined(last) {
-        return columns;
+        return None;
     }
-    while first > area.room.0 && lined(first - 1) {
+    // Without row numbers a chart has no other bounds than its lines.
+    let room = if area.bounded == (false, false) { (0, reach) } else { area.room };
+    while first > room.0 && lined(first - 1) {
         first -= 1;
     }
-    while last < area.room.1 && last < u32::MAX && lined(last + 1) {
+    while last < room.1.min(reach) && lined(last + 1) {
         last += 1;
     }
-    (first, last)
+    Some((first, last))
+}
+
+/// The first and the last column in which a row of the chart holds anything.
+fn symbols(sheet: &Sheet<'_>, area: &Area) -> Option<(u32, u32)> {
+    let rows = area.rows.iter().flat_map(|row| sheet.row(row.row));
+    let columns = rows.map(|(at, _)| sheet.span(at));
+    columns
+        .map(|span| (span.first.column, span.last.column))
+        .filter(|(first, last)| (area.columns.0..=area.columns.1).contains(first) && *last <= area.columns.1)
+        .reduce(|(first, last), (one, end)| (first.min(one), last.max(end)))
+}
+
+/// Says which blank columns at the edges were read as stitches, where nothing else tells that they are.
+pub(super) fn told(sheet: &Sheet<'_>, settled: &Area, settings: &Settings) -> Option<Finding> {
+    let (first, last) = symbols(sheet, settled)?;
+    let blank: Vec<String> = (settled.columns.0..first)
+        .chain(last + 1..settled.columns.1.saturating_add(1))
+        .filter(|column| !sheet.hidden_column(*column) && !settled.column_numbers.contains_key(column))
+        .map(column_letters)
+        .collect();
+    if blank.is_empty() || settings.cast_on.is_some() || lines(sheet, settled).is_some() {
+        return None;
+    }
+    let (columns, hold) = if blank.len() == 1 { ("Column", "holds") } else { ("Columns", "hold") };
+    let message = format!(
+        "{columns} {} {hold} nothing in any row, and {} read as stitches of the chart: blank cells up to the row numbers are.",
+        blank.join(", "),
+        if blank.len() == 1 { "was" } else { "were" }
+    );
+    Some(
+        Finding::new(Code::BlankAssumed, sheet.grid.place(settled.span()), message)
+            .help("If they only part the chart from its numbers, take them out, set cast-on, or draw lines around the squares of the chart."),
+    )
 }

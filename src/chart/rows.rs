@@ -13,7 +13,7 @@ use super::cells::{self, Reading, Unit};
 use super::chain::{self, Weight};
 use super::drawn;
 use super::extent;
-use super::key::Key;
+use super::key::{Key, Matched};
 use super::notes;
 use super::order::{Numbered, Order};
 use super::repeat::Repeat;
@@ -58,6 +58,9 @@ pub(super) fn pattern(
 ) -> Option<Pattern> {
     let first_row = order.and_then(|order| order.rows.first()).map(|row| row.row.row);
     let area = &extent::settled(sheet, area, first_row, settings, key, stitches);
+    if matches!(key.blank(), Some(Matched::Works(_))) {
+        findings.extend(extent::told(sheet, area, settings));
+    }
     let rule = rule::read(sheet, area, settings, stitches, findings);
     // The cells are read even where the numbers are wrong, so that every symbol without a meaning is named.
     let numbered = order.map_or_else(|| Cow::Owned(unordered(area)), |order| Cow::Borrowed(&order.rows[..]));

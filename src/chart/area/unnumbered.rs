@@ -2,11 +2,46 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::super::key::Key;
+use super::super::extent::squared;
+use super::super::key::{Key, Matched};
 use super::super::sheet::Sheet;
 use super::{Area, AreaRow};
 use crate::place::{Address, Span};
 use crate::stitch::Stitches;
+
+/// The bands with the blank rows above, below and between them that the lines of the same grid run through.
+fn as_ruled(sheet: &Sheet<'_>, bands: Vec<Vec<u32>>) -> Vec<Vec<u32>> {
+    let mut ruled: Vec<Vec<u32>> = Vec::new();
+    for band in bands {
+        let columns = band.iter().flat_map(|row| sheet.row(*row)).map(|(at, _)| sheet.span(at));
+        let columns = columns.map(|span| (span.first.column, span.last.column));
+        let Some((left, right)) = columns.reduce(|(left, right), (one, end)| (left.min(one), right.max(end)))
+        else {
+            continue;
+        };
+        let lined =
+            |row: u32| (left..=right).all(|column| squared(&sheet.grid.looks.at(Address::new(row, column))));
+        let blank = |row: u32| sheet.row(row).next().is_none() && lined(row);
+        let (Some(&(mut top)), Some(&(mut bottom))) = (band.first(), band.last()) else { continue };
+        if lined(top) {
+            let last = sheet.grid.looks.cells.last().map_or(bottom, |(at, _)| at.row);
+            while top > 0 && blank(top - 1) {
+                top -= 1;
+            }
+            while bottom < last && blank(bottom + 1) {
+                bottom += 1;
+            }
+        }
+        match ruled.last_mut() {
+            Some(before) if before.last().is_some_and(|last| *last + 1 >= top) => {
+                let from = before.last().map_or(top, |last| last + 1);
+                before.extend(from..=bottom);
+            }
+            _ => ruled.push((top..=bottom).collect()),
+        }
+    }
+    ruled
+}
 
 /// Charts without row numbers: neighbouring rows of symbols.
 pub(super) fn find(sheet: &Sheet<'_>, areas: &mut Vec<Area>, key: &mut Key, stitches: &mut Stitches) {
@@ -34,6 +69,10 @@ pub(super) fn find(sheet: &Sheet<'_>, areas: &mut Vec<Area>, key: &mut Key, stit
             Some(band) if band.last() == Some(&row.wrapping_sub(1)) => band.push(row),
             _ => bands.push(vec![row]),
         }
+    }
+    // Blank rows are rows of stitches where the lines of a grid say so.
+    if matches!(key.blank(), Some(Matched::Works(_))) && !sheet.grid.looks.is_empty() {
+        bands = as_ruled(sheet, bands);
     }
     for band in bands {
         let cells: Vec<(Address, bool)> = band
