@@ -81,12 +81,14 @@ fn understood(
 ) -> (Vec<Chart>, Vec<Finding>) {
     let around = above.over(below);
     let mut key_sheet: Vec<KeyEntry> = Vec::new();
-    let mut sheets = Vec::new();
+    let (mut sheets, mut hidden) = (Vec::new(), Vec::new());
     for grid in &workbook.sheets {
         let mut sheet = Sheet::new(grid);
         if grid.name().is_some_and(|name| keyblock::is_key_sheet(name)) {
             key_sheet.extend(keyblock::take_sheet(&mut sheet, &mut Stitches::with_own(&around.stitches)));
-        } else if !grid.hidden {
+        } else if grid.hidden {
+            hidden.push(sheet);
+        } else {
             sheets.push(sheet);
         }
     }
@@ -96,6 +98,7 @@ fn understood(
     for sheet in sheets {
         Taken::apart(sheet, &call).charts(&call, &mut charts, &mut findings);
     }
+    findings.extend(hidden.into_iter().filter_map(|sheet| hidden_sheet(sheet, &call)));
     if charts.len() > 1 {
         give_letters(&mut charts);
     }
@@ -106,6 +109,18 @@ fn understood(
         );
     }
     (charts, findings)
+}
+
+/// Says that a hidden sheet holds what looks like a chart, and was left out.
+fn hidden_sheet(sheet: Sheet<'_>, call: &Call<'_>) -> Option<Finding> {
+    let taken = Taken::apart(sheet, call);
+    let area = taken.areas.first()?;
+    let charts = if taken.areas.len() == 1 { "a chart" } else { "charts" };
+    let message = format!("The sheet is hidden. It holds what looks like {charts}, and was left out.");
+    Some(
+        Finding::new(Code::HiddenLeftOut, taken.sheet.grid.place(area.span()), message)
+            .help("Nothing, if it is an old one. Show the sheet again if its chart is meant."),
+    )
 }
 
 /// What holds for all sheets of a workbook.

@@ -38,7 +38,7 @@ pub(super) fn find(
     if sheet.grid.looks.each().any(stands_out) {
         let ruling = Ruling::find(sheet, area);
         findings.extend(ruling.as_ref().map(|ruling| ruling.told(sheet, area)));
-        found = boxed(sheet, area, wider, ruling.as_ref());
+        found = boxed(sheet, area, wider, ruling.as_ref(), findings);
     }
     // A box on a few rows only is not the repeat.
     let aside = found.as_ref().and_then(|rows| on_few_rows(sheet, area, rows));
@@ -63,6 +63,7 @@ fn boxed(
     area: &Area,
     wider: bool,
     ruling: Option<&Ruling>,
+    findings: &mut Vec<Finding>,
 ) -> Option<BTreeMap<u32, (u32, u32)>> {
     let (first, last) = area.columns;
     let looks = &sheet.grid.looks;
@@ -87,6 +88,9 @@ fn boxed(
         return None;
     }
     let mut found = BTreeMap::new();
+    // The lines of a row that sets several parts apart which are no workings of one repeat.
+    let mut several: Option<(u32, u32, u32)> = None;
+    let mut differ = false;
     for row in &area.rows {
         let row = row.row;
         let inside = all(row);
@@ -99,7 +103,12 @@ fn boxed(
             [one] => edge_of_box(sheet, area, one),
             [one, two, ..] => {
                 let steady = inside.windows(2).all(|pair| pair[1] - pair[0] == two - one);
-                steady.then_some((one, two - 1))
+                let alike = steady && alike(sheet, row, &inside);
+                if !alike {
+                    several = Some((row, one, inside.last().map_or(two, |last| last - 1)));
+                }
+                differ |= steady && !alike;
+                alike.then_some((one, two - 1))
             }
             [] => {
                 // A frame round the whole chart is only a frame, unless it is coloured or the cast-on asks for more.
@@ -112,7 +121,35 @@ fn boxed(
             found.insert(row, columns);
         }
     }
+    if differ {
+        found.clear();
+    }
+    findings.extend(several.filter(|_| found.is_empty()).map(|several| several_boxes(sheet, several)));
     Some(found)
+}
+
+/// Whether a row shows the same between each two neighbouring lines.
+fn alike(sheet: &Sheet<'_>, row: u32, lines: &[u32]) -> bool {
+    let shows = |from: u32, to: u32| {
+        (from..to)
+            .map(|column| sheet.text(Address::new(row, column)).map(|text| text.to_owned()))
+            .collect::<Vec<_>>()
+    };
+    let mut parts = lines.windows(2).map(|pair| shows(pair[0], pair[1]));
+    let first = parts.next();
+    parts.all(|part| Some(&part) == first.as_ref())
+}
+
+/// Says that lines set several parts of the rows apart, and none of them is the repeat for sure.
+fn several_boxes(sheet: &Sheet<'_>, (row, first, last): (u32, u32, u32)) -> Finding {
+    let cells = Span::new(Address::new(row, first), Address::new(row, last));
+    Finding::new(
+        Code::BoxLeftAside,
+        sheet.grid.place(cells),
+        "The heavy or coloured lines set several parts of the chart apart, which do not show the same: which of them is \
+         the repeat can't be told, and none was read as it.",
+    )
+    .help("Nothing, if they mark something else. If one of them is the repeat, set repeat-columns; a chart has one.")
 }
 
 /// Says that a box is drawn on fewer than half of the rows, and so is no repeat.
