@@ -15,7 +15,7 @@ use crate::place::Place;
 use crate::problem::{Code, Finding, any_error};
 use crate::read;
 use crate::settings::Settings;
-use crate::stitch::Stitches;
+use crate::stitch::{StitchId, Stitches};
 use crate::style::{RecurringRows, Repeats, ReturnLines, Style, YarnOvers};
 use crate::terms::Vocabulary;
 use crate::text;
@@ -293,29 +293,80 @@ pub fn output(charts: &[&Chart], format: Format, style: &Style) -> String {
 }
 
 /// What is to be noted of a chart in a format and a style: that the words of its sizes are others than the style asks for,
-/// or true of some of them only; or that its repeat can't be shown by columns. Nothing where the chart is not sound.
-pub fn noted(chart: &Chart, format: Format, style: &Style) -> Option<Finding> {
-    let pattern = chart.sound()?;
-    let place = || pattern.rows.first().map_or_else(|| Place::file(&pattern.source), |row| row.place.clone());
-    if let (Format::Chart(_), Some(multiple)) = (format, pattern.multiple) {
-        let drawing = draw::draw(pattern).ok().filter(|drawing| drawing.repeat.is_none())?;
-        let sizes = if pattern.sizes.len() > 1 { "; the other sizes are not in it" } else { "" };
-        let message = format!(
-            "\"{}\" is {multiple}, but no columns hold its repeat in every row: the chart shows {} sts and no repeat{sizes}.",
-            drawing.title, pattern.cast_on
-        );
-        let finding = Finding::new(Code::RepeatNotDrawn, place(), message)
-            .help("Nothing, if that width is wanted; --to json keeps the repeat of each row.");
-        return Some(Finding { chart: chart.letter.clone(), ..finding });
+/// or true of some of them only; that its repeat can't be shown by columns; that it has stitches which are told nowhere but
+/// in its text. Nothing where the chart is not sound.
+pub fn noted(chart: &Chart, format: Format, style: &Style) -> Vec<Finding> {
+    let Some(pattern) = chart.sound() else { return Vec::new() };
+    let mut notes = Vec::new();
+    match format {
+        Format::Rows(_) => notes.extend(sizes_noted(pattern, style)),
+        Format::Chart(_) => {
+            notes.extend(repeat_noted(pattern));
+            notes.extend(stitches_noted(chart, pattern));
+        }
+        Format::Json => notes.extend(stitches_noted(chart, pattern)),
     }
-    if pattern.sizes.len() < 2 || !matches!(format, Format::Rows(_)) {
+    for note in &mut notes {
+        note.chart.clone_from(&chart.letter);
+    }
+    notes
+}
+
+fn first_place(pattern: &Pattern) -> Place {
+    pattern.rows.first().map_or_else(|| Place::file(&pattern.source), |row| row.place.clone())
+}
+
+fn repeat_noted(pattern: &Pattern) -> Option<Finding> {
+    let multiple = pattern.multiple?;
+    let drawing = draw::draw(pattern).ok().filter(|drawing| drawing.repeat.is_none())?;
+    let sizes = if pattern.sizes.len() > 1 { "; the other sizes are not in it" } else { "" };
+    let message = format!(
+        "\"{}\" is {multiple}, but no columns hold its repeat in every row: the chart shows {} sts and no repeat{sizes}.",
+        drawing.title, pattern.cast_on
+    );
+    Some(
+        Finding::new(Code::RepeatNotDrawn, first_place(pattern), message)
+            .help("Nothing, if that width is wanted; --to json keeps the repeat of each row."),
+    )
+}
+
+/// Stitches that the text explains and no settings describe: a chart names them, and can't say what they do.
+fn stitches_noted(chart: &Chart, pattern: &Pattern) -> Option<Finding> {
+    let worked = |name: &str| {
+        let is = |&id: &StitchId| pattern.stitches.get(pattern.stitches.plain(id)).name == name;
+        pattern.rows.iter().any(|row| row.stitches.iter().any(is))
+    };
+    let told = |name: &str| chart.settings.stitches.iter().any(|own| own.name == name);
+    let own = pattern.stitches.described().into_iter().filter(|own| !told(&own.name) && worked(&own.name));
+    let lines: Vec<String> = own
+        .map(|own| {
+            let (uses, makes) = (own.uses.unwrap_or(1), own.makes.unwrap_or(1));
+            format!("[stitch.{}] uses = {uses}, makes = {makes}", own.name)
+        })
+        .collect();
+    if lines.is_empty() {
+        return None;
+    }
+    Some(
+        Finding::new(
+            Code::StitchToDescribe,
+            first_place(pattern),
+            "The text explains stitches of its own. What is made of it here names them, and can't say what they use and make.",
+        )
+        .found(lines.join("; "))
+        .help("To have it read again, describe them in the longhand.toml beside it, under [stitch.NAME]."),
+    )
+}
+
+fn sizes_noted(pattern: &Pattern, style: &Style) -> Option<Finding> {
+    if pattern.sizes.len() < 2 {
         return None;
     }
     let finding = match fold::served(pattern, options(style)).1 {
         Serves::All => return None,
         Serves::OneName => Finding::new(
             Code::SizeNotServed,
-            place(),
+            first_place(pattern),
             format!(
                 "In the style {} yarn overs have their names by the stitches beside them, which differ by size in this \
                  chart: all are given one name.",
@@ -325,7 +376,7 @@ pub fn noted(chart: &Chart, format: Format, style: &Style) -> Option<Finding> {
         .help("Nothing, if one name is clear; else write each size on its own, with its cast-on."),
         Serves::NotAll => Finding::new(
             Code::SizeNotServed,
-            place(),
+            first_place(pattern),
             format!(
                 "In the style {} the rows of this chart have no words that are true of all its sizes: they are those \
                  of the first.",
@@ -334,7 +385,7 @@ pub fn noted(chart: &Chart, format: Format, style: &Style) -> Option<Finding> {
         )
         .help("Write each size on its own, with its cast-on."),
     };
-    Some(Finding { chart: chart.letter.clone(), ..finding })
+    Some(finding)
 }
 
 /// Some patterns drawn as charts: csv one below another, xlsx a sheet each. Patterns that are not sound are left

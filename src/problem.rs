@@ -206,6 +206,8 @@ problems! {
     NotDrawn = "not-drawn", Error;
     /// A repeat that no columns of the drawn chart hold in every row.
     RepeatNotDrawn = "repeat-not-drawn", Warning;
+    /// Stitches that a text explains, in a chart that can only name them.
+    StitchToDescribe = "stitch-to-describe", Note;
 
     // Two patterns compared.
     /// Stitches of a row that are not the same in both.

@@ -29,7 +29,9 @@ pub fn results(charts: &mut Charts, plan: &Plan) -> Vec<Made> {
         let mut found = Vec::new();
         for style in &plan.styles {
             for &format in &plan.formats {
-                found.extend(convert::noted(chart, format, style).filter(|note| !found.contains(note)));
+                let mut notes = convert::noted(chart, format, style);
+                notes.retain(|note| !found.contains(note));
+                found.append(&mut notes);
                 match bytes(chart, format, style) {
                     Some(Ok(bytes)) => results.push(Made {
                         chart: several.then(|| Arc::clone(&letter)),
