@@ -4,11 +4,12 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use longhand::convert::{self, Chart, Charts};
+use longhand::convert::{self, Chart, Charts, Format};
 use longhand::draw::Sheet;
 use longhand::pattern::Pattern;
 use longhand::problem::Code;
 use longhand::settings::Settings;
+use longhand::style;
 use proptest::prelude::*;
 
 fn read(name: &str, bytes: &[u8], settings: &Settings) -> Charts {
@@ -285,6 +286,30 @@ proptest! {
                 self::rows(pattern).iter().map(|row| format!("{row:?}").replace("\"yo\", \"yo\"", "\"yo2\"")).collect()
             };
             prop_assert_eq!(joined(again.unwrap()), joined(chart.sound().unwrap()));
+        }
+    }
+}
+
+/// What a chart can't hold is said where it is drawn: a repeat that begins in other columns on the return row, as worked out
+/// by hand, and a stitch that only the text explains.
+#[test]
+fn what_a_chart_cannot_hold_is_noted() {
+    let repeat = "T\n\nSizes: S (M).\nMultiple of 4 sts + 1.\nCast on 9 (13) sts.\n\n\
+        Row 1: P1, *yo, ssk, k2; rep from * to end.\nRow 2: K1, *k2, p2; rep from * to end.\n";
+    let bobble = "T\n\nMB: (k1, yo, k1) in next st, turn, p3, turn, sk2p\n\nCO 3\nRow 1: K1, MB, k1.\n";
+    let plain = "T\n\nMultiple of 2 sts.\nCO 4\nRow 1: *K1, p1; rep from * to end.\n";
+    let none = Settings::default();
+    let style = style::named("abbreviated").unwrap();
+    for (text, csv, json) in [
+        (repeat, &["repeat-not-drawn"][..], &[][..]),
+        (bobble, &["stitch-to-describe"], &["stitch-to-describe"]),
+        (plain, &[], &[]),
+    ] {
+        let read = convert::texts(&Arc::from("a.txt"), text.as_bytes(), None, &none, &none, None);
+        for (format, expected) in [("csv", csv), ("json", json)] {
+            let noted = convert::noted(&read.charts[0], Format::named(format).unwrap(), style);
+            let codes: Vec<&str> = noted.iter().map(|finding| finding.code.name()).collect();
+            assert_eq!(codes, expected, "{format} of {text}");
         }
     }
 }

@@ -77,7 +77,7 @@ fn noted(pattern: &Pattern, style: &str) -> Option<String> {
         reading: None,
         findings: Vec::new(),
     };
-    let told = convert::noted(&chart, Format::named("text").unwrap(), style::named(style).unwrap())?;
+    let told = convert::noted(&chart, Format::named("text").unwrap(), style::named(style).unwrap()).pop()?;
     assert_eq!(told.code.name(), "size-not-served");
     Some(told.message)
 }
