@@ -90,6 +90,10 @@ problems! {
     WrongSetting = "wrong-setting", Error;
     /// Two settings that can't both hold.
     SettingsDisagree = "settings-disagree", Error;
+    /// A sentence of a sheet that was taken as a setting.
+    SettingInWords = "setting-in-words", Note;
+    /// A sentence of a sheet that says more than a note, and was not followed.
+    SentenceNotFollowed = "sentence-not-followed", Warning;
 
     // The key.
     /// A symbol that no key explains.

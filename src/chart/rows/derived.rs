@@ -3,6 +3,7 @@
 use super::super::order::{Order, Undrawn, side_of};
 use super::super::returns::{Needle, Rule};
 use super::build::{Build, Charted};
+use super::rule::Rules;
 use crate::pattern::{Hand, Row, Worked as Way};
 use crate::place::Place;
 use crate::problem::{Code, Finding};
@@ -12,7 +13,7 @@ use crate::written::Misfit;
 
 impl Build<'_, '_> {
     /// The charted rows with the derived ones between them.
-    pub(super) fn all_rows(&mut self, order: &Order, charted: &[Charted], rule: &Rule) -> Option<Vec<Row>> {
+    pub(super) fn all_rows(&mut self, order: &Order, charted: &[Charted], rules: &Rules) -> Option<Vec<Row>> {
         let way = self.settings.worked.unwrap_or_default();
         let first = charted.first()?;
         let first_uses: u32 = first.worked.iter().map(|worked| self.stitches.get(worked.stitch).uses).sum();
@@ -23,7 +24,7 @@ impl Build<'_, '_> {
         let apart = |pair: &[Charted]| pair[1].numbered.number != pair[0].numbered.number + 1;
         let derives = order.undrawn != Undrawn::None || charted.windows(2).any(apart);
         if order.undrawn == Undrawn::Before {
-            let (row, after) = self.first_return_row(order, charted, rule, first_uses)?;
+            let (row, after) = self.first_return_row(order, charted, rules, first_uses)?;
             needle = after;
             rows.push(row);
         }
@@ -62,7 +63,8 @@ impl Build<'_, '_> {
                     Some(SkippedRows::Purl) => Rule::Purl,
                     _ => Rule::Knit,
                 };
-                let rule = if return_row { rule } else { &plain };
+                let told = rules.told(derived);
+                let rule = if return_row { rules.of(derived) } else { told.unwrap_or(&plain) };
                 let mirrored = self.settings.hand == Some(Hand::Left);
                 let made = match needle.derive(rule, side, way, mirrored, self.stitches) {
                     Ok(made) => made,
@@ -71,7 +73,7 @@ impl Build<'_, '_> {
                         return None;
                     }
                 };
-                if return_row {
+                if return_row || told.is_some() {
                     self.leftover(&made.stitches, rule, derived, &row.place, needle.count());
                 }
                 if made.doubled_against_rule {
@@ -111,12 +113,13 @@ impl Build<'_, '_> {
         &mut self,
         order: &Order,
         charted: &[Charted],
-        rule: &Rule,
+        rules: &Rules,
         first_uses: u32,
     ) -> Option<(Row, Needle)> {
         let way = self.settings.worked.unwrap_or_default();
         let (first, last) = (charted.first()?, charted.last()?);
         let number = first.numbered.number.checked_sub(1).filter(|number| *number >= 1)?;
+        let rule = rules.of(number);
         let side = side_of(number, order.first_side, way);
         let left = Needle::plain(0).after(&last.worked, last.numbered.side, way, self.stitches);
         let fits = left.count() == first_uses;

@@ -1,0 +1,274 @@
+//! What a sheet says in sentences beside its charts: settings in other words than their own ("Worked in the round."),
+//! how rows are worked that no chart draws ("All WS rows: Purl."), a cast-on, a multiple, a repeat. What is taken is told;
+//! what can't be followed is told too.
+
+mod phrases;
+mod undrawn;
+mod widths;
+
+use std::collections::BTreeSet;
+
+use super::area::Area;
+use super::sheet::Sheet;
+use super::{label, said};
+use crate::pattern::Multiple;
+use crate::place::{Address, Place};
+use crate::problem::{Code, Finding};
+use crate::settings::{self, KeyEntry, ReturnRows, Settings};
+use crate::stitch::Stitches;
+use crate::words::rows::facts::{self, Facts};
+use crate::words::rows::label::{Label, label as rows_label};
+
+pub(super) use undrawn::{Tellings, numbers_told, undrawn};
+pub(super) use widths::Widths;
+
+/// A sentence of a sheet that may be more than a note.
+pub(super) struct Sentence {
+    at: Address,
+    /// The cells that it takes: commas cut it in a csv file.
+    cells: Vec<Address>,
+    text: String,
+    place: Place,
+    says: Says,
+}
+
+/// What a sentence says.
+#[derive(Clone, Default)]
+struct Says {
+    /// The rows it is for, and what is worked there.
+    rows: Option<(Label, String)>,
+    /// Settings, each with its value.
+    settings: Vec<(&'static str, &'static str)>,
+    cast_on: Option<u32>,
+    multiple: Option<Multiple>,
+    /// Whether it speaks of a repeat of stitches.
+    repeat: bool,
+    /// Whether it says anything besides.
+    more: bool,
+}
+
+/// Longer texts are prose.
+const LONGEST: usize = 400;
+
+/// The most cells that a sentence is looked for in.
+const MOST_CELLS: usize = 40;
+
+/// Finds the sentences of a sheet. They stay where they are.
+pub(super) fn find(sheet: &Sheet<'_>, stitches: &mut Stitches) -> Vec<Sentence> {
+    let found = sheet.tested(|text| says(text, stitches).map(|says| (text.to_owned(), says)));
+    let mut sentences = Vec::new();
+    for (at, (text, says)) in found {
+        let mut sentence = Sentence { at, cells: vec![at], text, place: sheet.grid.place(at), says };
+        if sheet.grid.name().is_none() {
+            sentence.goes_on(sheet, stitches);
+        }
+        if sentence.says.rows.as_ref().is_none_or(|(_, work)| !work.is_empty()) {
+            sentences.push(sentence);
+        }
+    }
+    sentences
+}
+
+impl Sentence {
+    /// Adds the cells that commas cut off its work, as long as all of it is a row.
+    fn goes_on(&mut self, sheet: &Sheet<'_>, stitches: &mut Stitches) {
+        let Some((_, work)) = &mut self.says.rows else { return };
+        let mut joined = work.clone();
+        let (mut cells, mut best) = (Vec::new(), None);
+        let mut next = sheet.after(self.at);
+        while cells.len() < MOST_CELLS
+            && let Some(text) = sheet.text(next)
+        {
+            joined = if joined.is_empty() { text.to_string() } else { format!("{joined}, {}", text.trim()) };
+            cells.push(next);
+            if read_work(&joined, stitches).is_some() {
+                best = Some((cells.len(), joined.clone()));
+            }
+            next = sheet.after(next);
+        }
+        if let Some((count, whole)) = best {
+            self.text = match work.is_empty() {
+                true => format!("{} {whole}", self.text),
+                false => format!("{}{}", self.text, whole.get(work.len()..).unwrap_or_default()),
+            };
+            *work = whole;
+            self.cells.extend(cells.into_iter().take(count));
+        }
+    }
+
+    fn finding(&self, code: Code, message: String) -> Finding {
+        Finding::new(code, self.place.clone(), message).found(&self.text)
+    }
+
+    /// Says that it was taken as a setting.
+    fn taken(&self, name: &str, value: &str) -> Finding {
+        self.finding(Code::SettingInWords, format!("\"{}\" was taken as {name} = \"{value}\".", self.text))
+            .help(format!("Nothing, if that is so; the setting {name} says otherwise."))
+    }
+
+    /// Says that it was left a note although it may be more.
+    fn not_followed(&self, why: &str) -> Finding {
+        self.finding(Code::SentenceNotFollowed, format!("\"{}\" was kept as a note: {why}.", self.text))
+    }
+}
+
+/// What a text says, if it may be more than a note.
+fn says(text: &str, stitches: &mut Stitches) -> Option<Says> {
+    // "WS: p" is the shortest; most texts are symbols.
+    if text.len() < 5 || text.len() > LONGEST || label::parse(text).is_some() {
+        return None;
+    }
+    if let Some((label, work, more)) = rows(text, stitches) {
+        return Some(Says { rows: Some((label, work)), more, ..Says::default() });
+    }
+    let mut says = Says { repeat: phrases::speaks_of_repeat(text), ..Says::default() };
+    for sentence in facts::sentences(text) {
+        let mut told = Facts::default();
+        let (any, whole) = facts::read(sentence, &mut told);
+        if let Some(setting) = phrases::setting(sentence) {
+            says.settings.push(setting);
+        } else if any && told.sizes.is_empty() {
+            if let &[cast_on] = &told.cast_on[..] {
+                says.cast_on = says.cast_on.or(Some(cast_on));
+            }
+            says.multiple = says.multiple.or(told.multiple);
+            let settings: Vec<_> = sentence.split([',', ';']).filter_map(phrases::setting).collect();
+            says.more |= !whole || told.over.is_some() || (settings.is_empty() && told.worked.is_some());
+            says.settings.extend(settings);
+        } else {
+            says.more = true;
+        }
+    }
+    let any = says.repeat || !says.settings.is_empty() || says.cast_on.is_some() || says.multiple.is_some();
+    any.then_some(says)
+}
+
+/// The rows that a text is for and what is worked there, and whether it says anything besides.
+fn rows(text: &str, stitches: &mut Stitches) -> Option<(Label, String, bool)> {
+    let named = |label: &Label| {
+        label.next == 0 && !label.set_up && (label.every.is_some() || !label.numbers.is_empty())
+    };
+    // "R2" may be a symbol.
+    let short = |text: &str| {
+        text.get(1..).is_some_and(|rest| rest.trim_start().starts_with(|c: char| c.is_ascii_digit()))
+    };
+    // "WS: purl across".
+    let sided = text.split_once(':').filter(|(side, _)| matches!(side.trim(), "WS" | "RS" | "ws" | "rs"));
+    let sided = sided.map(|(side, work)| format!("{} rows: {work}", side.trim()));
+    let whole = sided.as_deref().unwrap_or(text);
+    for text in [Some(whole), phrases::without_lead(whole)].into_iter().flatten() {
+        let Some(label) = rows_label(text).filter(|label| named(label) && !short(text)) else { continue };
+        let work = text.get(label.length..)?.trim_start_matches([' ', ',', ':']);
+        let first = facts::sentences(work).next().unwrap_or_default();
+        if read_work(work, stitches).is_some() {
+            return Some((label, work.to_owned(), false));
+        }
+        if read_work(first, stitches).is_some() {
+            return Some((label, first.to_owned(), true));
+        }
+        let unsided = sided.is_none() && (label.ended || label.every.is_some() && work.is_empty());
+        return (unsided && label.ended).then(|| (label, work.to_owned(), false));
+    }
+    behind_work(text, stitches)
+}
+
+/// "Purl all WS rows": the work stands first.
+fn behind_work(text: &str, stitches: &mut Stitches) -> Option<(Label, String, bool)> {
+    let text = text.trim_end().trim_end_matches('.');
+    let (at, label) = text.match_indices(' ').find_map(|(at, _)| {
+        let rows = format!("{}:", text.get(at + 1..)?);
+        let label = rows_label(&rows)?;
+        (label.every.is_some() && label.length == rows.len()).then_some((at, label))
+    })?;
+    let work = phrases::without_between(text.get(..at)?);
+    read_work(work, stitches).map(|_| (label, work.to_owned(), false))
+}
+
+/// How rows are worked, if words say it.
+fn read_work(work: &str, stitches: &mut Stitches) -> Option<ReturnRows> {
+    said::says_return_rows(work, stitches).then(|| said::return_rows(work)).flatten()
+}
+
+/// Gives back what a key took of sentences for rows: "Row 2: Purl." explains no symbol.
+pub(super) fn give_back(sentences: &[Sentence], sheet: &mut Sheet<'_>, block: &mut Vec<KeyEntry>) {
+    for sentence in sentences.iter().filter(|sentence| sentence.says.rows.is_some()) {
+        let taken: Vec<Address> =
+            sentence.cells.iter().copied().filter(|at| sheet.text(*at).is_none()).collect();
+        if taken.is_empty() {
+            continue;
+        }
+        let places: Vec<Place> = taken.iter().map(|at| sheet.grid.place(*at)).collect();
+        block.retain(|entry| !places.contains(&entry.place));
+        sheet.give_back(&taken);
+    }
+}
+
+/// The sentences that serve a chart of a sheet: those that stand nearest to it. What all of its charts may share serves
+/// all of them where only one sentence says it.
+pub(super) fn for_chart<'a>(sentences: &'a [Sentence], areas: &[Area], index: usize) -> Vec<&'a Sentence> {
+    let own = |sentence: &&Sentence| nearest(sentence.at, areas) == Some(index);
+    let shares = |sentence: &Sentence| -> Vec<&'static str> {
+        let rows =
+            sentence.says.rows.as_ref().filter(|(label, _)| label.every.is_some()).map(|_| "return-rows");
+        sentence.says.settings.iter().map(|(name, _)| *name).chain(rows).collect()
+    };
+    let alone = |sentence: &&Sentence| {
+        let names = shares(sentence);
+        let said =
+            |name: &&'static str| sentences.iter().filter(|other| shares(other).contains(name)).count();
+        !names.is_empty() && names.iter().all(|name| said(name) == 1)
+    };
+    let inside = |sentence: &&Sentence| areas.iter().any(|area| area.span().contains(sentence.at));
+    sentences.iter().filter(|one| !inside(one) && (own(one) || alone(one))).collect()
+}
+
+/// The chart that a cell stands nearest to; of two as near the one below, or on the right.
+fn nearest(at: Address, areas: &[Area]) -> Option<usize> {
+    let apart =
+        |value: u32, first: u32, last: u32| first.saturating_sub(value).max(value.saturating_sub(last));
+    let far = |area: &Area| {
+        let (top, bottom) = (area.top(), area.bottom());
+        (apart(at.row, top, bottom), apart(at.column, area.columns.0, area.columns.1))
+    };
+    let numbered = areas.iter().enumerate();
+    numbered.min_by_key(|(index, area)| (far(area), std::cmp::Reverse(*index))).map(|(index, _)| index)
+}
+
+/// Fills the settings that nothing else says, and tells which; gives the cells whose sentences say nothing more.
+pub(super) fn fill(
+    sentences: &[&Sentence],
+    settings: &mut Settings,
+    findings: &mut Vec<Finding>,
+) -> BTreeSet<Address> {
+    let mut taken = BTreeSet::new();
+    let given = settings.clone();
+    for sentence in sentences {
+        let mut all = !sentence.says.more && sentence.says.cast_on.is_none() && !sentence.says.repeat;
+        all &= sentence.says.multiple.is_none() && !sentence.says.settings.is_empty();
+        for (name, value) in &sentence.says.settings {
+            let mut alone = Settings::default();
+            if !matches!(settings::in_sheet(&mut alone, name, value), Some(Ok(()))) {
+                continue;
+            }
+            let agrees = alone.over(settings) == *settings;
+            let filled = settings.over(&alone);
+            if filled != *settings {
+                *settings = filled;
+                settings.places.insert(name, sentence.place.clone());
+                findings.push(sentence.taken(name, value));
+            } else if agrees {
+                // Said twice in sentences, it is no more of a note the second time.
+                all &= given.over(&alone) != given;
+            } else {
+                all = false;
+                let why = format!("it contradicts what else is said of {name}, which was followed");
+                let help = format!("Take out the sentence, or set {name} = \"{value}\".");
+                findings.push(sentence.not_followed(&why).help(help));
+            }
+        }
+        if all {
+            taken.extend(&sentence.cells);
+        }
+    }
+    taken
+}
