@@ -145,9 +145,9 @@ impl<'a> Taken<'a> {
         let mut stitches = Stitches::with_own(&call.around.stitches);
         let mut wrong_settings = Vec::new();
         let said = said::take(&mut sheet, &mut stitches, &mut wrong_settings);
-        let sentences = sentences::find(&sheet, &mut stitches);
+        let mut sentences = sentences::find(&sheet, &mut stitches);
         let mut block = keyblock::take(&mut sheet, &mut stitches);
-        sentences::give_back(&sentences, &mut sheet, &mut block);
+        sentences::give_back(&mut sentences, &mut sheet, &mut block);
         let mut wrong_key = Vec::new();
         let places: [&[KeyEntry]; 3] = [&block, &call.key_sheet, &call.below.key];
         let mut finder = Key::new(&places, &mut stitches, &mut wrong_key);

@@ -17,7 +17,7 @@ use crate::problem::{Code, Finding};
 use crate::settings::{self, KeyEntry, ReturnRows, Settings};
 use crate::stitch::Stitches;
 use crate::words::rows::facts::{self, Facts};
-use crate::words::rows::label::{Label, label as rows_label};
+use crate::words::rows::label::{Label, Rows, label as rows_label};
 
 pub(super) use undrawn::{Tellings, numbers_told, undrawn};
 pub(super) use widths::Widths;
@@ -73,6 +73,9 @@ impl Sentence {
     /// Adds the cells that commas cut off its work, as long as all of it is a row.
     fn goes_on(&mut self, sheet: &Sheet<'_>, stitches: &mut Stitches) {
         let Some((_, work)) = &mut self.says.rows else { return };
+        if read_work(work, stitches).is_some_and(|rows| !matches!(rows, ReturnRows::Stated(_))) {
+            return;
+        }
         let mut joined = work.clone();
         let (mut cells, mut best) = (Vec::new(), None);
         let mut next = sheet.after(self.at);
@@ -178,7 +181,9 @@ fn behind_work(text: &str, stitches: &mut Stitches) -> Option<(Label, String, bo
     let (at, label) = text.match_indices(' ').find_map(|(at, _)| {
         let rows = format!("{}:", text.get(at + 1..)?);
         let label = rows_label(&rows)?;
-        (label.every.is_some() && label.length == rows.len()).then_some((at, label))
+        // "Knit every row" says nothing of rows that a chart leaves out.
+        let many = label.every.as_ref().is_some_and(|every| every.kind != Rows::All);
+        (many && label.length == rows.len()).then_some((at, label))
     })?;
     let work = phrases::without_between(text.get(..at)?);
     read_work(work, stitches).map(|_| (label, work.to_owned(), false))
@@ -189,18 +194,28 @@ fn read_work(work: &str, stitches: &mut Stitches) -> Option<ReturnRows> {
     said::says_return_rows(work, stitches).then(|| said::return_rows(work)).flatten()
 }
 
-/// Gives back what a key took of sentences for rows: "Row 2: Purl." explains no symbol.
-pub(super) fn give_back(sentences: &[Sentence], sheet: &mut Sheet<'_>, block: &mut Vec<KeyEntry>) {
-    for sentence in sentences.iter().filter(|sentence| sentence.says.rows.is_some()) {
+/// Gives back what a key took of sentences for rows: "Row 2: Purl." explains no symbol "Row 2". What stands beside a symbol,
+/// "knit every row", is no sentence.
+pub(super) fn give_back(sentences: &mut Vec<Sentence>, sheet: &mut Sheet<'_>, block: &mut Vec<KeyEntry>) {
+    sentences.retain(|sentence| {
         let taken: Vec<Address> =
             sentence.cells.iter().copied().filter(|at| sheet.text(*at).is_none()).collect();
-        if taken.is_empty() {
-            continue;
+        if sentence.says.rows.is_none() || taken.is_empty() {
+            return true;
+        }
+        let line = |entry: &KeyEntry| {
+            entry.place == sentence.place
+                && entry.symbol.len() > 1
+                && sentence.text.starts_with(&entry.symbol)
+        };
+        if taken.contains(&sentence.at) && !block.iter().any(line) {
+            return false;
         }
         let places: Vec<Place> = taken.iter().map(|at| sheet.grid.place(*at)).collect();
         block.retain(|entry| !places.contains(&entry.place));
         sheet.give_back(&taken);
-    }
+        true
+    });
 }
 
 /// The sentences that serve a chart of a sheet: those that stand nearest to it. What all of its charts may share serves
