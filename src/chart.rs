@@ -201,6 +201,7 @@ impl<'a> Taken<'a> {
             None => Tellings::default(),
         };
         taken.extend(&tellings.taken);
+        let taken = sentences::cells(&said, &taken);
         let mut key = finder.anew();
         let mut symbol = |text: Text<'_>| finder.knows(text, stitches);
         let (heading, aside) =

@@ -48,8 +48,14 @@ fn rows(pattern: &Pattern) -> Vec<String> {
 
 /// What is said about a sentence: the kinds of finding that name it, or the numbers in it.
 fn said(read: &Charts) -> Vec<&'static str> {
-    const ABOUT: [&str; 5] =
-        ["setting-in-words", "sentence-not-followed", "rows-told", "rows-untold", "multiple-mismatch"];
+    const ABOUT: [&str; 6] = [
+        "repeat-not-shown",
+        "setting-in-words",
+        "sentence-not-followed",
+        "rows-told",
+        "rows-untold",
+        "multiple-mismatch",
+    ];
     let findings = read.charts.iter().flat_map(|chart| &chart.findings);
     findings.map(|finding| finding.code.name()).filter(|name| ABOUT.contains(name)).collect()
 }
@@ -148,6 +154,43 @@ fn what_cant_be_followed_is_said() {
     }
     // Rows after those that are drawn are told as ever.
     assert_eq!(said(&read(&beside("Row 9: Purl.", LACE))), ["rows-untold"]);
+}
+
+#[test]
+fn a_cell_may_hold_several_sentences() {
+    let flat = |sentence: &str| pattern(&read(&beside(sentence, LACE)), sentence);
+    for (sentences, expected) in [
+        ("Worked flat. All WS rows: Purl.", four(PURL, PURL)),
+        ("Row 2: Purl. Row 4: Knit.", four(PURL, KNIT)),
+        ("RS rows: follow the chart; WS rows: purl", four(PURL, PURL)),
+        ("Row 2. Purl.", four(PURL, AS_THEY_APPEAR)),
+    ] {
+        assert_eq!(rows(&flat(sentences)), expected, "{sentences}");
+    }
+    let whole = flat("Worked flat. All WS rows: Purl.");
+    assert!(whole.notes.is_empty());
+    // What is said besides is not lost with what is taken.
+    let besides = flat("Worked flat. All WS rows: Purl. Wash it by hand.");
+    assert_eq!(besides.notes, ["Worked flat. All WS rows: Purl. Wash it by hand."]);
+    // In the round Row 2 is knitted, and worked as Row 1 is.
+    let round = flat("Work in rounds. All even rounds: Knit.");
+    assert_eq!((round.worked, rows(&round)), (Worked::Round, four(KNIT, KNIT)));
+}
+
+#[test]
+fn sentences_that_contradict_each_other_are_said() {
+    let twice = read(&format!("{LACE}\nRow 2: Purl.\nRow 2: Knit.\n{KEY}"));
+    assert_eq!(rows(&pattern(&twice, "twice")), four(PURL, AS_THEY_APPEAR));
+    assert_eq!(said(&twice), ["rows-told", "sentence-not-followed"]);
+    assert_eq!(pattern(&twice, "twice").notes, ["Row 2: Knit."]);
+    let rounds = read(&beside("All even rounds: Knit.", LACE));
+    assert_eq!(rows(&pattern(&rounds, "rounds")), four(AS_THEY_APPEAR, AS_THEY_APPEAR));
+    assert_eq!(said(&rounds), ["sentence-not-followed"]);
+    // A row in words that uses too few stitches is told where it stands.
+    let few = read(&format!("{LACE}\nRow 4: K2, p2.\n{KEY}"));
+    let error =
+        few.charts[0].findings.iter().find(|finding| finding.code.name() == "return-row-fit").unwrap();
+    assert_eq!((error.place.to_string(), error.row), ("sheet.csv, line 4, column 1".to_owned(), Some(4)));
 }
 
 /// Row 2 is drawn, and its symbols are knit stitches: purl on the WS.
@@ -252,8 +295,12 @@ fn a_multiple_and_a_repeat_are_held_against_the_chart() {
     ] {
         assert_eq!(said(&read(&format!("{SIX}\n{REPEAT}\n\n{sentence}\n{KEY}"))), expected, "{sentence}");
     }
-    for sentence in ["Multiple of 4 sts plus 2", "8-st repeat", "|< rep >|", "Repeat: 2-5", "Pattern repeat"]
+    for (sentence, expected) in
+        [("Multiple of 4 sts plus 2", "repeat-not-shown"), ("Multiple of 4 sts", "multiple-mismatch")]
     {
+        assert_eq!(said(&read(&format!("{SIX}\n{sentence}\n{KEY}"))), [expected], "{sentence}");
+    }
+    for sentence in ["8-st repeat", "repeat from here", "|< rep >|", "Repeat: 2-5", "Pattern repeat"] {
         let read = read(&format!("{SIX}\n{sentence}\n{KEY}"));
         assert_eq!(said(&read), ["sentence-not-followed"], "{sentence}");
     }
@@ -269,4 +316,6 @@ fn words_of_the_key_are_no_sentences() {
     let keyed = read(&sheet);
     assert_eq!(rows(&pattern(&keyed, "key")), ["1 k p k", "2 k p k"]);
     assert!(said(&keyed).is_empty());
+    let cast = read(&format!("+,.,.,1\n{KEY}+,cast on 1\n"));
+    assert!(said(&cast).is_empty(), "{:?}", cast.charts[0].findings);
 }

@@ -22,10 +22,10 @@ use crate::words::rows::label::{Label, Rows, label as rows_label};
 pub(super) use undrawn::{Tellings, numbers_told, undrawn};
 pub(super) use widths::Widths;
 
-/// A sentence of a sheet that may be more than a note.
+/// A sentence of a sheet that may be more than a note. A cell may hold several.
 pub(super) struct Sentence {
     at: Address,
-    /// The cells that it takes: commas cut it in a csv file.
+    /// The cells that the text takes which it is part of: commas cut it in a csv file.
     cells: Vec<Address>,
     text: String,
     place: Place,
@@ -43,7 +43,7 @@ struct Says {
     multiple: Option<Multiple>,
     /// Whether it speaks of a repeat of stitches.
     repeat: bool,
-    /// Whether it says anything besides.
+    /// Whether it, or the cell it stands in, says anything besides.
     more: bool,
 }
 
@@ -55,16 +55,23 @@ const MOST_CELLS: usize = 40;
 
 /// Finds the sentences of a sheet. They stay where they are.
 pub(super) fn find(sheet: &Sheet<'_>, stitches: &mut Stitches) -> Vec<Sentence> {
-    let found = sheet.tested(|text| says(text, stitches).map(|says| (text.to_owned(), says)));
+    let found = sheet.tested(|text| {
+        let pieces = pieces(text, stitches);
+        (!pieces.is_empty()).then_some(pieces)
+    });
     let mut sentences = Vec::new();
-    for (at, (text, says)) in found {
-        let mut sentence = Sentence { at, cells: vec![at], text, place: sheet.grid.place(at), says };
-        if sheet.grid.name().is_none() {
-            sentence.goes_on(sheet, stitches);
+    for (at, pieces) in found {
+        let place = sheet.grid.place(at);
+        let one = |(text, says)| Sentence { at, cells: vec![at], text, place: place.clone(), says };
+        let mut all: Vec<Sentence> = pieces.into_iter().map(one).collect();
+        if let (None, Some(last)) = (sheet.grid.name(), all.last_mut()) {
+            last.goes_on(sheet, stitches);
+            let cells = last.cells.clone();
+            all.iter_mut().for_each(|sentence| sentence.cells.clone_from(&cells));
         }
-        if sentence.says.rows.as_ref().is_none_or(|(_, work)| !work.is_empty()) {
-            sentences.push(sentence);
-        }
+        // "All WS rows:" alone says nothing.
+        all.retain(|sentence| sentence.says.rows.as_ref().is_none_or(|(_, work)| !work.is_empty()));
+        sentences.extend(all);
     }
     sentences
 }
@@ -115,39 +122,75 @@ impl Sentence {
     }
 }
 
-/// What a text says, if it may be more than a note.
-fn says(text: &str, stitches: &mut Stitches) -> Option<Says> {
+/// The sentences of a text that may be more than a note, and what each says.
+fn pieces(text: &str, stitches: &mut Stitches) -> Vec<(String, Says)> {
     // "WS: p" is the shortest; most texts are symbols.
     if text.len() < 5 || text.len() > LONGEST || label::parse(text).is_some() {
-        return None;
+        return Vec::new();
     }
-    if let Some((label, work, more)) = rows(text, stitches) {
-        return Some(Says { rows: Some((label, work)), more, ..Says::default() });
-    }
-    let mut says = Says { repeat: phrases::speaks_of_repeat(text), ..Says::default() };
-    for sentence in facts::sentences(text) {
-        let mut told = Facts::default();
-        let (any, whole) = facts::read(sentence, &mut told);
-        if let Some(setting) = phrases::setting(sentence) {
-            says.settings.push(setting);
-        } else if any && told.sizes.is_empty() {
-            if let &[cast_on] = &told.cast_on[..] {
-                says.cast_on = says.cast_on.or(Some(cast_on));
-            }
-            says.multiple = says.multiple.or(told.multiple);
-            let settings: Vec<_> = sentence.split([',', ';']).filter_map(phrases::setting).collect();
-            says.more |= !whole || told.over.is_some() || (settings.is_empty() && told.worked.is_some());
-            says.settings.extend(settings);
-        } else {
-            says.more = true;
+    let mut found = Vec::new();
+    let mut prose = false;
+    let mut rest = text.trim();
+    while !rest.is_empty() {
+        let (piece, said) = first_piece(rest, stitches);
+        match said {
+            Some(says) => found.push((piece.to_owned(), says)),
+            None => prose = true,
         }
+        rest = rest.get(piece.len()..).unwrap_or_default().trim_start_matches([' ', ';']);
+    }
+    if prose {
+        found.iter_mut().for_each(|(_, says)| says.more = true);
+    }
+    found
+}
+
+/// The first sentence of a text, and what it says if it may be more than a note.
+fn first_piece<'a>(text: &'a str, stitches: &mut Stitches) -> (&'a str, Option<Says>) {
+    let rows_told = |(label, work)| Some(Says { rows: Some((label, work)), ..Says::default() });
+    let read = |rows: &(Label, String), stitches: &mut Stitches| read_work(&rows.1, stitches).is_some();
+    // A row may hold what ends a sentence: "Row 2. Purl.", "All WS rows: *k2, p2; rep from *."
+    let mut ends: Vec<usize> = text.match_indices(". ").map(|(at, _)| at + 1).collect();
+    ends.reverse();
+    let marks = text.match_indices(';').map(|(at, _)| at);
+    let ends = std::iter::once(text.len()).chain(ends).chain(marks).take(MOST_CELLS);
+    for piece in ends.filter_map(|end| text.get(..end)) {
+        if let Some(told) = rows(piece, stitches).filter(|told| read(told, stitches)) {
+            return (piece, rows_told(told));
+        }
+    }
+    let sentence = facts::sentences(text).next().unwrap_or(text);
+    let part = sentence.split(';').next().unwrap_or(sentence);
+    match rows(part, stitches) {
+        Some(told) => (part, rows_told(told)),
+        None => (sentence, says(sentence)),
+    }
+}
+
+/// What a sentence says of the chart as a whole.
+fn says(sentence: &str) -> Option<Says> {
+    let mut says = Says { repeat: phrases::speaks_of_repeat(sentence), ..Says::default() };
+    if let Some(setting) = phrases::setting(sentence) {
+        says.settings.push(setting);
+        return Some(says);
+    }
+    let mut told = Facts::default();
+    let (any, whole) = facts::read(sentence, &mut told);
+    if any && told.sizes.is_empty() {
+        if let &[cast_on] = &told.cast_on[..] {
+            says.cast_on = Some(cast_on);
+        }
+        says.multiple = told.multiple;
+        says.settings.extend(sentence.split([',', ';']).filter_map(phrases::setting));
+        let unsaid = says.settings.is_empty() && told.worked.is_some();
+        says.more = !whole || told.over.is_some() || unsaid;
     }
     let any = says.repeat || !says.settings.is_empty() || says.cast_on.is_some() || says.multiple.is_some();
     any.then_some(says)
 }
 
-/// The rows that a text is for and what is worked there, and whether it says anything besides.
-fn rows(text: &str, stitches: &mut Stitches) -> Option<(Label, String, bool)> {
+/// The rows that a sentence is for, and what is worked there; without a mark between them that must be readable.
+fn rows(text: &str, stitches: &mut Stitches) -> Option<(Label, String)> {
     let named = |label: &Label| {
         label.next == 0 && !label.set_up && (label.every.is_some() || !label.numbers.is_empty())
     };
@@ -162,21 +205,14 @@ fn rows(text: &str, stitches: &mut Stitches) -> Option<(Label, String, bool)> {
     for text in [Some(whole), phrases::without_lead(whole)].into_iter().flatten() {
         let Some(label) = rows_label(text).filter(|label| named(label) && !short(text)) else { continue };
         let work = text.get(label.length..)?.trim_start_matches([' ', ',', ':']);
-        let first = facts::sentences(work).next().unwrap_or_default();
-        if read_work(work, stitches).is_some() {
-            return Some((label, work.to_owned(), false));
-        }
-        if read_work(first, stitches).is_some() {
-            return Some((label, first.to_owned(), true));
-        }
-        let unsided = sided.is_none() && (label.ended || label.every.is_some() && work.is_empty());
-        return (unsided && label.ended).then(|| (label, work.to_owned(), false));
+        let sure = label.ended && sided.is_none();
+        return (sure || read_work(work, stitches).is_some()).then(|| (label, work.to_owned()));
     }
     behind_work(text, stitches)
 }
 
 /// "Purl all WS rows": the work stands first.
-fn behind_work(text: &str, stitches: &mut Stitches) -> Option<(Label, String, bool)> {
+fn behind_work(text: &str, stitches: &mut Stitches) -> Option<(Label, String)> {
     let text = text.trim_end().trim_end_matches('.');
     let (at, label) = text.match_indices(' ').find_map(|(at, _)| {
         let rows = format!("{}:", text.get(at + 1..)?);
@@ -186,7 +222,7 @@ fn behind_work(text: &str, stitches: &mut Stitches) -> Option<(Label, String, bo
         (many && label.length == rows.len()).then_some((at, label))
     })?;
     let work = phrases::without_between(text.get(..at)?);
-    read_work(work, stitches).map(|_| (label, work.to_owned(), false))
+    read_work(work, stitches).map(|_| (label, work.to_owned()))
 }
 
 /// How rows are worked, if words say it.
@@ -200,8 +236,12 @@ pub(super) fn give_back(sentences: &mut Vec<Sentence>, sheet: &mut Sheet<'_>, bl
     sentences.retain(|sentence| {
         let taken: Vec<Address> =
             sentence.cells.iter().copied().filter(|at| sheet.text(*at).is_none()).collect();
-        if sentence.says.rows.is_none() || taken.is_empty() {
+        if taken.is_empty() {
             return true;
+        }
+        if sentence.says.rows.is_none() {
+            // "Cast on 1" may be a stitch; shaded squares that "repeat these sts" are no stitch at all.
+            return sentence.says.repeat;
         }
         let line = |entry: &KeyEntry| {
             entry.place == sentence.place
@@ -249,18 +289,34 @@ fn nearest(at: Address, areas: &[Area]) -> Option<usize> {
     numbered.min_by_key(|(index, area)| (far(area), std::cmp::Reverse(*index))).map(|(index, _)| index)
 }
 
-/// Fills the settings that nothing else says, and tells which; gives the cells whose sentences say nothing more.
+/// Fills the settings that nothing else says, and tells which; gives the sentences that were taken whole, by their places
+/// among them.
 pub(super) fn fill(
     sentences: &[&Sentence],
     settings: &mut Settings,
     findings: &mut Vec<Finding>,
-) -> BTreeSet<Address> {
-    let mut taken = BTreeSet::new();
+) -> BTreeSet<usize> {
     let given = settings.clone();
-    for sentence in sentences {
-        let mut all = !sentence.says.more && sentence.says.cast_on.is_none() && !sentence.says.repeat;
-        all &= sentence.says.multiple.is_none() && !sentence.says.settings.is_empty();
-        for (name, value) in &sentence.says.settings {
+    let mut taken = BTreeSet::new();
+    for (index, sentence) in sentences.iter().enumerate() {
+        let Says { settings: told, cast_on: None, multiple: None, repeat: false, more: false, .. } =
+            &sentence.says
+        else {
+            sentence.fill(&given, settings, findings);
+            continue;
+        };
+        if sentence.fill(&given, settings, findings) && !told.is_empty() {
+            taken.insert(index);
+        }
+    }
+    taken
+}
+
+impl Sentence {
+    /// Whether the settings it says were all taken.
+    fn fill(&self, given: &Settings, settings: &mut Settings, findings: &mut Vec<Finding>) -> bool {
+        let mut all = true;
+        for (name, value) in &self.says.settings {
             let mut alone = Settings::default();
             if !matches!(settings::in_sheet(&mut alone, name, value), Some(Ok(()))) {
                 continue;
@@ -269,21 +325,30 @@ pub(super) fn fill(
             let filled = settings.over(&alone);
             if filled != *settings {
                 *settings = filled;
-                settings.places.insert(name, sentence.place.clone());
-                findings.push(sentence.taken(name, value));
+                settings.places.insert(name, self.place.clone());
+                findings.push(self.taken(name, value));
             } else if agrees {
                 // Said twice in sentences, it is no more of a note the second time.
-                all &= given.over(&alone) != given;
+                all &= given.over(&alone) != *given;
             } else {
                 all = false;
                 let why = format!("it contradicts what else is said of {name}, which was followed");
                 let help = format!("Take out the sentence, or set {name} = \"{value}\".");
-                findings.push(sentence.not_followed(&why).help(help));
+                findings.push(self.not_followed(&why).help(help));
             }
         }
-        if all {
-            taken.extend(&sentence.cells);
-        }
+        all
     }
-    taken
+}
+
+/// The cells of which all that they say was taken.
+pub(super) fn cells(sentences: &[&Sentence], taken: &BTreeSet<usize>) -> BTreeSet<Address> {
+    let left: BTreeSet<Address> = sentences
+        .iter()
+        .enumerate()
+        .filter(|(index, _)| !taken.contains(index))
+        .map(|(_, sentence)| sentence.at)
+        .collect();
+    let whole = sentences.iter().filter(|sentence| !left.contains(&sentence.at));
+    whole.flat_map(|sentence| sentence.cells.iter().copied()).collect()
 }

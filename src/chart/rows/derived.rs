@@ -64,17 +64,18 @@ impl Build<'_, '_> {
                     _ => Rule::Knit,
                 };
                 let told = rules.told(derived);
-                let rule = if return_row { rules.of(derived) } else { told.unwrap_or(&plain) };
+                let rule = if return_row { rules.of(derived) } else { told.map_or(&plain, |(rule, _)| rule) };
+                let place = rules.place_of(derived).unwrap_or(&row.place);
                 let mirrored = self.settings.hand == Some(Hand::Left);
                 let made = match needle.derive(rule, side, way, mirrored, self.stitches) {
                     Ok(made) => made,
                     Err(misfit) => {
-                        self.misfit(misfit, derived, row.place.clone(), needle.count());
+                        self.misfit(misfit, derived, place.clone(), needle.count());
                         return None;
                     }
                 };
                 if return_row || told.is_some() {
-                    self.leftover(&made.stitches, rule, derived, &row.place, needle.count());
+                    self.leftover(&made.stitches, rule, derived, place, needle.count());
                 }
                 if made.doubled_against_rule {
                     doubled.push(derived);
@@ -147,7 +148,8 @@ impl Build<'_, '_> {
         let made = match needle.derive(rule, side, way, mirrored, self.stitches) {
             Ok(made) => made,
             Err(misfit) => {
-                self.misfit(misfit, number, first.place.clone(), needle.count());
+                let place = rules.place_of(number).unwrap_or(&first.place).clone();
+                self.misfit(misfit, number, place, needle.count());
                 return None;
             }
         };
@@ -171,7 +173,7 @@ impl Build<'_, '_> {
         if !matches!(rule, Rule::Stated(_)) || uses == loops {
             return;
         }
-        let place = self.settings.places.get("return-rows").unwrap_or(place).clone();
+        let place = place.clone();
         self.findings.push(
             Finding::new(
                 Code::ReturnRowFit,
@@ -189,7 +191,6 @@ impl Build<'_, '_> {
     }
 
     fn misfit(&mut self, misfit: Misfit, number: u32, place: Place, loops: u32) {
-        let place = self.settings.places.get("return-rows").cloned().unwrap_or(place);
         let why = match misfit {
             Misfit::TooFewLeft { wanted, left } => {
                 format!("it should be worked to the last {wanted} sts, but only {left} are left there")

@@ -28,7 +28,9 @@ pub(super) struct Rules {
     /// The rule for return rows.
     all: Rule,
     /// Those of rows that are told one by one.
-    by_row: BTreeMap<u32, Rule>,
+    by_row: BTreeMap<u32, (Rule, Place)>,
+    /// Where the rule for return rows is stated.
+    stated: Option<Place>,
     /// Rows that are worked as others before them, which they may be told by.
     again: Vec<(u32, u32, Vec<u32>)>,
 }
@@ -36,11 +38,16 @@ pub(super) struct Rules {
 impl Rules {
     /// The rule of a return row.
     pub(super) fn of(&self, number: u32) -> &Rule {
-        self.told(number).unwrap_or(&self.all)
+        self.told(number).map_or(&self.all, |(rule, _)| rule)
     }
 
-    /// The rule that tells one row, if any does.
-    pub(super) fn told(&self, number: u32) -> Option<&Rule> {
+    /// Where the rule of a return row is stated.
+    pub(super) fn place_of(&self, number: u32) -> Option<&Place> {
+        self.told(number).map(|(_, place)| place).or(self.stated.as_ref())
+    }
+
+    /// The rule that tells one row, if any does, and where.
+    pub(super) fn told(&self, number: u32) -> Option<&(Rule, Place)> {
         if self.by_row.is_empty() {
             return None;
         }
@@ -73,19 +80,19 @@ pub(super) fn read(
 ) -> Option<Rules> {
     let mut reader = Reader { settings, stitches, findings };
     let rows = settings.return_rows.clone().unwrap_or(ReturnRows::AsTheyAppear);
-    let place = settings.places.get("return-rows").cloned();
-    let place = place.unwrap_or_else(|| sheet.grid.place(area.row_span(area.bottom())));
+    let stated = settings.places.get("return-rows").cloned();
+    let place = stated.clone().unwrap_or_else(|| sheet.grid.place(area.row_span(area.bottom())));
     let all = reader.rule(rows, place);
     let mut by_row = Some(BTreeMap::new());
     for (&row, (rows, place)) in &tellings.by_row {
         match (reader.rule(rows.clone(), place.clone()), &mut by_row) {
             (Some(rule), Some(by_row)) => {
-                by_row.insert(row, rule);
+                by_row.insert(row, (rule, place.clone()));
             }
             _ => by_row = None,
         }
     }
-    Some(Rules { all: all?, by_row: by_row?, again: Vec::new() })
+    Some(Rules { all: all?, by_row: by_row?, stated, again: Vec::new() })
 }
 
 struct Reader<'a> {

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::super::order::{Order, Undrawn, side_of};
 use super::{Sentence, read_work};
 use crate::pattern::{Row, Side, Worked};
-use crate::place::{Address, Place};
+use crate::place::Place;
 use crate::problem::{Code, Finding};
 use crate::settings::{ReturnRows, Settings};
 use crate::stitch::{StitchId, Stitches};
@@ -21,8 +21,8 @@ pub(in crate::chart) struct Tellings {
     pub(in crate::chart) by_row: BTreeMap<u32, (ReturnRows, Place)>,
     /// What is said of rows that are drawn.
     drawn: Vec<Drawn>,
-    /// The cells of sentences that were followed.
-    pub(in crate::chart) taken: BTreeSet<Address>,
+    /// The sentences that were followed, by their places among all.
+    pub(in crate::chart) taken: BTreeSet<usize>,
 }
 
 struct Drawn {
@@ -120,11 +120,10 @@ pub(in crate::chart) fn undrawn(
         excepted: BTreeSet::new(),
     };
     // What is said of single rows counts for more.
-    let (every, single): (Vec<&Sentence>, Vec<&Sentence>) = sentences
-        .iter()
-        .partition(|one| one.says.rows.as_ref().is_some_and(|(label, _)| label.every.is_some()));
-    for sentence in single.into_iter().chain(every) {
-        reader.sentence(sentence);
+    let many = |one: &Sentence| one.says.rows.as_ref().is_some_and(|(label, _)| label.every.is_some());
+    let (every, single): (Vec<_>, Vec<_>) = sentences.iter().enumerate().partition(|(_, one)| many(one));
+    for (index, sentence) in single.into_iter().chain(every) {
+        reader.sentence(index, sentence);
     }
     let Reader { mut told, excepted, settings, .. } = reader;
     for row in excepted {
@@ -149,7 +148,7 @@ struct Reader<'a> {
 }
 
 impl Reader<'_> {
-    fn sentence(&mut self, sentence: &Sentence) {
+    fn sentence(&mut self, index: usize, sentence: &Sentence) {
         let Some((label, work)) = &sentence.says.rows else { return };
         let drawn = self.parts.among(label, &self.parts.drawn);
         let returned = self.parts.among(label, &self.parts.returned);
@@ -169,6 +168,12 @@ impl Reader<'_> {
                 .push(sentence.not_followed("some of its rows are drawn, others are not").help(help));
             return;
         }
+        if label.worked == Worked::Round && self.parts.worked == Worked::Flat {
+            let help = "Say \"Worked in the round\", or set worked = \"round\", if that is so.";
+            self.findings
+                .push(sentence.not_followed("it speaks of rounds, but the chart is worked flat").help(help));
+            return;
+        }
         let wrong = target.iter().find(|row| label.side.is_some_and(|side| side != self.parts.side(**row)));
         if let Some(&row) = wrong.filter(|_| self.parts.worked == Worked::Flat) {
             let side = self.parts.side(row).word();
@@ -176,9 +181,12 @@ impl Reader<'_> {
             self.findings.push(finding.help("Correct the side, or set first-side."));
             return;
         }
-        match rows {
-            Some(rows) => self.follow(sentence, label, (&returned, &target), rows),
-            None => self.unread(sentence, work, &target),
+        let Some(rows) = rows else {
+            self.unread(sentence, work, &target);
+            return;
+        };
+        if self.follow(sentence, label, (&returned, target), rows) && !sentence.says.more {
+            self.told.taken.insert(index);
         }
     }
 
@@ -208,60 +216,64 @@ impl Reader<'_> {
         }
     }
 
+    /// Whether it was followed: all rows that it is for and that nothing else tells are worked by it.
     fn follow(
         &mut self,
         sentence: &Sentence,
         label: &Label,
-        (returned, target): (&BTreeSet<u32>, &BTreeSet<u32>),
+        (returned, target): (&BTreeSet<u32>, BTreeSet<u32>),
         rows: ReturnRows,
-    ) {
+    ) -> bool {
         let skipped = target.difference(returned).next().is_some();
         if let Some(set) = self.set.as_ref().filter(|_| !skipped) {
             if *set != rows {
                 let why = "it contradicts return-rows, which was followed";
                 self.findings.push(sentence.not_followed(why).help("Correct one of the two."));
             }
-            return;
+            return false;
         }
         let except = label.every.iter().flat_map(|every| every.except.iter().copied());
         let except: BTreeSet<u32> = except.filter(|row| self.parts.returned.contains(row)).collect();
         let all = !returned.is_empty() && returned.union(&except).count() == self.parts.returned.len();
-        let other = self.settings.return_rows.as_ref().filter(|_| all && !skipped);
-        if other.is_some_and(|other| *other != rows) {
+        if !all || skipped {
+            return self.follow_single(sentence, label, target, &rows);
+        }
+        if self.settings.return_rows.as_ref().is_some_and(|other| *other != rows) {
             let why = "another sentence tells these rows otherwise";
             self.findings.push(sentence.not_followed(why).help("Correct one of the two."));
-            return;
+            return false;
         }
-        if !sentence.says.more {
-            self.told.taken.extend(&sentence.cells);
+        self.findings.push(sentence.taken("return-rows", word(&rows)));
+        self.settings.return_rows = Some(rows);
+        self.settings.places.insert("return-rows", sentence.place.clone());
+        self.excepted.extend(except);
+        true
+    }
+
+    fn follow_single(
+        &mut self,
+        sentence: &Sentence,
+        label: &Label,
+        mut target: BTreeSet<u32>,
+        rows: &ReturnRows,
+    ) -> bool {
+        let told = &mut self.told.by_row;
+        let otherwise =
+            target.iter().copied().find(|row| told.get(row).is_some_and(|(told, _)| told != rows));
+        if let Some(row) = otherwise.filter(|_| label.every.is_none()) {
+            let why = format!("Row {row} is told otherwise before");
+            self.findings.push(sentence.not_followed(&why).row(row).help("Tell each row once."));
+            return false;
         }
-        if all && !skipped {
-            self.findings.push(sentence.taken("return-rows", word(&rows)));
-            self.settings.return_rows = Some(rows);
-            self.settings.places.insert("return-rows", sentence.place.clone());
-            self.excepted.extend(except);
-            return;
+        target.retain(|row| !told.contains_key(row));
+        told.extend(target.iter().map(|row| (*row, (rows.clone(), sentence.place.clone()))));
+        if let Some(&row) = target.first() {
+            let message =
+                format!("{} not drawn: \"{}\" tells what is worked there.", listed(&target), sentence.text);
+            let help = "Nothing, if that is meant; as a note of another kind it must not begin with the rows it is for.";
+            self.findings.push(sentence.finding(Code::RowsTold, message).row(row).help(help));
         }
-        for &row in target {
-            let told = self.told.by_row.get(&row).map(|(told, _)| told.clone());
-            match told {
-                None => {
-                    self.told.by_row.insert(row, (rows.clone(), sentence.place.clone()));
-                }
-                Some(told) if told != rows && label.every.is_none() => {
-                    let why = format!("Row {row} is told otherwise before");
-                    let finding = sentence.not_followed(&why).row(row);
-                    self.findings.push(finding.help("Tell each row once."));
-                }
-                Some(_) => {}
-            }
-        }
-        let what = listed(target);
-        let message = format!("{what} not drawn: \"{}\" tells what is worked there.", sentence.text);
-        let row = target.first().copied().unwrap_or_default();
-        self.findings.push(sentence.finding(Code::RowsTold, message).row(row).help(
-            "Nothing, if that is meant; as a note of another kind it must not begin with the rows it is for.",
-        ));
+        true
     }
 
     /// A sentence for rows that are left out, in words that can't be followed.

@@ -75,8 +75,7 @@ fn disagrees(sentence: &Sentence, pattern: &Pattern, has_repeat: bool, settings:
             findings.push(multiple_differs(sentence, told, drawn))
         }
         (Some(told), None) if !has_repeat => {
-            let why = format!("it tells {told}, but the chart shows no repeat");
-            findings.push(sentence.not_followed(&why).help(SHOW));
+            findings.push(multiple_without_repeat(sentence, told, pattern.cast_on));
         }
         (None, _) if says.repeat && !has_repeat => {
             let why = "it speaks of a repeat, but the chart shows none";
@@ -97,4 +96,29 @@ fn multiple_differs(sentence: &Sentence, told: Multiple, drawn: Multiple) -> Fin
         .found(told)
         .expected(drawn)
         .help("Correct the sentence, or the repeat of the chart.")
+}
+
+/// A multiple that the chart's own width is one of may be all there is to say; the chart is as wide as it is drawn.
+fn multiple_without_repeat(sentence: &Sentence, told: Multiple, cast_on: u32) -> Finding {
+    let is_one = Multiple { of: told.of, plus: cast_on }.is_as(told);
+    let (code, message) = match is_one {
+        true => (
+            Code::RepeatNotShown,
+            format!(
+                "The sheet says {told}, but the chart shows no repeat: it was written for {cast_on} sts alone."
+            ),
+        ),
+        false => (
+            Code::MultipleMismatch,
+            format!(
+                "The sheet says {told}, but the chart casts on {cast_on} sts, which is none, and shows no repeat."
+            ),
+        ),
+    };
+    let finding = Finding::new(code, sentence.place.clone(), message).found(told);
+    if is_one {
+        finding.help(SHOW)
+    } else {
+        finding.found(format!("{cast_on} sts")).expected(told).help(SHOW)
+    }
 }
