@@ -17,7 +17,7 @@ use crate::problem::{Code, Finding};
 use crate::settings::{self, KeyEntry, ReturnRows, Settings};
 use crate::stitch::Stitches;
 use crate::words::rows::facts::{self, Facts};
-use crate::words::rows::label::{Label, Rows, label as rows_label};
+use crate::words::rows::label::{Label, Rows, is_row_word, label as rows_label};
 
 pub(super) use undrawn::{Tellings, numbers_told, undrawn};
 pub(super) use widths::Widths;
@@ -214,6 +214,9 @@ fn rows(text: &str, stitches: &mut Stitches) -> Option<(Label, String)> {
 /// "Purl all WS rows": the work stands first.
 fn behind_work(text: &str, stitches: &mut Stitches) -> Option<(Label, String)> {
     let text = text.trim_end().trim_end_matches('.');
+    if !text.rsplit(' ').next().is_some_and(is_row_word) {
+        return None;
+    }
     let (at, label) = text.match_indices(' ').find_map(|(at, _)| {
         let rows = format!("{}:", text.get(at + 1..)?);
         let label = rows_label(&rows)?;

@@ -73,6 +73,11 @@ const MOST: u32 = 9_999;
 const ROW: [&str; 2] = ["row", "rows"];
 const ROUND: [&str; 4] = ["rnd", "rnds", "round", "rounds"];
 
+/// Whether a word names rows or rounds.
+pub(crate) fn is_row_word(word: &str) -> bool {
+    ROW.iter().chain(&ROUND).any(|row| row.eq_ignore_ascii_case(word))
+}
+
 /// The label that a line begins with.
 pub(crate) fn label(text: &str) -> Option<Label> {
     // A label is short; what follows it is the row's own.
