@@ -125,7 +125,8 @@ impl Sentence {
 /// The sentences of a text that may be more than a note, and what each says.
 fn pieces(text: &str, stitches: &mut Stitches) -> Vec<(String, Says)> {
     // "WS: p" is the shortest; most texts are symbols.
-    if text.len() < 5 || text.len() > LONGEST || label::parse(text).is_some() {
+    let short = text.len() < 5;
+    if short || text.len() > LONGEST || !phrases::may_tell(text) || label::parse(text).is_some() {
         return Vec::new();
     }
     let mut found = Vec::new();

@@ -11,6 +11,7 @@ struct File {
     before: Vec<String>,
     before_rows: Vec<String>,
     between: Vec<String>,
+    telling: Vec<String>,
     setting: Vec<Setting>,
     repeat: RepeatWords,
 }
@@ -52,6 +53,14 @@ static PHRASES: LazyLock<Phrases> = LazyLock::new(|| {
     let longest = words + longest(&file.before);
     Phrases { file, settings, longest }
 });
+
+/// Whether a text has a word of those that may be followed: most texts are symbols, and the words of a key.
+pub(super) fn may_tell(text: &str) -> bool {
+    let side = |side: &str| text.get(..2).is_some_and(|start| start.eq_ignore_ascii_case(side));
+    let sided = text.as_bytes().get(2) == Some(&b':') && (side("ws") || side("rs"));
+    let is_one = |word: &str| PHRASES.file.telling.iter().any(|telling| telling.eq_ignore_ascii_case(word));
+    sided || text.split(|c: char| !c.is_alphabetic()).any(is_one)
+}
 
 /// The setting that a sentence is, and its value.
 pub(super) fn setting(sentence: &str) -> Option<(&'static str, &'static str)> {
@@ -113,11 +122,13 @@ mod tests {
     #[test]
     fn each_phrase_is_one_of_a_setting_that_sheets_may_have() {
         let phrases = &*PHRASES;
+        assert!(phrases.file.repeat.words.iter().all(|word| may_tell(word)));
         for setting in &phrases.file.setting {
             let taken = settings::in_sheet(&mut Settings::default(), &setting.name, &setting.value);
             assert_eq!(taken, Some(Ok(())), "{}", setting.name);
             for words in &setting.words {
                 assert_eq!(plain(words), *words);
+                assert!(may_tell(words), "{words}");
                 assert_eq!(super::setting(words), Some((&*setting.name, &*setting.value)), "{words}");
             }
         }
