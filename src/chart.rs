@@ -23,6 +23,7 @@ mod returns;
 mod rows;
 mod ruling;
 mod said;
+mod sentences;
 mod sheet;
 mod wider;
 
@@ -42,6 +43,7 @@ use area::Area;
 use key::Key;
 use rows::Ordered;
 use said::Said;
+use sentences::{Sentence, Tellings, Widths};
 use sheet::{Sheet, Text};
 
 /// A chart as understood.
@@ -141,6 +143,8 @@ struct Taken<'a> {
     sheet: Sheet<'a>,
     stitches: Stitches,
     said: Vec<Said>,
+    /// What it says in sentences besides.
+    sentences: Vec<Sentence>,
     wrong_settings: Vec<Finding>,
     /// The key as far as it can be read, by which places and shapes are found.
     finder: Key,
@@ -159,7 +163,9 @@ impl<'a> Taken<'a> {
         let mut stitches = Stitches::with_own(&call.around.stitches);
         let mut wrong_settings = Vec::new();
         let said = said::take(&mut sheet, &mut stitches, &mut wrong_settings);
-        let block = keyblock::take(&mut sheet, &mut stitches);
+        let mut sentences = sentences::find(&sheet, &mut stitches);
+        let mut block = keyblock::take(&mut sheet, &mut stitches);
+        sentences::give_back(&mut sentences, &mut sheet, &mut block);
         let mut wrong_key = Vec::new();
         let places: [&[KeyEntry]; 3] = [&block, &call.key_sheet, &call.below.key];
         let mut finder = Key::new(&places, &mut stitches, &mut wrong_key);
@@ -171,6 +177,7 @@ impl<'a> Taken<'a> {
             sheet,
             stitches,
             said,
+            sentences,
             wrong_settings,
             finder,
             wrong_key,
@@ -194,19 +201,31 @@ impl<'a> Taken<'a> {
     fn chart(&mut self, index: usize, call: &Call<'_>) -> Chart {
         // A setting that can't be read might have changed any of the sheet's charts.
         let mut found = self.wrong_settings.clone();
-        let settings = self.settings(index, call, &mut found);
+        let mut settings = self.settings(index, call);
+        let said = sentences::for_chart(&self.sentences, &self.areas, index);
+        let mut taken = sentences::fill(&said, &mut settings, &mut found);
+        self.rounds_by_numbers(index, &mut settings, &mut found);
         found.append(&mut self.wrong_key);
         let Self { sheet, stitches, finder, areas, .. } = self;
         let area = &areas[index];
-        let mut key = finder.anew();
-        let mut symbol = |text: Text<'_>| finder.knows(text, stitches);
-        let (heading, aside) = heading(sheet, areas, index, &settings, call.several_sheets, &mut symbol);
         let from = found.len();
         let several = area::several::told(sheet, area, &self.several);
         let readable = several.as_ref().is_none_or(|told| told.severity() != Severity::Error);
         found.extend(several);
-        let order = readable.then(|| order::order(sheet.grid, area, &settings, &mut found)).flatten();
-        let ordered = Ordered { area, order: order.as_ref(), from };
+        let told = sentences::numbers_told(&said, stitches);
+        let order = readable.then(|| order::order(sheet.grid, area, &settings, &told, &mut found)).flatten();
+        let tellings = match order.as_ref().filter(|_| !said.is_empty()) {
+            Some(order) => sentences::undrawn(&said, order, &mut settings, stitches, &mut found),
+            None => Tellings::default(),
+        };
+        taken.extend(&tellings.taken);
+        let taken = sentences::cells(&said, &taken);
+        let mut key = finder.anew();
+        let mut symbol = |text: Text<'_>| finder.knows(text, stitches);
+        let (heading, aside) =
+            heading(sheet, areas, index, (&settings, &taken), call.several_sheets, &mut symbol);
+        let widths = Widths::of(&said);
+        let ordered = Ordered { area, order: order.as_ref(), from, tellings: &tellings, widths: &widths };
         let pattern = rows::pattern(sheet, ordered, &settings, heading, &mut key, stitches, &mut found);
         let row_aside = row_aside(sheet, area, &aside);
         let sound = !self.key_is_wrong && self.wrong_settings.is_empty() && row_aside.is_none();
@@ -225,15 +244,17 @@ impl<'a> Taken<'a> {
     }
 
     /// The settings that a chart is understood by.
-    fn settings(&self, index: usize, call: &Call<'_>, found: &mut Vec<Finding>) -> Settings {
+    fn settings(&self, index: usize, call: &Call<'_>) -> Settings {
+        if self.said.is_empty() {
+            return call.around.clone();
+        }
+        let tops: Vec<u32> = self.areas.iter().map(Area::top).collect();
+        call.above.over(&said::for_chart(&self.said, self.areas[index].top(), &tops)).over(call.below)
+    }
+
+    /// A chart whose numbers all say "Rnd" is worked in the round, where nothing says otherwise.
+    fn rounds_by_numbers(&self, index: usize, settings: &mut Settings, found: &mut Vec<Finding>) {
         let area = &self.areas[index];
-        let mut settings = match self.said[..] {
-            [] => call.around.clone(),
-            _ => {
-                let tops: Vec<u32> = self.areas.iter().map(Area::top).collect();
-                call.above.over(&said::for_chart(&self.said, area.top(), &tops)).over(call.below)
-            }
-        };
         let rounds = |row: &area::AreaRow| row.label().is_some_and(|placed| placed.label.round);
         if settings.worked.is_none() && area.rows.iter().all(rounds) {
             settings.worked = Some(Worked::Round);
@@ -246,7 +267,6 @@ impl<'a> Taken<'a> {
                 .help("Nothing, if that is so; worked = \"flat\" says otherwise."),
             );
         }
-        settings
     }
 }
 
@@ -312,12 +332,12 @@ fn blank_between(sheet: &Sheet<'_>, above: u32, below: u32) -> bool {
 }
 
 /// Title and notes of a chart: the block of lines nearest above the grid holds the title; all prose of the sheet
-/// that stands nearest to this chart is a note.
+/// that stands nearest to this chart is a note, but for what was `taken` as more.
 fn heading(
     sheet: &Sheet<'_>,
     areas: &[Area],
     index: usize,
-    settings: &Settings,
+    (settings, taken): (&Settings, &BTreeSet<Address>),
     several_sheets: bool,
     symbol: &mut dyn FnMut(Text<'_>) -> bool,
 ) -> (rows::Heading, Vec<Address>) {
@@ -351,7 +371,7 @@ fn heading(
         charts.clear();
         charts.extend(areas.iter().filter(drawn).map(|area| area.columns));
         let is_prose = |(at, text): &(Address, Text<'_>)| {
-            (left..right).contains(&at.column) && !text.starts_with(key::FILL)
+            (left..right).contains(&at.column) && !text.starts_with(key::FILL) && !taken.contains(at)
         };
         prose.extend(sheet.beside(row, &charts).filter(is_prose));
     }

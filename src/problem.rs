@@ -90,6 +90,10 @@ problems! {
     WrongSetting = "wrong-setting", Error;
     /// Two settings that can't both hold.
     SettingsDisagree = "settings-disagree", Error;
+    /// A sentence of a sheet that was taken as a setting.
+    SettingInWords = "setting-in-words", Note;
+    /// A sentence of a sheet that says more than a note, and was not followed.
+    SentenceNotFollowed = "sentence-not-followed", Warning;
 
     // The key.
     /// A symbol that no key explains.
@@ -182,6 +186,8 @@ problems! {
     RepeatDoesNotFit = "repeat-does-not-fit", Error;
     /// A repeat that the sheet draws or tells in its own way.
     RepeatDrawn = "repeat-drawn", Note;
+    /// A multiple that the sheet tells, and a chart that shows no repeat.
+    RepeatNotShown = "repeat-not-shown", Note;
     /// A box on so few rows that it is no repeat.
     BoxLeftAside = "box-left-aside", Note;
     /// No cast-on is stated: written for some widths of the repeat.

@@ -63,6 +63,18 @@ fn odd_sheets_are_read_as_they_are_meant() {
         ("row labels in words", format!(".,o,/,.,Row three\n.,.,.,.,Row two\n.,o,/,.,Row one\n{KEY}")),
         ("column numbers above and below", format!("4,3,2,1\n{chart}4,3,2,1\n{KEY}")),
         ("empty first columns", format!(",,,.,o,/,.,3\n,,,.,.,.,.,2\n,,,.,o,/,.,1\n{KEY}")),
+        (
+            "remarks touching the numbers",
+            format!(".,o,/,.,3,place marker\n.,.,.,.,2,\n.,o,/,.,1,turn\n{KEY}"),
+        ),
+        ("a remark beside two numbers", format!(",.,o,/,.,3,place marker\n2,.,.,.,.,,\n,.,o,/,.,1,\n{KEY}")),
+        ("sides behind the numbers", format!(".,o,/,.,3,RS\n.,.,.,.,2,WS\n.,o,/,.,1,RS\n{KEY}")),
+        ("sides before the numbers", format!("(RS),3,.,o,/,.\n(WS),2,.,.,.,.\n(RS),1,.,o,/,.\n{KEY}")),
+        ("sides on both edges", format!(",,.,o,/,.,3,RS\nWS,2,.,.,.,.,,\n,,.,o,/,.,1,RS\n{KEY}")),
+        ("arrows with the numbers", format!(",.,o,/,.,<- 3\n2 ->,.,.,.,.,\n,.,o,/,.,1<-\n{KEY}")),
+        ("arrows that are one letter", format!(".,o,/,.,← 3\n.,.,.,.,2 →\n.,o,/,.,←1\n{KEY}")),
+        ("ordinals", format!(".,o,/,.,3rd\n.,.,.,.,2nd\n.,o,/,.,1st\n{KEY}")),
+        ("ordinals beside counts", format!(".,o,/,.,3rd,4 sts\n.,.,.,.,2nd,4 sts\n.,o,/,.,1st,4 sts\n{KEY}")),
         ("remarks on the right", ".,o,/,.,3,,wash\n.,.,.,.,2,,and\n.,o,/,.,1,,dry\n".to_owned() + KEY),
     ] {
         assert_eq!(rows(&sheet), [LACE], "{what}");
@@ -179,4 +191,14 @@ fn a_first_size_that_hides_what_the_others_work_is_told() {
     assert!(said(&sheet(1)).contains(&"repeat-does-not-fit odd.csv, line 4, column 1".to_owned()));
     assert!(read(&sheet(1)).charts[0].sound().is_none());
     assert!(read(&sheet(2)).charts[0].sound().is_some());
+}
+
+/// The point of a triangle, counted at the ends of its rows: "1st" is one stitch there, and no first row. Row 1 works two
+/// of three stitches together, Row 2 the two that are left.
+#[test]
+fn one_stitch_is_a_count_among_counts() {
+    let read = read(&format!("2,/,,1st\n1,.,/,2st\n{KEY}"));
+    let pattern = read.charts[0].sound().unwrap_or_else(|| panic!("{:?}", read.charts[0].findings));
+    let stated: Vec<(u32, Option<u32>)> = pattern.rows.iter().map(|row| (row.number, row.stated)).collect();
+    assert_eq!(stated, [(1, Some(2)), (2, Some(1))]);
 }

@@ -81,7 +81,8 @@ impl Area {
 pub(super) fn find(sheet: &mut Sheet<'_>, key: &mut Key, stitches: &mut Stitches) -> Vec<Area> {
     let numbered_columns = counted::column_numbers(sheet, key, stitches);
     let counts = counted::counts(sheet);
-    let chains = chains::chains(sheet, key, stitches);
+    let sides = chains::sides(sheet, key, stitches);
+    let chains = chains::chains(sheet, &sides, key, stitches);
     for chain in &chains {
         for row in chain.labels.keys() {
             sheet.take(Address::new(*row, chain.column));

@@ -236,6 +236,10 @@ fn sentence(sheet: &Sheet<'_>, area: &Area) -> Option<Drawn> {
         let numbers: Vec<u32> =
             lower.split(|c: char| !c.is_ascii_digit()).filter_map(|word| word.parse().ok()).collect();
         match numbers[..] {
+            // "4-st repeat: columns 2-5" says how wide it is, too.
+            [wide, one, two] if one >= 1 && wide == one.abs_diff(two) + 1 && wide > 1 => {
+                Some(Drawn::Sentence(at, RepeatColumns { first: one.min(two), last: one.max(two) }))
+            }
             [one, two] if one >= 1 && one != two => {
                 Some(Drawn::Sentence(at, RepeatColumns { first: one.min(two), last: one.max(two) }))
             }

@@ -24,7 +24,7 @@ const MOST_ROWS: u32 = 100_000;
 pub(super) fn parse(text: &str) -> Option<Label> {
     let text = text.trim();
     // A float that a spreadsheet made of a whole number.
-    let text = text.strip_suffix(".0").unwrap_or(text);
+    let text = without_arrow(text.strip_suffix(".0").unwrap_or(text));
     if text.is_empty() || text.len() > 24 {
         return None;
     }
@@ -82,6 +82,18 @@ pub(super) fn parse(text: &str) -> Option<Label> {
     }
     label.explicit |= label.side.is_some();
     (numbers == 1).then_some(label)
+}
+
+/// A row number without the arrow that says from where the row is worked: "<- 1", "3 →".
+fn without_arrow(text: &str) -> &str {
+    const ARROWS: [&str; 12] = ["<--", "-->", "<-", "->", "<=", "=>", "←", "→", "⟵", "⟶", "⇐", "⇒"];
+    let number = |rest: &str| rest.bytes().all(|byte| byte.is_ascii_digit()) && !rest.is_empty();
+    let cut = |arrow: &&str| text.strip_prefix(*arrow).or_else(|| text.strip_suffix(*arrow)).map(str::trim);
+    // Symbols may hold arrows as well: beside a bare number it is one of a row.
+    match text.ends_with(|c: char| c.is_ascii_digit()) != text.starts_with(|c: char| c.is_ascii_digit()) {
+        true => ARROWS.iter().find_map(cut).filter(|rest| number(rest)).unwrap_or(text),
+        false => text,
+    }
 }
 
 /// "Set-up row", "Foundation rnd (WS)": what stands behind the name of such a row, where that is no more of its label.
@@ -146,6 +158,9 @@ mod tests {
             ("Row 4 (WS)", 4, Some(Side::Ws)),
             ("Set-up row (WS)", 0, Some(Side::Ws)),
             ("Foundation row", 0, None),
+            ("<- 1", 1, None),
+            ("12<-", 12, None),
+            ("→ 3", 3, None),
         ] {
             let label = parse(text).unwrap_or_else(|| panic!("{text}"));
             assert_eq!((label.number, label.side), (number, side), "{text}");
@@ -157,6 +172,9 @@ mod tests {
             "k3",
             "1/2",
             "-3",
+            "3-",
+            "<3",
+            "<-",
             "3.5",
             "3 4",
             "23 sts",

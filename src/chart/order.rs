@@ -2,6 +2,8 @@
 
 mod sides;
 
+use std::collections::BTreeSet;
+
 use super::area::{Area, AreaRow, Placed};
 use crate::grid::Grid;
 use crate::pattern::{Side, Worked};
@@ -45,17 +47,19 @@ pub(super) fn side_of(number: u32, first_side: Side, worked: Worked) -> Side {
     }
 }
 
-/// Puts the rows of a chart in order; nothing where the numbers make no sense.
+/// Puts the rows of a chart in order; nothing where the numbers make no sense. Rows that are `told` otherwise may be left
+/// out of it.
 pub(super) fn order(
     grid: &Grid,
     area: &Area,
     settings: &Settings,
+    told: &BTreeSet<u32>,
     findings: &mut Vec<Finding>,
 ) -> Option<Order> {
     let worked = settings.worked.unwrap_or_default();
     let errors = findings.len();
     let (numbers, rows) = numbers(grid, area, settings, findings)?;
-    let undrawn = undrawn(grid, area, &numbers, &rows, settings, findings);
+    let undrawn = undrawn(grid, area, &numbers, &rows, settings, told, findings);
     if findings[errors..].iter().any(|finding| finding.severity() == crate::problem::Severity::Error) {
         return None;
     }
@@ -208,6 +212,7 @@ fn undrawn(
     numbers: &[u32],
     rows: &[AreaRow],
     settings: &Settings,
+    told: &BTreeSet<u32>,
     findings: &mut Vec<Finding>,
 ) -> Option<(Vec<u32>, Undrawn)> {
     let mut wrong = false;
@@ -251,7 +256,7 @@ fn undrawn(
         None => twos || mostly_twos,
     };
     if !right_side {
-        gaps(grid, area, numbers, rows, 1, settings, findings);
+        gaps(grid, area, (numbers, told), rows, 1, settings, findings);
         return Some((numbers.to_vec(), Undrawn::None));
     }
     let mut numbers = numbers.to_vec();
@@ -283,16 +288,16 @@ fn undrawn(
             .help("Nothing, if that is so; charted = \"every-row\" says otherwise, return-rows how the others are worked."),
         );
     }
-    gaps(grid, area, &numbers, rows, 2, settings, findings);
+    gaps(grid, area, (&numbers, told), rows, 2, settings, findings);
     let even = numbers.first().is_some_and(|number| number % 2 == 0);
     Some((numbers, if even { Undrawn::Before } else { Undrawn::After }))
 }
 
-/// Numbers that leave rows out, beyond those that are derived.
+/// Numbers that leave rows out, beyond those that are derived or told.
 fn gaps(
     grid: &Grid,
     area: &Area,
-    numbers: &[u32],
+    (numbers, told): (&[u32], &BTreeSet<u32>),
     rows: &[AreaRow],
     step: u32,
     settings: &Settings,
@@ -305,7 +310,7 @@ fn gaps(
     };
     for (index, pair) in numbers.windows(2).enumerate() {
         let (before, number) = (pair[0], pair[1]);
-        if number <= before + step {
+        if number <= before + step || (before + step..number).all(|row| told.contains(&row)) {
             continue;
         }
         let (first, last) = (before + step, number - 1);

@@ -17,9 +17,10 @@ use super::key::{Key, Matched};
 use super::notes;
 use super::order::{Numbered, Order};
 use super::repeat::Repeat;
+use super::sentences::{Tellings, Widths};
 use super::sheet::Sheet;
 use crate::pattern::{Multiple, Pattern, Side, Size};
-use crate::place::Address;
+use crate::place::{Address, Place};
 use crate::problem::{Code, Finding, any_error};
 use crate::settings::{Settings, Symbols};
 use crate::stitch::Stitches;
@@ -44,12 +45,16 @@ pub(super) struct Ordered<'a> {
     pub(super) order: Option<&'a Order>,
     /// The first of the findings that concern it.
     pub(super) from: usize,
+    /// What sentences tell of rows that it does not draw.
+    pub(super) tellings: &'a Tellings,
+    /// What they tell of its width.
+    pub(super) widths: &'a Widths<'a>,
 }
 
 /// Reads the pattern of an area; nothing where it has errors, which are all among the findings.
 pub(super) fn pattern(
     sheet: &Sheet<'_>,
-    Ordered { area, order, from }: Ordered<'_>,
+    Ordered { area, order, from, tellings, widths }: Ordered<'_>,
     settings: &Settings,
     heading: Heading,
     key: &mut Key,
@@ -61,7 +66,7 @@ pub(super) fn pattern(
     if matches!(key.blank(), Some(Matched::Works(_))) {
         findings.extend(extent::told(sheet, area, settings));
     }
-    let rule = rule::read(sheet, area, settings, stitches, findings);
+    let rules = rule::read(sheet, area, settings, tellings, stitches, findings);
     // The cells are read even where the numbers are wrong, so that every symbol without a meaning is named.
     let numbered = order.map_or_else(|| Cow::Owned(unordered(area)), |order| Cow::Borrowed(&order.rows[..]));
     let units = units(sheet, area, &numbered, settings, key, stitches, findings);
@@ -97,6 +102,11 @@ pub(super) fn pattern(
     let typed_as_worked = settings.symbols == Some(Symbols::AsWorked);
     let mut notes = heading.notes;
     let told = again::take(sheet.grid, order, &mut notes, findings);
+    let rules = rules?.with_again(&told);
+    let settings = &match widths.cast_on().filter(|_| repeat.is_some()) {
+        Some(cast_on) => with_cast_on(settings, cast_on, widths, &mut notes, findings),
+        None => Cow::Borrowed(settings),
+    };
     let mut build = Build { sheet, area, settings, stitches, findings, typed_as_worked, told: &told };
     let width = match &repeat {
         Some(repeat) => Some(build.width(repeat, order, &units)?),
@@ -115,9 +125,9 @@ pub(super) fn pattern(
         }
     };
     let charted = build.charted(order, &units, repeat.as_ref().zip(width.as_ref()));
-    let mut rows = build.all_rows(order, &charted?, rule.as_ref()?)?;
+    let mut rows = build.all_rows(order, &charted?, &rules)?;
     if let (Some(repeat), Some(width)) = (&repeat, &width) {
-        build.mark_repeats(&mut rows, order, &units, rule.as_ref()?, repeat, width);
+        build.mark_repeats(&mut rows, order, &units, &rules, repeat, width);
     }
     if any_error(&findings[from..]) {
         return None;
@@ -130,7 +140,8 @@ pub(super) fn pattern(
         (_, _, Some(cast_on)) => cast_on,
         (_, _, None) => first_uses,
     };
-    Some(Pattern {
+    findings.extend(tellings.drawn_otherwise(&rows, stitches));
+    let pattern = Pattern {
         title: heading.title,
         source: Arc::clone(&sheet.grid.file),
         chart: None,
@@ -142,7 +153,29 @@ pub(super) fn pattern(
         rows,
         notes: notes.into_iter().map(|note| note.text).collect(),
         stitches: stitches.clone(),
-    })
+    };
+    findings.extend(widths.held_against(&pattern, repeat.is_some(), settings));
+    Some(pattern)
+}
+
+/// The settings with the cast-on that a sentence tells, where they have none: it is told, and no note any more.
+fn with_cast_on<'a>(
+    settings: &'a Settings,
+    (cast_on, place): (u32, &Place),
+    widths: &Widths<'_>,
+    notes: &mut Vec<Note>,
+    findings: &mut Vec<Finding>,
+) -> Cow<'a, Settings> {
+    if settings.cast_on.is_some() || settings.sizes.is_some() {
+        return Cow::Borrowed(settings);
+    }
+    let mut told = Settings { cast_on: Some(cast_on), ..settings.clone() };
+    told.places.insert("cast-on", place.clone());
+    if let Some((finding, text)) = widths.cast_on_taken() {
+        findings.push(finding);
+        notes.retain(|note| note.text != text);
+    }
+    Cow::Owned(told)
 }
 
 fn sizes(settings: &Settings, multiple: Option<Multiple>) -> Vec<Size> {

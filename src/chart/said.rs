@@ -96,14 +96,14 @@ const MOST_PARTS: usize = 100;
 const RETURN_ROWS: &str = "return-rows";
 
 /// Whether a text is a value of return-rows and, where it is a row in words, one that can be read.
-fn says_return_rows(text: &str, stitches: &mut Stitches) -> bool {
+pub(super) fn says_return_rows(text: &str, stitches: &mut Stitches) -> bool {
     match return_rows(text) {
         Some(ReturnRows::Stated(row)) => words::row(&row, stitches).is_ok(),
         rows => rows.is_some(),
     }
 }
 
-fn return_rows(text: &str) -> Option<ReturnRows> {
+pub(super) fn return_rows(text: &str) -> Option<ReturnRows> {
     let mut read = Settings::default();
     settings::in_sheet(&mut read, RETURN_ROWS, text)?.ok()?;
     read.return_rows

@@ -121,6 +121,12 @@ impl<'a> Sheet<'a> {
         self.texts.take(at)
     }
 
+    /// Puts texts back that were taken although they are to be understood otherwise.
+    pub(super) fn give_back(&mut self, cells: &[Address]) {
+        let texts = cells.iter().filter_map(|at| Some((*at, self.value(*at)?.text())));
+        self.texts.add(texts.collect());
+    }
+
     /// The texts not taken, in reading order.
     pub(super) fn texts(&self) -> impl Iterator<Item = (Address, Text<'_>)> {
         self.texts.iter()

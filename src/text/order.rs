@@ -272,14 +272,8 @@ fn numbers_of(
     worked: Worked,
 ) -> Vec<u32> {
     let named = row.label.as_ref().and_then(|label| label.numbers.first().copied());
-    let is_one = |number: u32| match every.kind {
-        Rows::Of(side) if worked == Worked::Flat => sides.of_row(number) == side,
-        // In the round all rows are RS rows: the sentence then goes by turns, as an alternate one does.
-        Rows::Of(_) | Rows::Alternate => number.abs_diff(named.unwrap_or(2)).is_multiple_of(2),
-        Rows::Even => number.is_multiple_of(2),
-        Rows::Odd => !number.is_multiple_of(2),
-        Rows::Rest | Rows::All => true,
-    };
+    let side = |number: u32| (worked == Worked::Flat).then(|| sides.of_row(number));
+    let is_one = |number: u32| every.is_of_kind(number, side(number), named);
     // A set-up row stands before all that the sentence is about.
     let numbered = || told.keys().copied().filter(|number| *number > 0);
     let (least, most) = match (numbered().next(), numbered().next_back()) {

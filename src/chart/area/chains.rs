@@ -4,7 +4,8 @@ use std::collections::BTreeMap;
 
 use super::super::key::Key;
 use super::super::label::{self, Label};
-use super::super::sheet::Sheet;
+use super::super::sheet::{Sheet, Text};
+use crate::pattern::Side;
 use crate::place::Address;
 use crate::stitch::Stitches;
 
@@ -24,10 +25,49 @@ impl Chain {
     }
 }
 
-/// The columns of row numbers.
-pub(super) fn chains(sheet: &Sheet<'_>, key: &mut Key, stitches: &mut Stitches) -> Vec<Chain> {
+/// Takes the sides that stand in cells of their own beside row numbers, "2 | WS", and gives each with the cell of its number.
+pub(super) fn sides(
+    sheet: &mut Sheet<'_>,
+    key: &mut Key,
+    stitches: &mut Stitches,
+) -> BTreeMap<Address, Side> {
+    let side = |text: &str| {
+        // "RS" is the shortest, "(RS):" the longest.
+        let bare = text.get(..text.len().min(5)).filter(|bare| bare.len() == text.len() && bare.len() > 1)?;
+        let is = |side: &str| bare.trim_matches(['(', ')', '.', ':']).eq_ignore_ascii_case(side);
+        [("RS", Side::Rs), ("WS", Side::Ws)].into_iter().find(|(word, _)| is(word)).map(|(_, side)| side)
+    };
+    let mut sides = BTreeMap::new();
+    for (at, side) in sheet.tested(side) {
+        if sheet.text(at).is_none_or(|text| key.knows(text, stitches)) {
+            continue;
+        }
+        let before = at.column.checked_sub(1);
+        let beside = [before, at.column.checked_add(1)].into_iter().flatten();
+        let numbers: Vec<Address> = beside
+            .map(|column| Address::new(at.row, column))
+            .filter(|at| sheet.text(*at).is_some_and(|text| label::parse(&text).is_some()))
+            .collect();
+        if let [number] = numbers[..] {
+            sides.insert(number, side);
+            sheet.take(at);
+        }
+    }
+    sides
+}
+
+/// The columns of row numbers; `sides` are those that stand beside numbers.
+pub(super) fn chains(
+    sheet: &Sheet<'_>,
+    sides: &BTreeMap<Address, Side>,
+    key: &mut Key,
+    stitches: &mut Stitches,
+) -> Vec<Chain> {
     let mut columns: BTreeMap<u32, Vec<(u32, Label)>> = BTreeMap::new();
-    for (at, label) in sheet.tested(label::parse) {
+    for (at, mut label) in sheet.tested(label::parse) {
+        if let Some(&side) = sides.get(&at) {
+            label = Label { side: label.side.or(Some(side)), explicit: true, ..label };
+        }
         columns.entry(at.column).or_default().push((at.row, label));
     }
     let mut chains = Vec::new();
@@ -150,10 +190,12 @@ fn is_chain(
     stitches: &mut Stitches,
 ) -> bool {
     let explicit = labels.iter().any(|(_, label)| label.explicit);
-    let beside = |column: Option<u32>| {
-        column.map_or(0, |column| {
-            labels.iter().filter(|(row, _)| sheet.text(Address::new(*row, column)).is_some()).count()
-        })
+    // Words beside the numbers, "turn", are no part of a chart.
+    let mut beside = |column: Option<u32>| {
+        let mut symbol = |text: Text<'_>| text.chars().count() <= 3 || key.knows(text, stitches);
+        let Some(column) = column else { return 0 };
+        let texts = labels.iter().filter_map(|(row, _)| sheet.text(Address::new(*row, column)));
+        texts.filter(|text| symbol(*text)).count()
     };
     let (left, right) = (beside(column.checked_sub(1)), beside(column.checked_add(1)));
     let steps: Vec<i64> =

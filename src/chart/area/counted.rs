@@ -1,6 +1,6 @@
 //! What a sheet counts beside its charts: columns numbered from an edge, stitches at the ends of rows.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::super::key::Key;
 use super::super::sheet::{Sheet, Text};
@@ -60,7 +60,14 @@ pub(super) fn counts(sheet: &mut Sheet<'_>) -> Vec<(Address, u32)> {
             text.trim_end_matches("stitches").trim_end_matches("sts").trim_end_matches("st").trim_end();
         (number.len() < text.len()).then(|| number.parse::<u32>().ok()).flatten()
     };
-    for (at, count) in sheet.tested(count) {
+    let mut found = sheet.tested(count);
+    // "1st" and "21st" are counts only in a column of counts: beside rows they are ordinals.
+    let ordinals = |text: &str| is_ordinal(text).then_some(());
+    let ordinals: BTreeSet<Address> = sheet.tested(ordinals).into_iter().map(|(at, ())| at).collect();
+    let columns: BTreeSet<u32> =
+        found.iter().filter(|(at, _)| !ordinals.contains(at)).map(|(at, _)| at.column).collect();
+    found.retain(|(at, _)| !ordinals.contains(at) || columns.contains(&at.column));
+    for (at, count) in found {
         sheet.take(at);
         counts.push((at, count));
     }
@@ -83,4 +90,11 @@ pub(super) fn counts(sheet: &mut Sheet<'_>) -> Vec<(Address, u32)> {
         }
     }
     counts
+}
+
+/// Whether a text may be a row number, "1st", where it is no count.
+fn is_ordinal(text: &str) -> bool {
+    let number =
+        text.trim().strip_suffix("st").filter(|number| number.bytes().all(|byte| byte.is_ascii_digit()));
+    number.is_some_and(|number| number.ends_with('1') && !number.ends_with("11"))
 }

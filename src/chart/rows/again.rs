@@ -27,6 +27,13 @@ pub(super) struct Told {
     place: Place,
 }
 
+impl Told {
+    /// The first and the last row, and those that they are worked by.
+    pub(super) fn sources(&self) -> (u32, u32, Vec<u32>) {
+        (self.first, self.last, self.again.rows.clone())
+    }
+}
+
 /// Takes the notes that tell rows, in their order: they are notes no more.
 pub(super) fn take(
     grid: &Grid,

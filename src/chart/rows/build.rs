@@ -5,10 +5,10 @@ use super::super::cells::Unit;
 use super::super::charted::{self, Symbol, Worked};
 use super::super::order::{Numbered, Order};
 use super::super::repeat::{self, Repeat, Width};
-use super::super::returns::Rule;
 use super::super::sheet::Sheet;
 use super::super::wider;
 use super::again::{self, Told};
+use super::rule::Rules;
 use crate::pattern::{Hand, Row, RowRepeat};
 use crate::place::Place;
 use crate::problem::{Code, Finding};
@@ -143,7 +143,7 @@ impl Build<'_, '_> {
         rows: &mut [Row],
         order: &Order,
         units: &[Vec<Unit>],
-        rule: &Rule,
+        rules: &Rules,
         repeat: &Repeat,
         width: &Width,
     ) {
@@ -151,7 +151,7 @@ impl Build<'_, '_> {
         let wider = Width { times: width.times.saturating_add(1), multiple: width.multiple };
         let wide = self
             .charted(order, units, Some((repeat, &wider)))
-            .and_then(|charted| self.all_rows(order, &charted, rule));
+            .and_then(|charted| self.all_rows(order, &charted, rules));
         // What is to be said of these rows was said of those of the chart's own width.
         self.findings.truncate(said);
         if let Some(wide) = wide {

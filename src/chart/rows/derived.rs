@@ -3,6 +3,7 @@
 use super::super::order::{Order, Undrawn, side_of};
 use super::super::returns::{Needle, Rule};
 use super::build::{Build, Charted};
+use super::rule::Rules;
 use crate::pattern::{Hand, Row, Worked as Way};
 use crate::place::Place;
 use crate::problem::{Code, Finding};
@@ -12,7 +13,7 @@ use crate::written::Misfit;
 
 impl Build<'_, '_> {
     /// The charted rows with the derived ones between them.
-    pub(super) fn all_rows(&mut self, order: &Order, charted: &[Charted], rule: &Rule) -> Option<Vec<Row>> {
+    pub(super) fn all_rows(&mut self, order: &Order, charted: &[Charted], rules: &Rules) -> Option<Vec<Row>> {
         let way = self.settings.worked.unwrap_or_default();
         let first = charted.first()?;
         let first_uses: u32 = first.worked.iter().map(|worked| self.stitches.get(worked.stitch).uses).sum();
@@ -23,7 +24,7 @@ impl Build<'_, '_> {
         let apart = |pair: &[Charted]| pair[1].numbered.number != pair[0].numbered.number + 1;
         let derives = order.undrawn != Undrawn::None || charted.windows(2).any(apart);
         if order.undrawn == Undrawn::Before {
-            let (row, after) = self.first_return_row(order, charted, rule, first_uses)?;
+            let (row, after) = self.first_return_row(order, charted, rules, first_uses)?;
             needle = after;
             rows.push(row);
         }
@@ -62,17 +63,19 @@ impl Build<'_, '_> {
                     Some(SkippedRows::Purl) => Rule::Purl,
                     _ => Rule::Knit,
                 };
-                let rule = if return_row { rule } else { &plain };
+                let told = rules.told(derived);
+                let rule = if return_row { rules.of(derived) } else { told.map_or(&plain, |(rule, _)| rule) };
+                let place = rules.place_of(derived).unwrap_or(&row.place);
                 let mirrored = self.settings.hand == Some(Hand::Left);
                 let made = match needle.derive(rule, side, way, mirrored, self.stitches) {
                     Ok(made) => made,
                     Err(misfit) => {
-                        self.misfit(misfit, derived, row.place.clone(), needle.count());
+                        self.misfit(misfit, derived, place.clone(), needle.count());
                         return None;
                     }
                 };
-                if return_row {
-                    self.leftover(&made.stitches, rule, derived, &row.place, needle.count());
+                if return_row || told.is_some() {
+                    self.leftover(&made.stitches, rule, derived, place, needle.count());
                 }
                 if made.doubled_against_rule {
                     doubled.push(derived);
@@ -111,12 +114,13 @@ impl Build<'_, '_> {
         &mut self,
         order: &Order,
         charted: &[Charted],
-        rule: &Rule,
+        rules: &Rules,
         first_uses: u32,
     ) -> Option<(Row, Needle)> {
         let way = self.settings.worked.unwrap_or_default();
         let (first, last) = (charted.first()?, charted.last()?);
         let number = first.numbered.number.checked_sub(1).filter(|number| *number >= 1)?;
+        let rule = rules.of(number);
         let side = side_of(number, order.first_side, way);
         let left = Needle::plain(0).after(&last.worked, last.numbered.side, way, self.stitches);
         let fits = left.count() == first_uses;
@@ -144,7 +148,8 @@ impl Build<'_, '_> {
         let made = match needle.derive(rule, side, way, mirrored, self.stitches) {
             Ok(made) => made,
             Err(misfit) => {
-                self.misfit(misfit, number, first.place.clone(), needle.count());
+                let place = rules.place_of(number).unwrap_or(&first.place).clone();
+                self.misfit(misfit, number, place, needle.count());
                 return None;
             }
         };
@@ -168,7 +173,7 @@ impl Build<'_, '_> {
         if !matches!(rule, Rule::Stated(_)) || uses == loops {
             return;
         }
-        let place = self.settings.places.get("return-rows").unwrap_or(place).clone();
+        let place = place.clone();
         self.findings.push(
             Finding::new(
                 Code::ReturnRowFit,
@@ -186,7 +191,6 @@ impl Build<'_, '_> {
     }
 
     fn misfit(&mut self, misfit: Misfit, number: u32, place: Place, loops: u32) {
-        let place = self.settings.places.get("return-rows").cloned().unwrap_or(place);
         let why = match misfit {
             Misfit::TooFewLeft { wanted, left } => {
                 format!("it should be worked to the last {wanted} sts, but only {left} are left there")

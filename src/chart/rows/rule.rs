@@ -1,9 +1,14 @@
-//! The rule for return rows, and the sentence that may give it.
+//! The rules for rows that are not drawn, and the sentences that may give them.
+
+use std::collections::BTreeMap;
 
 use super::super::area::Area;
 use super::super::returns::Rule;
+use super::super::sentences::Tellings;
 use super::super::sheet::Sheet;
+use super::again::Told;
 use crate::pattern::Hand;
+use crate::place::Place;
 use crate::problem::{Code, Finding};
 use crate::settings::{ReturnRows, Settings};
 use crate::stitch::{StitchId, Stitches};
@@ -18,63 +23,132 @@ fn without_mirror(items: &[Item], stitches: &mut Stitches) -> Option<StitchId> {
     })
 }
 
-/// The rule for return rows, its sentence read.
+/// How the rows are worked that the chart does not draw.
+pub(super) struct Rules {
+    /// The rule for return rows.
+    all: Rule,
+    /// Those of rows that are told one by one.
+    by_row: BTreeMap<u32, (Rule, Place)>,
+    /// Where the rule for return rows is stated.
+    stated: Option<Place>,
+    /// Rows that are worked as others before them, which they may be told by.
+    again: Vec<(u32, u32, Vec<u32>)>,
+}
+
+impl Rules {
+    /// The rule of a return row.
+    pub(super) fn of(&self, number: u32) -> &Rule {
+        self.told(number).map_or(&self.all, |(rule, _)| rule)
+    }
+
+    /// Where the rule of a return row is stated.
+    pub(super) fn place_of(&self, number: u32) -> Option<&Place> {
+        self.told(number).map(|(_, place)| place).or(self.stated.as_ref())
+    }
+
+    /// The rule that tells one row, if any does, and where.
+    pub(super) fn told(&self, number: u32) -> Option<&(Rule, Place)> {
+        if self.by_row.is_empty() {
+            return None;
+        }
+        let again = self.again.iter().find(|(first, last, _)| (*first..=*last).contains(&number));
+        let source = again.and_then(|(first, _, rows)| {
+            let source = *rows.get((number - first) as usize % rows.len().max(1))?;
+            (source < *first).then_some(source)
+        });
+        match (self.by_row.get(&number), source) {
+            (Some(rule), _) => Some(rule),
+            (None, Some(source)) => self.told(source),
+            (None, None) => None,
+        }
+    }
+
+    /// The same rules where the sheet tells rows by others.
+    pub(super) fn with_again(self, told: &[Told]) -> Self {
+        Self { again: told.iter().map(Told::sources).collect(), ..self }
+    }
+}
+
+/// The rules for rows that are not drawn, their sentences read.
 pub(super) fn read(
     sheet: &Sheet<'_>,
     area: &Area,
     settings: &Settings,
+    tellings: &Tellings,
     stitches: &mut Stitches,
     findings: &mut Vec<Finding>,
-) -> Option<Rule> {
+) -> Option<Rules> {
+    let mut reader = Reader { settings, stitches, findings };
     let rows = settings.return_rows.clone().unwrap_or(ReturnRows::AsTheyAppear);
-    if let Some(rule) = Rule::plain(&rows) {
-        return Some(rule);
-    }
-    let ReturnRows::Stated(sentence) = rows else { return None };
-    match words::row(&sentence, stitches) {
-        Ok(items) => {
-            let none =
-                if settings.hand == Some(Hand::Left) { without_mirror(&items, stitches) } else { None };
-            let Some(none) = none else { return Some(Rule::Stated(items)) };
-            let name = &stitches.get(none).name;
-            let place = settings.places.get("return-rows").cloned();
-            findings.push(
-                Finding::new(
-                    Code::NoMirror,
-                    place.unwrap_or_else(|| sheet.grid.place(area.row_span(area.bottom()))),
-                    format!("{name} in the stated return row has no usual mirror for a left-handed knitter."),
-                )
-                .found(name)
-                .help("Word return-rows with other stitches, or write the chart right-handed."),
-            );
-            None
+    let stated = settings.places.get("return-rows").cloned();
+    let place = stated.clone().unwrap_or_else(|| sheet.grid.place(area.row_span(area.bottom())));
+    let all = reader.rule(rows, place);
+    let mut by_row = Some(BTreeMap::new());
+    for (&row, (rows, place)) in &tellings.by_row {
+        match (reader.rule(rows.clone(), place.clone()), &mut by_row) {
+            (Some(rule), Some(by_row)) => {
+                by_row.insert(row, (rule, place.clone()));
+            }
+            _ => by_row = None,
         }
-        Err(RowError { at, mistake }) => {
-            let words = sentence.get(at).unwrap_or_default().trim();
-            let what = match mistake {
-                words::RowMistake::UnknownWords | words::RowMistake::BeyondRows => "names no stitch",
-                words::RowMistake::UnknownColour => "names no known colour",
-                words::RowMistake::UnclearColour => "does not say in which colour it begins again",
-                words::RowMistake::Unclosed => "is a bracket or an asterisk without its partner",
-                words::RowMistake::NoExtent => "is not said to be worked any number of times",
-                words::RowMistake::Whose => "may be meant for one stitch or for several",
-                words::RowMistake::Empty => "says nothing",
-            };
-            let place = settings
-                .places
-                .get("return-rows")
-                .cloned()
-                .unwrap_or_else(|| sheet.grid.place(area.row_span(area.bottom())));
-            findings.push(
-                Finding::new(
-                    Code::ReturnRowWords,
-                    place,
-                    format!("The return row \"{sentence}\" can't be read: \"{words}\" {what}."),
-                )
-                .found(words)
-                .help("Write it as a row: \"K3, p to last 3 sts, k3\", or purl, knit, as-they-appear."),
-            );
-            None
+    }
+    Some(Rules { all: all?, by_row: by_row?, stated, again: Vec::new() })
+}
+
+struct Reader<'a> {
+    settings: &'a Settings,
+    stitches: &'a mut Stitches,
+    findings: &'a mut Vec<Finding>,
+}
+
+impl Reader<'_> {
+    fn rule(&mut self, rows: ReturnRows, place: Place) -> Option<Rule> {
+        let Self { settings, stitches, findings } = self;
+        if let Some(rule) = Rule::plain(&rows) {
+            return Some(rule);
+        }
+        let ReturnRows::Stated(sentence) = rows else { return None };
+        match words::row(&sentence, stitches) {
+            Ok(items) => {
+                let none =
+                    if settings.hand == Some(Hand::Left) { without_mirror(&items, stitches) } else { None };
+                let Some(none) = none else { return Some(Rule::Stated(items)) };
+                let name = &stitches.get(none).name;
+                findings.push(
+                    Finding::new(
+                        Code::NoMirror,
+                        place,
+                        format!(
+                            "{name} in the stated return row has no usual mirror for a left-handed knitter."
+                        ),
+                    )
+                    .found(name)
+                    .help("Word return-rows with other stitches, or write the chart right-handed."),
+                );
+                None
+            }
+            Err(RowError { at, mistake }) => {
+                let words = sentence.get(at).unwrap_or_default().trim();
+                let what = match mistake {
+                    words::RowMistake::UnknownWords | words::RowMistake::BeyondRows => "names no stitch",
+                    words::RowMistake::UnknownColour => "names no known colour",
+                    words::RowMistake::UnclearColour => "does not say in which colour it begins again",
+                    words::RowMistake::Unclosed => "is a bracket or an asterisk without its partner",
+                    words::RowMistake::NoExtent => "is not said to be worked any number of times",
+                    words::RowMistake::Whose => "may be meant for one stitch or for several",
+                    words::RowMistake::Empty => "says nothing",
+                };
+                findings.push(
+                    Finding::new(
+                        Code::ReturnRowWords,
+                        place,
+                        format!("The return row \"{sentence}\" can't be read: \"{words}\" {what}."),
+                    )
+                    .found(words)
+                    .help("Write it as a row: \"K3, p to last 3 sts, k3\", or purl, knit, as-they-appear."),
+                );
+                None
+            }
         }
     }
 }

@@ -37,6 +37,22 @@ pub(crate) struct Every {
     pub(crate) last: Option<u32>,
 }
 
+impl Every {
+    /// Whether a row is of the kind it is for, by its number and its side; in the round, where all rows are RS rows, it has
+    /// none. The sentence then goes by turns, as an alternate one does, from the first row that it names.
+    pub(crate) fn is_of_kind(&self, number: u32, side: Option<Side>, named: Option<u32>) -> bool {
+        match (self.kind, side) {
+            (Rows::Of(of), Some(side)) => of == side,
+            (Rows::Of(_), None) | (Rows::Alternate, _) => {
+                number.abs_diff(named.unwrap_or(2)).is_multiple_of(2)
+            }
+            (Rows::Even, _) => number.is_multiple_of(2),
+            (Rows::Odd, _) => !number.is_multiple_of(2),
+            (Rows::Rest | Rows::All, _) => true,
+        }
+    }
+}
+
 /// Kinds of rows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Rows {
@@ -56,6 +72,11 @@ const MOST: u32 = 9_999;
 
 const ROW: [&str; 2] = ["row", "rows"];
 const ROUND: [&str; 4] = ["rnd", "rnds", "round", "rounds"];
+
+/// Whether a word names rows or rounds.
+pub(crate) fn is_row_word(word: &str) -> bool {
+    ROW.iter().chain(&ROUND).any(|row| row.eq_ignore_ascii_case(word))
+}
 
 /// The label that a line begins with.
 pub(crate) fn label(text: &str) -> Option<Label> {

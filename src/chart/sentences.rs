@@ -1,0 +1,358 @@
+//! What a sheet says in sentences beside its charts: settings in other words than their own ("Worked in the round."),
+//! how rows are worked that no chart draws ("All WS rows: Purl."), a cast-on, a multiple, a repeat. What is taken is told;
+//! what can't be followed is told too.
+
+mod phrases;
+mod undrawn;
+mod widths;
+
+use std::collections::BTreeSet;
+
+use super::area::Area;
+use super::sheet::Sheet;
+use super::{label, said};
+use crate::pattern::Multiple;
+use crate::place::{Address, Place};
+use crate::problem::{Code, Finding};
+use crate::settings::{self, KeyEntry, ReturnRows, Settings};
+use crate::stitch::Stitches;
+use crate::words::rows::facts::{self, Facts};
+use crate::words::rows::label::{Label, Rows, is_row_word, label as rows_label};
+
+pub(super) use undrawn::{Tellings, numbers_told, undrawn};
+pub(super) use widths::Widths;
+
+/// A sentence of a sheet that may be more than a note. A cell may hold several.
+pub(super) struct Sentence {
+    at: Address,
+    /// The cells that the text takes which it is part of: commas cut it in a csv file.
+    cells: Vec<Address>,
+    text: String,
+    place: Place,
+    says: Says,
+}
+
+/// What a sentence says.
+#[derive(Clone, Default)]
+struct Says {
+    /// The rows it is for, and what is worked there.
+    rows: Option<(Label, String)>,
+    /// Settings, each with its value.
+    settings: Vec<(&'static str, &'static str)>,
+    cast_on: Option<u32>,
+    multiple: Option<Multiple>,
+    /// Whether it speaks of a repeat of stitches.
+    repeat: bool,
+    /// Whether it, or the cell it stands in, says anything besides.
+    more: bool,
+}
+
+/// Longer texts are prose.
+const LONGEST: usize = 400;
+
+/// The most cells that a sentence is looked for in.
+const MOST_CELLS: usize = 40;
+
+/// Finds the sentences of a sheet. They stay where they are.
+pub(super) fn find(sheet: &Sheet<'_>, stitches: &mut Stitches) -> Vec<Sentence> {
+    let found = sheet.tested(|text| {
+        let pieces = pieces(text, stitches);
+        (!pieces.is_empty()).then_some(pieces)
+    });
+    let mut sentences = Vec::new();
+    for (at, pieces) in found {
+        let place = sheet.grid.place(at);
+        let one = |(text, says)| Sentence { at, cells: vec![at], text, place: place.clone(), says };
+        let mut all: Vec<Sentence> = pieces.into_iter().map(one).collect();
+        if let (None, Some(last)) = (sheet.grid.name(), all.last_mut()) {
+            last.goes_on(sheet, stitches);
+            let cells = last.cells.clone();
+            all.iter_mut().for_each(|sentence| sentence.cells.clone_from(&cells));
+        }
+        // "All WS rows:" alone says nothing.
+        all.retain(|sentence| sentence.says.rows.as_ref().is_none_or(|(_, work)| !work.is_empty()));
+        sentences.extend(all);
+    }
+    sentences
+}
+
+impl Sentence {
+    /// Adds the cells that commas cut off its work, as long as all of it is a row.
+    fn goes_on(&mut self, sheet: &Sheet<'_>, stitches: &mut Stitches) {
+        let Some((_, work)) = &mut self.says.rows else { return };
+        if read_work(work, stitches).is_some_and(|rows| !matches!(rows, ReturnRows::Stated(_))) {
+            return;
+        }
+        let mut joined = work.clone();
+        let (mut cells, mut best) = (Vec::new(), None);
+        let mut next = sheet.after(self.at);
+        while cells.len() < MOST_CELLS
+            && let Some(text) = sheet.text(next)
+        {
+            joined = if joined.is_empty() { text.to_string() } else { format!("{joined}, {}", text.trim()) };
+            cells.push(next);
+            if read_work(&joined, stitches).is_some() {
+                best = Some((cells.len(), joined.clone()));
+            }
+            next = sheet.after(next);
+        }
+        if let Some((count, whole)) = best {
+            self.text = match work.is_empty() {
+                true => format!("{} {whole}", self.text),
+                false => format!("{}{}", self.text, whole.get(work.len()..).unwrap_or_default()),
+            };
+            *work = whole;
+            self.cells.extend(cells.into_iter().take(count));
+        }
+    }
+
+    fn finding(&self, code: Code, message: String) -> Finding {
+        Finding::new(code, self.place.clone(), message).found(&self.text)
+    }
+
+    /// Says that it was taken as a setting.
+    fn taken(&self, name: &str, value: &str) -> Finding {
+        self.finding(Code::SettingInWords, format!("\"{}\" was taken as {name} = \"{value}\".", self.text))
+            .help(format!("Nothing, if that is so; the setting {name} says otherwise."))
+    }
+
+    /// Says that it was left a note although it may be more.
+    fn not_followed(&self, why: &str) -> Finding {
+        self.finding(Code::SentenceNotFollowed, format!("\"{}\" was kept as a note: {why}.", self.text))
+    }
+}
+
+/// The sentences of a text that may be more than a note, and what each says.
+fn pieces(text: &str, stitches: &mut Stitches) -> Vec<(String, Says)> {
+    // "WS: p" is the shortest; most texts are symbols.
+    let short = text.len() < 5;
+    if short || text.len() > LONGEST || !phrases::may_tell(text) || label::parse(text).is_some() {
+        return Vec::new();
+    }
+    let mut found = Vec::new();
+    let mut prose = false;
+    let mut rest = text.trim();
+    while !rest.is_empty() {
+        let (piece, said) = first_piece(rest, stitches);
+        match said {
+            Some(says) => found.push((piece.to_owned(), says)),
+            None => prose = true,
+        }
+        rest = rest.get(piece.len()..).unwrap_or_default().trim_start_matches([' ', ';']);
+    }
+    if prose {
+        found.iter_mut().for_each(|(_, says)| says.more = true);
+    }
+    found
+}
+
+/// The first sentence of a text, and what it says if it may be more than a note.
+fn first_piece<'a>(text: &'a str, stitches: &mut Stitches) -> (&'a str, Option<Says>) {
+    let rows_told = |(label, work)| Some(Says { rows: Some((label, work)), ..Says::default() });
+    let read = |rows: &(Label, String), stitches: &mut Stitches| read_work(&rows.1, stitches).is_some();
+    // A row may hold what ends a sentence: "Row 2. Purl.", "All WS rows: *k2, p2; rep from *."
+    let mut ends: Vec<usize> = text.match_indices(". ").map(|(at, _)| at + 1).collect();
+    ends.reverse();
+    let marks = text.match_indices(';').map(|(at, _)| at);
+    let ends = std::iter::once(text.len()).chain(ends).chain(marks).take(MOST_CELLS);
+    for piece in ends.filter_map(|end| text.get(..end)) {
+        if let Some(told) = rows(piece, stitches).filter(|told| read(told, stitches)) {
+            return (piece, rows_told(told));
+        }
+    }
+    let sentence = facts::sentences(text).next().unwrap_or(text);
+    let part = sentence.split(';').next().unwrap_or(sentence);
+    match rows(part, stitches) {
+        Some(told) => (part, rows_told(told)),
+        None => (sentence, says(sentence)),
+    }
+}
+
+/// What a sentence says of the chart as a whole.
+fn says(sentence: &str) -> Option<Says> {
+    let mut says = Says { repeat: phrases::speaks_of_repeat(sentence), ..Says::default() };
+    if let Some(setting) = phrases::setting(sentence) {
+        says.settings.push(setting);
+        return Some(says);
+    }
+    let mut told = Facts::default();
+    let (any, whole) = facts::read(sentence, &mut told);
+    if any && told.sizes.is_empty() {
+        if let &[cast_on] = &told.cast_on[..] {
+            says.cast_on = Some(cast_on);
+        }
+        says.multiple = told.multiple;
+        says.settings.extend(sentence.split([',', ';']).filter_map(phrases::setting));
+        let unsaid = says.settings.is_empty() && told.worked.is_some();
+        says.more = !whole || told.over.is_some() || unsaid;
+    }
+    let any = says.repeat || !says.settings.is_empty() || says.cast_on.is_some() || says.multiple.is_some();
+    any.then_some(says)
+}
+
+/// The rows that a sentence is for, and what is worked there; without a mark between them that must be readable.
+fn rows(text: &str, stitches: &mut Stitches) -> Option<(Label, String)> {
+    let named = |label: &Label| {
+        label.next == 0 && !label.set_up && (label.every.is_some() || !label.numbers.is_empty())
+    };
+    // "R2" may be a symbol.
+    let short = |text: &str| {
+        text.get(1..).is_some_and(|rest| rest.trim_start().starts_with(|c: char| c.is_ascii_digit()))
+    };
+    // "WS: purl across".
+    let sided = text.split_once(':').filter(|(side, _)| matches!(side.trim(), "WS" | "RS" | "ws" | "rs"));
+    let sided = sided.map(|(side, work)| format!("{} rows: {work}", side.trim()));
+    let whole = sided.as_deref().unwrap_or(text);
+    for text in [Some(whole), phrases::without_lead(whole)].into_iter().flatten() {
+        let Some(label) = rows_label(text).filter(|label| named(label) && !short(text)) else { continue };
+        let work = text.get(label.length..)?.trim_start_matches([' ', ',', ':']);
+        let sure = label.ended && sided.is_none();
+        return (sure || read_work(work, stitches).is_some()).then(|| (label, work.to_owned()));
+    }
+    behind_work(text, stitches)
+}
+
+/// "Purl all WS rows": the work stands first.
+fn behind_work(text: &str, stitches: &mut Stitches) -> Option<(Label, String)> {
+    let text = text.trim_end().trim_end_matches('.');
+    if !text.rsplit(' ').next().is_some_and(is_row_word) {
+        return None;
+    }
+    let (at, label) = text.match_indices(' ').find_map(|(at, _)| {
+        let rows = format!("{}:", text.get(at + 1..)?);
+        let label = rows_label(&rows)?;
+        // "Knit every row" says nothing of rows that a chart leaves out.
+        let many = label.every.as_ref().is_some_and(|every| every.kind != Rows::All);
+        (many && label.length == rows.len()).then_some((at, label))
+    })?;
+    let work = phrases::without_between(text.get(..at)?);
+    read_work(work, stitches).map(|_| (label, work.to_owned()))
+}
+
+/// How rows are worked, if words say it.
+fn read_work(work: &str, stitches: &mut Stitches) -> Option<ReturnRows> {
+    said::says_return_rows(work, stitches).then(|| said::return_rows(work)).flatten()
+}
+
+/// Gives back what a key took of sentences for rows: "Row 2: Purl." explains no symbol "Row 2". What stands beside a symbol,
+/// "knit every row", is no sentence.
+pub(super) fn give_back(sentences: &mut Vec<Sentence>, sheet: &mut Sheet<'_>, block: &mut Vec<KeyEntry>) {
+    sentences.retain(|sentence| {
+        let taken: Vec<Address> =
+            sentence.cells.iter().copied().filter(|at| sheet.text(*at).is_none()).collect();
+        if taken.is_empty() {
+            return true;
+        }
+        if sentence.says.rows.is_none() {
+            // "Cast on 1" may be a stitch; shaded squares that "repeat these sts" are no stitch at all.
+            return sentence.says.repeat;
+        }
+        let line = |entry: &KeyEntry| {
+            entry.place == sentence.place
+                && entry.symbol.len() > 1
+                && sentence.text.starts_with(&entry.symbol)
+        };
+        if taken.contains(&sentence.at) && !block.iter().any(line) {
+            return false;
+        }
+        let places: Vec<Place> = taken.iter().map(|at| sheet.grid.place(*at)).collect();
+        block.retain(|entry| !places.contains(&entry.place));
+        sheet.give_back(&taken);
+        true
+    });
+}
+
+/// The sentences that serve a chart of a sheet: those that stand nearest to it. What all of its charts may share serves
+/// all of them where only one sentence says it.
+pub(super) fn for_chart<'a>(sentences: &'a [Sentence], areas: &[Area], index: usize) -> Vec<&'a Sentence> {
+    let own = |sentence: &&Sentence| nearest(sentence.at, areas) == Some(index);
+    let shares = |sentence: &Sentence| -> Vec<&'static str> {
+        let rows =
+            sentence.says.rows.as_ref().filter(|(label, _)| label.every.is_some()).map(|_| "return-rows");
+        sentence.says.settings.iter().map(|(name, _)| *name).chain(rows).collect()
+    };
+    let alone = |sentence: &&Sentence| {
+        let names = shares(sentence);
+        let said =
+            |name: &&'static str| sentences.iter().filter(|other| shares(other).contains(name)).count();
+        !names.is_empty() && names.iter().all(|name| said(name) == 1)
+    };
+    let inside = |sentence: &&Sentence| areas.iter().any(|area| area.span().contains(sentence.at));
+    sentences.iter().filter(|one| !inside(one) && (own(one) || alone(one))).collect()
+}
+
+/// The chart that a cell stands nearest to; of two as near the one below, or on the right.
+fn nearest(at: Address, areas: &[Area]) -> Option<usize> {
+    let apart =
+        |value: u32, first: u32, last: u32| first.saturating_sub(value).max(value.saturating_sub(last));
+    let far = |area: &Area| {
+        let (top, bottom) = (area.top(), area.bottom());
+        (apart(at.row, top, bottom), apart(at.column, area.columns.0, area.columns.1))
+    };
+    let numbered = areas.iter().enumerate();
+    numbered.min_by_key(|(index, area)| (far(area), std::cmp::Reverse(*index))).map(|(index, _)| index)
+}
+
+/// Fills the settings that nothing else says, and tells which; gives the sentences that were taken whole, by their places
+/// among them.
+pub(super) fn fill(
+    sentences: &[&Sentence],
+    settings: &mut Settings,
+    findings: &mut Vec<Finding>,
+) -> BTreeSet<usize> {
+    let given = settings.clone();
+    let mut taken = BTreeSet::new();
+    for (index, sentence) in sentences.iter().enumerate() {
+        let Says { settings: told, cast_on: None, multiple: None, repeat: false, more: false, .. } =
+            &sentence.says
+        else {
+            sentence.fill(&given, settings, findings);
+            continue;
+        };
+        if sentence.fill(&given, settings, findings) && !told.is_empty() {
+            taken.insert(index);
+        }
+    }
+    taken
+}
+
+impl Sentence {
+    /// Whether the settings it says were all taken.
+    fn fill(&self, given: &Settings, settings: &mut Settings, findings: &mut Vec<Finding>) -> bool {
+        let mut all = true;
+        for (name, value) in &self.says.settings {
+            let mut alone = Settings::default();
+            if !matches!(settings::in_sheet(&mut alone, name, value), Some(Ok(()))) {
+                continue;
+            }
+            let agrees = alone.over(settings) == *settings;
+            let filled = settings.over(&alone);
+            if filled != *settings {
+                *settings = filled;
+                settings.places.insert(name, self.place.clone());
+                findings.push(self.taken(name, value));
+            } else if agrees {
+                // Said twice in sentences, it is no more of a note the second time.
+                all &= given.over(&alone) != *given;
+            } else {
+                all = false;
+                let why = format!("it contradicts what else is said of {name}, which was followed");
+                let help = format!("Take out the sentence, or set {name} = \"{value}\".");
+                findings.push(self.not_followed(&why).help(help));
+            }
+        }
+        all
+    }
+}
+
+/// The cells of which all that they say was taken.
+pub(super) fn cells(sentences: &[&Sentence], taken: &BTreeSet<usize>) -> BTreeSet<Address> {
+    let left: BTreeSet<Address> = sentences
+        .iter()
+        .enumerate()
+        .filter(|(index, _)| !taken.contains(index))
+        .map(|(_, sentence)| sentence.at)
+        .collect();
+    let whole = sentences.iter().filter(|sentence| !left.contains(&sentence.at));
+    whole.flat_map(|sentence| sentence.cells.iter().copied()).collect()
+}

@@ -1,0 +1,124 @@
+//! A cast-on, a multiple and a repeat that sentences tell, held against the chart.
+
+use super::Sentence;
+use crate::pattern::{Multiple, Pattern};
+use crate::place::Place;
+use crate::problem::{Code, Finding};
+use crate::settings::Settings;
+
+/// What sentences tell of the width of a chart.
+#[derive(Default)]
+pub(in crate::chart) struct Widths<'a> {
+    sentences: Vec<&'a Sentence>,
+}
+
+impl<'a> Widths<'a> {
+    pub(in crate::chart) fn of(sentences: &[&'a Sentence]) -> Self {
+        let told = |sentence: &&&Sentence| {
+            let says = &sentence.says;
+            says.cast_on.is_some() || says.multiple.is_some() || says.repeat
+        };
+        Self { sentences: sentences.iter().filter(told).copied().collect() }
+    }
+
+    /// The cast-on that is told in a sentence of its own: it counts where the chart has a repeat.
+    pub(in crate::chart) fn cast_on(&self) -> Option<(u32, &Place)> {
+        let sentence = self.own_cast_on()?;
+        Some((sentence.says.cast_on?, &sentence.place))
+    }
+
+    fn own_cast_on(&self) -> Option<&'a Sentence> {
+        let mut all = self.sentences.iter().filter(|sentence| sentence.says.cast_on.is_some());
+        let one = all.next()?;
+        let same = all.all(|other| other.says.cast_on == one.says.cast_on);
+        let own =
+            !one.says.more && one.says.multiple.is_none() && one.says.settings.is_empty() && !one.says.repeat;
+        (same && own).then_some(*one)
+    }
+
+    /// Says that the cast-on was taken as the setting, and whose text is no note then.
+    pub(in crate::chart) fn cast_on_taken(&self) -> Option<(Finding, &'a str)> {
+        let sentence = self.own_cast_on()?;
+        Some((sentence.taken("cast-on", &sentence.says.cast_on?.to_string()), &sentence.text))
+    }
+
+    /// What does not agree with the pattern.
+    pub(in crate::chart) fn held_against(
+        &self,
+        pattern: &Pattern,
+        has_repeat: bool,
+        settings: &Settings,
+    ) -> Vec<Finding> {
+        let each = |sentence: &&Sentence| disagrees(sentence, pattern, has_repeat, settings);
+        self.sentences.iter().flat_map(each).collect()
+    }
+}
+
+fn disagrees(sentence: &Sentence, pattern: &Pattern, has_repeat: bool, settings: &Settings) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    let says = &sentence.says;
+    let sizes = settings.sizes.is_some();
+    if let Some(cast_on) = says.cast_on.filter(|cast_on| *cast_on != pattern.cast_on && !sizes) {
+        let chart = pattern.cast_on;
+        let by = if settings.cast_on.is_some() { "the setting cast-on says" } else { "Row 1 uses" };
+        let why = format!("it casts on {cast_on} sts, but {by} {chart}");
+        let help = if has_repeat {
+            "Correct one of the two numbers, or say \"Cast on: 23\", with its own number, in a cell of its own."
+        } else {
+            "Correct one of the two, or show which stitches are worked again: draw a box around them, or set repeat-columns."
+        };
+        let finding = sentence.not_followed(&why).found(format!("{cast_on} sts"));
+        findings.push(finding.expected(format!("{chart} sts")).help(help));
+    }
+    match (says.multiple, pattern.multiple) {
+        (Some(told), Some(drawn)) if !told.is_as(drawn) => {
+            findings.push(multiple_differs(sentence, told, drawn))
+        }
+        (Some(told), None) if !has_repeat => {
+            findings.push(multiple_without_repeat(sentence, told, pattern.cast_on));
+        }
+        (None, _) if says.repeat && !has_repeat => {
+            let why = "it speaks of a repeat, but the chart shows none";
+            findings.push(sentence.not_followed(why).help(SHOW));
+        }
+        _ => {}
+    }
+    findings
+}
+
+/// How a repeat is shown.
+const SHOW: &str = "Draw a thick or red box around the stitches of the repeat, write \"Repeat columns 2-5\" (counted from \
+                    the right), or set repeat-columns.";
+
+fn multiple_differs(sentence: &Sentence, told: Multiple, drawn: Multiple) -> Finding {
+    let message = format!("The sheet says {told}, but the repeat of the chart makes it {drawn}.");
+    Finding::new(Code::MultipleMismatch, sentence.place.clone(), message)
+        .found(told)
+        .expected(drawn)
+        .help("Correct the sentence, or the repeat of the chart.")
+}
+
+/// A multiple that the chart's own width is one of may be all there is to say; the chart is as wide as it is drawn.
+fn multiple_without_repeat(sentence: &Sentence, told: Multiple, cast_on: u32) -> Finding {
+    let is_one = Multiple { of: told.of, plus: cast_on }.is_as(told);
+    let (code, message) = match is_one {
+        true => (
+            Code::RepeatNotShown,
+            format!(
+                "The sheet says {told}, but the chart shows no repeat: it was written for {cast_on} sts alone."
+            ),
+        ),
+        false => (
+            Code::MultipleMismatch,
+            format!(
+                "The sheet says {told}, but the chart casts on {cast_on} sts, which is none, and shows no repeat."
+            ),
+        ),
+    };
+    let finding = Finding::new(code, sentence.place.clone(), message).found(told);
+    if is_one {
+        finding.help(SHOW)
+    } else {
+        finding.found(format!("{cast_on} sts")).expected(told).help(SHOW)
+    }
+}

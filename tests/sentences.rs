@@ -1,0 +1,321 @@
+//! What a sheet says in sentences beside its chart: followed, or said not to be. Expected rows are worked out by hand from
+//! the sheets; the sentences are common practice, no published source.
+#![allow(clippy::disallowed_methods, clippy::unwrap_used, clippy::panic)]
+
+use std::sync::Arc;
+
+use longhand::convert::{self, Charts};
+use longhand::pattern::{Hand, Pattern, Worked};
+use longhand::settings::Settings;
+
+const KEY: &str = "\n.,knit\n-,purl\n/,k2tog\no,yarn over\n";
+
+/// Right-side rows of six stitches: k2tog, yo, p1, k1, p1, k1, and yo, k2tog before the same.
+const LACE: &str = ".,-,.,-,/,o,3\n.,-,.,-,o,/,1\n";
+const ROW_1: &str = "1 k2tog yo p k p k";
+const ROW_3: &str = "3 yo k2tog p k p k";
+
+/// A stitch for each loop of Row 1 or 3 from its end back to its beginning, the opposite of what it shows.
+const AS_THEY_APPEAR: &str = "p k p k p p";
+const PURL: &str = "p p p p p p";
+const KNIT: &str = "k k k k k k";
+
+fn read(sheet: &str) -> Charts {
+    read_with(sheet, &Settings::default())
+}
+
+fn read_with(sheet: &str, above: &Settings) -> Charts {
+    convert::charts(&Arc::from("sheet.csv"), sheet.as_bytes(), None, &Settings::default(), above)
+}
+
+fn beside(sentence: &str, chart: &str) -> String {
+    format!("Tide Lines\n\n{chart}\n\"{sentence}\"\n{KEY}")
+}
+
+fn pattern(read: &Charts, what: &str) -> Pattern {
+    assert_eq!(read.charts.len(), 1, "{what}");
+    read.charts[0].sound().unwrap_or_else(|| panic!("{what}: {:?}", read.charts[0].findings)).clone()
+}
+
+fn rows(pattern: &Pattern) -> Vec<String> {
+    let row = |row: &longhand::pattern::Row| {
+        let names: Vec<&str> =
+            row.stitches.iter().map(|&id| pattern.stitches.get(id).name.as_str()).collect();
+        format!("{} {}", row.number, names.join(" "))
+    };
+    pattern.rows.iter().map(row).collect()
+}
+
+/// What is said about a sentence: the kinds of finding that name it, or the numbers in it.
+fn said(read: &Charts) -> Vec<&'static str> {
+    const ABOUT: [&str; 6] = [
+        "repeat-not-shown",
+        "setting-in-words",
+        "sentence-not-followed",
+        "rows-told",
+        "rows-untold",
+        "multiple-mismatch",
+    ];
+    let findings = read.charts.iter().flat_map(|chart| &chart.findings);
+    findings.map(|finding| finding.code.name()).filter(|name| ABOUT.contains(name)).collect()
+}
+
+fn four(second: &str, fourth: &str) -> Vec<String> {
+    vec![ROW_1.into(), format!("2 {second}"), ROW_3.into(), format!("4 {fourth}")]
+}
+
+#[test]
+fn a_sentence_for_all_rows_that_are_not_drawn_is_return_rows() {
+    for sentence in [
+        "All WS rows: Purl.",
+        "Row 2 and all WS rows: Purl.",
+        "Row 2 and all WS rows (WS): Purl.",
+        "Row 2 and all even-numbered rows: P to end.",
+        "Even-numbered rows: purl",
+        "WS rows: purl",
+        "WS: purl across",
+        "Purl all WS rows",
+        "Purl across on all WS rows.",
+        "Work all WS rows: purl",
+        "On WS rows, purl",
+        "Rows 2 and 4: Purl.",
+        "All other rows: Purl.",
+    ] {
+        let read = read(&beside(sentence, LACE));
+        let pattern = pattern(&read, sentence);
+        assert_eq!(rows(&pattern), four(PURL, PURL), "{sentence}");
+        assert_eq!(said(&read), ["setting-in-words"], "{sentence}");
+        assert!(pattern.notes.is_empty(), "{sentence}");
+    }
+    let plain = pattern(&read(&format!("{LACE}{KEY}")), "without a sentence");
+    assert_eq!(rows(&plain), four(AS_THEY_APPEAR, AS_THEY_APPEAR));
+}
+
+#[test]
+fn a_sentence_may_tell_a_row_in_words() {
+    let bordered = "k k p p k k";
+    for sheet in [
+        beside("Even-numbered rows: k2, p to last 2 sts, k2", LACE),
+        // Commas cut it in a csv file.
+        format!("{LACE}\nEven-numbered rows: k2, p to last 2 sts, k2\n{KEY}"),
+        format!("{LACE}\nAll WS rows:,\"K2, p2, k2.\"\n{KEY}"),
+    ] {
+        let read = read(&sheet);
+        let pattern = pattern(&read, &sheet);
+        assert_eq!(rows(&pattern), four(bordered, bordered), "{sheet}");
+        assert_eq!(said(&read), ["setting-in-words"], "{sheet}");
+    }
+    let more = read(&beside("All WS rows: Purl. Slip the first stitch if you like.", LACE));
+    let pattern = pattern(&more, "what follows stays a note");
+    assert_eq!(rows(&pattern), four(PURL, PURL));
+    assert_eq!(pattern.notes, ["All WS rows: Purl. Slip the first stitch if you like."]);
+}
+
+#[test]
+fn rows_that_are_not_drawn_are_told_one_by_one() {
+    for (sentences, expected) in [
+        (&["Row 2: Purl.", "Row 4: Knit."][..], four(PURL, KNIT)),
+        (&["Row 2: Purl."], four(PURL, AS_THEY_APPEAR)),
+        (&["Row 4 (WS): Knit.", "Row 2 (WS): Purl."], four(PURL, KNIT)),
+        (&["All WS rows except Row 4: Purl.", "Row 4: Knit."], four(PURL, KNIT)),
+        (&["All WS rows except Row 4: Purl."], four(PURL, AS_THEY_APPEAR)),
+        (&["Row 2: K2, p2, k2.", "Row 4: As Row 2."], four("k k p p k k", "k k p p k k")),
+    ] {
+        let lines: String = sentences.iter().map(|sentence| format!("\"{sentence}\"\n")).collect();
+        let read = read(&format!("{LACE}\n{lines}{KEY}"));
+        let pattern = pattern(&read, sentences[0]);
+        assert_eq!(rows(&pattern), expected, "{sentences:?}");
+        assert!(pattern.notes.is_empty(), "{sentences:?}");
+        assert!(!said(&read).contains(&"sentence-not-followed"), "{sentences:?}");
+    }
+    // Several lines of one cell's sheet may stand in one line; the numbers may leave a row out anywhere.
+    let skipping = ".,.,.,4\n/,o,.,3\n.,/,o,1\n\nRow 2: Purl.\n";
+    let pattern = pattern(&read(&format!("{skipping}{KEY}")), "a row left out");
+    // Row 3 is read from the right, Row 4 (WS) from the left: its knit symbols are purled there.
+    assert_eq!(rows(&pattern), ["1 yo k2tog k", "2 p p p", "3 k yo k2tog", "4 p p p"]);
+}
+
+#[test]
+fn what_cant_be_followed_is_said() {
+    for (sentence, found) in [
+        ("All WS rows: as the other chart", four(AS_THEY_APPEAR, AS_THEY_APPEAR)),
+        ("Row 2: place a marker", four(AS_THEY_APPEAR, AS_THEY_APPEAR)),
+        ("Row 2 (RS): Purl.", four(AS_THEY_APPEAR, AS_THEY_APPEAR)),
+        ("Every row: Purl.", four(AS_THEY_APPEAR, AS_THEY_APPEAR)),
+        // A row that is drawn, and drawn otherwise.
+        ("Row 3: Knit.", four(AS_THEY_APPEAR, AS_THEY_APPEAR)),
+        ("RS rows: knit", four(AS_THEY_APPEAR, AS_THEY_APPEAR)),
+    ] {
+        let read = read(&beside(sentence, LACE));
+        let pattern = pattern(&read, sentence);
+        assert_eq!(rows(&pattern), found, "{sentence}");
+        assert_eq!(said(&read), ["sentence-not-followed"], "{sentence}");
+        assert_eq!(pattern.notes, [sentence], "{sentence}");
+    }
+    // Rows after those that are drawn are told as ever.
+    assert_eq!(said(&read(&beside("Row 9: Purl.", LACE))), ["rows-untold"]);
+}
+
+#[test]
+fn a_cell_may_hold_several_sentences() {
+    let flat = |sentence: &str| pattern(&read(&beside(sentence, LACE)), sentence);
+    for (sentences, expected) in [
+        ("Worked flat. All WS rows: Purl.", four(PURL, PURL)),
+        ("Row 2: Purl. Row 4: Knit.", four(PURL, KNIT)),
+        ("RS rows: follow the chart; WS rows: purl", four(PURL, PURL)),
+        ("Row 2. Purl.", four(PURL, AS_THEY_APPEAR)),
+    ] {
+        assert_eq!(rows(&flat(sentences)), expected, "{sentences}");
+    }
+    let whole = flat("Worked flat. All WS rows: Purl.");
+    assert!(whole.notes.is_empty());
+    // What is said besides is not lost with what is taken.
+    let besides = flat("Worked flat. All WS rows: Purl. Wash it by hand.");
+    assert_eq!(besides.notes, ["Worked flat. All WS rows: Purl. Wash it by hand."]);
+    // In the round Row 2 is knitted, and worked as Row 1 is.
+    let round = flat("Work in rounds. All even rounds: Knit.");
+    assert_eq!((round.worked, rows(&round)), (Worked::Round, four(KNIT, KNIT)));
+}
+
+#[test]
+fn sentences_that_contradict_each_other_are_said() {
+    let twice = read(&format!("{LACE}\nRow 2: Purl.\nRow 2: Knit.\n{KEY}"));
+    assert_eq!(rows(&pattern(&twice, "twice")), four(PURL, AS_THEY_APPEAR));
+    assert_eq!(said(&twice), ["rows-told", "sentence-not-followed"]);
+    assert_eq!(pattern(&twice, "twice").notes, ["Row 2: Knit."]);
+    let rounds = read(&beside("All even rounds: Knit.", LACE));
+    assert_eq!(rows(&pattern(&rounds, "rounds")), four(AS_THEY_APPEAR, AS_THEY_APPEAR));
+    assert_eq!(said(&rounds), ["sentence-not-followed"]);
+    // A row in words that uses too few stitches is told where it stands.
+    let few = read(&format!("{LACE}\nRow 4: K2, p2.\n{KEY}"));
+    let error =
+        few.charts[0].findings.iter().find(|finding| finding.code.name() == "return-row-fit").unwrap();
+    assert_eq!((error.place.to_string(), error.row), ("sheet.csv, line 4, column 1".to_owned(), Some(4)));
+}
+
+/// Row 2 is drawn, and its symbols are knit stitches: purl on the WS.
+#[test]
+fn a_sentence_for_rows_that_are_drawn_stays_a_note() {
+    let chart = "/,o,.,3\n.,.,.,2\n.,/,o,1\n";
+    let drawn = ["1 yo k2tog k", "2 p p p", "3 k yo k2tog"];
+    for (sentence, expected) in [
+        ("All WS rows: Purl.", &[][..]),
+        ("Row 2: P3.", &[]),
+        ("All WS rows: Knit.", &["sentence-not-followed"]),
+        ("Row 2: P1, k1, p1.", &["sentence-not-followed"]),
+        ("All WS rows: as you like", &[]),
+    ] {
+        let read = read(&beside(sentence, chart));
+        let pattern = pattern(&read, sentence);
+        assert_eq!((rows(&pattern), said(&read)), (drawn.map(str::to_owned).to_vec(), expected.to_vec()));
+        assert_eq!(pattern.notes, [sentence]);
+    }
+}
+
+#[test]
+fn a_setting_counts_for_more_than_a_sentence() {
+    let set = format!("{LACE}\nReturn rows: knit\nAll WS rows: Purl.\n{KEY}");
+    let contradicted = read(&set);
+    let set = pattern(&contradicted, "contradicted");
+    assert_eq!((rows(&set), said(&contradicted)), (four(KNIT, KNIT), vec!["sentence-not-followed"]));
+    assert_eq!(set.notes, ["All WS rows: Purl."]);
+    let agreed = read(&format!("{LACE}\nReturn rows: purl\nAll WS rows: Purl.\n{KEY}"));
+    assert_eq!(rows(&pattern(&agreed, "agreed")), four(PURL, PURL));
+    assert!(said(&agreed).is_empty());
+    let flat = Settings { worked: Some(Worked::Flat), ..Settings::default() };
+    let called = read_with(&beside("Worked in the round.", LACE), &flat);
+    assert_eq!(pattern(&called, "called").worked, Worked::Flat);
+    assert_eq!(said(&called), ["sentence-not-followed"]);
+    let both = read(&format!("{LACE}\nAll WS rows: Purl.\nRows 2 and 4: Knit.\n{KEY}"));
+    assert!(said(&both).contains(&"sentence-not-followed"));
+}
+
+#[test]
+fn settings_are_said_in_sentences() {
+    let every = ".,-,.,2\n-,.,-,1\n";
+    let round = read(&beside("Worked in the round", every));
+    // In the round every row is read from the right, and a dot is a knit stitch.
+    let worked = pattern(&round, "in the round");
+    assert_eq!((worked.worked, rows(&worked)), (Worked::Round, vec!["1 p k p".into(), "2 k p k".into()]));
+    assert_eq!((said(&round), worked.notes.len()), (vec!["setting-in-words"], 0));
+    assert_eq!(pattern(&read(&beside("Work in rounds.", every)), "rounds").worked, Worked::Round);
+    // Row 1 read from the left, its purls knitted; Row 2 from the right.
+    let wrong_side = pattern(&read(&beside("Row 1 is a WS row.", every)), "row 1");
+    assert_eq!(rows(&wrong_side), ["1 k p k", "2 k p k"]);
+    let left = pattern(&read(&beside("Left-handed", every)), "left");
+    assert_eq!(left.hand, Hand::Left);
+    // Rows 1 and 3 are drawn, numbered 1 and 2.
+    let half = read(&beside("Chart shows RS rows only.", every));
+    let half = pattern(&half, "half");
+    assert_eq!(rows(&half), ["1 p k p", "2 k p k", "3 k p k", "4 p k p"]);
+}
+
+/// A sentence said once serves all charts of its sheet; a cast-on, or one of several, serves the chart it stands nearest to.
+#[test]
+fn sentences_serve_their_charts() {
+    let both = format!("Worked in the round\n\n{LACE}\n\n\n{LACE}{KEY}");
+    let both = read(&both);
+    assert_eq!(both.charts.len(), 2);
+    assert!(both.charts.iter().all(|chart| chart.sound().is_some_and(|one| one.worked == Worked::Round)));
+    let apart = read(&format!("{LACE}WS rows: purl\n\n\n\nWS rows: knit\n{LACE}{KEY}"));
+    let found: Vec<Vec<String>> = apart.charts.iter().map(|chart| rows(chart.sound().unwrap())).collect();
+    assert_eq!(found, [four(PURL, PURL), four(KNIT, KNIT)]);
+}
+
+/// Columns 1 to 4 from the right are worked again: 4 sts and 2 more.
+const REPEAT: &str = "Repeat columns 1-4";
+const SIX: &str = ".,.,/,o,.,-,1\n";
+
+#[test]
+fn a_cast_on_counts_where_a_repeat_is_drawn() {
+    let told = read(&format!("{SIX}\n{REPEAT}\n\nCast on 14 sts\n{KEY}"));
+    let wide = pattern(&told, "14");
+    // (p1, k1, yo, k2tog) three times, k2.
+    assert_eq!(wide.cast_on, 14);
+    assert_eq!(rows(&wide), ["1 p k yo k2tog p k yo k2tog p k yo k2tog k k"]);
+    assert!(!wide.notes.contains(&"Cast on 14 sts".to_owned()));
+    assert!(said(&told).contains(&"setting-in-words"));
+    let without = read(&format!("{SIX}\nCO 14\n{KEY}"));
+    let warned =
+        &without.charts[0].findings.iter().find(|finding| finding.code.name() == "sentence-not-followed");
+    let warned = warned.unwrap();
+    assert_eq!((warned.found.as_deref(), warned.expected.as_deref()), (Some("14 sts"), Some("6 sts")));
+    assert_eq!(pattern(&without, "CO 14").cast_on, 6);
+    assert!(said(&read(&format!("{SIX}\nCast on 6 sts\n{KEY}"))).is_empty());
+}
+
+#[test]
+fn a_multiple_and_a_repeat_are_held_against_the_chart() {
+    for (sentence, expected) in [
+        ("Multiple of 4 sts plus 2", &[][..]),
+        ("Multiple of 4 sts plus 6", &[]),
+        ("Multiple of 6 sts plus 2", &["multiple-mismatch"]),
+        ("Multiple of 4 sts + 1", &["multiple-mismatch"]),
+        ("4-st repeat", &[]),
+    ] {
+        assert_eq!(said(&read(&format!("{SIX}\n{REPEAT}\n\n{sentence}\n{KEY}"))), expected, "{sentence}");
+    }
+    for (sentence, expected) in
+        [("Multiple of 4 sts plus 2", "repeat-not-shown"), ("Multiple of 4 sts", "multiple-mismatch")]
+    {
+        assert_eq!(said(&read(&format!("{SIX}\n{sentence}\n{KEY}"))), [expected], "{sentence}");
+    }
+    for sentence in ["8-st repeat", "repeat from here", "|< rep >|", "Repeat: 2-5", "Pattern repeat"] {
+        let read = read(&format!("{SIX}\n{sentence}\n{KEY}"));
+        assert_eq!(said(&read), ["sentence-not-followed"], "{sentence}");
+    }
+    for sentence in ["Rep Row 1 until the strip is long enough.", "Repeat for the second sleeve"] {
+        assert!(said(&read(&format!("{SIX}\n{sentence}\n{KEY}"))).is_empty(), "{sentence}");
+    }
+}
+
+/// What stands beside a symbol explains it, whatever it says.
+#[test]
+fn words_of_the_key_are_no_sentences() {
+    let sheet = format!("g,.,g,2\ng,-,g,1\n{KEY}g,knit every row\n");
+    let keyed = read(&sheet);
+    assert_eq!(rows(&pattern(&keyed, "key")), ["1 k p k", "2 k p k"]);
+    assert!(said(&keyed).is_empty());
+    let cast = read(&format!("+,.,.,1\n{KEY}+,cast on 1\n"));
+    assert!(said(&cast).is_empty(), "{:?}", cast.charts[0].findings);
+}
