@@ -15,6 +15,8 @@ struct File {
     silent: Vec<String>,
     beyond_rows: Vec<String>,
     moves_yarn: Vec<String>,
+    colours: Vec<String>,
+    shades: Vec<String>,
     doubtful: BTreeMap<String, String>,
     ask: BTreeMap<String, Vec<String>>,
     boil: BTreeMap<String, String>,
@@ -94,6 +96,16 @@ pub(super) fn is_beyond_rows(words: &[String]) -> bool {
 /// How many words say that the yarn is brought forward, which makes a stitch in UK terms only.
 pub(super) fn moves_yarn(words: &[String]) -> Option<usize> {
     ENGLISH.moves_yarn.iter().filter(|phrase| words.starts_with(phrase)).map(Vec::len).max()
+}
+
+/// Whether a word, in lower case, is the name of a colour.
+pub(super) fn is_colour_word(word: &str) -> bool {
+    FILE.colours.iter().any(|known| known == word)
+}
+
+/// Whether a word, in lower case, may stand beside the name of a colour: "dark", "sea".
+pub(super) fn is_shade_word(word: &str) -> bool {
+    FILE.shades.iter().any(|known| known == word)
 }
 
 /// What words that name no one stitch may mean: "dec 1" is k2tog, ssk or p2tog. Empty where nothing is known.

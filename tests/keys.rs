@@ -1,0 +1,258 @@
+//! Keys as designers lay them out: with and without a heading, squares, gaps, several columns. Expected rows are worked out
+//! by hand from the sheets: RS rows from right to left, WS rows from left to right in WS terms.
+#![allow(clippy::disallowed_methods, clippy::unwrap_used, clippy::panic)]
+
+use std::fmt::Write as _;
+use std::sync::Arc;
+
+use longhand::convert::{self, Charts};
+use longhand::settings::Settings;
+
+fn read(sheet: &str) -> Charts {
+    let bytes = if sheet.contains(['#', '~', '>']) { drawn(sheet) } else { sheet.to_owned() };
+    let file: Arc<str> = Arc::from(if bytes.starts_with('<') { "key.fods" } else { "key.csv" });
+    convert::charts(&file, bytes.as_bytes(), None, &Settings::default(), &Settings::default())
+}
+
+/// A sheet with looks from lines with commas: `#1F4E79` behind the text of a cell is its fill, `~` a line round it, `>3` the
+/// cells it is merged over.
+fn drawn(sheet: &str) -> String {
+    let (mut styles, mut table) = (String::new(), String::new());
+    for (row, line) in sheet.lines().enumerate() {
+        table.push_str("<table:table-row>");
+        for (column, cell) in line.split(',').enumerate() {
+            let (cell, span) = cell.split_once('>').unwrap_or((cell, "1"));
+            let (cell, fill) =
+                cell.split_once('#').map_or((cell, String::new()), |(text, fill)| (text, format!("#{fill}")));
+            let framed = cell.ends_with('~');
+            let text = cell.trim_end_matches('~').replace('<', "&lt;");
+            let name = format!("c{row}x{column}");
+            let _ = write!(
+                styles,
+                "<style:style style:name=\"{name}\" style:family=\"table-cell\"><style:table-cell-properties {} {}/></style:style>",
+                if fill.is_empty() { String::new() } else { format!("fo:background-color=\"{fill}\"") },
+                if framed { "fo:border=\"0.5pt solid #000000\"" } else { "" },
+            );
+            let content = if text.is_empty() {
+                String::new()
+            } else {
+                format!("<text:p>{text}</text:p>")
+            };
+            let kind = if text.is_empty() { "" } else { "office:value-type=\"string\"" };
+            let _ = write!(
+                table,
+                "<table:table-cell table:style-name=\"{name}\" table:number-columns-spanned=\"{span}\" {kind}>{content}</table:table-cell>"
+            );
+            for _ in 1..span.parse::<usize>().unwrap() {
+                table.push_str("<table:covered-table-cell/>");
+            }
+        }
+        table.push_str("</table:table-row>");
+    }
+    format!(
+        "<?xml version=\"1.0\" encoding=\"UTF-8\"?><office:document \
+         xmlns:office=\"urn:oasis:names:tc:opendocument:xmlns:office:1.0\" \
+         xmlns:style=\"urn:oasis:names:tc:opendocument:xmlns:style:1.0\" \
+         xmlns:fo=\"urn:oasis:names:tc:opendocument:xmlns:xsl-fo-compatible:1.0\" \
+         xmlns:text=\"urn:oasis:names:tc:opendocument:xmlns:text:1.0\" \
+         xmlns:table=\"urn:oasis:names:tc:opendocument:xmlns:table:1.0\" \
+         office:mimetype=\"application/vnd.oasis.opendocument.spreadsheet\">\
+         <office:automatic-styles>{styles}</office:automatic-styles>\
+         <office:body><office:spreadsheet><table:table table:name=\"Chart\">{table}</table:table></office:spreadsheet></office:body>\
+         </office:document>"
+    )
+}
+
+/// The rows of the only chart, a line each: "1 k k2tog yo k", a coloured stitch as "k:navy". What is wrong where it is not
+/// sound.
+fn rows(sheet: &str) -> String {
+    let read = read(sheet);
+    let [chart] = &read.charts[..] else { return format!("{} charts {:?}", read.charts.len(), read.findings) };
+    let Some(pattern) = chart.sound() else { return format!("{:#?}", chart.findings) };
+    pattern.rows.iter().fold(String::new(), |mut text, row| {
+        let names: Vec<String> = row
+            .stitches
+            .iter()
+            .map(|&id| {
+                let name = &pattern.stitches.get(pattern.stitches.plain(id)).name;
+                let colour = pattern.stitches.get(id).colour.as_deref();
+                colour.map_or_else(|| name.clone(), |colour| format!("{name}:{colour}"))
+            })
+            .collect();
+        let _ = writeln!(text, "{} {}", row.number, names.join(" "));
+        text
+    })
+}
+
+/// The kinds of what is found, and what is left as notes of the pattern.
+fn said(sheet: &str) -> Vec<String> {
+    let read = read(sheet);
+    let charts = read.charts.iter().flat_map(|chart| chart.findings.iter());
+    let notes = read.charts.iter().filter_map(|chart| chart.pattern.as_ref()).flat_map(|pattern| &pattern.notes);
+    let found = read.findings.iter().chain(charts).map(|finding| finding.code.to_string());
+    found.chain(notes.map(|note| note.to_string())).collect()
+}
+
+/// Reads each sheet and finds the rows in it, and nothing more to say.
+fn all_give(expected: &str, sheets: &[(&str, String)]) {
+    let mut wrong = String::new();
+    for (what, sheet) in sheets {
+        let (rows, said) = (rows(sheet), said(sheet));
+        if rows != expected || !said.is_empty() {
+            let _ = writeln!(wrong, "{what}: {said:?}\n{rows}");
+        }
+    }
+    assert!(wrong.is_empty(), "{wrong}");
+}
+
+/// Garter symbols named like stitches: what is taken for granted where no key is read is wrong on WS rows.
+#[test]
+fn symbols_and_words_stand_apart_or_set_in() {
+    let chart = ",k,k,p,2\n,p,k,k,1\n\n";
+    let sheets = [
+        ("the heading in a column of its own", "Key\n,k,knit every row\n,p,purl every row\n"),
+        ("with a blank line between the entries", "Key\n,k,knit every row\n\n,p,purl every row\n"),
+        ("a column between symbols and words", "Key\nk,,knit every row\np,,purl every row\n"),
+        ("both", "Key\n,k,,knit every row\n\n,p,,purl every row\n"),
+        ("three columns between", "Key\nk,,,,knit every row\np,,,,purl every row\n"),
+        ("the heading beside the first entry", "Key,k,knit every row\n,p,purl every row\n"),
+        ("the heading beside it, a column on", "Key:,k,,knit every row\n,p,,purl every row\n"),
+        ("no heading, a column between", ",k,,knit every row\n,p,,purl every row\n"),
+        ("no heading, blank lines between", ",k,knit every row\n\n,p,purl every row\n"),
+        ("headings of columns over a gap", "Key\nSymbol,,Meaning\nk,,knit every row\np,,purl every row\n"),
+        ("a remark right below", "Key\n,k,knit every row\n,p,purl every row\n\n"),
+    ];
+    let sheets: Vec<(&str, String)> = sheets.map(|(what, key)| (what, format!("{chart}{key}"))).into();
+    all_give("1 k k p\n2 k k p\n", &sheets);
+}
+
+/// Lace: the symbols name no stitches, so that an entry that is lost is an error.
+#[test]
+fn entries_stand_in_many_orders() {
+    let chart = "2,.,.,.,.,\n,.,o,/,.,1\n\n";
+    let sheets = [
+        ("blank lines between", "Key\n.,knit\n\no,yarn over\n\n/,k2tog\n"),
+        ("blank lines between, no heading", ".,knit\n\no,yarn over\n\n/,k2tog\n"),
+        ("side by side", "Key\n.,knit,o,yarn over\n/,k2tog\n"),
+        ("side by side, no heading", ".,knit,o,yarn over\n/,k2tog\n"),
+        ("a spare column between pairs", "Key\n.,knit,,o,yarn over\n/,k2tog\n"),
+        ("a spare column between pairs, no heading", ".,knit,,o,yarn over\n/,k2tog\n"),
+        ("words before symbols", "Key\nknit,.\nyarn over,o\nknit 2 together,/\n"),
+        ("words before symbols, no heading", "knit,.\nyarn over,o\nknit 2 together,/\n"),
+        ("a gap, words unlike", "Key\n.,,knit\no,,yarn over\n/,,k2tog\n"),
+        ("a gap, no heading", ".,,knit\no,,yarn over\n/,,k2tog\n"),
+    ];
+    let sheets: Vec<(&str, String)> = sheets.map(|(what, key)| (what, format!("{chart}{key}"))).into();
+    all_give("1 k k2tog yo k\n2 p p p p\n", &sheets);
+}
+
+#[test]
+fn a_key_may_have_one_entry() {
+    let chart = "2,.,.,\n,.,.,1\n\n";
+    let sheets = [
+        ("with a heading", "Key\n.,purl\n"),
+        ("without", ".,purl\n"),
+        ("beside the chart", "\n,,,,,.,purl\n"),
+    ];
+    let sheets: Vec<(&str, String)> = sheets.map(|(what, key)| (what, format!("{chart}{key}"))).into();
+    all_give("1 p p\n2 k k\n", &sheets);
+}
+
+/// A cable merged over four cells of the key, whose words stand in line with those of the others.
+#[test]
+fn a_wide_symbol_stands_beside_words_in_a_common_column() {
+    let chart = "2,.,.,.,.,.,\n,C>4,.,1\n\n";
+    let sheets = [
+        ("with a heading", "Key\n.,,,,knit\nC>4,2/2 RC\n"),
+        ("the cable first", "Key\nC>4,2/2 RC\n.,,,,knit\n"),
+        ("without a heading", ".,,,,knit\nC>4,2/2 RC\n"),
+    ];
+    let sheets: Vec<(&str, String)> = sheets.map(|(what, key)| (what, format!("{chart}{key}"))).into();
+    all_give("1 k 2/2rc\n2 p p p p p\n", &sheets);
+}
+
+#[test]
+fn an_empty_square_is_the_blank_cell_with_and_without_a_heading() {
+    // RS from the right: blank, blank, -, blank. WS from the left: blank, -, -, blank.
+    let chart = "2,~,-~,-~,~,\n,~,-~,~,~,1\n\n";
+    let expected = "1 k k p k\n2 p k k p\n";
+    let keys = [
+        ("a bordered square", "-~,purl on RS; knit on WS\n~,knit on RS; purl on WS\n"),
+        ("a bordered square first", "~,knit on RS; purl on WS\n-~,purl on RS; knit on WS\n"),
+        ("under a heading", "Key\n-~,purl\n~,knit\n"),
+        ("under a heading, set in", "Key\n,-~,purl\n,~,knit\n"),
+        ("under a heading, with a gap", "Key\n-~,,purl\n~,,knit\n"),
+        ("with a gap, no heading", "-~,,purl on RS; knit on WS\n~,,knit on RS; purl on WS\n"),
+        ("a blank line between", "-~,purl on RS; knit on WS\n,\n~,knit on RS; purl on WS\n"),
+        ("in words", "-,purl\nblank,knit\n"),
+        ("in brackets", "-,purl\n(blank),knit\n"),
+        ("in two words", "-,purl\nempty square,knit\n"),
+        ("in two words alone", "Key\n-,purl\nBlank square,knit\n"),
+        ("in a sentence", "-,purl\n\nBlank squares are knit on RS; purl on WS.\n"),
+    ];
+    let keys: Vec<(&str, String)> = keys.map(|(what, key)| (what, format!("{chart}{key}"))).into();
+    all_give(expected, &keys);
+    // As typed, without any line.
+    let typed = "2,,-,-,,\n,,-,,,1\n\n";
+    let keys = [
+        ("last", "-,purl\n,knit\n"),
+        ("last, wordy", "-,purl on RS; knit on WS\n,knit on RS; purl on WS\n"),
+        ("between", "-,purl\n,knit\no,yarn over\n"),
+        ("first", ",knit\n-,purl\no,yarn over\n"),
+    ];
+    let keys: Vec<(&str, String)> = keys.map(|(what, key)| (what, format!("{typed}{key}"))).into();
+    all_give(expected, &keys);
+}
+
+const NAVY: &str = "#1F4E79";
+const CREAM: &str = "#FFF2CC";
+
+/// Navy N, cream C, with a symbol in each cell, and the fills alone.
+#[test]
+fn filled_squares_are_colours_with_and_without_a_heading() {
+    let paint = |text: &str| text.replace('N', NAVY).replace('C', CREAM);
+    // RS from the right: .N, .C, -N, .C; WS from the left: .C .N .C .N.
+    let symbols = "2,.C,.N,.C,.N,\n,.C,-N,.C,.N,1\n\n";
+    let expected = "1 k:navy k:cream p:navy k:cream\n2 p:cream p:navy p:cream p:navy\n";
+    let keys = [
+        ("under a heading", "Key\n.,knit\n-,purl\nN,navy\nC,cream\n"),
+        ("no heading", ".,knit\n-,purl\nN,navy\nC,cream\n"),
+        ("the colours first", "N,navy\nC,cream\n.,knit\n-,purl\n"),
+        ("a heading of their own", ".,knit\n-,purl\n,\nColours\nN,navy\nC,cream\n"),
+        ("apart", ".,knit\n-,purl\n,\n,\nN,navy\nC,cream\n"),
+    ];
+    let keys: Vec<(&str, String)> = keys.map(|(what, key)| (what, paint(&format!("{symbols}{key}")))).into();
+    all_give(expected, &keys);
+    let fills = "2,C,N,C,N,\n,C,N,C,N,1\n\n";
+    let expected = "1 k:navy k:cream k:navy k:cream\n2 p:cream p:navy p:cream p:navy\n";
+    let keys = [
+        ("Colours", "Colours\nN,navy\nC,cream\n"),
+        ("Colour key", "Colour key:\nN,navy\nC,cream\n"),
+        ("Yarns", "Yarns\nN,navy\nC,cream\n"),
+        ("Symbols", "Symbols\nN,navy\nC,cream\n"),
+        ("no heading", "N,navy\nC,cream\n"),
+        ("no heading, a gap", "N,,navy\nC,,cream\n"),
+        ("side by side", "Key\nN,navy,C,cream\n"),
+        ("a heading beside", "Colours,N,navy\n,C,cream\n"),
+    ];
+    let keys: Vec<(&str, String)> = keys.map(|(what, key)| (what, paint(&format!("{fills}{key}")))).into();
+    all_give(expected, &keys);
+    // Names that shops give: one that is surely a colour tells what the others are.
+    let shop = paint(&format!("{fills}N,navy\nC,Driftwood\n"));
+    all_give(&expected.replace("cream", "Driftwood"), &[("a shop's name", shop)]);
+}
+
+#[test]
+fn letters_stand_for_colours() {
+    let chart = "2,c,n,\n,n,c,1\n\n";
+    let expected = "1 k:cream k:navy\n2 p:cream p:navy\n";
+    let keys = [
+        ("under a heading", "Key\nn,navy\nc,cream\n"),
+        ("under Colours", "Colours\nn,navy\nc,cream\n"),
+        ("no heading", "n,navy\nc,cream\n"),
+        ("in words", "Key\nn,knit with navy\nc,knit in cream\n"),
+        ("in words, no heading", "n,knit with navy\nc,knit in cream\n"),
+    ];
+    let keys: Vec<(&str, String)> = keys.map(|(what, key)| (what, format!("{chart}{key}"))).into();
+    all_give(expected, &keys);
+}
