@@ -33,11 +33,7 @@ fn drawn(sheet: &str) -> String {
                 if fill.is_empty() { String::new() } else { format!("fo:background-color=\"{fill}\"") },
                 if framed { "fo:border=\"0.5pt solid #000000\"" } else { "" },
             );
-            let content = if text.is_empty() {
-                String::new()
-            } else {
-                format!("<text:p>{text}</text:p>")
-            };
+            let content = if text.is_empty() { String::new() } else { format!("<text:p>{text}</text:p>") };
             let kind = if text.is_empty() { "" } else { "office:value-type=\"string\"" };
             let _ = write!(
                 table,
@@ -67,8 +63,15 @@ fn drawn(sheet: &str) -> String {
 /// sound.
 fn rows(sheet: &str) -> String {
     let read = read(sheet);
-    let [chart] = &read.charts[..] else { return format!("{} charts {:?}", read.charts.len(), read.findings) };
-    let Some(pattern) = chart.sound() else { return format!("{:#?}", chart.findings) };
+    let [chart] = &read.charts[..] else {
+        return format!("{} charts {:?}", read.charts.len(), read.findings);
+    };
+    let Some(pattern) = chart.sound() else {
+        return chart.findings.iter().fold(String::new(), |mut text, finding| {
+            let _ = writeln!(text, "  {} {}: {}", finding.code, finding.place, finding.message);
+            text
+        });
+    };
     pattern.rows.iter().fold(String::new(), |mut text, row| {
         let names: Vec<String> = row
             .stitches
@@ -88,7 +91,8 @@ fn rows(sheet: &str) -> String {
 fn said(sheet: &str) -> Vec<String> {
     let read = read(sheet);
     let charts = read.charts.iter().flat_map(|chart| chart.findings.iter());
-    let notes = read.charts.iter().filter_map(|chart| chart.pattern.as_ref()).flat_map(|pattern| &pattern.notes);
+    let notes =
+        read.charts.iter().filter_map(|chart| chart.pattern.as_ref()).flat_map(|pattern| &pattern.notes);
     let found = read.findings.iter().chain(charts).map(|finding| finding.code.to_string());
     found.chain(notes.map(|note| note.to_string())).collect()
 }
@@ -174,7 +178,7 @@ fn a_wide_symbol_stands_beside_words_in_a_common_column() {
 #[test]
 fn an_empty_square_is_the_blank_cell_with_and_without_a_heading() {
     // RS from the right: blank, blank, -, blank. WS from the left: blank, -, -, blank.
-    let chart = "2,~,-~,-~,~,\n,~,-~,~,~,1\n\n";
+    let chart = "~,-~,-~,~,2\n~,-~,~,~,1\n\n";
     let expected = "1 k k p k\n2 p k k p\n";
     let keys = [
         ("a bordered square", "-~,purl on RS; knit on WS\n~,knit on RS; purl on WS\n"),
@@ -193,7 +197,9 @@ fn an_empty_square_is_the_blank_cell_with_and_without_a_heading() {
     let keys: Vec<(&str, String)> = keys.map(|(what, key)| (what, format!("{chart}{key}"))).into();
     all_give(expected, &keys);
     // As typed, without any line.
-    let typed = "2,,-,-,,\n,,-,,,1\n\n";
+    // RS from the right: -, blank, -, blank. WS from the left: -, blank, -, -.
+    let typed = "-,,-,-,2\n,-,,-,1\n\n";
+    let expected = "1 p k p k\n2 k p k k\n";
     let keys = [
         ("last", "-,purl\n,knit\n"),
         ("last, wordy", "-,purl on RS; knit on WS\n,knit on RS; purl on WS\n"),

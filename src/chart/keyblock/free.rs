@@ -1,9 +1,9 @@
 //! Entries of a key that stand free, without a heading: those that are surely ones, and what stands in line with them.
 
-use std::collections::BTreeMap;
+mod seeds;
 
 use super::super::label;
-use super::super::sheet::{Run, Sheet, Text};
+use super::super::sheet::{Sheet, Text};
 use super::layout::stands_twice;
 use super::{FILL, LONGEST_SYMBOL, entry, is_blank, says, sides, split_line, square};
 use crate::grid::Colour;
@@ -19,7 +19,7 @@ type Pair = (Address, Address);
 pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut Vec<KeyEntry>) {
     lines(sheet, stitches, entries);
     sides::take_free(sheet, stitches, entries);
-    let mut pairs = seeds(sheet, stitches);
+    let mut pairs = seeds::find(sheet, stitches);
     let known = pairs.len();
     in_line(sheet, &mut pairs, stitches);
     // Further ones are told after those that are surely entries.
@@ -65,77 +65,13 @@ fn blanks_are(text: &str) -> Option<(String, String)> {
     is_blank(squares.trim()).then(|| (squares.trim().to_owned(), words.trim().to_owned()))
 }
 
-/// Pairs of a symbol and words in two neighbouring cells, with nothing on either side: two or more below each
-/// other, or one whose words can't be a symbol. Filled squares with the names of colours beside them.
-fn seeds(sheet: &Sheet<'_>, stitches: &mut Stitches) -> Vec<Pair> {
-    // By column and row: the cell of the words, and whether they are longer than a symbol of a chart.
-    let mut pairs: BTreeMap<(u32, u32), (Address, bool)> = BTreeMap::new();
-    for row in sheet.rows() {
-        for Run { before, cells: [(at, symbol), (words_at, words)] } in sheet.runs(row) {
-            // A row number may stand right before the key of its chart.
-            let open = before.is_none();
-            let free = before.is_none_or(|before| label::parse(&before).is_some());
-            let long = words.chars().count() > 2;
-            if free
-                && (symbol.chars().count() <= LONGEST_SYMBOL || is_blank(&symbol))
-                && (long && open || words::named(&symbol, stitches).is_none())
-                && names(sheet, &symbol, &words, stitches)
-            {
-                pairs.insert((at.column, at.row), (words_at, long));
-            }
-        }
-    }
-    let long =
-        |column: u32, row: Option<u32>| row.and_then(|row| pairs.get(&(column, row))).map(|(_, long)| *long);
-    // Pairs below each other are a key where the words of one are too long for a symbol.
-    let stacked = |column: u32, row: u32, own: bool| {
-        let mut reached = vec![];
-        for step in [-1i64, 1] {
-            let mut at = i64::from(row) + step;
-            while let Some(long) = long(column, u32::try_from(at).ok()) {
-                reached.push(long);
-                at += step;
-            }
-        }
-        !reached.is_empty() && (own || reached.contains(&true))
-    };
-    let wordy = |words: Address| sheet.text(words).is_some_and(|text| text.contains(' '));
-    let mut chosen: Vec<Pair> = pairs
-        .iter()
-        .filter(|((column, row), (words, long))| wordy(*words) || stacked(*column, *row, *long))
-        .map(|((column, row), (words, _))| (Address::new(*row, *column), *words))
-        .collect();
-    chosen.extend(colours(sheet));
-    chosen
-}
-
 /// Whether words name a stitch, or a colour for a symbol that a chart holds.
-fn names(sheet: &Sheet<'_>, symbol: &str, words: &str, stitches: &mut Stitches) -> bool {
+pub(super) fn names(sheet: &Sheet<'_>, symbol: &str, words: &str, stitches: &mut Stitches) -> bool {
     words::meaning(words, stitches).is_some() || says(words, stitches) && stands_twice(sheet, symbol)
 }
 
-/// Filled squares without text with the name of a colour beside them, where another cell is filled alike.
-fn colours(sheet: &Sheet<'_>) -> Vec<Pair> {
-    if sheet.grid.looks.is_empty() {
-        return Vec::new();
-    }
-    let named = sheet.tested(|text| words::is_colour(text).then_some(()));
-    named.into_iter().filter_map(|(words_at, ())| Some((square_before(sheet, words_at)?, words_at))).collect()
-}
-
-/// The filled square that stands before some words, with at most one column between and nothing behind the words.
-fn square_before(sheet: &Sheet<'_>, words_at: Address) -> Option<Address> {
-    let blank = |at: Address| sheet.text(at).is_none();
-    if sheet.text(words_at).is_none() || !blank(sheet.after(words_at)) {
-        return None;
-    }
-    let near = (1..=2).filter_map(|back| words_at.column.checked_sub(back));
-    let mut near = near.map(|column| Address::new(words_at.row, column)).take_while(|at| blank(*at));
-    near.find(|at| sheet.look(*at).is_some_and(|fill| fills_elsewhere(sheet, *at, fill)))
-}
-
 /// Whether another cell has almost the same fill.
-fn fills_elsewhere(sheet: &Sheet<'_>, at: Address, fill: Colour) -> bool {
+pub(super) fn fills_elsewhere(sheet: &Sheet<'_>, at: Address, fill: Colour) -> bool {
     sheet
         .grid
         .looks
@@ -179,11 +115,12 @@ fn belongs(
 ) -> bool {
     let blank = |at: Address| sheet.text(at).is_none();
     let Some(words) = sheet.text(words_at) else { return false };
-    let alone = at.column.checked_sub(1).is_none_or(|before| {
+    let (first, last) = (at.min(words_at), at.max(words_at));
+    let alone = first.column.checked_sub(1).is_none_or(|before| {
         sheet.text(Address::new(at.row, before)).is_none_or(|before| label::parse(&before).is_some())
     });
-    let between = (at.column + 1..words_at.column).all(|column| blank(Address::new(at.row, column)));
-    if !alone || !between || !blank(sheet.after(words_at)) {
+    let between = (first.column + 1..last.column).all(|column| blank(Address::new(at.row, column)));
+    if !alone || !between || !blank(sheet.after(last)) {
         return false;
     }
     match sheet.text(at).filter(|text| !text.starts_with(FILL)) {

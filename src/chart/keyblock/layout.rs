@@ -18,7 +18,7 @@ pub(super) struct Layout {
 }
 
 /// How many columns may lie between a symbol and its words, where a wide symbol below or above takes them.
-const WIDEST: u32 = 13;
+pub(super) const WIDEST: u32 = 13;
 
 /// The most rows that are looked at.
 const MOST: usize = 200;

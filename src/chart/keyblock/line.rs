@@ -173,7 +173,7 @@ impl Line {
 }
 
 /// Whether the words stand before their symbol: the first means something, and only the second is what a chart holds.
-fn backwards(sheet: &Sheet<'_>, first: &str, second: &str, stitches: &mut Stitches) -> bool {
+pub(super) fn backwards(sheet: &Sheet<'_>, first: &str, second: &str, stitches: &mut Stitches) -> bool {
     if first.chars().count() <= 2 || second.chars().count() > LONGEST_SYMBOL || !says(first, stitches) {
         return false;
     }
