@@ -141,6 +141,7 @@ fn entries_stand_in_many_orders() {
         ("side by side, no heading", ".,knit,o,yarn over\n/,k2tog\n"),
         ("a spare column between pairs", "Key\n.,knit,,o,yarn over\n/,k2tog\n"),
         ("a spare column between pairs, no heading", ".,knit,,o,yarn over\n/,k2tog\n"),
+        ("in one line, parted by spare columns", ".,knit,,o,yarn over,,/,k2tog\n"),
         ("words before symbols", "Key\nknit,.\nyarn over,o\nknit 2 together,/\n"),
         ("words before symbols, no heading", "knit,.\nyarn over,o\nknit 2 together,/\n"),
         ("a gap, words unlike", "Key\n.,,knit\no,,yarn over\n/,,k2tog\n"),
@@ -213,39 +214,47 @@ fn an_empty_square_is_the_blank_cell_with_and_without_a_heading() {
 const NAVY: &str = "#1F4E79";
 const CREAM: &str = "#FFF2CC";
 
-/// Navy N, cream C, with a symbol in each cell, and the fills alone.
+/// Navy @, cream %, with a symbol in each cell, and the fills alone.
 #[test]
 fn filled_squares_are_colours_with_and_without_a_heading() {
-    let paint = |text: &str| text.replace('N', NAVY).replace('C', CREAM);
-    // RS from the right: .N, .C, -N, .C; WS from the left: .C .N .C .N.
-    let symbols = "2,.C,.N,.C,.N,\n,.C,-N,.C,.N,1\n\n";
+    let paint = |text: &str| text.replace('@', NAVY).replace('%', CREAM);
+    // RS from the right: .@, .%, -@, .%; WS from the left: .% .@ .% .@.
+    let symbols = "2,.%,.@,.%,.@,\n,.%,-@,.%,.@,1\n\n";
     let expected = "1 k:navy k:cream p:navy k:cream\n2 p:cream p:navy p:cream p:navy\n";
     let keys = [
-        ("under a heading", "Key\n.,knit\n-,purl\nN,navy\nC,cream\n"),
-        ("no heading", ".,knit\n-,purl\nN,navy\nC,cream\n"),
-        ("the colours first", "N,navy\nC,cream\n.,knit\n-,purl\n"),
-        ("a heading of their own", ".,knit\n-,purl\n,\nColours\nN,navy\nC,cream\n"),
-        ("apart", ".,knit\n-,purl\n,\n,\nN,navy\nC,cream\n"),
+        ("under a heading", "Key\n.,knit\n-,purl\n@,navy\n%,cream\n"),
+        ("no heading", ".,knit\n-,purl\n@,navy\n%,cream\n"),
+        ("the colours first", "@,navy\n%,cream\n.,knit\n-,purl\n"),
+        ("a heading of their own", ".,knit\n-,purl\n,\nColours\n@,navy\n%,cream\n"),
+        ("apart", ".,knit\n-,purl\n,\n,\n@,navy\n%,cream\n"),
     ];
     let keys: Vec<(&str, String)> = keys.map(|(what, key)| (what, paint(&format!("{symbols}{key}")))).into();
     all_give(expected, &keys);
-    let fills = "2,C,N,C,N,\n,C,N,C,N,1\n\n";
+    let fills = "2,%,@,%,@,\n,%,@,%,@,1\n\n";
     let expected = "1 k:navy k:cream k:navy k:cream\n2 p:cream p:navy p:cream p:navy\n";
     let keys = [
-        ("Colours", "Colours\nN,navy\nC,cream\n"),
-        ("Colour key", "Colour key:\nN,navy\nC,cream\n"),
-        ("Yarns", "Yarns\nN,navy\nC,cream\n"),
-        ("Symbols", "Symbols\nN,navy\nC,cream\n"),
-        ("no heading", "N,navy\nC,cream\n"),
-        ("no heading, a gap", "N,,navy\nC,,cream\n"),
-        ("side by side", "Key\nN,navy,C,cream\n"),
-        ("a heading beside", "Colours,N,navy\n,C,cream\n"),
+        ("Colours", "Colours\n@,navy\n%,cream\n"),
+        ("Colour key", "Colour key:\n@,navy\n%,cream\n"),
+        ("Yarns", "Yarns\n@,navy\n%,cream\n"),
+        ("Symbols", "Symbols\n@,navy\n%,cream\n"),
+        ("no heading", "@,navy\n%,cream\n"),
+        ("no heading, a gap", "@,,navy\n%,,cream\n"),
+        ("side by side", "Key\n@,navy,%,cream\n"),
+        ("a heading beside", "Colours,@,navy\n,%,cream\n"),
+        ("lettered squares", "x@,navy\ny%,cream\n"),
+        ("lettered squares under a heading", "Key\nx@,navy\ny%,cream\n"),
     ];
     let keys: Vec<(&str, String)> = keys.map(|(what, key)| (what, paint(&format!("{fills}{key}")))).into();
     all_give(expected, &keys);
     // Names that shops give: one that is surely a colour tells what the others are.
-    let shop = paint(&format!("{fills}N,navy\nC,Driftwood\n"));
-    all_give(&expected.replace("cream", "Driftwood"), &[("a shop's name", shop)]);
+    let keys = [
+        ("a shop's name", "@,navy\n%,Driftwood\n"),
+        ("a shop's name first", "%,Driftwood\n@,navy\n"),
+        ("a shop's name under a heading", "Colours\n%,Driftwood\n@,navy\n"),
+        ("a shop's name, with a gap", "Yarns\n%,,Driftwood\n@,,navy\n"),
+    ];
+    let keys: Vec<(&str, String)> = keys.map(|(what, key)| (what, paint(&format!("{fills}{key}")))).into();
+    all_give(&expected.replace("cream", "Driftwood"), &keys);
 }
 
 #[test]

@@ -7,6 +7,7 @@ mod sides;
 
 use super::key::FILL;
 use super::sheet::Sheet;
+use crate::grid::Colour;
 use crate::place::Address;
 use crate::settings::{KeyEntry, Meaning};
 use crate::stitch::Stitches;
@@ -172,6 +173,27 @@ fn under_heading(
 /// The symbol of a square of a key that holds no text: its fill, or a blank cell.
 fn square(sheet: &Sheet<'_>, at: Address) -> String {
     sheet.look(at).map_or_else(String::new, |fill| format!("{FILL}{fill}"))
+}
+
+/// The fill of a square whose text is but a label for it: no other cell holds the text, and one without text has the fill.
+fn labelled(sheet: &Sheet<'_>, at: Address) -> Option<Colour> {
+    let (text, fill) = (sheet.text(at)?, sheet.look(at)?);
+    if text.starts_with(FILL) || layout::stands_twice(sheet, &text) {
+        return None;
+    }
+    let mut looks = sheet.grid.looks.cells.iter().filter(|(_, look)| look.fill.is_some());
+    let alike = |other: Colour| other.is_almost(fill);
+    looks
+        .any(|(other, look)| *other != at && look.fill.is_some_and(alike) && sheet.text(*other).is_none())
+        .then_some(fill)
+}
+
+/// The symbol that stands in a cell of a key: its text, else its fill, else that of a blank cell.
+fn symbol_at(sheet: &Sheet<'_>, at: Address) -> String {
+    match sheet.text(at) {
+        Some(text) if labelled(sheet, at).is_none() => text.str().to_owned(),
+        _ => square(sheet, at),
+    }
 }
 
 /// Whether words name a stitch or a colour, and nothing else.

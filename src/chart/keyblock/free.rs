@@ -5,7 +5,7 @@ mod seeds;
 use super::super::label;
 use super::super::sheet::{Sheet, Text};
 use super::layout::stands_twice;
-use super::{FILL, LONGEST_SYMBOL, entry, is_blank, says, sides, split_line, square};
+use super::{FILL, LONGEST_SYMBOL, entry, is_blank, labelled, says, sides, split_line, symbol_at};
 use crate::grid::Colour;
 use crate::place::Address;
 use crate::settings::KeyEntry;
@@ -25,10 +25,8 @@ pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut
     // Further ones are told after those that are surely entries.
     let (sure, more) = pairs.split_at(known);
     for &(at, words_at) in sure.iter().chain(more) {
-        let symbol = match sheet.take(at) {
-            Some(symbol) => symbol.to_string(),
-            None => square(sheet, at),
-        };
+        let symbol = symbol_at(sheet, at);
+        sheet.take(at);
         if let Some(words) = sheet.take(words_at) {
             entries.push(entry(sheet, symbol, words.to_string(), words_at, stitches));
         }
@@ -123,7 +121,8 @@ fn belongs(
     if !alone || !between || !blank(sheet.after(last)) {
         return false;
     }
-    match sheet.text(at).filter(|text| !text.starts_with(FILL)) {
+    let square = labelled(sheet, at).is_some();
+    match sheet.text(at).filter(|text| !square && !text.starts_with(FILL)) {
         Some(symbol) => is_pair(sheet, &symbol, &words, touching, stitches),
         None => is_square(sheet, at, &words, beside, touching, stitches),
     }

@@ -7,6 +7,7 @@ use super::super::sheet::{Sheet, Text};
 use super::{says, split_line};
 use crate::place::Address;
 use crate::stitch::Stitches;
+use crate::words;
 
 /// The columns of a key.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -115,7 +116,7 @@ fn entry(sheet: &Sheet<'_>, row: u32, from: u32, stitches: &mut Stitches) -> Opt
         .filter(|column| *column >= from)
         .map(|column| Address::new(row, column))
         .find(|at| sheet.look(*at).is_some());
-    if let Some(square) = square.filter(|_| sure(&text) && free(first)) {
+    if let Some(square) = square.filter(|_| (sure(&text) || words::may_be_colour(&text)) && free(first)) {
         return Some(Entry { symbols: square.column, words: first.column, symbol: None });
     }
     if let Some((words_at, words)) = next.filter(|(at, _)| at.column <= first.column.saturating_add(WIDEST))

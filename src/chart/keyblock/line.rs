@@ -3,7 +3,7 @@
 use super::super::sheet::Sheet;
 use super::layout::{Layout, stands_twice};
 use super::sides::Sides;
-use super::{LONGEST_SYMBOL, entry, heads_column, says, split_line, square, symbol_of};
+use super::{LONGEST_SYMBOL, entry, heads_column, says, split_line, square, symbol_at, symbol_of};
 use crate::place::Address;
 use crate::settings::KeyEntry;
 use crate::stitch::Stitches;
@@ -132,7 +132,7 @@ impl Line {
         });
         let (symbol, words, within) = match next.as_ref().filter(|_| beside).or(apart) {
             Some((_, words)) if backwards(sheet, &text, words, stitches) => (words.clone(), text, false),
-            Some((_, words)) => (text, words.clone(), false),
+            Some((_, words)) => (symbol_at(sheet, first), words.clone(), false),
             None => whole()?,
         };
         let words_at = if within { first } else { next.map_or(first, |(at, _)| at) };

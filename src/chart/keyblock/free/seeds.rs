@@ -6,8 +6,9 @@ use super::super::super::label;
 use super::super::super::sheet::{Run, Sheet};
 use super::super::layout::{WIDEST, stands_twice};
 use super::super::line::backwards;
-use super::super::{LONGEST_SYMBOL, is_blank, says};
+use super::super::{LONGEST_SYMBOL, is_blank, labelled, says};
 use super::{Pair, fills_elsewhere, names};
+use crate::grid::Colour;
 use crate::place::Address;
 use crate::stitch::Stitches;
 use crate::words;
@@ -64,6 +65,12 @@ pub(super) fn find(sheet: &Sheet<'_>, stitches: &mut Stitches) -> Vec<Pair> {
         more.extend(turned(sheet, row, stitches));
         chosen.extend(side_by_side(sheet, row, stitches));
     }
+    // Pairs in one row, parted by a blank column, of which one is surely an entry.
+    let rows: BTreeSet<u32> = chosen.iter().map(|(at, _)| at.row).collect();
+    let beside = pairs.iter().filter(|((_, row), (_, long))| *long && rows.contains(row));
+    let beside = beside.map(|((column, row), (words_at, _))| (Address::new(*row, *column), *words_at));
+    chosen
+        .extend(beside.filter(|(at, _)| sheet.text(*at).is_some_and(|symbol| stands_twice(sheet, &symbol))));
     chosen.extend(confirmed(&more, &wordy));
     chosen.extend(colours(sheet));
     let mut seen = BTreeSet::new();
@@ -180,6 +187,8 @@ fn square_before(sheet: &Sheet<'_>, words_at: Address) -> Option<Address> {
         return None;
     }
     let near = (1..=2).filter_map(|back| words_at.column.checked_sub(back));
-    let mut near = near.map(|column| Address::new(words_at.row, column)).take_while(|at| blank(*at));
-    near.find(|at| sheet.look(*at).is_some_and(|fill| fills_elsewhere(sheet, *at, fill)))
+    let mut near = near.map(|column| Address::new(words_at.row, column));
+    let at = near.find(|at| !blank(*at) || sheet.look(*at).is_some())?;
+    let filled = |fill: Colour| fills_elsewhere(sheet, at, fill);
+    (labelled(sheet, at).is_some() || blank(at) && sheet.look(at).is_some_and(filled)).then_some(at)
 }
