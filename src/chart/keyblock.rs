@@ -6,7 +6,7 @@ mod line;
 mod sides;
 
 use super::key::FILL;
-use super::sheet::Sheet;
+use super::sheet::{Sheet, Text};
 use crate::grid::Colour;
 use crate::place::Address;
 use crate::settings::{KeyEntry, Meaning};
@@ -147,7 +147,11 @@ fn under_heading(
     let rows = layout::rows(sheet, first, from, stitches);
     let layout = Layout::of(sheet, &rows, from, stitches);
     // "Yarns" may also head a list of what to buy.
-    if of_colours && !rows.first().is_some_and(|row| layout.is_sure(sheet, *row, stitches)) {
+    let first_at = rows.first().map(|row| Address::new(*row, layout.symbols));
+    let used = |at: Address| {
+        sheet.look(at).is_some() || sheet.text(at).is_some_and(|symbol| layout::stands_twice(sheet, &symbol))
+    };
+    if of_colours && !first_at.is_some_and(|at| used(at) && layout.is_sure(sheet, at.row, stitches)) {
         return;
     }
     headings.into_iter().for_each(|at| drop(sheet.take(at)));
@@ -186,6 +190,19 @@ fn labelled(sheet: &Sheet<'_>, at: Address) -> Option<Colour> {
     looks
         .any(|(other, look)| *other != at && look.fill.is_some_and(alike) && sheet.text(*other).is_none())
         .then_some(fill)
+}
+
+/// Where a symbol stands beside words that were not read as an entry of a key, and the words.
+pub(super) fn unread<'a>(sheet: &'a Sheet<'_>, symbol: &str) -> Option<(Address, Text<'a>)> {
+    let free = |at: Address| sheet.text(at).is_none();
+    let found = sheet.texts().filter(|(_, text)| **text == *symbol).find_map(|(at, _)| {
+        let open = at.column.checked_sub(1).is_none_or(|before| free(Address::new(at.row, before)));
+        let (words_at, words) = sheet.row(at.row).find(|(next, _)| *next > at).filter(|_| open)?;
+        let wordy = words.chars().filter(|c| c.is_alphabetic()).count() > 2;
+        let near = words_at.column <= at.column.saturating_add(layout::WIDEST);
+        (wordy && near && free(sheet.after(words_at))).then_some((at, words))
+    });
+    found
 }
 
 /// The symbol that stands in a cell of a key: its text, else its fill, else that of a blank cell.

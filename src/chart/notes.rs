@@ -2,8 +2,10 @@
 
 use super::area::Area;
 use super::key::{Key, quoted};
+use super::keyblock;
+use super::sheet::Sheet;
 use crate::grid::Grid;
-use crate::place::{Place, Span};
+use crate::place::Span;
 use crate::problem::{Code, Finding};
 
 /// Says of each symbol once what is wrong with it, at its first cell, and how often it stands elsewhere.
@@ -31,7 +33,8 @@ pub(super) fn said_once(findings: &mut Vec<Finding>, from: usize) {
 }
 
 /// Notes on how symbols were matched.
-pub(super) fn key_notes(key: &Key, place: &Place, findings: &mut Vec<Finding>) {
+pub(super) fn key_notes(key: &Key, sheet: &Sheet<'_>, area: &Area, findings: &mut Vec<Finding>) {
+    let place = sheet.grid.place(area.span());
     let list = |texts: &[String]| texts.iter().map(|text| quoted(text)).collect::<Vec<_>>().join(", ");
     if !key.by_name.is_empty() {
         findings.push(
@@ -41,6 +44,22 @@ pub(super) fn key_notes(key: &Key, place: &Place, findings: &mut Vec<Finding>) {
                 format!("Not in the key, taken as the stitches they name: {}.", list(&key.by_name)),
             )
             .help("Nothing, if that is so; a key entry says otherwise."),
+        );
+    }
+    for symbol in &key.by_name {
+        let Some((at, words)) = keyblock::unread(sheet, symbol) else { continue };
+        findings.push(
+            Finding::new(
+                Code::UnreadKeyEntry,
+                sheet.grid.place(at),
+                format!(
+                    "{} stands beside \"{}\" here, which was not read as an entry of a key; it was taken as the stitch it names.",
+                    quoted(symbol),
+                    words.str()
+                ),
+            )
+            .found(words.str())
+            .help("Head those lines \"Key\" if they are one, and say the stitch in its name or words."),
         );
     }
     for (code, pairs, verb) in [

@@ -94,7 +94,7 @@ fn in_line(sheet: &Sheet<'_>, pairs: &mut Vec<Pair>, stitches: &mut Stitches) {
                 if nothing && steps == 1 {
                     continue;
                 }
-                if belongs(sheet, pair, words_at, steps == 1, stitches) {
+                if belongs(sheet, pair, steps == 1, stitches) {
                     pairs.push(pair);
                 }
                 break;
@@ -104,13 +104,7 @@ fn in_line(sheet: &Sheet<'_>, pairs: &mut Vec<Pair>, stitches: &mut Stitches) {
 }
 
 /// Whether a symbol or square and words in line with an entry of a key are one too.
-fn belongs(
-    sheet: &Sheet<'_>,
-    (at, words_at): Pair,
-    beside: Address,
-    touching: bool,
-    stitches: &mut Stitches,
-) -> bool {
+fn belongs(sheet: &Sheet<'_>, (at, words_at): Pair, touching: bool, stitches: &mut Stitches) -> bool {
     let blank = |at: Address| sheet.text(at).is_none();
     let Some(words) = sheet.text(words_at) else { return false };
     let (first, last) = (at.min(words_at), at.max(words_at));
@@ -124,7 +118,7 @@ fn belongs(
     let square = labelled(sheet, at).is_some();
     match sheet.text(at).filter(|text| !square && !text.starts_with(FILL)) {
         Some(symbol) => is_pair(sheet, &symbol, &words, touching, stitches),
-        None => is_square(sheet, at, &words, beside, touching, stitches),
+        None => is_square(sheet, (at, words_at), &words, touching, stitches),
     }
 }
 
@@ -150,9 +144,8 @@ fn is_pair(
 /// one with a stitch, unless the words go on from the line above.
 fn is_square(
     sheet: &Sheet<'_>,
-    at: Address,
+    (at, words_at): Pair,
     words: &str,
-    beside: Address,
     touching: bool,
     stitches: &mut Stitches,
 ) -> bool {
@@ -161,7 +154,8 @@ fn is_square(
         Some(fill) => meaning.is_some() || (is_name(words) && fills_elsewhere(sheet, at, fill)),
         None => {
             let framed = sheet.grid.looks.at(at).is_framed();
-            let above = sheet.text(beside).filter(|_| beside.row < at.row && !framed);
+            let above = words_at.row.checked_sub(1).map(|row| Address::new(row, words_at.column));
+            let above = above.and_then(|at| sheet.text(at)).filter(|_| !framed);
             let goes_on = above.is_some_and(|above| words::meaning(&above, stitches) == meaning);
             meaning.is_some() && words.chars().count() > 2 && !goes_on && (touching || framed)
         }

@@ -7,6 +7,7 @@ use super::{LONGEST_SYMBOL, entry, heads_column, says, split_line, square, symbo
 use crate::place::Address;
 use crate::settings::KeyEntry;
 use crate::stitch::Stitches;
+use crate::words;
 
 /// The cells of a row that are not read yet, and what was read before them.
 struct Line {
@@ -52,6 +53,10 @@ pub(super) fn take(
         return line.cells.len();
     }
     while let Some(pair) = line.pair(sheet, layout, stitches) {
+        if goes_on(sheet, &pair, entries, stitches) {
+            line.at = sheet.after(pair.words_at);
+            continue;
+        }
         let behind = line.third(sheet, &pair).and_then(|(at, text)| {
             let meaning = heads.meaning((pair.words_at, &pair.words), (at, &text), stitches)?;
             Some((at, meaning))
@@ -71,6 +76,24 @@ pub(super) fn take(
         }
     }
     line.taken
+}
+
+/// Whether words beside an unmarked blank cell only say again what the entry in the row above says.
+fn goes_on(sheet: &Sheet<'_>, pair: &Pair, entries: &[KeyEntry], stitches: &mut Stitches) -> bool {
+    let at = pair.words_at;
+    let marked = at
+        .column
+        .checked_sub(1)
+        .is_some_and(|before| sheet.grid.looks.at(Address::new(at.row, before)).is_framed());
+    let above = at.row.checked_sub(1).map(|row| sheet.grid.place(Address::new(row, at.column)));
+    let Some(last) = entries
+        .last()
+        .filter(|last| pair.symbol.is_empty() && !marked && Some(&last.place) == above.as_ref())
+    else {
+        return false;
+    };
+    let above = last.meaning.stitch.as_ref().and_then(|words| words::meaning(words, stitches));
+    above.is_some() && words::meaning(&pair.words, stitches) == above
 }
 
 impl Layout {
