@@ -271,3 +271,74 @@ fn letters_stand_for_colours() {
     let keys: Vec<(&str, String)> = keys.map(|(what, key)| (what, format!("{chart}{key}"))).into();
     all_give(expected, &keys);
 }
+
+#[test]
+fn what_is_no_key_is_left_as_it_is() {
+    let chart = ".,-,2\n-,.,1\n\nKey\n.,knit\n-,purl\n";
+    for (what, above, notes) in [
+        ("a list of yarns", "Mitts\nA,navy\nB,cream\n\n", vec!["A navy", "B cream"]),
+        (
+            "a list of yarns with a heading",
+            "Mitts\n\nYarns\nA,navy\nB,cream\n\n",
+            vec!["Mitts", "A navy", "B cream"],
+        ),
+        ("colours in prose", "Mitts\nWorked in navy and cream\n\n", vec!["Worked in navy and cream"]),
+    ] {
+        let sheet = format!("{above}{chart}");
+        assert_eq!(
+            (rows(&sheet).as_str(), said(&sheet)),
+            ("1 k p\n2 p k\n", notes.iter().map(|note| note.to_string()).collect()),
+            "{what}"
+        );
+    }
+    // Rows of a chart whose symbols are names are no pairs of a key.
+    for (sheet, expected) in [
+        ("1,k,k2tog,yo,ssk\n", "1 ssk yo k2tog k\n"),
+        ("k,kfb\nk,k\n", "1 k k\n2 p pfb\n"),
+        ("k2tog,yo\nk,k\np,p\n", "1 p p\n2 p p\n3 yo k2tog\n"),
+        ("2,k,k2tog,yo,k\n1,k,k,k,k\n", "1 k k k k\n2 p p2tog yo p\n"),
+    ] {
+        assert_eq!(rows(sheet), expected, "{sheet}");
+    }
+}
+
+/// An entry told in two lines explains no blank cell.
+#[test]
+fn words_that_go_on_below_are_no_blank_square() {
+    let chart = ".,/,o,2\n.,,.,1\n\n";
+    for key in ["", "Key\n"] {
+        let sheet = format!("{chart}{key}.,knit\n/,knit 2 together\n,k2tog\no,yarn over\n");
+        assert!(said(&sheet).contains(&"blank-cell".to_owned()), "{}", rows(&sheet));
+    }
+}
+
+/// One blank square with two words beside it is a key of three columns, unless a chart has the first of them as a symbol.
+#[test]
+fn one_line_set_in_is_read_by_the_symbols_of_the_chart() {
+    let blank = "-,,-,2\n-,,-,1\n\nKey\n,k,k\n-,purl\n";
+    assert_eq!(rows(blank), "1 p k p\n2 k k k\n");
+    let symbol = "k,k,2\nk,k,1\n\nKey\n,k,purl\n";
+    assert_eq!(rows(symbol), "1 p p\n2 k k\n");
+}
+
+/// Findings say no more that something is missing that stands there.
+#[test]
+fn words_beside_an_unknown_symbol_are_named() {
+    let read = read("q,.,2\n.,.,1\n\nKey\n.,knit\n\n\n\nq,wiggle the needle\n");
+    let finding =
+        read.charts[0].findings.iter().find(|finding| finding.code.name() == "unknown-symbol").unwrap();
+    assert!(
+        finding.message.contains("beside \"wiggle the needle\" (key.csv, line 9, column 1)"),
+        "{}",
+        finding.message
+    );
+}
+
+/// A word for a yarn over that says where the yarn lies is a yarn over: on WS rows too, and between any stitches.
+#[test]
+fn yarn_forward_is_a_yarn_over_on_both_sides() {
+    let chart = ".,y,/,.,2\n.,y,/,.,1\n\nKey\n.,knit\n/,k2tog\n";
+    let keys = ["y,yfwd", "y,yarn forward", "y,yrn", "y,yarn round needle", "y,yfwd,yrn"];
+    let sheets = keys.map(|key| (key, format!("{chart}{key}\n")));
+    all_give("1 k k2tog yo k\n2 p yo p2tog p\n", &sheets);
+}

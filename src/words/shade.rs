@@ -7,7 +7,7 @@ use super::split;
 const YARNS: [&str; 7] = ["yarn", "colour", "color", "shade", "col", "main", "background"];
 
 /// Words that join a stitch to its colour.
-const LINKS: [&str; 4] = [" with ", " in ", " using ", " w/ "];
+const LINKS: [&str; 5] = [" with ", " in ", " using ", " w/ ", " "];
 
 /// Whether a text names a colour and nothing else, beyond doubt: "navy", "dark sea green", "MC", "Yarn A", "CC2 (rust)".
 pub fn is_colour(text: &str) -> bool {
@@ -103,6 +103,7 @@ mod tests {
         }
         assert_eq!(with_colour("knit with MC"), Some(("knit", "MC")));
         assert_eq!(with_colour("purl in dark red"), Some(("purl", "dark red")));
+        assert_eq!(with_colour("K1 MC"), Some(("K1", "MC")));
         assert_eq!(with_colour("slip 1 with yarn in front"), None);
     }
 }
