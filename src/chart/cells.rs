@@ -8,9 +8,8 @@ use std::rc::Rc;
 
 use super::area::Area;
 use super::key::{FILL, Key, Matched, Works, quoted};
-use super::keyblock;
 use super::sheet::Sheet;
-use crate::place::{Address, Place, Span, column_letters};
+use crate::place::{Address, Span, column_letters};
 use crate::problem::{Code, Finding};
 use crate::stitch::Stitches;
 
@@ -239,29 +238,13 @@ fn unexplained(sheet: &Sheet<'_>, span: Span, text: &str, number: u32, why: &Mat
                 .expected("a fill that the key explains")
                 .help(format!("Add \"{text}\" to [key] in longhand.toml, or fill the cell as the key has it."))
         }
-        _ => unknown(sheet, place, text),
+        _ => Finding::new(Code::UnknownSymbol, place, format!("No key explains the symbol {symbol}."))
+            .expected("a symbol of the key, or the name of a stitch")
+            .help(format!(
+                "Add {symbol} to the key of the sheet or to [key] in longhand.toml, or correct the cell."
+            )),
     };
     finding.row(number).found(text)
-}
-
-/// No key explains a symbol, unless words beside it elsewhere were meant to.
-fn unknown(sheet: &Sheet<'_>, place: Place, text: &str) -> Finding {
-    let symbol = quoted(text);
-    let finding = |message| {
-        Finding::new(Code::UnknownSymbol, place, message)
-            .expected("a symbol of the key, or the name of a stitch")
-    };
-    match keyblock::unread(sheet, text) {
-        Some((at, words)) => finding(format!(
-            "No key explains the symbol {symbol}. It stands beside \"{}\" ({}), which was not read as an entry of a key.",
-            words.str(),
-            sheet.grid.place(at)
-        ))
-        .help("Head those lines \"Key\", and say each stitch in its name or words (\"longhand list stitches\" shows them)."),
-        None => finding(format!("No key explains the symbol {symbol}.")).help(format!(
-            "Add {symbol} to the key of the sheet or to [key] in longhand.toml, or correct the cell."
-        )),
-    }
 }
 
 impl Unit {

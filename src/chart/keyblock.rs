@@ -110,6 +110,10 @@ pub(super) fn take_sheet(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Vec<
 pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Vec<KeyEntry> {
     let mut entries = Vec::new();
     let heads = |text: &str| {
+        // Most texts are symbols; "Key" is the shortest heading.
+        if text.len() < 3 {
+            return None;
+        }
         let of_colours = is_one_of(&COLOUR_HEADINGS, text);
         (of_colours || is_one_of(&HEADINGS, text)).then_some(of_colours)
     };
@@ -195,14 +199,13 @@ fn labelled(sheet: &Sheet<'_>, at: Address) -> Option<Colour> {
 /// Where a symbol stands beside words that were not read as an entry of a key, and the words.
 pub(super) fn unread<'a>(sheet: &'a Sheet<'_>, symbol: &str) -> Option<(Address, Text<'a>)> {
     let free = |at: Address| sheet.text(at).is_none();
-    let found = sheet.texts().filter(|(_, text)| **text == *symbol).find_map(|(at, _)| {
+    sheet.texts().filter(|(_, text)| **text == *symbol).find_map(|(at, _)| {
         let open = at.column.checked_sub(1).is_none_or(|before| free(Address::new(at.row, before)));
         let (words_at, words) = sheet.row(at.row).find(|(next, _)| *next > at).filter(|_| open)?;
         let wordy = words.chars().filter(|c| c.is_alphabetic()).count() > 2;
         let near = words_at.column <= at.column.saturating_add(layout::WIDEST);
         (wordy && near && free(sheet.after(words_at))).then_some((at, words))
-    });
-    found
+    })
 }
 
 /// The symbol that stands in a cell of a key: its text, else its fill, else that of a blank cell.

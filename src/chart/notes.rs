@@ -9,7 +9,8 @@ use crate::place::Span;
 use crate::problem::{Code, Finding};
 
 /// Says of each symbol once what is wrong with it, at its first cell, and how often it stands elsewhere.
-pub(super) fn said_once(findings: &mut Vec<Finding>, from: usize) {
+pub(super) fn said_once(sheet: &Sheet<'_>, findings: &mut Vec<Finding>, from: usize) {
+    const MOST_LOOKED_FOR: usize = 20;
     let mut kept: Vec<(Finding, u32)> = Vec::new();
     for finding in findings.drain(from..) {
         let symbol = matches!(
@@ -23,6 +24,8 @@ pub(super) fn said_once(findings: &mut Vec<Finding>, from: usize) {
             None => kept.push((finding, 1)),
         }
     }
+    let unknown = kept.iter_mut().filter(|(finding, _)| finding.code == Code::UnknownSymbol);
+    unknown.take(MOST_LOOKED_FOR).for_each(|(finding, _)| stands_unread(sheet, finding));
     findings.extend(kept.into_iter().map(|(mut finding, times)| {
         if times > 1 {
             let (count, cells) = (times - 1, if times == 2 { "cell" } else { "cells" });
@@ -30,6 +33,19 @@ pub(super) fn said_once(findings: &mut Vec<Finding>, from: usize) {
         }
         finding
     }));
+}
+
+/// Says of a symbol that no key explains where it stands beside words that were not read as an entry of a key.
+fn stands_unread(sheet: &Sheet<'_>, finding: &mut Finding) {
+    let Some((at, words)) = finding.found.as_deref().and_then(|symbol| keyblock::unread(sheet, symbol))
+    else {
+        return;
+    };
+    let place = sheet.grid.place(at);
+    let beside =
+        format!(" It stands beside \"{}\" ({place}), which was not read as an entry of a key.", words.str());
+    finding.message.push_str(&beside);
+    finding.help = "Head those lines \"Key\", and say each stitch in its name or words (\"longhand list stitches\" shows them).".into();
 }
 
 /// Notes on how symbols were matched.

@@ -46,7 +46,8 @@ fn lines(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut Vec<KeyEn
 
 /// "Blank squares are knit on RS, purl on WS."
 fn blanks_are(text: &str) -> Option<(String, String)> {
-    if text.len() < 8 {
+    const SHORTEST: usize = "Blank is k".len();
+    if text.len() < SHORTEST {
         return None;
     }
     let first = text.split_whitespace().next()?;
