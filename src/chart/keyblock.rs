@@ -142,7 +142,7 @@ fn under_heading(
         beside = sheet.after(beside);
     }
     // "Key" may stand in a column of its own, with the first entry beside it.
-    let aside = Layout { symbols: beside.column, words: beside.column.saturating_add(1) };
+    let aside = Layout::at(beside.column);
     let (first, from) = if headings.len() == 1 && aside.is_sure(sheet, heading.row, stitches) {
         (heading.row, beside.column)
     } else {

@@ -1,7 +1,7 @@
 //! One line of a key: the symbols and words that stand side by side in a row, from the column of the symbols on.
 
 use super::super::sheet::Sheet;
-use super::layout::{Layout, stands_twice};
+use super::layout::{Layout, is_mark, stands_twice};
 use super::sides::Sides;
 use super::{LONGEST_SYMBOL, entry, heads_column, says, split_line, square, symbol_at, symbol_of};
 use crate::place::Address;
@@ -122,6 +122,14 @@ impl Line {
         if self.taken == 0 && !layout.begins(first) {
             return None;
         }
+        // "= purl" beside a blank square.
+        let marked = self.taken == 0 && layout.marked && first != self.at && is_mark(&text);
+        if let Some((words_at, words)) =
+            self.peek(1).cloned().filter(|(at, _)| marked && at.column == layout.words)
+        {
+            self.take_next(sheet);
+            return self.beside_square(sheet, words_at, words);
+        }
         // A symbol that is set in, where the words of all lines stand further on.
         let set_in = self.taken == 0
             && first.column < layout.words
@@ -134,12 +142,11 @@ impl Line {
                 return None;
             }
         }
-        let joined = |text: &str| matches!(text, "=" | ":" | "-" | "–" | "—");
         let follows = |at: Address, next: Option<&(Address, String)>| {
             next.is_some_and(|(next, _)| next.column == sheet.after(at).column)
         };
         // "o | = | yarn over", but "- | purl" and "= | k2tog" are entries of their own.
-        let equals = self.peek(1).filter(|(_, text)| joined(text)).map(|(at, _)| *at);
+        let equals = self.peek(1).filter(|(_, text)| is_mark(text)).map(|(at, _)| *at);
         let equals = equals.filter(|at| follows(first, self.peek(1)) && follows(*at, self.peek(2)));
         let ahead = if equals.is_some() { 2 } else { 1 };
         let line = split_line(&text);
@@ -154,8 +161,15 @@ impl Line {
                     || (at.column == sheet.after(first).column.saturating_add(1) && says(words, stitches)))
         });
         let (symbol, words, within) = match next.as_ref().filter(|_| beside).or(apart) {
-            Some((_, words)) if backwards(sheet, &text, words, stitches) => (words.clone(), text, false),
+            Some((_, words)) if layout.turned || backwards(sheet, &text, words, stitches) => {
+                (words.clone(), text, false)
+            }
             Some((_, words)) => (symbol_at(sheet, first), words.clone(), false),
+            None if layout.turned && !says_all => {
+                let square_at = sheet.after(first);
+                sheet.pass(square_at);
+                (square(sheet, square_at), text, true)
+            }
             None => whole()?,
         };
         let words_at = if within { first } else { next.map_or(first, |(at, _)| at) };
@@ -184,7 +198,7 @@ impl Line {
         }
         let Some((words_at, words)) = self.peek(1) else { return false };
         let beside = *words_at == sheet.after(first) && sheet.text(sheet.after(*words_at)).is_none();
-        beside && words.chars().count() > 2 && says(words, stitches)
+        beside && says(words, stitches)
     }
 
     /// A third column, and nothing behind it: what is worked on the other side.

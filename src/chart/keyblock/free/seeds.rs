@@ -67,10 +67,15 @@ pub(super) fn find(sheet: &Sheet<'_>, stitches: &mut Stitches) -> Vec<Pair> {
     }
     // Pairs in one row, parted by a blank column, of which one is surely an entry.
     let rows: BTreeSet<u32> = chosen.iter().map(|(at, _)| at.row).collect();
-    let beside = pairs.iter().filter(|((_, row), (_, long))| *long && rows.contains(row));
-    let beside = beside.map(|((column, row), (words_at, _))| (Address::new(*row, *column), *words_at));
-    chosen
-        .extend(beside.filter(|(at, _)| sheet.text(*at).is_some_and(|symbol| stands_twice(sheet, &symbol))));
+    for row in rows {
+        let alone = sheet.runs::<2>(row).filter(|run| run.before.is_none());
+        for Run { cells: [(at, symbol), (words_at, words)], .. } in alone {
+            let short = symbol.chars().count() <= LONGEST_SYMBOL;
+            if short && words::meaning(&words, stitches).is_some() && stands_twice(sheet, &symbol) {
+                chosen.push((at, words_at));
+            }
+        }
+    }
     chosen.extend(confirmed(&more, &wordy));
     chosen.extend(colours(sheet));
     let mut seen = BTreeSet::new();
