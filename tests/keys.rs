@@ -141,6 +141,10 @@ fn entries_stand_in_many_orders() {
         ("side by side, no heading", ".,knit,o,yarn over\n/,k2tog\n"),
         ("a spare column between pairs", "Key\n.,knit,,o,yarn over\n/,k2tog\n"),
         ("a spare column between pairs, no heading", ".,knit,,o,yarn over\n/,k2tog\n"),
+        ("words before symbols, one short", "Key\nk,.\nyarn over,o\nknit 2 together,/\n"),
+        ("a mark in a column of its own", "Key\n.,=,k\no,=,yarn over\n/,=,k2tog\n"),
+        ("one short, behind a blank line", "Key\n/,k2tog\n\no,yo\n\n.,k\n"),
+        ("one short, a gap, no heading", "/,,knit 2 together\no,,yarn over\n.,,k\n"),
         ("in one line, parted by spare columns", ".,knit,,o,yarn over,,/,k2tog\n"),
         ("words before symbols", "Key\nknit,.\nyarn over,o\nknit 2 together,/\n"),
         ("words before symbols, no heading", "knit,.\nyarn over,o\nknit 2 together,/\n"),
@@ -205,6 +209,9 @@ fn an_empty_square_is_the_blank_cell_with_and_without_a_heading() {
         ("last", "-,purl\n,knit\n"),
         ("last, wordy", "-,purl on RS; knit on WS\n,knit on RS; purl on WS\n"),
         ("between", "-,purl\n,knit\no,yarn over\n"),
+        ("with a mark between", "Key\n-,=,purl\n,=,knit\n"),
+        ("behind the words", "Key\npurl,-\nknit,\n"),
+        ("side by side", "Key\n,knit,-,purl\n"),
         ("first", ",knit\n-,purl\no,yarn over\n"),
     ];
     let keys: Vec<(&str, String)> = keys.map(|(what, key)| (what, format!("{typed}{key}"))).into();

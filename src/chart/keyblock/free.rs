@@ -135,10 +135,12 @@ fn is_pair(
     if symbol.chars().count() > LONGEST_SYMBOL && !is_blank(symbol) {
         return false;
     }
-    if words.chars().count() > 2 && names(sheet, symbol, words, stitches) {
+    let long = words.chars().count() > 2;
+    if long && names(sheet, symbol, words, stitches) {
         return true;
     }
-    touching && words.contains(' ') && stands_twice(sheet, symbol)
+    let short = !long && words::meaning(words, stitches).is_some();
+    touching && (short || words.contains(' ')) && stands_twice(sheet, symbol)
 }
 
 /// Whether a square without text and words are an entry: a filled one with a stitch, or a colour that the sheet has; a blank

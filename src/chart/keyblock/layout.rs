@@ -120,7 +120,9 @@ impl Layout {
 fn turned_at(sheet: &Sheet<'_>, row: u32, from: u32, stitches: &mut Stitches) -> Option<u32> {
     let mut cells = sheet.row(row).filter(|(at, _)| at.column >= from);
     let ((first, words), (second, symbol)) = (cells.next()?, cells.next()?);
-    (second == sheet.after(first) && backwards(sheet, &words, &symbol, stitches)).then_some(first.column)
+    let free = sheet.text(sheet.after(second)).is_none();
+    (free && second == sheet.after(first) && backwards(sheet, &words, &symbol, stitches))
+        .then_some(first.column)
 }
 
 /// Whether more than one cell of the sheet holds a text.
@@ -141,7 +143,7 @@ pub(super) fn rows(sheet: &Sheet<'_>, first: u32, from: u32, stitches: &mut Stit
         if !stands(row) {
             // Where the first square is blank its words may stand further on.
             row = row.saturating_add(1);
-            if !entry(sheet, row, from, stitches).is_some_and(|entry| entry.symbols <= from + NEAR) {
+            if entry(sheet, row, from, stitches).is_none_or(|entry| entry.symbols > from + NEAR) {
                 break;
             }
         }

@@ -127,8 +127,10 @@ impl Line {
         if let Some((words_at, words)) =
             self.peek(1).cloned().filter(|(at, _)| marked && at.column == layout.words)
         {
-            self.take_next(sheet);
-            return self.beside_square(sheet, words_at, words);
+            let symbol = square(sheet, self.at);
+            sheet.pass(self.at);
+            (0..2).for_each(|_| self.take_next(sheet));
+            return Some(Pair { symbol, words, words_at, within: false });
         }
         // A symbol that is set in, where the words of all lines stand further on.
         let set_in = self.taken == 0
@@ -161,7 +163,10 @@ impl Line {
                     || (at.column == sheet.after(first).column.saturating_add(1) && says(words, stitches)))
         });
         let (symbol, words, within) = match next.as_ref().filter(|_| beside).or(apart) {
-            Some((_, words)) if layout.turned || backwards(sheet, &text, words, stitches) => {
+            Some((at, words))
+                if layout.turned
+                    || sheet.text(sheet.after(*at)).is_none() && backwards(sheet, &text, words, stitches) =>
+            {
                 (words.clone(), text, false)
             }
             Some((_, words)) => (symbol_at(sheet, first), words.clone(), false),
