@@ -143,6 +143,7 @@ fn entries_stand_in_many_orders() {
         ("a spare column between pairs, no heading", ".,knit,,o,yarn over\n/,k2tog\n"),
         ("words before symbols, one short", "Key\nk,.\nyarn over,o\nknit 2 together,/\n"),
         ("a mark in a column of its own", "Key\n.,=,k\no,=,yarn over\n/,=,k2tog\n"),
+        ("a heading beside a short one", "Key,.,k\n,o,yarn over\n,/,k2tog\n"),
         ("one short, behind a blank line", "Key\n/,k2tog\n\no,yo\n\n.,k\n"),
         ("one short, a gap, no heading", "/,,knit 2 together\no,,yarn over\n.,,k\n"),
         ("in one line, parted by spare columns", ".,knit,,o,yarn over,,/,k2tog\n"),

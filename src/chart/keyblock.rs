@@ -106,17 +106,19 @@ pub(super) fn take_sheet(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Vec<
     entries
 }
 
+/// Whether a text heads a key, and whether that is a key to colours.
+fn heads(text: &str) -> Option<bool> {
+    // Most texts are symbols; "Key" is the shortest heading.
+    if text.len() < 3 {
+        return None;
+    }
+    let of_colours = is_one_of(&COLOUR_HEADINGS, text);
+    (of_colours || is_one_of(&HEADINGS, text)).then_some(of_colours)
+}
+
 /// Takes the keys that stand on a sheet among other things: under a heading, or entries that stand free.
 pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Vec<KeyEntry> {
     let mut entries = Vec::new();
-    let heads = |text: &str| {
-        // Most texts are symbols; "Key" is the shortest heading.
-        if text.len() < 3 {
-            return None;
-        }
-        let of_colours = is_one_of(&COLOUR_HEADINGS, text);
-        (of_colours || is_one_of(&HEADINGS, text)).then_some(of_colours)
-    };
     for (heading, of_colours) in sheet.tested(heads) {
         under_heading(sheet, heading, of_colours, stitches, &mut entries);
     }

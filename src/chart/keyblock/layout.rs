@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use super::super::sheet::{Sheet, Text};
 use super::line::backwards;
-use super::{says, split_line};
+use super::{heads, says, split_line};
 use crate::place::Address;
 use crate::stitch::Stitches;
 use crate::words;
@@ -110,8 +110,8 @@ impl Layout {
             (Some((words_at, words)), None, None) => (words_at, words, words.chars().count() > 2),
             _ => return false,
         };
-        let first = |column: u32| sheet.text(Address::new(row, column)).is_none();
-        let alone = self.symbols.checked_sub(1).is_none_or(first);
+        let before = self.symbols.checked_sub(1).and_then(|column| sheet.text(Address::new(row, column)));
+        let alone = before.is_none_or(|before| heads(&before).is_some());
         alone && short && words_at.column == self.words && says(&words, stitches)
     }
 }
