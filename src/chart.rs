@@ -234,7 +234,7 @@ impl<'a> Taken<'a> {
         found.extend(hidden_note(sheet, area).filter(|_| pattern.is_some()));
         let nearly = self.nearly.iter().filter(|(at, ..)| area.span().contains(*at));
         found.extend(nearly.map(|nearly| shade_note(sheet, nearly)));
-        notes::key_notes(&key, &sheet.grid.place(area.span()), &mut found);
+        notes::key_notes(&key, sheet, area, &mut found);
         notes::hanging(sheet.grid, area, &mut found);
         if index + 1 == areas.len() {
             found.extend(key.unclear_unused());

@@ -12,6 +12,7 @@ mod means;
 mod numerals;
 mod row;
 pub(crate) mod rows;
+mod shade;
 
 use foldhash::{HashMap, HashMapExt};
 use std::cell::RefCell;
@@ -26,6 +27,7 @@ pub use key::{Looks, meaning};
 pub use means::Means;
 pub use numerals::{GREAT, ONES, TENS, begins_number, number};
 pub use row::{About, Choice, Context, Doubt, InColour, Piece, RowError, RowMistake, Work, row, work};
+pub use shade::{is_colour, may_be_colour, with_colour};
 
 /// Phrases of the built-in stitches in boiled form: exactly as they stand, and with one number left open (`#`).
 struct Phrases {

@@ -468,7 +468,7 @@ fn works(entry: &KeyEntry, stitches: &mut Stitches) -> Option<Works> {
         (&meaning.ws_last, &mut works.ws_last),
     ] {
         if let Some(words) = said {
-            *hand = Some(words::stitch(words, stitches)?);
+            *hand = Some(words::stitch(words, stitches).map(|id| stitches.plain(id))?);
         }
     }
     works.any()?;

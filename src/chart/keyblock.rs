@@ -1,15 +1,18 @@
 //! Finding the key: a block of symbols and words beside or below a chart, or a sheet of its own.
 
+mod free;
+mod layout;
+mod line;
 mod sides;
 
-use std::collections::BTreeMap;
-
 use super::key::FILL;
-use super::sheet::{Run, Sheet, Text};
+use super::sheet::{Sheet, Text};
+use crate::grid::Colour;
 use crate::place::Address;
 use crate::settings::{KeyEntry, Meaning};
 use crate::stitch::Stitches;
 use crate::words;
+use layout::Layout;
 use sides::Sides;
 
 /// Headings of a key, in lower case.
@@ -26,9 +29,42 @@ const HEADINGS: [&str; 10] = [
     "symbol key",
 ];
 
+/// Headings of a key to colours, in lower case.
+const COLOUR_HEADINGS: [&str; 12] = [
+    "colours",
+    "colors",
+    "colour",
+    "color",
+    "colour key",
+    "color key",
+    "yarn key",
+    "yarns",
+    "yarn colours",
+    "yarn colors",
+    "key to colours",
+    "key to colors",
+];
+
 /// What a key calls a blank cell, in lower case.
-const BLANKS: [&str; 7] =
-    ["blank", "empty", "blank cell", "empty cell", "blank square", "empty square", "(blank)"];
+const BLANKS: [&str; 14] = [
+    "blank",
+    "empty",
+    "blank cell",
+    "empty cell",
+    "blank square",
+    "empty square",
+    "blank box",
+    "empty box",
+    "blank cells",
+    "empty cells",
+    "blank squares",
+    "empty squares",
+    "blank boxes",
+    "empty boxes",
+];
+
+/// The most letters of a symbol.
+const LONGEST_SYMBOL: usize = 6;
 
 /// Words at the head of a column of a key, in lower case, besides those for the sides.
 const COLUMN_HEADS: [&str; 9] =
@@ -62,51 +98,85 @@ pub(super) fn is_key_sheet(name: &str) -> bool {
 pub(super) fn take_sheet(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Vec<KeyEntry> {
     let mut entries = Vec::new();
     let mut heads = Sides::default();
-    for row in sheet.rows() {
-        take_row(sheet, row, 0, &mut heads, stitches, &mut entries);
+    let rows = sheet.rows();
+    let layout = Layout::of(sheet, &rows, 0, stitches);
+    for row in rows {
+        line::take(sheet, row, layout, &mut heads, stitches, &mut entries);
     }
     entries
 }
 
-/// Takes the keys that stand on a sheet among other things: under a heading, or pairs of a symbol and words that
-/// stand free.
+/// Whether a text heads a key, and whether that is a key to colours.
+fn heads(text: &str) -> Option<bool> {
+    // Most texts are symbols; "Key" is the shortest heading.
+    if text.len() < 3 {
+        return None;
+    }
+    let of_colours = is_one_of(&COLOUR_HEADINGS, text);
+    (of_colours || is_one_of(&HEADINGS, text)).then_some(of_colours)
+}
+
+/// Takes the keys that stand on a sheet among other things: under a heading, or entries that stand free.
 pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Vec<KeyEntry> {
     let mut entries = Vec::new();
-    let heads = |text: &str| is_one_of(&HEADINGS, text).then_some(());
-    for (heading, ()) in sheet.tested(heads) {
-        under_heading(sheet, heading, stitches, &mut entries);
+    for (heading, of_colours) in sheet.tested(heads) {
+        under_heading(sheet, heading, of_colours, stitches, &mut entries);
     }
-    free_lines(sheet, stitches, &mut entries);
-    free_pairs(sheet, stitches, &mut entries);
+    free::take(sheet, stitches, &mut entries);
     entries
 }
 
-/// The entries below a heading, down to the first row where nothing stands under it or beside.
+/// The entries below or beside a heading, down to the first row where nothing stands of them and no entry surely follows.
 fn under_heading(
     sheet: &mut Sheet<'_>,
     heading: Address,
+    of_colours: bool,
     stitches: &mut Stitches,
     entries: &mut Vec<KeyEntry>,
 ) {
-    sheet.take(heading);
     let mut heads = Sides::default();
     // "Symbol | Meaning" heads two columns, "Symbol | RS | WS" three.
-    let mut beside = Address::new(heading.row, heading.column + 1);
+    let mut beside = sheet.after(heading);
+    let mut headings = vec![heading];
     while let Some(text) = sheet.text(beside).filter(|text| heads_column(text)) {
         heads.see(beside.column, &text);
-        sheet.take(beside);
+        headings.push(beside);
         beside = sheet.after(beside);
     }
-    let mut row = heading.row + 1;
-    // One blank line under the heading is usual.
-    if !stands(sheet, row, heading.column) {
-        row += 1;
+    // "Key" may stand in a column of its own, with the first entry beside it.
+    let aside = Layout::at(beside.column);
+    let (first, from) = if headings.len() == 1 && aside.is_sure(sheet, heading.row, stitches) {
+        (heading.row, beside.column)
+    } else {
+        (heading.row.saturating_add(1), heading.column)
+    };
+    let rows = layout::rows(sheet, first, from, stitches);
+    let layout = Layout::of(sheet, &rows, from, stitches);
+    // "Yarns" may also head a list of what to buy.
+    let first_at = rows.first().map(|row| Address::new(*row, layout.symbols));
+    let used = |at: Address| {
+        sheet.look(at).is_some() || sheet.text(at).is_some_and(|symbol| layout::stands_twice(sheet, &symbol))
+    };
+    if of_colours && !first_at.is_some_and(|at| used(at) && layout.is_sure(sheet, at.row, stitches)) {
+        return;
     }
-    while stands(sheet, row, heading.column) {
-        if take_row(sheet, row, heading.column, &mut heads, stitches, entries) == 0 {
+    headings.into_iter().for_each(|at| drop(sheet.take(at)));
+    let mut row = first;
+    // One blank line under the heading is usual.
+    if !layout.stands(sheet, row) {
+        row = row.saturating_add(1);
+    }
+    loop {
+        if !layout.stands(sheet, row) {
+            row = row.saturating_add(1);
+            if !layout.is_sure(sheet, row, stitches) {
+                break;
+            }
+        }
+        if line::take(sheet, row, layout, &mut heads, stitches, entries) == 0 {
             break;
         }
-        row += 1;
+        row = row.saturating_add(1);
     }
 }
 
@@ -115,112 +185,76 @@ fn square(sheet: &Sheet<'_>, at: Address) -> String {
     sheet.look(at).map_or_else(String::new, |fill| format!("{FILL}{fill}"))
 }
 
-fn stands(sheet: &Sheet<'_>, row: u32, column: u32) -> bool {
-    sheet.text(Address::new(row, column)).is_some() || sheet.text(Address::new(row, column + 1)).is_some()
+/// The fill of a square whose text is but a label for it: no other cell holds the text, and one without text has the fill.
+fn labelled(sheet: &Sheet<'_>, at: Address) -> Option<Colour> {
+    let (text, fill) = (sheet.text(at)?, sheet.look(at)?);
+    if text.starts_with(FILL) || layout::stands_twice(sheet, &text) {
+        return None;
+    }
+    let mut looks = sheet.grid.looks.cells.iter().filter(|(_, look)| look.fill.is_some());
+    let alike = |other: Colour| other.is_almost(fill);
+    looks
+        .any(|(other, look)| *other != at && look.fill.is_some_and(alike) && sheet.text(*other).is_none())
+        .then_some(fill)
 }
 
-/// Takes the pairs of one row of a key from a column on, up to the first gap; gives how many cells it took.
-fn take_row(
-    sheet: &mut Sheet<'_>,
-    row: u32,
-    column: u32,
-    heads: &mut Sides,
-    stitches: &mut Stitches,
-    entries: &mut Vec<KeyEntry>,
-) -> usize {
-    let cells: Vec<(Address, String)> = sheet
-        .row(row)
-        .filter(|(at, _)| at.column >= column)
-        .map(|(at, text)| (at, text.str().to_owned()))
-        .collect();
-    let mut taken = 0;
-    let mut at = Address::new(row, column);
-    let mut rest = cells.iter().peekable();
-    while let Some((first, text)) = rest.next() {
-        if first.column > at.column + u32::from(taken == 0) {
-            break;
-        }
-        let alone = first.column == at.column || taken > 0;
-        if heads_column(text) && taken == 0 {
-            for (cell, text) in &cells {
-                heads.see(cell.column, text);
-                sheet.take(*cell);
-                taken += 1;
-            }
-            return taken;
-        }
-        let joined = |text: &str| matches!(text, "=" | ":" | "-" | "–" | "—");
-        let (symbol, words, words_at) = if !alone {
-            // A square without text, with words beside it.
-            let empty = Address::new(row, first.column.saturating_sub(1));
-            let symbol = square(sheet, empty);
-            sheet.pass(empty);
-            (symbol, text.clone(), *first)
-        } else {
-            let mut next = rest.peek().copied().filter(|(next, _)| next.column == sheet.after(*first).column);
-            // "o | = | yarn over", but "- | purl" and "= | k2tog" are entries of their own.
-            if let Some((equals, _)) = next.filter(|(_, text)| joined(text)) {
-                let after = sheet.after(*equals).column;
-                let mut ahead = rest.clone();
-                ahead.next();
-                if ahead.peek().is_some_and(|(at, _)| at.column == after) {
-                    rest.next();
-                    sheet.take(*equals);
-                    taken += 1;
-                    next = rest.peek().copied();
-                }
-            }
-            match next {
-                Some((words_at, words)) => {
-                    let pair = (text.clone(), words.clone(), *words_at);
-                    rest.next();
-                    pair
-                }
-                None => match split_line(text) {
-                    Some((symbol, words)) => (symbol, words, *first),
-                    None => break,
-                },
-            }
-        };
-        sheet.take(*first);
-        sheet.take(words_at);
-        taken += 1;
-        at = Address::new(row, sheet.after(words_at).column);
-        // A third column, and nothing behind it: what is worked on the other side.
-        let third = rest.peek().copied().filter(|(third, _)| third.column == at.column && words_at != *first);
-        let third = third.filter(|(third, _)| {
-            let behind = sheet.after(*third);
-            cells.iter().all(|(cell, _)| *cell != behind)
-        });
-        let meaning = third
-            .and_then(|(third_at, third)| heads.meaning((words_at, &words), (*third_at, third), stitches));
-        if let (Some(meaning), Some((third_at, _))) = (meaning, third) {
-            sheet.take(*third_at);
-            rest.next();
-            at = Address::new(row, sheet.after(*third_at).column);
-            let symbol = symbol_of(symbol);
-            entries.push(KeyEntry { symbol, meaning, place: sheet.grid.place(words_at) });
-            continue;
-        }
-        entries.push(entry(sheet, symbol, words, words_at, stitches));
+/// Where a symbol stands beside words that were not read as an entry of a key, and the words.
+pub(super) fn unread<'a>(sheet: &'a Sheet<'_>, symbol: &str) -> Option<(Address, Text<'a>)> {
+    let free = |at: Address| sheet.text(at).is_none();
+    sheet.texts().filter(|(_, text)| **text == *symbol).find_map(|(at, _)| {
+        let open = at.column.checked_sub(1).is_none_or(|before| free(Address::new(at.row, before)));
+        let (words_at, words) = sheet.row(at.row).find(|(next, _)| *next > at).filter(|_| open)?;
+        let wordy = words.chars().filter(|c| c.is_alphabetic()).count() > 2;
+        let near = words_at.column <= at.column.saturating_add(layout::WIDEST);
+        (wordy && near && free(sheet.after(words_at))).then_some((at, words))
+    })
+}
+
+/// The symbol that stands in a cell of a key: its text, else its fill, else that of a blank cell.
+fn symbol_at(sheet: &Sheet<'_>, at: Address) -> String {
+    match sheet.text(at) {
+        Some(text) if labelled(sheet, at).is_none() => text.str().to_owned(),
+        _ => square(sheet, at),
     }
-    taken
+}
+
+/// Whether words name a stitch or a colour, and nothing else.
+fn says(words: &str, stitches: &mut Stitches) -> bool {
+    words::meaning(words, stitches).is_some()
+        || words::is_colour(words)
+        || coloured(words, stitches).is_some()
+}
+
+/// "Knit with MC", "purl in navy": the words of the stitch, and the colour.
+fn coloured<'a>(words: &'a str, stitches: &mut Stitches) -> Option<(&'a str, &'a str)> {
+    let (stitch, colour) = words::with_colour(words)?;
+    words::meaning(stitch, stitches).is_some().then_some((stitch, colour))
 }
 
 /// The symbol that a key names: "blank" is the blank cell.
 fn symbol_of(symbol: String) -> String {
-    if is_one_of(&BLANKS, &symbol) { String::new() } else { symbol }
+    if is_blank(&symbol) { String::new() } else { symbol }
+}
+
+/// Whether a text stands for the blank cell: "blank", "(empty square)".
+fn is_blank(text: &str) -> bool {
+    is_one_of(&BLANKS, bare(text).trim_matches(['(', ')', '[', ']']))
 }
 
 fn entry(sheet: &Sheet<'_>, symbol: String, words: String, at: Address, stitches: &mut Stitches) -> KeyEntry {
     let symbol = symbol_of(symbol);
     let words = words.trim_start_matches(['=', ':']).trim().to_owned();
+    let named = words::meaning(&words, stitches).is_some();
+    let both = if named { None } else { coloured(&words, stitches) };
+    let both = both.map(|(stitch, colour)| (stitch.to_owned(), colour.to_owned()));
     // Beside a filled square, words that name no stitch name a colour, worked in knit stitches as colour work is.
-    let colour = symbol.starts_with(FILL) && words::meaning(&words, stitches).is_none();
-    let meaning = if colour {
-        Meaning { stitch: Some("k".to_owned()), colour: Some(words), ..Meaning::default() }
-    } else {
-        Meaning { stitch: Some(words), ..Meaning::default() }
+    let colour = !named && (symbol.starts_with(FILL) || words::is_colour(&words));
+    let meaning = match both {
+        Some((stitch, colour)) => {
+            Meaning { stitch: Some(stitch), colour: Some(colour), ..Meaning::default() }
+        }
+        None if colour => Meaning { stitch: Some("k".to_owned()), colour: Some(words), ..Meaning::default() },
+        None => Meaning { stitch: Some(words), ..Meaning::default() },
     };
     KeyEntry { symbol, meaning, place: sheet.grid.place(at) }
 }
@@ -238,124 +272,4 @@ fn split_line(text: &str) -> Option<(String, String)> {
     let (symbol, words) = (symbol.trim(), words.trim());
     let short = symbol.chars().count() <= 12;
     (short && !symbol.is_empty() && !words.is_empty()).then(|| (symbol.to_owned(), words.to_owned()))
-}
-
-/// Lines such as "o = yarn over" that stand alone, with no heading.
-fn free_lines(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut Vec<KeyEntry>) {
-    for (at, (symbol, words)) in sheet.tested(split_line) {
-        let short = symbol.chars().count() <= 6 || is_one_of(&BLANKS, &symbol);
-        if short && words::meaning(&words, stitches).is_some() {
-            sheet.take(at);
-            entries.push(entry(sheet, symbol, words, at, stitches));
-        }
-    }
-}
-
-/// Filled squares without text right above or below the pairs of a key, with the words of a stitch beside them.
-fn filled_squares(
-    sheet: &mut Sheet<'_>,
-    pairs: &[(Address, Address)],
-    stitches: &mut Stitches,
-    entries: &mut Vec<KeyEntry>,
-) {
-    for (at, words_at) in pairs {
-        for step in [-1, 1] {
-            let mut next = at.row.checked_add_signed(step);
-            while let Some(row) = next {
-                let (square_at, words_at) =
-                    (Address::new(row, at.column), Address::new(row, words_at.column));
-                let filled = sheet.text(square_at).is_none_or(|text| text.starts_with(FILL));
-                let named = |text: &Text<'_>| words::meaning(text, stitches).is_some();
-                if !filled || sheet.look(square_at).is_none() || sheet.text(words_at).filter(named).is_none()
-                {
-                    break;
-                }
-                let symbol = square(sheet, square_at);
-                sheet.pass(square_at);
-                if let Some(words) = sheet.take(words_at) {
-                    entries.push(entry(sheet, symbol, words.to_string(), words_at, stitches));
-                }
-                next = row.checked_add_signed(step);
-            }
-        }
-    }
-}
-
-/// Pairs right above or below those of a key whose words name no stitch, though another cell holds the symbol: they are
-/// entries too, and what is wrong with them is said.
-fn unread_pairs(sheet: &Sheet<'_>, chosen: &[(Address, Address)]) -> Vec<(Address, Address)> {
-    let blank = |at: Address| sheet.text(at).is_none();
-    let unread = |at: Address| {
-        let words_at = sheet.after(at);
-        let (symbol, words) = (sheet.text(at)?, sheet.text(words_at)?);
-        let alone = at.column.checked_sub(1).is_none_or(|before| blank(Address::new(at.row, before)));
-        let free = alone && blank(sheet.after(words_at)) && words.contains(' ');
-        let used = || sheet.texts().any(|(other, text)| other != at && text == symbol);
-        (free && symbol.chars().count() <= 6 && used()).then_some((at, words_at))
-    };
-    let mut found: Vec<(Address, Address)> = Vec::new();
-    for (at, _) in chosen {
-        for step in [-1, 1] {
-            let mut next = at.row.checked_add_signed(step);
-            while let Some(pair) = next.map(|row| Address::new(row, at.column)).and_then(unread) {
-                if chosen.contains(&pair) || found.contains(&pair) {
-                    break;
-                }
-                found.push(pair);
-                next = pair.0.row.checked_add_signed(step);
-            }
-        }
-    }
-    found
-}
-
-/// Pairs of a symbol and words in two neighbouring cells, with nothing on either side: two or more below each
-/// other, or one whose words can't be a symbol.
-fn free_pairs(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut Vec<KeyEntry>) {
-    sides::take_free(sheet, stitches, entries);
-    // By column and row: the cell of the words, and whether they are longer than a symbol of a chart.
-    let mut pairs: BTreeMap<(u32, u32), (Address, bool)> = BTreeMap::new();
-    for row in sheet.rows() {
-        for Run { before, cells: [(at, symbol), (words_at, words)] } in sheet.runs(row) {
-            // A row number may stand right before the key of its chart.
-            let open = before.is_none();
-            let free = before.is_none_or(|before| super::label::parse(&before).is_some());
-            let long = words.chars().count() > 2;
-            if free
-                && symbol.chars().count() <= 6
-                && (long && open || words::named(&symbol, stitches).is_none())
-                && words::meaning(&words, stitches).is_some()
-            {
-                pairs.insert((at.column, at.row), (words_at, long));
-            }
-        }
-    }
-    let long =
-        |column: u32, row: Option<u32>| row.and_then(|row| pairs.get(&(column, row))).map(|(_, long)| *long);
-    // Pairs below each other are a key where the words of one are too long for a symbol.
-    let stacked = |column: u32, row: u32, own: bool| {
-        let mut reached = vec![];
-        for step in [-1i64, 1] {
-            let mut at = i64::from(row) + step;
-            while let Some(long) = long(column, u32::try_from(at).ok()) {
-                reached.push(long);
-                at += step;
-            }
-        }
-        !reached.is_empty() && (own || reached.contains(&true))
-    };
-    let wordy = |words: Address| sheet.text(words).is_some_and(|text| text.contains(' '));
-    let mut chosen: Vec<(Address, Address)> = pairs
-        .iter()
-        .filter(|((column, row), (words, long))| wordy(*words) || stacked(*column, *row, *long))
-        .map(|((column, row), (words, _))| (Address::new(*row, *column), *words))
-        .collect();
-    let unread = unread_pairs(sheet, &chosen);
-    chosen.extend(unread);
-    for &(at, words_at) in &chosen {
-        if let (Some(symbol), Some(words)) = (sheet.take(at), sheet.take(words_at)) {
-            entries.push(entry(sheet, symbol.to_string(), words.to_string(), words_at, stitches));
-        }
-    }
-    filled_squares(sheet, &chosen, stitches, entries);
 }

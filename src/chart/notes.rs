@@ -2,12 +2,15 @@
 
 use super::area::Area;
 use super::key::{Key, quoted};
+use super::keyblock;
+use super::sheet::Sheet;
 use crate::grid::Grid;
-use crate::place::{Place, Span};
+use crate::place::Span;
 use crate::problem::{Code, Finding};
 
 /// Says of each symbol once what is wrong with it, at its first cell, and how often it stands elsewhere.
-pub(super) fn said_once(findings: &mut Vec<Finding>, from: usize) {
+pub(super) fn said_once(sheet: &Sheet<'_>, findings: &mut Vec<Finding>, from: usize) {
+    const MOST_LOOKED_FOR: usize = 20;
     let mut kept: Vec<(Finding, u32)> = Vec::new();
     for finding in findings.drain(from..) {
         let symbol = matches!(
@@ -21,6 +24,8 @@ pub(super) fn said_once(findings: &mut Vec<Finding>, from: usize) {
             None => kept.push((finding, 1)),
         }
     }
+    let unknown = kept.iter_mut().filter(|(finding, _)| finding.code == Code::UnknownSymbol);
+    unknown.take(MOST_LOOKED_FOR).for_each(|(finding, _)| stands_unread(sheet, finding));
     findings.extend(kept.into_iter().map(|(mut finding, times)| {
         if times > 1 {
             let (count, cells) = (times - 1, if times == 2 { "cell" } else { "cells" });
@@ -30,8 +35,22 @@ pub(super) fn said_once(findings: &mut Vec<Finding>, from: usize) {
     }));
 }
 
+/// Says of a symbol that no key explains where it stands beside words that were not read as an entry of a key.
+fn stands_unread(sheet: &Sheet<'_>, finding: &mut Finding) {
+    let Some((at, words)) = finding.found.as_deref().and_then(|symbol| keyblock::unread(sheet, symbol))
+    else {
+        return;
+    };
+    let place = sheet.grid.place(at);
+    let beside =
+        format!(" It stands beside \"{}\" ({place}), which was not read as an entry of a key.", words.str());
+    finding.message.push_str(&beside);
+    finding.help = "Head those lines \"Key\", and say each stitch in its name or words (\"longhand list stitches\" shows them).".into();
+}
+
 /// Notes on how symbols were matched.
-pub(super) fn key_notes(key: &Key, place: &Place, findings: &mut Vec<Finding>) {
+pub(super) fn key_notes(key: &Key, sheet: &Sheet<'_>, area: &Area, findings: &mut Vec<Finding>) {
+    let place = sheet.grid.place(area.span());
     let list = |texts: &[String]| texts.iter().map(|text| quoted(text)).collect::<Vec<_>>().join(", ");
     if !key.by_name.is_empty() {
         findings.push(
@@ -41,6 +60,22 @@ pub(super) fn key_notes(key: &Key, place: &Place, findings: &mut Vec<Finding>) {
                 format!("Not in the key, taken as the stitches they name: {}.", list(&key.by_name)),
             )
             .help("Nothing, if that is so; a key entry says otherwise."),
+        );
+    }
+    for symbol in &key.by_name {
+        let Some((at, words)) = keyblock::unread(sheet, symbol) else { continue };
+        findings.push(
+            Finding::new(
+                Code::UnreadKeyEntry,
+                sheet.grid.place(at),
+                format!(
+                    "{} stands beside \"{}\" here, which was not read as an entry of a key; it was taken as the stitch it names.",
+                    quoted(symbol),
+                    words.str()
+                ),
+            )
+            .found(words.str())
+            .help("Head those lines \"Key\" if they are one, and say the stitch in its name or words."),
         );
     }
     for (code, pairs, verb) in [

@@ -219,7 +219,7 @@ fn units(
         .iter()
         .map(|row| cells::readings(sheet, area, row.row.row, row.number, key, stitches, findings))
         .collect();
-    notes::said_once(findings, from);
+    notes::said_once(sheet, findings, from);
     if readings.iter().any(Vec::is_empty) {
         return None;
     }

@@ -24,13 +24,6 @@ pub(super) struct Sheet<'a> {
     understood: HashSet<Address>,
 }
 
-/// How far two colours may be apart, in any of red, green and blue, to be meant as one.
-const ALMOST_EQUAL: u8 = 16;
-
-fn distance(one: Colour, two: Colour) -> u8 {
-    one.0.iter().zip(two.0).map(|(one, two)| one.abs_diff(two)).max().unwrap_or(0)
-}
-
 impl<'a> Sheet<'a> {
     pub(super) fn new(grid: &'a Grid) -> Self {
         let merged: HashMap<Address, Span> = grid.merges.iter().map(|span| (span.first, *span)).collect();
@@ -55,8 +48,8 @@ impl<'a> Sheet<'a> {
         let mut seen = Vec::new();
         for (at, look) in &self.grid.looks.cells {
             let Some(fill) = look.fill else { continue };
-            let nearest = keyed.iter().copied().min_by_key(|keyed| distance(*keyed, fill));
-            let meant = nearest.filter(|keyed| distance(*keyed, fill) <= ALMOST_EQUAL);
+            let nearest = keyed.iter().copied().min_by_key(|keyed| keyed.distance(fill));
+            let meant = nearest.filter(|keyed| keyed.is_almost(fill));
             if let Some(meant) = meant {
                 self.fills.insert(*at, meant);
                 if meant != fill && !nearly.iter().any(|(_, seen, _)| *seen == fill) {

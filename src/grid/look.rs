@@ -25,6 +25,16 @@ impl Colour {
         let [_, red, green, blue] = u32::from_str_radix(digits, 16).ok()?.to_be_bytes();
         Some(Self([red, green, blue]))
     }
+
+    /// How far apart two colours are, at most, in any of red, green and blue.
+    pub fn distance(self, other: Self) -> u8 {
+        self.0.iter().zip(other.0).map(|(one, two)| one.abs_diff(two)).max().unwrap_or(0)
+    }
+
+    /// Whether two colours are so near to each other that one is meant.
+    pub fn is_almost(self, other: Self) -> bool {
+        self.distance(other) <= 16
+    }
 }
 
 impl fmt::Display for Colour {
@@ -57,6 +67,13 @@ pub struct Look {
     pub bottom: Option<Edge>,
     /// The line along the left edge.
     pub left: Option<Edge>,
+}
+
+impl Look {
+    /// Whether it has lines of its own that make it a square; those that it shares may be its neighbours'.
+    pub fn is_framed(&self) -> bool {
+        [self.top, self.right, self.bottom, self.left].into_iter().flatten().count() > 1
+    }
 }
 
 /// Something said of runs of rows or columns, which count from 0. No run overlaps another.

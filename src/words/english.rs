@@ -15,8 +15,11 @@ struct File {
     silent: Vec<String>,
     beyond_rows: Vec<String>,
     moves_yarn: Vec<String>,
+    colours: Vec<String>,
+    shades: Vec<String>,
     doubtful: BTreeMap<String, String>,
     ask: BTreeMap<String, Vec<String>>,
+    on_both_sides: BTreeMap<String, String>,
     boil: BTreeMap<String, String>,
 }
 
@@ -96,6 +99,23 @@ pub(super) fn moves_yarn(words: &[String]) -> Option<usize> {
     ENGLISH.moves_yarn.iter().filter(|phrase| words.starts_with(phrase)).map(Vec::len).max()
 }
 
+/// The stitch that a key calls by a name for what is worked alike on both sides: "garter stitch".
+pub(super) fn on_both_sides(words: &[String]) -> Option<&'static str> {
+    let english: &'static File = &FILE;
+    let found = english.on_both_sides.iter().find(|(known, _)| super::boil(known) == words);
+    found.map(|(_, stitch)| stitch.as_str())
+}
+
+/// Whether a word, in lower case, is the name of a colour.
+pub(super) fn is_colour_word(word: &str) -> bool {
+    FILE.colours.iter().any(|known| known == word)
+}
+
+/// Whether a word, in lower case, may stand beside the name of a colour: "dark", "sea".
+pub(super) fn is_shade_word(word: &str) -> bool {
+    FILE.shades.iter().any(|known| known == word)
+}
+
 /// What words that name no one stitch may mean: "dec 1" is k2tog, ssk or p2tog. Empty where nothing is known.
 pub fn may_mean(text: &str) -> &'static [String] {
     let words = split(text);
@@ -118,7 +138,7 @@ mod tests {
     #[test]
     fn every_list_names_stitches_and_words() {
         let mut stitches = Stitches::built_in();
-        for name in FILE.doubtful.values() {
+        for name in FILE.doubtful.values().chain(FILE.on_both_sides.values()) {
             assert!(stitches.find(name).is_some(), "{name}");
         }
         for name in FILE.ask.values().flatten() {

@@ -4,7 +4,8 @@ use std::cell::RefCell;
 
 use foldhash::{HashMap, HashMapExt};
 
-use super::{boil, boiled_down, crossing, stitch};
+use super::english::on_both_sides;
+use super::{boil, boiled_down, crossing};
 use crate::stitch::{StitchId, Stitches};
 
 /// What the words of a key entry give.
@@ -65,7 +66,11 @@ fn read(text: &str, stitches: &mut Stitches) -> Option<Looks> {
 
 /// "Knit every row", "k on both sides".
 fn both_sides(text: &str, stitches: &mut Stitches) -> Option<Looks> {
-    const ENDINGS: [&[&str]; 8] = [
+    const ENDINGS: [&[&str]; 12] = [
+        &["every", "rnd"],
+        &["on", "every", "rnd"],
+        &["all", "rnd"],
+        &["on", "all", "rnd"],
         &["every", "row"],
         &["on", "every", "row"],
         &["all", "rows"],
@@ -76,6 +81,9 @@ fn both_sides(text: &str, stitches: &mut Stitches) -> Option<Looks> {
         &["on", "rs", "and", "on", "ws"],
     ];
     let words = boil(text);
+    if let Some(id) = on_both_sides(&words).and_then(|name| stitches.find(name)) {
+        return Some(sides(id, id, stitches));
+    }
     ENDINGS.iter().find_map(|ending| {
         let stem = strip(&words, ending)?;
         let id = stitch(&stem.join(" "), stitches)?;
@@ -102,6 +110,7 @@ fn by_side(text: &str, stitches: &mut Stitches) -> Option<Looks> {
             } else {
                 (bare(&words[..first]), bare(&words[first + 1..second]))
             };
+            let two = told_short(&one, two);
             let (one, two) = (stitch(&one.join(" "), stitches)?, stitch(&two.join(" "), stitches)?);
             Some(if rs < ws { sides(one, two, stitches) } else { sides(two, one, stitches) })
         }
@@ -113,11 +122,44 @@ fn by_side(text: &str, stitches: &mut Stitches) -> Option<Looks> {
     }
 }
 
-/// The words without the small ones that only join.
+/// The words without the small ones that only join, and without the mark that parts two sides: "K on RS / P on WS".
 fn bare(words: &[String]) -> Vec<String> {
     let joins =
         |word: &&String| !matches!(word.as_str(), "on" | "and" | "rows" | "row" | "of" | "side" | "but");
-    words.iter().filter(joins).cloned().collect()
+    let mut bare: Vec<String> = words.iter().filter(joins).cloned().collect();
+    let parts = |word: Option<&String>| word.is_some_and(|word| word == "/");
+    if parts(bare.last()) {
+        bare.pop();
+    }
+    if parts(bare.first()) {
+        bare.remove(0);
+    }
+    bare
+}
+
+/// What is worked on the second side where only the yarn is told of it: "slip 1 wyif on RS, wyib on WS".
+fn told_short(one: &[String], two: Vec<String>) -> Vec<String> {
+    let yarn = |words: &[String]| -> Option<&'static str> {
+        let words: Vec<&str> = words.iter().map(String::as_str).collect();
+        match words[..] {
+            ["wyif"] | ["in", "front"] => Some("wyif"),
+            ["wyib"] | ["in", "back"] => Some("wyib"),
+            _ => None,
+        }
+    };
+    match (one.split_last(), yarn(&two)) {
+        (Some((last, stem)), Some(other))
+            if !stem.is_empty() && yarn(std::slice::from_ref(last)).is_some() =>
+        {
+            stem.iter().cloned().chain([other.to_owned()]).collect()
+        }
+        _ => two,
+    }
+}
+
+/// The stitch that words name; a word for a yarn over that says where the yarn lies is a yarn over, wherever it stands.
+fn stitch(text: &str, stitches: &mut Stitches) -> Option<StitchId> {
+    super::stitch(text, stitches).map(|id| stitches.plain(id))
 }
 
 fn sides(rs: StitchId, ws: StitchId, stitches: &mut Stitches) -> Looks {
@@ -208,6 +250,27 @@ mod tests {
             ("2/2 RC: sl 2 sts to cn, hold in front, k2, k2 from cn", ""),
             ("no stitch", "ns"),
             ("knit (purl)", ""),
+            ("RS knit / WS purl", "k"),
+            ("K on RS / P on WS", "k"),
+            ("k RS/p WS", "k"),
+            ("2/2 RC on RS", "2/2rc"),
+            ("slip 1 wyif on RS, wyib on WS", "sl1wyif"),
+            ("slip 1 with yarn in back on RS, in front on WS", "sl1wyib"),
+            ("slip 1 wyif on RS, wyif on WS", "sl1wyif / sl1wyif"),
+            ("slip 1 as if to purl with yarn in front", "sl1wyif"),
+            ("knit every round", "k / k"),
+            ("purl all rounds", "p / p"),
+            ("garter stitch", "k / k"),
+            ("cast off 1 st", "bo"),
+            ("bind off next stitch", "bo"),
+            ("cast on 1 stitch", "co"),
+            ("stockinette stitch", "k"),
+            ("knit into back of stitch", "ktbl"),
+            ("2/1 purl left cross", "2/1lpc"),
+            ("yfwd", "yo"),
+            ("yarn forward", "yo"),
+            ("yrn", "yo"),
+            ("yarn round needle on RS", "yo"),
             ("k on Tuesdays", ""),
             ("decrease", ""),
         ] {

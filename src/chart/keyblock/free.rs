@@ -1,0 +1,174 @@
+//! Entries of a key that stand free, without a heading: those that are surely ones, and what stands in line with them.
+
+mod seeds;
+
+use super::super::label;
+use super::super::sheet::{Sheet, Text};
+use super::layout::stands_twice;
+use super::{FILL, LONGEST_SYMBOL, entry, is_blank, labelled, says, sides, split_line, symbol_at};
+use crate::grid::Colour;
+use crate::place::Address;
+use crate::settings::KeyEntry;
+use crate::stitch::Stitches;
+use crate::words;
+
+/// An entry where it stands: the symbol or square, and its words.
+type Pair = (Address, Address);
+
+/// Takes the entries that stand free.
+pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut Vec<KeyEntry>) {
+    lines(sheet, stitches, entries);
+    sides::take_free(sheet, stitches, entries);
+    let mut pairs = seeds::find(sheet, stitches);
+    let known = pairs.len();
+    in_line(sheet, &mut pairs, stitches);
+    // Further ones are told after those that are surely entries.
+    let (sure, more) = pairs.split_at(known);
+    for &(at, words_at) in sure.iter().chain(more) {
+        let symbol = symbol_at(sheet, at);
+        sheet.take(at);
+        if let Some(words) = sheet.take(words_at) {
+            entries.push(entry(sheet, symbol, words.to_string(), words_at, stitches));
+        }
+    }
+}
+
+/// Lines such as "o = yarn over" that stand alone.
+fn lines(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut Vec<KeyEntry>) {
+    for (at, (symbol, words)) in sheet.tested(|text| split_line(text).or_else(|| blanks_are(text))) {
+        let short = symbol.chars().count() <= LONGEST_SYMBOL || is_blank(&symbol);
+        if short && words::meaning(&words, stitches).is_some() {
+            sheet.take(at);
+            entries.push(entry(sheet, symbol, words, at, stitches));
+        }
+    }
+}
+
+/// "Blank squares are knit on RS, purl on WS."
+fn blanks_are(text: &str) -> Option<(String, String)> {
+    const SHORTEST: usize = "Blank is k".len();
+    if text.len() < SHORTEST {
+        return None;
+    }
+    let first = text.split_whitespace().next()?;
+    if !["blank", "empty", "a", "all", "an"].iter().any(|word| word.eq_ignore_ascii_case(first)) {
+        return None;
+    }
+    let (squares, words) =
+        [" are ", " is ", " means ", " mean "].iter().find_map(|verb| text.split_once(verb))?;
+    let squares = squares.trim_start_matches(first).trim();
+    let squares = match first.to_lowercase().as_str() {
+        "blank" | "empty" => format!("{first} {squares}"),
+        _ => squares.to_owned(),
+    };
+    is_blank(squares.trim()).then(|| (squares.trim().to_owned(), words.trim().to_owned()))
+}
+
+/// Whether words name a stitch, or a colour for a symbol that a chart holds.
+pub(super) fn names(sheet: &Sheet<'_>, symbol: &str, words: &str, stitches: &mut Stitches) -> bool {
+    words::meaning(words, stitches).is_some() || says(words, stitches) && stands_twice(sheet, symbol)
+}
+
+/// Whether another cell has almost the same fill.
+pub(super) fn fills_elsewhere(sheet: &Sheet<'_>, at: Address, fill: Colour) -> bool {
+    sheet
+        .grid
+        .looks
+        .cells
+        .iter()
+        .any(|(other, look)| *other != at && look.fill.is_some_and(|other| other.is_almost(fill)))
+}
+
+/// Adds what stands in line with pairs of a key, right above or below, or one blank line away.
+fn in_line(sheet: &Sheet<'_>, pairs: &mut Vec<Pair>, stitches: &mut Stitches) {
+    let mut next = 0;
+    while let Some(&(at, words_at)) = pairs.get(next) {
+        next += 1;
+        for step in [-1, 1] {
+            for steps in [1, 2] {
+                let Some(row) = at.row.checked_add_signed(step * steps) else { break };
+                let pair = (Address::new(row, at.column), Address::new(row, words_at.column));
+                if pairs.contains(&pair) {
+                    break;
+                }
+                let nothing = sheet.text(pair.0).is_none() && sheet.text(pair.1).is_none();
+                if nothing && steps == 1 {
+                    continue;
+                }
+                if belongs(sheet, pair, steps == 1, stitches) {
+                    pairs.push(pair);
+                }
+                break;
+            }
+        }
+    }
+}
+
+/// Whether a symbol or square and words in line with an entry of a key are one too.
+fn belongs(sheet: &Sheet<'_>, (at, words_at): Pair, touching: bool, stitches: &mut Stitches) -> bool {
+    let blank = |at: Address| sheet.text(at).is_none();
+    let Some(words) = sheet.text(words_at) else { return false };
+    let (first, last) = (at.min(words_at), at.max(words_at));
+    let alone = first.column.checked_sub(1).is_none_or(|before| {
+        sheet.text(Address::new(at.row, before)).is_none_or(|before| label::parse(&before).is_some())
+    });
+    let between = (first.column + 1..last.column).all(|column| blank(Address::new(at.row, column)));
+    if !alone || !between || !blank(sheet.after(last)) {
+        return false;
+    }
+    let square = labelled(sheet, at).is_some();
+    match sheet.text(at).filter(|text| !square && !text.starts_with(FILL)) {
+        Some(symbol) => is_pair(sheet, &symbol, &words, touching, stitches),
+        None => is_square(sheet, (at, words_at), &words, touching, stitches),
+    }
+}
+
+/// Whether a symbol and words are an entry. Words that name no stitch are ones where another cell holds the symbol: what is
+/// wrong with them is said.
+fn is_pair(
+    sheet: &Sheet<'_>,
+    symbol: &str,
+    words: &Text<'_>,
+    touching: bool,
+    stitches: &mut Stitches,
+) -> bool {
+    if symbol.chars().count() > LONGEST_SYMBOL && !is_blank(symbol) {
+        return false;
+    }
+    let long = words.chars().count() > 2;
+    if long && names(sheet, symbol, words, stitches) {
+        return true;
+    }
+    let short = !long && words::meaning(words, stitches).is_some();
+    touching && (short || words.contains(' ')) && stands_twice(sheet, symbol)
+}
+
+/// Whether a square without text and words are an entry: a filled one with a stitch, or a colour that the sheet has; a blank
+/// one with a stitch, unless the words go on from the line above.
+fn is_square(
+    sheet: &Sheet<'_>,
+    (at, words_at): Pair,
+    words: &str,
+    touching: bool,
+    stitches: &mut Stitches,
+) -> bool {
+    let meaning = words::meaning(words, stitches);
+    match sheet.look(at) {
+        Some(fill) => meaning.is_some() || (is_name(words) && fills_elsewhere(sheet, at, fill)),
+        None => {
+            let framed = sheet.grid.looks.at(at).is_framed();
+            let above = words_at.row.checked_sub(1).map(|row| Address::new(row, words_at.column));
+            let above = above.and_then(|at| sheet.text(at)).filter(|_| !framed);
+            let goes_on = above.is_some_and(|above| words::meaning(&above, stitches) == meaning);
+            meaning.is_some() && words.chars().count() > 2 && !goes_on && (touching || framed)
+        }
+    }
+}
+
+/// Whether words may be the name of a colour: a few, without marks of a sentence.
+fn is_name(words: &str) -> bool {
+    const MOST: usize = 3;
+    words.split_whitespace().count() <= MOST
+        && !words.contains([':', ';', '.', '='])
+        && words::may_be_colour(words)
+}

@@ -1,0 +1,109 @@
+//! Colours as keys name them.
+
+use super::english::{is_colour_word, is_shade_word};
+use super::split;
+
+/// Words before or behind the name or the letter of a colour.
+const YARNS: [&str; 7] = ["yarn", "colour", "color", "shade", "col", "main", "background"];
+
+/// Words that join a stitch to its colour.
+const LINKS: [&str; 5] = [" with ", " in ", " using ", " w/ ", " "];
+
+/// Whether a text names a colour and nothing else, beyond doubt: "navy", "dark sea green", "MC", "Yarn A", "CC2 (rust)".
+pub fn is_colour(text: &str) -> bool {
+    const LONGEST: usize = 30;
+    if text.len() > LONGEST || text.len() < 2 {
+        return false;
+    }
+    let words = split(text);
+    let mut sure = false;
+    let mut before = None::<&str>;
+    for word in words.iter().map(String::as_str) {
+        let lettered = word.chars().count() == 1 || word.bytes().all(|byte| byte.is_ascii_digit());
+        let after_yarn = before.is_some_and(|before| YARNS.contains(&before) || before == "cc");
+        match word {
+            "mc" | "cc" => sure = true,
+            word if is_colour_word(word) => sure = true,
+            word if YARNS.contains(&word)
+                || is_shade_word(word)
+                || word == "contrast"
+                || word == "contrasting" =>
+            {
+                sure |= before.is_some_and(|before| before == "main" || before.starts_with("contrast"));
+            }
+            _ if lettered && after_yarn => sure = true,
+            _ => return false,
+        }
+        before = Some(word);
+    }
+    sure
+}
+
+/// Whether a text beside a filled square may be what somebody calls a colour: none of its words is one that charts have for
+/// something else.
+pub fn may_be_colour(text: &str) -> bool {
+    const OTHERS: [&str; 24] = [
+        "st", "sts", "stitch", "stitches", "row", "rows", "rnd", "round", "rounds", "repeat", "rep", "edge",
+        "edging", "centre", "center", "size", "sizes", "marker", "markers", "chart", "pattern", "motif",
+        "work", "key",
+    ];
+    let words = split(text);
+    !words.is_empty() && words.iter().all(|word| !OTHERS.contains(&word.as_str()))
+}
+
+/// "Knit with MC" as what is worked and the colour it is worked in, where the last words surely name one.
+pub fn with_colour(text: &str) -> Option<(&str, &str)> {
+    LINKS.iter().find_map(|link| {
+        let (work, colour) = text.rsplit_once(link)?;
+        is_colour(colour).then(|| (work.trim(), colour.trim()))
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Source: common practice, no published source; MC and CC from the Craft Yarn Council's list.
+    #[test]
+    fn colours_are_told_from_other_words() {
+        for text in [
+            "navy",
+            "Cream",
+            "dark blue",
+            "sea green",
+            "MC",
+            "CC2",
+            "Yarn A",
+            "colour 1",
+            "main colour",
+            "contrast colour",
+            "navy (MC)",
+            "MC - navy",
+            "off white",
+        ] {
+            assert!(is_colour(text), "{text}");
+        }
+        for text in [
+            "",
+            "knit",
+            "o",
+            "A",
+            "4",
+            "yarn over",
+            "yarn",
+            "dark",
+            "sea",
+            "main",
+            "right",
+            "pattern repeat",
+            "k in navy",
+            "navy hat",
+        ] {
+            assert!(!is_colour(text), "{text}");
+        }
+        assert_eq!(with_colour("knit with MC"), Some(("knit", "MC")));
+        assert_eq!(with_colour("purl in dark red"), Some(("purl", "dark red")));
+        assert_eq!(with_colour("K1 MC"), Some(("K1", "MC")));
+        assert_eq!(with_colour("slip 1 with yarn in front"), None);
+    }
+}

@@ -1,0 +1,352 @@
+//! Keys as designers lay them out: with and without a heading, squares, gaps, several columns. Expected rows are worked out
+//! by hand from the sheets: RS rows from right to left, WS rows from left to right in WS terms.
+#![allow(clippy::disallowed_methods, clippy::unwrap_used, clippy::panic)]
+
+use std::fmt::Write as _;
+use std::sync::Arc;
+
+use longhand::convert::{self, Charts};
+use longhand::settings::Settings;
+
+fn read(sheet: &str) -> Charts {
+    let bytes = if sheet.contains(['#', '~', '>']) { drawn(sheet) } else { sheet.to_owned() };
+    let file: Arc<str> = Arc::from(if bytes.starts_with('<') { "key.fods" } else { "key.csv" });
+    convert::charts(&file, bytes.as_bytes(), None, &Settings::default(), &Settings::default())
+}
+
+/// A sheet with looks from lines with commas: `#1F4E79` behind the text of a cell is its fill, `~` a line round it, `>3` the
+/// cells it is merged over.
+fn drawn(sheet: &str) -> String {
+    let (mut styles, mut table) = (String::new(), String::new());
+    for (row, line) in sheet.lines().enumerate() {
+        table.push_str("<table:table-row>");
+        for (column, cell) in line.split(',').enumerate() {
+            let (cell, span) = cell.split_once('>').unwrap_or((cell, "1"));
+            let (cell, fill) =
+                cell.split_once('#').map_or((cell, String::new()), |(text, fill)| (text, format!("#{fill}")));
+            let framed = cell.ends_with('~');
+            let text = cell.trim_end_matches('~').replace('<', "&lt;");
+            let name = format!("c{row}x{column}");
+            let _ = write!(
+                styles,
+                "<style:style style:name=\"{name}\" style:family=\"table-cell\"><style:table-cell-properties {} {}/></style:style>",
+                if fill.is_empty() { String::new() } else { format!("fo:background-color=\"{fill}\"") },
+                if framed { "fo:border=\"0.5pt solid #000000\"" } else { "" },
+            );
+            let content = if text.is_empty() { String::new() } else { format!("<text:p>{text}</text:p>") };
+            let kind = if text.is_empty() { "" } else { "office:value-type=\"string\"" };
+            let _ = write!(
+                table,
+                "<table:table-cell table:style-name=\"{name}\" table:number-columns-spanned=\"{span}\" {kind}>{content}</table:table-cell>"
+            );
+            for _ in 1..span.parse::<usize>().unwrap() {
+                table.push_str("<table:covered-table-cell/>");
+            }
+        }
+        table.push_str("</table:table-row>");
+    }
+    format!(
+        "<?xml version=\"1.0\" encoding=\"UTF-8\"?><office:document \
+         xmlns:office=\"urn:oasis:names:tc:opendocument:xmlns:office:1.0\" \
+         xmlns:style=\"urn:oasis:names:tc:opendocument:xmlns:style:1.0\" \
+         xmlns:fo=\"urn:oasis:names:tc:opendocument:xmlns:xsl-fo-compatible:1.0\" \
+         xmlns:text=\"urn:oasis:names:tc:opendocument:xmlns:text:1.0\" \
+         xmlns:table=\"urn:oasis:names:tc:opendocument:xmlns:table:1.0\" \
+         office:mimetype=\"application/vnd.oasis.opendocument.spreadsheet\">\
+         <office:automatic-styles>{styles}</office:automatic-styles>\
+         <office:body><office:spreadsheet><table:table table:name=\"Chart\">{table}</table:table></office:spreadsheet></office:body>\
+         </office:document>"
+    )
+}
+
+/// The rows of the only chart, a line each: "1 k k2tog yo k", a coloured stitch as "k:navy". What is wrong where it is not
+/// sound.
+fn rows(sheet: &str) -> String {
+    let read = read(sheet);
+    let [chart] = &read.charts[..] else {
+        return format!("{} charts {:?}", read.charts.len(), read.findings);
+    };
+    let Some(pattern) = chart.sound() else {
+        return chart.findings.iter().fold(String::new(), |mut text, finding| {
+            let _ = writeln!(text, "  {} {}: {}", finding.code, finding.place, finding.message);
+            text
+        });
+    };
+    pattern.rows.iter().fold(String::new(), |mut text, row| {
+        let names: Vec<String> = row
+            .stitches
+            .iter()
+            .map(|&id| {
+                let name = &pattern.stitches.get(pattern.stitches.plain(id)).name;
+                let colour = pattern.stitches.get(id).colour.as_deref();
+                colour.map_or_else(|| name.clone(), |colour| format!("{name}:{colour}"))
+            })
+            .collect();
+        let _ = writeln!(text, "{} {}", row.number, names.join(" "));
+        text
+    })
+}
+
+/// The kinds of what is found, and what is left as notes of the pattern.
+fn said(sheet: &str) -> Vec<String> {
+    let read = read(sheet);
+    let charts = read.charts.iter().flat_map(|chart| chart.findings.iter());
+    let notes =
+        read.charts.iter().filter_map(|chart| chart.pattern.as_ref()).flat_map(|pattern| &pattern.notes);
+    let found = read.findings.iter().chain(charts).map(|finding| finding.code.to_string());
+    found.chain(notes.map(|note| note.to_string())).collect()
+}
+
+/// Reads each sheet and finds the rows in it, and nothing more to say.
+fn all_give(expected: &str, sheets: &[(&str, String)]) {
+    let mut wrong = String::new();
+    for (what, sheet) in sheets {
+        let (rows, said) = (rows(sheet), said(sheet));
+        if rows != expected || !said.is_empty() {
+            let _ = writeln!(wrong, "{what}: {said:?}\n{rows}");
+        }
+    }
+    assert!(wrong.is_empty(), "{wrong}");
+}
+
+/// Garter symbols named like stitches: what is taken for granted where no key is read is wrong on WS rows.
+#[test]
+fn symbols_and_words_stand_apart_or_set_in() {
+    let chart = ",k,k,p,2\n,p,k,k,1\n\n";
+    let sheets = [
+        ("the heading in a column of its own", "Key\n,k,knit every row\n,p,purl every row\n"),
+        ("with a blank line between the entries", "Key\n,k,knit every row\n\n,p,purl every row\n"),
+        ("a column between symbols and words", "Key\nk,,knit every row\np,,purl every row\n"),
+        ("both", "Key\n,k,,knit every row\n\n,p,,purl every row\n"),
+        ("three columns between", "Key\nk,,,,knit every row\np,,,,purl every row\n"),
+        ("the heading beside the first entry", "Key,k,knit every row\n,p,purl every row\n"),
+        ("the heading beside it, a column on", "Key:,k,,knit every row\n,p,,purl every row\n"),
+        ("no heading, a column between", ",k,,knit every row\n,p,,purl every row\n"),
+        ("no heading, blank lines between", ",k,knit every row\n\n,p,purl every row\n"),
+        ("headings of columns over a gap", "Key\nSymbol,,Meaning\nk,,knit every row\np,,purl every row\n"),
+        ("a remark right below", "Key\n,k,knit every row\n,p,purl every row\n\n"),
+    ];
+    let sheets: Vec<(&str, String)> = sheets.map(|(what, key)| (what, format!("{chart}{key}"))).into();
+    all_give("1 k k p\n2 k k p\n", &sheets);
+}
+
+/// Lace: the symbols name no stitches, so that an entry that is lost is an error.
+#[test]
+fn entries_stand_in_many_orders() {
+    let chart = "2,.,.,.,.,\n,.,o,/,.,1\n\n";
+    let sheets = [
+        ("blank lines between", "Key\n.,knit\n\no,yarn over\n\n/,k2tog\n"),
+        ("blank lines between, no heading", ".,knit\n\no,yarn over\n\n/,k2tog\n"),
+        ("side by side", "Key\n.,knit,o,yarn over\n/,k2tog\n"),
+        ("side by side, no heading", ".,knit,o,yarn over\n/,k2tog\n"),
+        ("a spare column between pairs", "Key\n.,knit,,o,yarn over\n/,k2tog\n"),
+        ("a spare column between pairs, no heading", ".,knit,,o,yarn over\n/,k2tog\n"),
+        ("words before symbols, one short", "Key\nk,.\nyarn over,o\nknit 2 together,/\n"),
+        ("a mark in a column of its own", "Key\n.,=,k\no,=,yarn over\n/,=,k2tog\n"),
+        ("a heading beside a short one", "Key,.,k\n,o,yarn over\n,/,k2tog\n"),
+        ("one short, behind a blank line", "Key\n/,k2tog\n\no,yo\n\n.,k\n"),
+        ("one short, a gap, no heading", "/,,knit 2 together\no,,yarn over\n.,,k\n"),
+        ("in one line, parted by spare columns", ".,knit,,o,yarn over,,/,k2tog\n"),
+        ("words before symbols", "Key\nknit,.\nyarn over,o\nknit 2 together,/\n"),
+        ("words before symbols, no heading", "knit,.\nyarn over,o\nknit 2 together,/\n"),
+        ("a gap, words unlike", "Key\n.,,knit\no,,yarn over\n/,,k2tog\n"),
+        ("a gap, no heading", ".,,knit\no,,yarn over\n/,,k2tog\n"),
+    ];
+    let sheets: Vec<(&str, String)> = sheets.map(|(what, key)| (what, format!("{chart}{key}"))).into();
+    all_give("1 k k2tog yo k\n2 p p p p\n", &sheets);
+}
+
+#[test]
+fn a_key_may_have_one_entry() {
+    let chart = "2,.,.,\n,.,.,1\n\n";
+    let sheets = [
+        ("with a heading", "Key\n.,purl\n"),
+        ("without", ".,purl\n"),
+        ("beside the chart", "\n,,,,,.,purl\n"),
+    ];
+    let sheets: Vec<(&str, String)> = sheets.map(|(what, key)| (what, format!("{chart}{key}"))).into();
+    all_give("1 p p\n2 k k\n", &sheets);
+}
+
+/// A cable merged over four cells of the key, whose words stand in line with those of the others.
+#[test]
+fn a_wide_symbol_stands_beside_words_in_a_common_column() {
+    let chart = "2,.,.,.,.,.,\n,C>4,.,1\n\n";
+    let sheets = [
+        ("with a heading", "Key\n.,,,,knit\nC>4,2/2 RC\n"),
+        ("the cable first", "Key\nC>4,2/2 RC\n.,,,,knit\n"),
+        ("without a heading", ".,,,,knit\nC>4,2/2 RC\n"),
+    ];
+    let sheets: Vec<(&str, String)> = sheets.map(|(what, key)| (what, format!("{chart}{key}"))).into();
+    all_give("1 k 2/2rc\n2 p p p p p\n", &sheets);
+}
+
+#[test]
+fn an_empty_square_is_the_blank_cell_with_and_without_a_heading() {
+    // RS from the right: blank, blank, -, blank. WS from the left: blank, -, -, blank.
+    let chart = "~,-~,-~,~,2\n~,-~,~,~,1\n\n";
+    let expected = "1 k k p k\n2 p k k p\n";
+    let keys = [
+        ("a bordered square", "-~,purl on RS; knit on WS\n~,knit on RS; purl on WS\n"),
+        ("a bordered square first", "~,knit on RS; purl on WS\n-~,purl on RS; knit on WS\n"),
+        ("under a heading", "Key\n-~,purl\n~,knit\n"),
+        ("under a heading, set in", "Key\n,-~,purl\n,~,knit\n"),
+        ("under a heading, with a gap", "Key\n-~,,purl\n~,,knit\n"),
+        ("with a gap, no heading", "-~,,purl on RS; knit on WS\n~,,knit on RS; purl on WS\n"),
+        ("a blank line between", "-~,purl on RS; knit on WS\n,\n~,knit on RS; purl on WS\n"),
+        ("in words", "-,purl\nblank,knit\n"),
+        ("in brackets", "-,purl\n(blank),knit\n"),
+        ("in two words", "-,purl\nempty square,knit\n"),
+        ("in two words alone", "Key\n-,purl\nBlank square,knit\n"),
+        ("in a sentence", "-,purl\n\nBlank squares are knit on RS; purl on WS.\n"),
+    ];
+    let keys: Vec<(&str, String)> = keys.map(|(what, key)| (what, format!("{chart}{key}"))).into();
+    all_give(expected, &keys);
+    // As typed, without any line.
+    // RS from the right: -, blank, -, blank. WS from the left: -, blank, -, -.
+    let typed = "-,,-,-,2\n,-,,-,1\n\n";
+    let expected = "1 p k p k\n2 k p k k\n";
+    let keys = [
+        ("last", "-,purl\n,knit\n"),
+        ("last, wordy", "-,purl on RS; knit on WS\n,knit on RS; purl on WS\n"),
+        ("between", "-,purl\n,knit\no,yarn over\n"),
+        ("with a mark between", "Key\n-,=,purl\n,=,knit\n"),
+        ("behind the words", "Key\npurl,-\nknit,\n"),
+        ("side by side", "Key\n,knit,-,purl\n"),
+        ("first", ",knit\n-,purl\no,yarn over\n"),
+    ];
+    let keys: Vec<(&str, String)> = keys.map(|(what, key)| (what, format!("{typed}{key}"))).into();
+    all_give(expected, &keys);
+}
+
+const NAVY: &str = "#1F4E79";
+const CREAM: &str = "#FFF2CC";
+
+/// Navy @, cream %, with a symbol in each cell, and the fills alone.
+#[test]
+fn filled_squares_are_colours_with_and_without_a_heading() {
+    let paint = |text: &str| text.replace('@', NAVY).replace('%', CREAM);
+    // RS from the right: .@, .%, -@, .%; WS from the left: .% .@ .% .@.
+    let symbols = "2,.%,.@,.%,.@,\n,.%,-@,.%,.@,1\n\n";
+    let expected = "1 k:navy k:cream p:navy k:cream\n2 p:cream p:navy p:cream p:navy\n";
+    let keys = [
+        ("under a heading", "Key\n.,knit\n-,purl\n@,navy\n%,cream\n"),
+        ("no heading", ".,knit\n-,purl\n@,navy\n%,cream\n"),
+        ("the colours first", "@,navy\n%,cream\n.,knit\n-,purl\n"),
+        ("a heading of their own", ".,knit\n-,purl\n,\nColours\n@,navy\n%,cream\n"),
+        ("apart", ".,knit\n-,purl\n,\n,\n@,navy\n%,cream\n"),
+    ];
+    let keys: Vec<(&str, String)> = keys.map(|(what, key)| (what, paint(&format!("{symbols}{key}")))).into();
+    all_give(expected, &keys);
+    let fills = "2,%,@,%,@,\n,%,@,%,@,1\n\n";
+    let expected = "1 k:navy k:cream k:navy k:cream\n2 p:cream p:navy p:cream p:navy\n";
+    let keys = [
+        ("Colours", "Colours\n@,navy\n%,cream\n"),
+        ("Colour key", "Colour key:\n@,navy\n%,cream\n"),
+        ("Yarns", "Yarns\n@,navy\n%,cream\n"),
+        ("Symbols", "Symbols\n@,navy\n%,cream\n"),
+        ("no heading", "@,navy\n%,cream\n"),
+        ("no heading, a gap", "@,,navy\n%,,cream\n"),
+        ("side by side", "Key\n@,navy,%,cream\n"),
+        ("a heading beside", "Colours,@,navy\n,%,cream\n"),
+        ("lettered squares", "x@,navy\ny%,cream\n"),
+        ("lettered squares under a heading", "Key\nx@,navy\ny%,cream\n"),
+    ];
+    let keys: Vec<(&str, String)> = keys.map(|(what, key)| (what, paint(&format!("{fills}{key}")))).into();
+    all_give(expected, &keys);
+    // Names that shops give: one that is surely a colour tells what the others are.
+    let keys = [
+        ("a shop's name", "@,navy\n%,Driftwood\n"),
+        ("a shop's name first", "%,Driftwood\n@,navy\n"),
+        ("a shop's name under a heading", "Colours\n%,Driftwood\n@,navy\n"),
+        ("a shop's name, with a gap", "Yarns\n%,,Driftwood\n@,,navy\n"),
+    ];
+    let keys: Vec<(&str, String)> = keys.map(|(what, key)| (what, paint(&format!("{fills}{key}")))).into();
+    all_give(&expected.replace("cream", "Driftwood"), &keys);
+}
+
+#[test]
+fn letters_stand_for_colours() {
+    let chart = "2,c,n,\n,n,c,1\n\n";
+    let expected = "1 k:cream k:navy\n2 p:cream p:navy\n";
+    let keys = [
+        ("under a heading", "Key\nn,navy\nc,cream\n"),
+        ("under Colours", "Colours\nn,navy\nc,cream\n"),
+        ("no heading", "n,navy\nc,cream\n"),
+        ("in words", "Key\nn,knit with navy\nc,knit in cream\n"),
+        ("in words, no heading", "n,knit with navy\nc,knit in cream\n"),
+    ];
+    let keys: Vec<(&str, String)> = keys.map(|(what, key)| (what, format!("{chart}{key}"))).into();
+    all_give(expected, &keys);
+}
+
+#[test]
+fn what_is_no_key_is_left_as_it_is() {
+    let chart = ".,-,2\n-,.,1\n\nKey\n.,knit\n-,purl\n";
+    for (what, above, notes) in [
+        ("a list of yarns", "Mitts\nA,navy\nB,cream\n\n", vec!["A navy", "B cream"]),
+        (
+            "a list of yarns with a heading",
+            "Mitts\n\nYarns\nA,navy\nB,cream\n\n",
+            vec!["Mitts", "A navy", "B cream"],
+        ),
+        ("colours in prose", "Mitts\nWorked in navy and cream\n\n", vec!["Worked in navy and cream"]),
+    ] {
+        let sheet = format!("{above}{chart}");
+        assert_eq!(
+            (rows(&sheet).as_str(), said(&sheet)),
+            ("1 k p\n2 p k\n", notes.iter().map(|note| note.to_string()).collect()),
+            "{what}"
+        );
+    }
+    // Rows of a chart whose symbols are names are no pairs of a key.
+    for (sheet, expected) in [
+        ("1,k,k2tog,yo,ssk\n", "1 ssk yo k2tog k\n"),
+        ("k,kfb\nk,k\n", "1 k k\n2 p pfb\n"),
+        ("k2tog,yo\nk,k\np,p\n", "1 p p\n2 p p\n3 yo k2tog\n"),
+        ("2,k,k2tog,yo,k\n1,k,k,k,k\n", "1 k k k k\n2 p p2tog yo p\n"),
+    ] {
+        assert_eq!(rows(sheet), expected, "{sheet}");
+    }
+}
+
+/// An entry told in two lines explains no blank cell.
+#[test]
+fn words_that_go_on_below_are_no_blank_square() {
+    let chart = ".,/,o,2\n.,,.,1\n\n";
+    for key in ["", "Key\n"] {
+        let sheet = format!("{chart}{key}.,knit\n/,knit 2 together\n,k2tog\no,yarn over\n");
+        assert!(said(&sheet).contains(&"blank-cell".to_owned()), "{}", rows(&sheet));
+    }
+}
+
+/// One blank square with two words beside it is a key of three columns, unless a chart has the first of them as a symbol.
+#[test]
+fn one_line_set_in_is_read_by_the_symbols_of_the_chart() {
+    let blank = "-,,-,2\n-,,-,1\n\nKey\n,k,k\n-,purl\n";
+    assert_eq!(rows(blank), "1 p k p\n2 k k k\n");
+    let symbol = "k,k,2\nk,k,1\n\nKey\n,k,purl\n";
+    assert_eq!(rows(symbol), "1 p p\n2 k k\n");
+}
+
+/// Findings say no more that something is missing that stands there.
+#[test]
+fn words_beside_an_unknown_symbol_are_named() {
+    let read = read("q,.,2\n.,.,1\n\nKey\n.,knit\n\n\n\nq,wiggle the needle\n");
+    let finding =
+        read.charts[0].findings.iter().find(|finding| finding.code.name() == "unknown-symbol").unwrap();
+    assert!(
+        finding.message.contains("beside \"wiggle the needle\" (key.csv, line 9, column 1)"),
+        "{}",
+        finding.message
+    );
+}
+
+/// A word for a yarn over that says where the yarn lies is a yarn over: on WS rows too, and between any stitches.
+#[test]
+fn yarn_forward_is_a_yarn_over_on_both_sides() {
+    let chart = ".,y,/,.,2\n.,y,/,.,1\n\nKey\n.,knit\n/,k2tog\n";
+    let keys = ["y,yfwd", "y,yarn forward", "y,yrn", "y,yarn round needle", "y,yfwd,yrn"];
+    let sheets = keys.map(|key| (key, format!("{chart}{key}\n")));
+    all_give("1 k k2tog yo k\n2 p yo p2tog p\n", &sheets);
+}
