@@ -25,7 +25,9 @@ pub use english::may_mean;
 pub use key::{Looks, meaning};
 pub use means::Means;
 pub use numerals::{GREAT, ONES, TENS, begins_number, number};
-pub use row::{About, Choice, Context, Doubt, InColour, Piece, RowError, RowMistake, Work, row, work};
+pub use row::{
+    About, Choice, Context, Doubt, InColour, Piece, RowError, RowMistake, Work, pieces_use, reads, row, work,
+};
 
 /// Phrases of the built-in stitches in boiled form: exactly as they stand, and with one number left open (`#`).
 struct Phrases {

@@ -290,8 +290,11 @@ fn numbers_of(
     if most - least > MOST_ROWS as u32 {
         return Vec::new();
     }
-    let first = named.unwrap_or(least);
-    let follows = !is_one(least) || named.is_some_and(|named| named > least);
+    // "Odd rows: knit" before Row 2 tells Row 1 too.
+    let begins = if least == 2 && is_one(1) { 1 } else { least };
+    let first = named.unwrap_or(begins);
+    // The sentence tells the row that follows each other one, not the one before it.
+    let follows = !is_one(begins);
     let second = matches!(every.kind, Rows::Of(_) | Rows::Alternate | Rows::Even | Rows::Odd);
     let end = if follows && second && is_one(most + 1) { most + 1 } else { most };
     let end = every.last.filter(|last| *last >= first && last - first <= MOST_ROWS as u32).unwrap_or(end);

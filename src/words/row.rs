@@ -29,7 +29,7 @@ use super::colours::Colours;
 use super::means::Means;
 use crate::pattern::Side;
 use crate::stitch::{StitchId, Stitches, Terms};
-use crate::written::{Extent, Item};
+use crate::written::{Extent, Item, items_use};
 use tokens::{Kind, Token, tokens};
 
 /// Why a row can't be read, and where.
@@ -100,6 +100,49 @@ pub enum Piece {
         /// The stitches before the marker.
         before: u32,
     },
+    /// A group with markers in it, worked so often: each working goes by the markers that it meets.
+    Repeat {
+        /// What is repeated.
+        pieces: Vec<Piece>,
+        /// How often in all.
+        extent: Extent,
+    },
+}
+
+impl Piece {
+    /// A group worked so often.
+    fn repeat(group: Vec<Self>, extent: Extent) -> Self {
+        match items_of(&group) {
+            Some(items) => Self::Work(Item::Repeat { items, extent }),
+            None => Self::Repeat { pieces: group, extent },
+        }
+    }
+
+    /// Loops that it uses, where that can be told without a needle.
+    pub fn uses(&self, stitches: &Stitches) -> Option<u32> {
+        match self {
+            Self::Work(item) => items_use(std::slice::from_ref(item), stitches),
+            Self::Place | Self::Slip | Self::Remove => Some(0),
+            Self::Repeat { pieces, extent: Extent::Times(times) } => {
+                pieces_use(pieces, stitches)?.checked_mul(*times)
+            }
+            Self::UntilMarker { .. } | Self::Repeat { .. } => None,
+        }
+    }
+}
+
+/// Loops that pieces use, where that can be told without a needle.
+pub fn pieces_use(pieces: &[Piece], stitches: &Stitches) -> Option<u32> {
+    pieces.iter().try_fold(0u32, |sum, piece| sum.checked_add(piece.uses(stitches)?))
+}
+
+/// The items of pieces that have no markers among them.
+fn items_of(pieces: &[Piece]) -> Option<Vec<Item>> {
+    let item = |piece: &Piece| match piece {
+        Piece::Work(item) => Some(item.clone()),
+        _ => None,
+    };
+    pieces.iter().map(item).collect()
 }
 
 /// How words that may mean two things are read.
@@ -177,14 +220,17 @@ pub fn row(text: &str, stitches: &mut Stitches) -> Result<Vec<Item>, RowError> {
     if let Some(error) = errors.into_iter().next() {
         return Err(error);
     }
-    let items: Option<Vec<Item>> = pieces
-        .into_iter()
-        .map(|piece| match piece {
-            Piece::Work(item) => Some(item),
-            _ => None,
-        })
-        .collect();
-    items.ok_or(RowError { at: 0..text.len(), mistake: RowMistake::UnknownWords })
+    items_of(&pieces).ok_or(RowError { at: 0..text.len(), mistake: RowMistake::UnknownWords })
+}
+
+/// Whether a text can be read as the work of a row, markers among it or not.
+pub fn reads(text: &str) -> bool {
+    let (mut stitches, means, colours) = (Stitches::built_in(), Means::default(), Colours::default());
+    // A bare slip goes by the side: which one does not matter here.
+    let side = Some(Side::Rs);
+    let mut context =
+        Context { stitches: &mut stitches, means: &means, side, colours: &colours, colour: None };
+    work(text, &mut context).errors.is_empty()
 }
 
 /// Reads the text of a row with everything that is wrong in it.
@@ -263,9 +309,11 @@ impl<'p, 'a> Parser<'p, 'a> {
     }
 
     fn row(mut self, text: &str) -> Work {
-        if let Err(error) = self.pieces() {
+        let mut pieces = Vec::new();
+        if let Err(error) = self.items(End::Row, 0, &mut pieces) {
             self.work.errors.push(error);
         }
+        self.work.pieces = pieces;
         let Work { pieces, errors, bare_slips, .. } = &mut self.work;
         // Behind a turn nothing is what it says.
         if let Some(beyond) = errors.iter().position(|error| error.mistake == RowMistake::BeyondRows) {
@@ -284,32 +332,6 @@ impl<'p, 'a> Parser<'p, 'a> {
         }
         self.work.colours.last = self.colour;
         self.work
-    }
-
-    /// The pieces of the row itself.
-    fn pieces(&mut self) -> Read<()> {
-        while self.at < self.tokens.len() {
-            let mut items = Vec::new();
-            self.items(End::Row, 0, &mut items)?;
-            self.work.pieces.extend(items.into_iter().map(Piece::Work));
-            if self.at >= self.tokens.len() {
-                break;
-            }
-            // A piece that only stands in the row itself: a marker, or work that goes as far as one.
-            let marked = self.marked().ok_or_else(|| self.error(self.at, self.at + 1))?;
-            self.at += marked.length;
-            self.work.markers = true;
-            let piece = match marked.piece {
-                Piece::UntilMarker { items, before } => {
-                    let items =
-                        items.into_iter().filter_map(|item| self.painted(item, marked.colour.clone()));
-                    Piece::UntilMarker { items: items.collect(), before }
-                }
-                piece => piece,
-            };
-            self.work.pieces.push(piece);
-        }
-        Ok(())
     }
 
     fn kind(&self) -> Option<&'p Kind> {
@@ -332,8 +354,8 @@ impl<'p, 'a> Parser<'p, 'a> {
         RowError { at: start..end.max(start), mistake }
     }
 
-    /// Items up to what ends them, which is not taken; in the row itself also up to a marker.
-    fn items(&mut self, end: End, depth: usize, items: &mut Vec<Item>) -> Read<()> {
+    /// Pieces up to what ends them, which is not taken.
+    fn items(&mut self, end: End, depth: usize, items: &mut Vec<Piece>) -> Read<()> {
         if end == End::Row {
             return self.items_here(end, depth, items);
         }
@@ -342,7 +364,7 @@ impl<'p, 'a> Parser<'p, 'a> {
         self.end_group(group)
     }
 
-    fn items_here(&mut self, end: End, depth: usize, items: &mut Vec<Item>) -> Read<()> {
+    fn items_here(&mut self, end: End, depth: usize, items: &mut Vec<Piece>) -> Read<()> {
         let opened = self.at.saturating_sub(1);
         if depth > DEEPEST {
             return Err(self.mistake(opened, self.at, RowMistake::Unclosed));
@@ -351,13 +373,12 @@ impl<'p, 'a> Parser<'p, 'a> {
             match kind {
                 Kind::Comma | Kind::Semicolon => self.at += 1,
                 Kind::Word(word) => {
-                    if self.ends(end) || (end == End::Row && self.marked().is_some()) {
+                    if self.ends(end) {
                         return Ok(());
                     }
                     if let Some(marked) = self.marked() {
-                        // Inside a group a marker is only passed.
-                        self.at += marked.length;
-                        self.work.markers = true;
+                        let piece = self.marker(marked);
+                        items.push(piece);
                     } else if let Some(length) = self.silent() {
                         self.at += length;
                     } else if self.begins_told() {
@@ -456,8 +477,11 @@ fn tidied(pieces: Vec<Piece>) -> Vec<Piece> {
             mut other => {
                 tidy(&mut items);
                 joined.extend(items.drain(..).map(Piece::Work));
-                if let Piece::UntilMarker { items, .. } = &mut other {
-                    tidy(items);
+                match &mut other {
+                    Piece::UntilMarker { items, .. } => tidy(items),
+                    Piece::Repeat { extent: Extent::Times(0), .. } => continue,
+                    Piece::Repeat { pieces, .. } => *pieces = tidied(std::mem::take(pieces)),
+                    _ => {}
                 }
                 joined.push(other);
             }

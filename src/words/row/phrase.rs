@@ -1,7 +1,7 @@
 //! The words between two marks of a row: runs, and stitches whose words hold commas.
 
 use super::until::{Until, until};
-use super::{About, Doubt, Kind, LONGEST_PHRASE, Parser, RowMistake, Token};
+use super::{About, Doubt, Kind, LONGEST_PHRASE, Parser, Piece, RowMistake, Token};
 use crate::pattern::Side;
 use crate::stitch::{StitchId, Stitches, Terms};
 use crate::words::{PHRASES, boil_words, cable, counted, english, own, squeeze};
@@ -9,9 +9,9 @@ use crate::written::{Extent, Item};
 
 impl Parser<'_, '_> {
     /// A piece of words: the longest that can be read. What can't be read is passed over with an error.
-    pub(super) fn phrase(&mut self, items: &mut Vec<Item>) {
+    pub(super) fn phrase(&mut self, items: &mut Vec<Piece>) {
         if let Some(item) = self.joined() {
-            items.push(item);
+            items.push(Piece::Work(item));
             return;
         }
         let mut words = self.words();
@@ -38,7 +38,7 @@ impl Parser<'_, '_> {
         for length in (1..=words.len()).rev() {
             if let Some(item) = self.run(&words[..length], self.at) {
                 self.at += length;
-                items.push(item);
+                items.push(Piece::Work(item));
                 return;
             }
         }
@@ -91,7 +91,7 @@ impl Parser<'_, '_> {
     }
 
     /// "Yfwd", where no vocabulary says that it is a yarn over: it may only move the yarn.
-    fn yarn(&mut self, words: &[String], items: &mut Vec<Item>) -> Option<usize> {
+    fn yarn(&mut self, words: &[String], items: &mut Vec<Piece>) -> Option<usize> {
         let length = english::moves_yarn(words)?;
         if self.has_meaning(words.get(..length)?) {
             return None;
@@ -100,7 +100,8 @@ impl Parser<'_, '_> {
         self.work.doubts.push(Doubt { at, about: About::Yarn });
         if !self.choice.moves {
             self.unnumbered = false;
-            items.extend(self.painted(Item::Run { stitch: Stitches::YO, extent: Extent::Times(1) }, None));
+            let over = self.painted(Item::Run { stitch: Stitches::YO, extent: Extent::Times(1) }, None);
+            items.extend(over.map(Piece::Work));
         }
         Some(length)
     }
