@@ -155,7 +155,12 @@ fn reading(
     // A row that is given no number and finds none free.
     let planned = |text: usize| plan.rows.iter().any(|row| row.text == text);
     let unnumbered = draft.rows.iter().enumerate().filter(|(text, row)| row.named && !planned(*text));
-    findings.extend(unnumbered.map(|(_, row)| faults::unnumbered(file, &row.line)));
+    findings.extend(unnumbered.map(|(_, row)| match find::is_surely_row(&row.line.text) {
+        true => faults::unplaced(order::place(file, row), &row.line.text),
+        false => faults::unnumbered(file, &row.line),
+    }));
+    let some_sizes = draft.some_sizes.iter();
+    findings.extend(some_sizes.map(|line| faults::for_some_sizes(line.place(file, 0), line.text.trim())));
     sentences::told(file, draft, &plan, (&mut texts, cast_on), &mut findings);
     let mut times = vec![repeated(&solved)];
     let mut others: Vec<OtherSize> = Vec::new();
@@ -302,9 +307,11 @@ impl Told<'_> {
         }
         for (text, row) in self.draft.rows.iter().enumerate() {
             let Some(first) = self.plan.rows.iter().find(|row| row.text == text) else { continue };
+            let place = order::place(self.file, row);
             if let Some((found, nearest)) = colours::nearly(row, &texts.colours) {
-                let place = order::place(self.file, row);
                 self.findings.push(faults::unknown_colour(first.number, place, found, nearest));
+            } else if let Some(found) = colours::unnamed(row, &texts.colours) {
+                self.findings.push(faults::unnamed_colour(place, Some(first.number), found));
             }
         }
     }

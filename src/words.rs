@@ -20,7 +20,7 @@ use std::sync::LazyLock;
 
 use crate::stitch::{Stitch, StitchId, Stitches, Terms, Words};
 
-pub use colours::Colours;
+pub use colours::{Colours, is_colour};
 pub use english::may_mean;
 pub use key::{Looks, meaning};
 pub use means::Means;
@@ -225,6 +225,13 @@ fn cable(squeezed: &str, stitches: &mut Stitches) -> Option<StitchId> {
     let total: u32 = total.parse().ok()?;
     // The total alone can't tell how an uneven cross is split.
     (total >= 2 && total.is_multiple_of(2)).then(|| stitches.find(&format!("{0}/{0}{ending}", total / 2)))?
+}
+
+/// The stitch that an explanation tells: by words that name it, or as a crossing by how it is worked, "sl 2 sts to cn,
+/// hold in front, k2, k2 from cn".
+pub fn explained(text: &str, stitches: &mut Stitches) -> Option<StitchId> {
+    let text = text.trim().trim_end_matches('.');
+    stitch(text, stitches).or_else(|| crossing::told(text, stitches))
 }
 
 /// Like [`stitch`], with the number of a run: "k3", "knit 3", "sl 2 wyib", "k2 tbl". One where none is said.

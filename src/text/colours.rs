@@ -4,8 +4,8 @@
 use std::sync::Arc;
 
 use super::find::{Draft, Entry, RowText};
-use crate::words::Colours;
 use crate::words::rows::lex::{Cursor, Kind, tokens};
+use crate::words::{self, Colours};
 
 /// The longest name of a colour, in characters.
 const LONGEST: usize = 60;
@@ -147,6 +147,18 @@ pub(super) fn nearly<'a>(row: &'a RowText, colours: &'a Colours) -> Option<(&'a 
     })
 }
 
+/// Words in the label of a row, or in a line before it that takes up a colour, that can only be a colour, "A" or
+/// "navy", and that the text does not name.
+pub(super) fn unnamed<'a>(row: &'a RowText, colours: &Colours) -> Option<&'a str> {
+    let label = row.label.as_ref().into_iter().flat_map(|label| &label.remarks);
+    let in_label = label.filter_map(|&(start, end)| row.line.text.get(start..end));
+    let before = row.before.iter().flat_map(|line| phrases(line));
+    in_label.chain(before).map(str::trim).find(|text| {
+        let text = text.trim_end_matches('.');
+        words::is_colour(text) && colours.named(text).is_none()
+    })
+}
+
 /// Whether a line between the rows may say which colour comes next.
 pub(super) fn may_take_up(line: &str) -> bool {
     let found = tokens(line);
@@ -157,8 +169,13 @@ pub(super) fn may_take_up(line: &str) -> bool {
 
 /// The colour that a line takes up last: "Change to navy.", "Break MC, join CC.", "With MC, cast on 24 sts."
 fn taken_up(line: &str, colours: &Colours) -> Option<Arc<str>> {
+    phrases(line).into_iter().filter_map(|phrase| colours.named(phrase)).next_back()
+}
+
+/// What a line takes up: the words behind "with", "join", "to", up to the next mark.
+fn phrases(line: &str) -> Vec<&str> {
     let found = tokens(line);
-    let mut last = None;
+    let mut phrases = Vec::new();
     for (at, token) in found.iter().enumerate() {
         let Kind::Word(word) = &token.kind else { continue };
         let leads = matches!(word.as_str(), "with" | "using" | "join" | "to" | "in");
@@ -169,10 +186,9 @@ fn taken_up(line: &str, colours: &Colours) -> Option<Arc<str>> {
         // Up to the mark, or any of the words before it.
         let marks = found.iter().skip(at + 1).filter(|token| matches!(token.kind, Kind::Mark(_)));
         let stop = marks.map(|token| token.start).next().unwrap_or(line.len());
-        let phrase = rest.get(..stop.saturating_sub(token.end)).unwrap_or_default();
-        last = colours.named(phrase).or(last);
+        phrases.extend(rest.get(..stop.saturating_sub(token.end)));
     }
-    last
+    phrases
 }
 
 /// The work of a row without the colour before or behind it, and that colour: "With navy, work in St st", "as Row 1 in

@@ -276,6 +276,7 @@ pub(super) fn plain_rows(sentence: &str) -> Option<(u32, Plain)> {
     let found: Vec<Token> =
         tokens(sentence).into_iter().filter(|token| !matches!(token.kind, Kind::Mark('.' | ','))).collect();
     let mut cursor = Cursor::new(&found);
+    let _ = cursor.take(&["then", "now"]);
     if let Some(fabric) = match cursor.word(0)? {
         "k" | "knit" => Some(Fabric::Knit),
         "p" | "purl" => Some(Fabric::Purl),
@@ -325,23 +326,47 @@ fn apart(sentence: &str) -> Option<(&str, &str)> {
     Some((rest, tail.split_once(' ')?.1))
 }
 
-/// Whether a sentence speaks of a number of rows to be worked: "Work 4 rows in the border stitch".
+/// Whether a sentence speaks of rows to be worked: "Work 4 rows in the border stitch", "Beginning with a RS row, knit 2
+/// rows", "Purl all even rows".
 pub(super) fn speaks_of_rows(sentence: &str) -> bool {
     if sentence.len() > 200 {
         return false;
     }
     let found = tokens(sentence);
     let mut cursor = Cursor::new(&found);
-    if !cursor.take(&["k", "knit", "p", "purl", "work"]) {
-        return false;
+    // The verb stands first, or behind a clause that ends with a comma.
+    let mut begins = true;
+    loop {
+        let _ = begins && cursor.take(&["then", "now"]);
+        if begins && cursor.take(&["k", "knit", "p", "purl", "work"]) {
+            break;
+        }
+        if cursor.at_end() {
+            return false;
+        }
+        begins = cursor.take_mark(&[',']);
+        cursor.at += usize::from(!begins);
     }
     while !cursor.at_end() {
-        if rows_counted(&mut cursor).is_some() {
+        let many = cursor.take(&["all", "every", "each"])
+            && (0..5)
+                .map_while(|ahead| cursor.word(ahead))
+                .any(|word| matches!(word, "row" | "rows" | "rnd" | "rnds" | "round" | "rounds"));
+        if many || rows_counted(&mut cursor).is_some() {
             return true;
         }
         cursor.at += 1;
     }
     false
+}
+
+/// Whether a line is nothing but a count, "= 13 sts", "(13 sts)".
+pub(super) fn is_count(line: &str) -> bool {
+    let line = line.trim();
+    let alone = line.trim_start_matches(['=', '(', '[', '-', '–', '—', ' ']);
+    alone.starts_with(|c: char| c.is_ascii_digit())
+        && alone.len() < 60
+        && matches!(stated(alone), Some(Stated::Count(_)))
 }
 
 /// "6 rows", "4 more rows": how many.

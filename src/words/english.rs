@@ -15,6 +15,7 @@ struct File {
     silent: Vec<String>,
     beyond_rows: Vec<String>,
     moves_yarn: Vec<String>,
+    colours: Vec<String>,
     doubtful: BTreeMap<String, String>,
     ask: BTreeMap<String, Vec<String>>,
     boil: BTreeMap<String, String>,
@@ -73,6 +74,11 @@ pub(super) static DOUBTFUL: LazyLock<Means> = LazyLock::new(|| {
     }
     means
 });
+
+/// Whether a word is one of the language's own for a colour.
+pub(super) fn is_colour(word: &str) -> bool {
+    FILE.colours.iter().any(|colour| colour == word)
+}
 
 /// The longest phrase that the words begin with and what it boils down to: how many words it takes, and those that
 /// stand for it.
