@@ -23,10 +23,12 @@ pub(super) fn listed(line: &str) -> Option<Vec<String>> {
     }
     let _ = cursor.take(&["used"]);
     let mark = cursor.token(0)?;
-    if !cursor.take_mark(&[':']) {
+    let colon = cursor.take_mark(&[':']);
+    let list = line.get(if colon { mark.end } else { mark.start }..)?.trim().trim_end_matches('.');
+    // "Colours A, B" is a list without a colon where it is one of abbreviations.
+    if !colon && !list.split(',').all(|name| is_abbreviation(name.trim())) {
         return None;
     }
-    let list = line.get(mark.end..)?.trim().trim_end_matches('.');
     // Names that hold a comma are parted by semicolons.
     let part = if list.contains(';') { ';' } else { ',' };
     let names: Vec<String> =

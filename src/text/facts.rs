@@ -243,9 +243,25 @@ fn multiple(cursor: &mut Cursor<'_>) -> Option<Multiple> {
     Some(Multiple { of, plus })
 }
 
+/// "1,024": a number in one piece with a comma behind its thousands. Its last three digits could be no size of so few.
+fn thousands(cursor: &mut Cursor<'_>) -> Option<u32> {
+    let (first, comma, last) = (cursor.token(0)?, cursor.token(1)?, cursor.token(2)?);
+    let (Kind::Number(thousands), Kind::Mark(','), Kind::Number(rest)) =
+        (&first.kind, &comma.kind, &last.kind)
+    else {
+        return None;
+    };
+    let whole = first.end == comma.start && comma.end == last.start && last.end - last.start == 3;
+    if !whole || !(1..10).contains(thousands) {
+        return None;
+    }
+    cursor.at += 3;
+    Some(thousands * 1000 + rest)
+}
+
 /// "23", "23 (29, 35)", "23, 29, 35": a count for each size.
 pub(super) fn counts(cursor: &mut Cursor<'_>) -> Option<Vec<u32>> {
-    let mut all = vec![cursor.number()?];
+    let mut all = vec![thousands(cursor).or_else(|| cursor.number())?];
     let before = *cursor;
     let bracket = cursor.take_mark(&['(', '[', ',']);
     if bracket {

@@ -4,7 +4,7 @@ use super::until::{Until, until};
 use super::{About, Doubt, Kind, LONGEST_PHRASE, Parser, Piece, RowMistake, Token};
 use crate::pattern::Side;
 use crate::stitch::{StitchId, Stitches, Terms};
-use crate::words::{PHRASES, boil_words, cable, counted, english, own, squeeze};
+use crate::words::{PHRASES, boil_words, cable, counted, crossing, english, own, squeeze};
 use crate::written::{Extent, Item};
 
 impl Parser<'_, '_> {
@@ -215,7 +215,12 @@ impl Parser<'_, '_> {
             let found = own(&squeezed, self.context.stitches)
                 .or_else(|| PHRASES.exact.get(&squeezed).copied())
                 .or_else(|| PHRASES.exact.get(&squeeze(&bare)).copied())
-                .or_else(|| cable(&squeezed, self.context.stitches));
+                .or_else(|| cable(&squeezed, self.context.stitches))
+                .or_else(|| {
+                    // "Sl 2 to cn and hold in back, k2, k2 from cn".
+                    let needle = stitch.iter().any(|word| matches!(word.as_str(), "cn" | "cable"));
+                    needle.then(|| crossing::told(&stitch.join(" "), self.context.stitches))?
+                });
             if let Some(id) = found {
                 best = Some((at, id, colour));
             }
@@ -236,6 +241,18 @@ pub(super) fn plain(mut boiled: Vec<String>) -> Vec<String> {
         if boiled.ends_with(&ending.iter().map(|&word| word.to_owned()).collect::<Vec<_>>()) {
             boiled.truncate(boiled.len() - ending.len());
         }
+    }
+    match &boiled.iter().map(String::as_str).collect::<Vec<_>>()[..] {
+        // "Wyif sl 1", "2k".
+        ["wyif" | "wyib", "sl", ..] => boiled.rotate_left(1),
+        [number, "k" | "p"] if number.parse::<u32>().is_ok() => boiled.rotate_left(1),
+        // "K last st", "k last 3 sts": counted like any others.
+        ["k" | "p", "last", "st"] => boiled = vec![boiled.swap_remove(0), "1".to_owned()],
+        ["k" | "p", "last", number, "st"] if number.parse::<u32>().is_ok() => {
+            boiled.truncate(3);
+            boiled.remove(1);
+        }
+        _ => {}
     }
     let mut kept: Vec<String> = Vec::with_capacity(boiled.len());
     for (at, word) in boiled.iter().enumerate() {
