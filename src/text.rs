@@ -156,7 +156,7 @@ fn reading(
     let planned = |text: usize| plan.rows.iter().any(|row| row.text == text);
     let unnumbered = draft.rows.iter().enumerate().filter(|(text, row)| row.named && !planned(*text));
     findings.extend(unnumbered.map(|(_, row)| match find::is_surely_row(&row.line.text) {
-        true => faults::unplaced(order::place(file, row), &row.line.text),
+        true => faults::unplaced(row.line.place(file, 0), &row.line.text),
         false => faults::unnumbered(file, &row.line),
     }));
     let some_sizes = draft.some_sizes.iter();

@@ -227,6 +227,7 @@ mod tests {
         let names = |line: &str| listed(line).map(|names| names.join("|"));
         assert_eq!(names("Colours: navy, cream.").as_deref(), Some("navy|cream"));
         assert_eq!(names("Colors used: No. 4, red; cream").as_deref(), Some("No. 4, red|cream"));
+        assert_eq!(names("Colours A, B").as_deref(), Some("A|B"));
         assert_eq!(names("Colour work is easy."), None);
     }
 

@@ -16,7 +16,7 @@ use crate::words::rows::label::{Label, label};
 pub(super) use draft::{Draft, Entry, RowText};
 pub(super) use heads::is_surely_row;
 use heads::{
-    begins_pattern, closing, entry, for_some_sizes, head_of_next, is_notes_head, is_unnumbered,
+    begins_pattern, closing, entry, for_some_sizes, head_of_next, is_needle, is_notes_head, is_unnumbered,
     looks_like_row, opens_as_title, title,
 };
 
@@ -463,7 +463,7 @@ impl Finder {
                         let entries = entries.map_or(text, |(_, entries)| entries);
                         self.draft.list.extend(entries.split(';').filter_map(|part| entry(part.trim())));
                     }
-                    if is_unnumbered(text) || (!head && looks_like_row(text)) {
+                    if is_unnumbered(text) || is_needle(text) || (!head && looks_like_row(text)) {
                         let work = part.line.text.find(':').map_or(0, |colon| colon + 1);
                         self.draft.rows.push(RowText {
                             label: None,

@@ -6,6 +6,7 @@ use crate::text::facts::{self, Facts};
 use crate::text::says::{Says, part_count, says, told_rows};
 use crate::words::reads;
 use crate::words::rows::head::{Head, section_head};
+use crate::words::rows::lex::{Kind, tokens};
 
 /// Which of the lines before the first row is the title: the first heading, else the first line of prose that opens
 /// them.
@@ -120,8 +121,19 @@ pub(super) fn closing(text: &str, work: usize) -> Option<usize> {
 pub(super) fn looks_like_row(text: &str) -> bool {
     text.split_once(':').is_some_and(|(name, work)| {
         let work = work.get(..part_count(work).0).unwrap_or_default();
-        name.chars().count() <= 40 && name.chars().any(|c| c.is_ascii_digit()) && reads(work)
+        name.chars().count() <= 40 && is_numbered(name) && reads(work)
     })
+}
+
+/// Whether words hold a number: "needle 3", "first needle".
+fn is_numbered(words: &str) -> bool {
+    tokens(words).iter().any(|token| matches!(token.kind, Kind::Number(_) | Kind::Ordinal(_)))
+}
+
+/// The same before the first row, where much else is numbered: "First needle: K8." in the words of older books.
+pub(super) fn is_needle(text: &str) -> bool {
+    let word = |name: &str| name.split_whitespace().any(|word| word.eq_ignore_ascii_case("needle"));
+    looks_like_row(text) && text.split_once(':').is_some_and(|(name, _)| word(name))
 }
 
 /// Whether a line that is called a row, but has no number by itself, has one nonetheless, "Row 3a:", or is surely one
@@ -129,7 +141,7 @@ pub(super) fn looks_like_row(text: &str) -> bool {
 pub(in crate::text) fn is_surely_row(text: &str) -> bool {
     text.split_once(':').is_some_and(|(name, work)| {
         let work = work.get(..part_count(work).0).unwrap_or_default();
-        name.chars().any(|c| c.is_ascii_digit()) && (says(work) != Says::Work || reads(work))
+        is_numbered(name) && (says(work) != Says::Work || reads(work))
     })
 }
 
