@@ -260,6 +260,12 @@ problems! {
     ColourGoesOn = "colour-goes-on", Note;
     /// A stitch slipped without a word on how.
     BareSlip = "bare-slip", Note;
+    /// A line that works stitches as a row does, and does not say which row it is.
+    UnplacedRow = "unplaced-row", Error;
+    /// Rows that begin with a later number than 1.
+    FirstRowsMissing = "first-rows-missing", Warning;
+    /// Flat rows one after another that are marked as rows of the same side.
+    SidesInTurn = "sides-in-turn", Warning;
     /// A line that works a row and gives it no number.
     UnnumberedRow = "unnumbered-row", Warning;
     /// A multiple that the cast-on is none of, or that the rows don't keep to.

@@ -155,9 +155,14 @@ fn reading(
     // A row that is given no number and finds none free.
     let planned = |text: usize| plan.rows.iter().any(|row| row.text == text);
     let unnumbered = draft.rows.iter().enumerate().filter(|(text, row)| row.named && !planned(*text));
-    findings.extend(unnumbered.map(|(_, row)| faults::unnumbered(file, &row.line)));
+    findings.extend(unnumbered.map(|(_, row)| match find::is_surely_row(&row.line.text) {
+        true => faults::unplaced(row.line.place(file, 0), &row.line.text),
+        false => faults::unnumbered(file, &row.line),
+    }));
+    let some_sizes = draft.some_sizes.iter();
+    findings.extend(some_sizes.map(|line| faults::for_some_sizes(line.place(file, 0), line.text.trim())));
     sentences::told(file, draft, &plan, (&mut texts, cast_on), &mut findings);
-    let mut times = vec![repeated(&solved)];
+    let mut times = vec![sizes::repeated(&solved)];
     let mut others: Vec<OtherSize> = Vec::new();
     for size in (0..sizes.count()).filter(|&size| sizes.others && size != sizes.first) {
         let mut texts = read_size(size);
@@ -180,7 +185,7 @@ fn reading(
             name: sizes.name(size).to_owned(),
             patterns: whole.unwrap_or_else(|| build.stretches(&solved)),
         });
-        times.push(repeated(&solved));
+        times.push(sizes::repeated(&solved));
     }
     let build = Build { file, draft, plan: &plan, settings: &settings, stitches: &texts.stitches, cast_on };
     let whole = !any_error(&findings) && solved.iter().all(|solved| solved.row.is_ok());
@@ -220,21 +225,6 @@ fn reading(
 pub fn in_size(finding: Finding, size: &str) -> Finding {
     let message = format!("Size {size}: {}", finding.message);
     Finding { message, ..finding }
-}
-
-/// For each row the times that its one repeat is worked, where it has one.
-fn repeated(solved: &[Solved]) -> Vec<Option<u32>> {
-    solved
-        .iter()
-        .map(|solved| {
-            let laid = solved.row.as_ref().ok()?;
-            let mut repeats = laid.items.iter().filter_map(|(item, _)| match item {
-                Item::Repeat { extent: Extent::Times(times), .. } => Some(*times),
-                _ => None,
-            });
-            repeats.next().filter(|_| repeats.next().is_none())
-        })
-        .collect()
 }
 
 /// What is told of the rows of a pattern.
@@ -302,9 +292,11 @@ impl Told<'_> {
         }
         for (text, row) in self.draft.rows.iter().enumerate() {
             let Some(first) = self.plan.rows.iter().find(|row| row.text == text) else { continue };
+            let place = order::place(self.file, row);
             if let Some((found, nearest)) = colours::nearly(row, &texts.colours) {
-                let place = order::place(self.file, row);
                 self.findings.push(faults::unknown_colour(first.number, place, found, nearest));
+            } else if let Some(found) = colours::unnamed(row, &texts.colours) {
+                self.findings.push(faults::unnamed_colour(place, Some(first.number), found));
             }
         }
     }

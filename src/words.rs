@@ -21,12 +21,14 @@ use std::sync::LazyLock;
 
 use crate::stitch::{Stitch, StitchId, Stitches, Terms, Words};
 
-pub use colours::Colours;
+pub use colours::{Colours, stands_for_colour};
 pub use english::may_mean;
 pub use key::{Looks, meaning};
 pub use means::Means;
 pub use numerals::{GREAT, ONES, TENS, begins_number, number};
-pub use row::{About, Choice, Context, Doubt, InColour, Piece, RowError, RowMistake, Work, row, work};
+pub use row::{
+    About, Choice, Context, Doubt, InColour, Piece, RowError, RowMistake, Work, pieces_use, reads, row, work,
+};
 pub use shade::{is_colour, may_be_colour, with_colour};
 
 /// Phrases of the built-in stitches in boiled form: exactly as they stand, and with one number left open (`#`).
@@ -225,6 +227,13 @@ fn cable(squeezed: &str, stitches: &mut Stitches) -> Option<StitchId> {
     let total: u32 = total.parse().ok()?;
     // The total alone can't tell how an uneven cross is split.
     (total >= 2 && total.is_multiple_of(2)).then(|| stitches.find(&format!("{0}/{0}{ending}", total / 2)))?
+}
+
+/// The stitch that an explanation tells: by words that name it, or as a crossing by how it is worked, "sl 2 sts to cn,
+/// hold in front, k2, k2 from cn".
+pub fn explained(text: &str, stitches: &mut Stitches) -> Option<StitchId> {
+    let text = text.trim().trim_end_matches('.');
+    stitch(text, stitches).or_else(|| crossing::told(text, stitches))
 }
 
 /// Like [`stitch`], with the number of a run: "k3", "knit 3", "sl 2 wyib", "k2 tbl". One where none is said.

@@ -4,8 +4,8 @@
 use std::sync::Arc;
 
 use super::find::{Draft, Entry, RowText};
-use crate::words::Colours;
 use crate::words::rows::lex::{Cursor, Kind, tokens};
+use crate::words::{self, Colours};
 
 /// The longest name of a colour, in characters.
 const LONGEST: usize = 60;
@@ -23,10 +23,12 @@ pub(super) fn listed(line: &str) -> Option<Vec<String>> {
     }
     let _ = cursor.take(&["used"]);
     let mark = cursor.token(0)?;
-    if !cursor.take_mark(&[':']) {
+    let colon = cursor.take_mark(&[':']);
+    let list = line.get(if colon { mark.end } else { mark.start }..)?.trim().trim_end_matches('.');
+    // "Colours A, B" is a list without a colon where it is one of abbreviations.
+    if !colon && !list.split(',').all(|name| is_abbreviation(name.trim())) {
         return None;
     }
-    let list = line.get(mark.end..)?.trim().trim_end_matches('.');
     // Names that hold a comma are parted by semicolons.
     let part = if list.contains(';') { ';' } else { ',' };
     let names: Vec<String> =
@@ -147,6 +149,18 @@ pub(super) fn nearly<'a>(row: &'a RowText, colours: &'a Colours) -> Option<(&'a 
     })
 }
 
+/// Words in the label of a row, or in a line before it that takes up a colour, that can only be a colour, "A" or
+/// "navy", and that the text does not name.
+pub(super) fn unnamed<'a>(row: &'a RowText, colours: &Colours) -> Option<&'a str> {
+    let label = row.label.as_ref().into_iter().flat_map(|label| &label.remarks);
+    let in_label = label.filter_map(|&(start, end)| row.line.text.get(start..end));
+    let before = row.before.iter().flat_map(|line| phrases(line));
+    in_label.chain(before).map(str::trim).find(|text| {
+        let text = text.trim_end_matches('.');
+        words::stands_for_colour(text) && colours.named(text).is_none()
+    })
+}
+
 /// Whether a line between the rows may say which colour comes next.
 pub(super) fn may_take_up(line: &str) -> bool {
     let found = tokens(line);
@@ -157,8 +171,13 @@ pub(super) fn may_take_up(line: &str) -> bool {
 
 /// The colour that a line takes up last: "Change to navy.", "Break MC, join CC.", "With MC, cast on 24 sts."
 fn taken_up(line: &str, colours: &Colours) -> Option<Arc<str>> {
+    phrases(line).into_iter().filter_map(|phrase| colours.named(phrase)).next_back()
+}
+
+/// What a line takes up: the words behind "with", "join", "to", up to the next mark.
+fn phrases(line: &str) -> Vec<&str> {
     let found = tokens(line);
-    let mut last = None;
+    let mut phrases = Vec::new();
     for (at, token) in found.iter().enumerate() {
         let Kind::Word(word) = &token.kind else { continue };
         let leads = matches!(word.as_str(), "with" | "using" | "join" | "to" | "in");
@@ -169,10 +188,9 @@ fn taken_up(line: &str, colours: &Colours) -> Option<Arc<str>> {
         // Up to the mark, or any of the words before it.
         let marks = found.iter().skip(at + 1).filter(|token| matches!(token.kind, Kind::Mark(_)));
         let stop = marks.map(|token| token.start).next().unwrap_or(line.len());
-        let phrase = rest.get(..stop.saturating_sub(token.end)).unwrap_or_default();
-        last = colours.named(phrase).or(last);
+        phrases.extend(rest.get(..stop.saturating_sub(token.end)));
     }
-    last
+    phrases
 }
 
 /// The work of a row without the colour before or behind it, and that colour: "With navy, work in St st", "as Row 1 in
@@ -209,6 +227,7 @@ mod tests {
         let names = |line: &str| listed(line).map(|names| names.join("|"));
         assert_eq!(names("Colours: navy, cream.").as_deref(), Some("navy|cream"));
         assert_eq!(names("Colors used: No. 4, red; cream").as_deref(), Some("No. 4, red|cream"));
+        assert_eq!(names("Colours A, B").as_deref(), Some("A|B"));
         assert_eq!(names("Colour work is easy."), None);
     }
 

@@ -290,6 +290,62 @@ pub(super) fn unnumbered(file: &Arc<str>, line: &Line) -> Finding {
     .help("Give it a number, \"Row 1:\", if it is worked in its turn.")
 }
 
+/// A line that works a row whose place can't be told.
+pub(super) fn unplaced(place: Place, line: &str) -> Finding {
+    let label = shown(line.split(':').next().unwrap_or_default());
+    let message = format!("\"{label}\" reads like a row, but not which one it is.");
+    Finding::new(Code::UnplacedRow, place, message)
+        .found(label)
+        .help("Begin the line with the number of its row, \"Row 3 (RS):\".")
+}
+
+/// Rows that are said to be for some of the sizes.
+pub(super) fn for_some_sizes(place: Place, line: &str) -> Finding {
+    let line = shown(line);
+    let message =
+        format!("\"{line}\": rows for some of the sizes can't be held; all sizes have the same rows.");
+    Finding::new(Code::BeyondRows, place, message)
+        .found(line)
+        .help("Write each of the sizes as a pattern of its own, or say in every row how often its repeat is worked.")
+}
+
+/// A colour that the text does not name.
+pub(super) fn unnamed_colour(place: Place, number: Option<u32>, found: &str) -> Finding {
+    let found = shown(found);
+    let message = format!("\"{found}\" stands where a colour stands, and is no colour that this text names.");
+    let finding = Finding::new(Code::UnclearColour, place, message).found(found).help(
+        "Name the colours before the rows, \"Colours: navy, cream.\" or \"A = navy\", and use those names.",
+    );
+    match number {
+        Some(number) => finding.row(number),
+        None => finding,
+    }
+}
+
+/// A text whose rows begin with a later one than Row 1.
+pub(super) fn begins_late(place: Place, first: u32) -> Finding {
+    let missing = match first {
+        2 => "Row 1 is missing".to_owned(),
+        first => format!("Rows 1 to {} are missing", first.saturating_sub(1)),
+    };
+    Finding::new(Code::FirstRowsMissing, place, format!("{missing}: the text begins with Row {first}."))
+        .row(1)
+        .found(first)
+        .expected(1)
+        .help("Write the rows that are missing, or correct the number.")
+}
+
+/// A flat row on the same side as the row before it.
+pub(super) fn same_side(place: Place, number: u32, side: Side) -> Finding {
+    let before = number.saturating_sub(1);
+    let message = format!("Row {number} is a {} row, as Row {before} before it is.", side.word());
+    Finding::new(Code::SidesInTurn, place, message)
+        .row(number)
+        .found(side.word())
+        .expected(side.other().word())
+        .help("Correct the side of one of them, or look for a row that is missing between them.")
+}
+
 /// A sentence without a label that was taken for rows, and why.
 pub(super) fn rows_told(place: Place, first: u32, last: u32, since: &str) -> Finding {
     let rows = if first == last { format!("Row {first}") } else { format!("Rows {first} to {last}") };

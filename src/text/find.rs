@@ -7,14 +7,17 @@ mod tables;
 
 use super::colours;
 use super::facts::{self, Facts};
-use super::says::{Says, part_count, says, speaks_of_rows, told_rows};
+use super::says::{Says, is_count, part_count, says, speaks_of_rows, told_rows};
 use crate::document::{Document, Kind, Line};
 use crate::settings;
+use crate::words::reads;
 use crate::words::rows::head::{Head, section_head, title_of};
 use crate::words::rows::label::{Label, label};
 pub(super) use draft::{Draft, Entry, RowText};
+pub(super) use heads::is_surely_row;
 use heads::{
-    begins_pattern, closing, entry, head_of_next, is_notes_head, is_unnumbered, opens_as_title, title,
+    begins_pattern, closing, entry, for_some_sizes, head_of_next, is_needle, is_notes_head, is_unnumbered,
+    looks_like_row, opens_as_title, title,
 };
 
 /// What a line that is no row is.
@@ -66,7 +69,19 @@ pub(super) fn drafts(document: &Document) -> Vec<Draft> {
     while let Some((at, line)) = lines.next() {
         let title = titled && Some(at) == first;
         let may_be = finder.may_be_row(line) && !title;
-        let row = if may_be { in_list(at).or_else(|| row_label(&line.text)) } else { None };
+        let row = if may_be { in_list(at).or_else(|| finder.row_label(line)) } else { None };
+        // "Change to larger needles. Row 3: K8."
+        if may_be
+            && row.is_none()
+            && let Some(begins) = row_within(&line.text)
+        {
+            finder.other(&line.part(0, begins));
+            let rest = line.part(begins, line.text.len());
+            if let Some(found) = row_label(&rest.text) {
+                finder.rows(rest, found);
+                continue;
+            }
+        }
         let (found, mut joined) = if let Some(found) = row {
             (found, line.clone())
         } else if finder.may_be_row(line)
@@ -80,7 +95,8 @@ pub(super) fn drafts(document: &Document) -> Vec<Draft> {
             continue;
         };
         let goes_on = |joined: &Line, (at, next): &(usize, &Line)| {
-            !line.whole && in_list(*at).is_none() && runs_on(&joined.text, next)
+            let apart = in_list(*at).is_some() || counted_on(&found.0, next).is_some();
+            !line.whole && !apart && runs_on(&joined.text, next)
         };
         while let Some(next) = lines.peek().filter(|next| goes_on(&joined, next)) {
             joined.join(next.1);
@@ -105,7 +121,7 @@ fn with_work(line: &Line, next: &Line) -> Option<((Label, usize), Line)> {
     let whole = work.trim_end_matches([',', ';']);
     let by_another = work.get(..3).is_some_and(|first| first.eq_ignore_ascii_case("as "));
     if !(by_another && matches!(says(work), Says::As(_))) {
-        crate::words::row(whole, &mut crate::stitch::Stitches::built_in()).ok()?;
+        reads(whole).then_some(())?;
     }
     let mut joined = line.clone();
     joined.join(next);
@@ -116,25 +132,39 @@ fn with_work(line: &Line, next: &Line) -> Option<((Label, usize), Line)> {
 
 /// The label of a line that is a row. Without a mark after it, it is one only if stitches follow.
 fn row_label(text: &str) -> Option<(Label, usize)> {
-    let start =
-        text.len() - text.trim_start_matches(|c: char| c.is_whitespace() || "•‣·–—-".contains(c)).len();
-    // "**Row 1:** K3": the marks of a bold label.
-    let start = start
-        + ["**", "__", "*"]
-            .iter()
-            .find(|mark| text[start..].starts_with(**mark) && text[start + mark.len()..].contains(**mark))
-            .map_or(0, |mark| mark.len());
+    // Bullets, "[ ]", arrows, brackets, and the marks of a bold label, "**Row 1:** K3".
+    let start = text.len() - text.trim_start_matches(|c: char| !c.is_alphanumeric()).len();
     let found = label(&text[start..])?;
     if !found.ended {
         // "Row 3 K2, p2", "Row 3 as Row 1", and "Row 3 k2, xyz": begun like a row, it is one, to be read or told.
         let rest = text[start..].get(found.length..)?;
         let head = rest.split([',', ';', '.']).next().unwrap_or_default();
-        let mut stitches = crate::stitch::Stitches::built_in();
-        if matches!(says(rest), Says::Work) && crate::words::row(head, &mut stitches).is_err() {
-            crate::words::row(rest, &mut stitches).ok()?;
+        if matches!(says(rest), Says::Work) && !(reads(head) || reads(rest)) {
+            return None;
         }
     }
     Some((found, start))
+}
+
+/// "4. K8" behind Row 3: the label of a line that only counts on from the row before.
+fn counted_on(before: &Label, line: &Line) -> Option<(Label, usize)> {
+    let (label, start) = listed::item(line)?;
+    let work = line.text.get(start + label.length..)?;
+    let work = work.get(..part_count(work).0)?;
+    let next = before.numbers.last()?.checked_add(1)?;
+    (label.numbers == [next] && reads(work)).then_some((label, start))
+}
+
+/// Where in a line a labelled row begins behind a sentence.
+fn row_within(text: &str) -> Option<usize> {
+    let mut stops = text.match_indices(". ").map(|(at, stop)| at + stop.len());
+    stops.find(|&at| {
+        let rest = text.get(at..).unwrap_or_default();
+        label(rest).is_some_and(|label| {
+            let head = rest.get(..label.length).unwrap_or_default().trim_end();
+            label.ended && !label.numbers.is_empty() && head.ends_with(':') && label.length < rest.len()
+        })
+    })
 }
 
 /// Bytes of the marks that end a bold label: "**Row 1:** K3", "**Row 1**: K3".
@@ -161,6 +191,9 @@ fn runs_on(row: &str, next: &Line) -> bool {
     // Longer than any row: a file without an end to its sentences.
     if row.len() > LONGEST_ROW_TEXT {
         return false;
+    }
+    if is_count(&next.text) && part_count(row).1.is_none() {
+        return true;
     }
     let open = |open: char, close: char| row.matches(open).count() > row.matches(close).count();
     let row = row.trim_end();
@@ -194,10 +227,25 @@ struct Finder {
 }
 
 impl Finder {
-    /// Notes under a plain heading end at the blank line; a row among them is still a note. So is one in a list.
+    /// Notes under a plain heading end at the blank line; a row among them is still a note. A list ends where a row
+    /// that can be worked stands: no abbreviation is called "Row 3".
     fn may_be_row(&self, line: &Line) -> bool {
-        line.kind != Kind::Heading
-            && (self.section == Section::None || self.real && self.section == Section::Notes)
+        let free = match self.section {
+            Section::None => true,
+            Section::Notes => self.real,
+            Section::List => row_label(&line.text).is_some_and(|(label, start)| {
+                let work = line.text.get(start + label.length..).unwrap_or_default();
+                let work = work.get(..part_count(work).0).unwrap_or_default();
+                label.ended && !label.numbers.is_empty() && (says(work) != Says::Work || reads(work))
+            }),
+        };
+        line.kind != Kind::Heading && free
+    }
+
+    /// The label of a line that is a row, also one that only counts on from the row before.
+    fn row_label(&self, line: &Line) -> Option<(Label, usize)> {
+        let last = || self.draft.rows.last()?.label.as_ref();
+        row_label(&line.text).or_else(|| counted_on(last()?, line))
     }
 
     fn other(&mut self, line: &Line) {
@@ -415,7 +463,7 @@ impl Finder {
                         let entries = entries.map_or(text, |(_, entries)| entries);
                         self.draft.list.extend(entries.split(';').filter_map(|part| entry(part.trim())));
                     }
-                    if is_unnumbered(text) {
+                    if is_unnumbered(text) || is_needle(text) || (!head && looks_like_row(text)) {
                         let work = part.line.text.find(':').map_or(0, |colon| colon + 1);
                         self.draft.rows.push(RowText {
                             label: None,
@@ -425,6 +473,9 @@ impl Finder {
                             before: Vec::new(),
                         });
                         continue;
+                    }
+                    if !head && for_some_sizes(text) {
+                        self.draft.some_sizes.push(part.line.clone());
                     }
                     if !head && speaks_of_rows(text) {
                         self.draft.untold.push(part.line.clone());

@@ -10,8 +10,8 @@ pub(super) fn own_stitches(list: &[Entry], stitches: &Stitches) -> Vec<OwnStitch
     let mut stitches = stitches.clone();
     let mut own = Vec::new();
     for Entry { term, meaning } in list {
-        let known =
-            words::stitch(term, &mut stitches).is_some() || words::stitch(meaning, &mut stitches).is_some();
+        let known = words::stitch(term, &mut stitches).is_some()
+            || words::explained(meaning, &mut stitches).is_some();
         if known || own.iter().any(|own: &OwnStitch| own.name == *term) {
             continue;
         }
@@ -28,12 +28,12 @@ pub(super) fn own_stitches(list: &[Entry], stitches: &Stitches) -> Vec<OwnStitch
     own
 }
 
-/// Gives the terms of the list that name no stitch by themselves the stitch that their meaning names.
+/// Gives the terms of the list the stitch that their meaning names, be it another one than they name by themselves.
 pub(super) fn learn(list: &[Entry], means: &mut Means, stitches: &mut Stitches) {
     for Entry { term, meaning } in list {
-        if words::stitch(term, stitches).is_none()
-            && let Some(stitch) = words::stitch(meaning.trim_end_matches('.'), stitches)
-        {
+        let Some(stitch) = words::explained(meaning, stitches) else { continue };
+        let named = words::stitch(term, stitches).map(|named| stitches.plain(named));
+        if named != Some(stitches.plain(stitch)) {
             means.learn(term, stitch);
         }
     }

@@ -53,56 +53,26 @@ impl Needle {
     }
 
     /// Works pieces on it.
-    pub(super) fn lay(&self, pieces: &[Piece], stitches: &Stitches) -> Result<Laid, Unworkable> {
-        let mut laid = Laid::default();
-        let (mut used, mut made) = (0u32, 0u32);
-        let mut ahead = self.markers.iter().copied().peekable();
-        for piece in pieces {
-            let left = self.count().saturating_sub(used);
-            let item = match piece {
-                Piece::Place => {
-                    laid.markers.push(made);
-                    continue;
-                }
-                Piece::Slip | Piece::Remove => {
-                    ahead.next_if(|&marker| marker <= used);
-                    if *piece == Piece::Slip && laid.markers.last() != Some(&made) {
-                        laid.markers.push(made);
-                    }
-                    continue;
-                }
-                Piece::UntilMarker { items, before } => {
-                    let next = ahead.peek().copied().ok_or(Unworkable::NoMarker)?;
-                    let keep = self.count().saturating_sub(next).saturating_add(*before);
-                    if keep > left {
-                        return Err(Unworkable::NoMarker);
-                    }
-                    Item::Repeat { items: items.clone(), extent: Extent::ToLast(keep) }
-                }
-                Piece::Work(item) => item.clone(),
-            };
-            // What is left may be less than a closed piece needs: that is told when the row is counted.
-            let room = if is_open(&item) { left } else { u32::MAX };
-            let row = expand(std::slice::from_ref(&item), stitches, room).map_err(Unworkable::Misfit)?;
-            if laid.stitches.len() + row.len() > crate::written::LONGEST_ROW {
-                return Err(Unworkable::Misfit(Misfit::TooLong));
-            }
-            for &id in &row {
-                while ahead
-                    .next_if(|&marker| marker < used || (marker == used && used > 0 && made > 0))
-                    .is_some()
-                {
-                    if laid.markers.last() != Some(&made) {
-                        laid.markers.push(made);
-                    }
-                }
-                let stitch = stitches.get(id);
-                used = used.saturating_add(stitch.uses);
-                made = made.saturating_add(stitch.makes);
-            }
-            laid.items.push((closed(item, &row, stitches), row.len()));
-            laid.stitches.extend(row);
-        }
+    pub(super) fn lay(
+        &self,
+        pieces: &[Piece],
+        stitches: &Stitches,
+        worked: Worked,
+    ) -> Result<Laid, Unworkable> {
+        let mut hands = Hands {
+            count: self.count(),
+            round: worked == Worked::Round && !self.markers.is_empty(),
+            ahead: self.markers.iter().copied().peekable(),
+            stitches,
+            used: 0,
+            made: 0,
+            before_over: None,
+            moved: false,
+            laid: Laid::default(),
+        };
+        hands.pieces(pieces, 0)?;
+        hands.pass_here();
+        let mut laid = hands.laid;
         // Yarn overs that come side by side where two pieces meet are a double one; no item is that row's then.
         let joined = with_double_yarn_overs(&laid.stitches);
         if joined.len() < laid.stitches.len() {
@@ -138,8 +108,9 @@ impl Needle {
     }
 
     /// "Knit the knits and purl the purls": the row that takes each loop by its face. A yarn over counts as a knit
-    /// face, the two loops of a double one are worked (p1, k1), in the round (k1, p1).
-    pub(super) fn by_faces(&self, side: Side) -> Vec<StitchId> {
+    /// face, the two loops of a double one are worked (p1, k1), in the round (k1, p1). `against` is "knit the purls and
+    /// purl the knits".
+    pub(super) fn by_faces(&self, side: Side, against: bool) -> Vec<StitchId> {
         let mut row = Vec::with_capacity(self.loops.len());
         let mut loops = self.loops.iter().peekable();
         while let Some(one) = loops.next() {
@@ -152,9 +123,177 @@ impl Needle {
                 continue;
             }
             let purl_face = one.face == Face::Purl;
-            row.push(if purl_face == (side == Side::Rs) { Stitches::P } else { Stitches::K });
+            let shows_purl = purl_face == (side == Side::Rs);
+            row.push(if shows_purl == against { Stitches::K } else { Stitches::P });
         }
         row
+    }
+}
+
+/// The work on a needle as far as it has come.
+struct Hands<'a> {
+    /// Loops on the needle when the row begins.
+    count: u32,
+    /// Whether the needle has markers and is worked in the round: its end is then as good as one.
+    round: bool,
+    /// Markers not yet passed, each by the loops before it.
+    ahead: std::iter::Peekable<std::iter::Copied<std::slice::Iter<'a, u32>>>,
+    stitches: &'a Stitches,
+    used: u32,
+    made: u32,
+    /// Stitches made before a yarn over that stands right before the next marker, or behind it: a row that does not
+    /// slip the marker does not say.
+    before_over: Option<u32>,
+    /// Whether anything was worked since a marker was last slipped, placed or removed.
+    moved: bool,
+    laid: Laid,
+}
+
+impl Hands<'_> {
+    fn pieces(&mut self, pieces: &[Piece], depth: usize) -> Result<(), Unworkable> {
+        pieces.iter().try_for_each(|piece| self.piece(piece, depth))
+    }
+
+    fn piece(&mut self, piece: &Piece, depth: usize) -> Result<(), Unworkable> {
+        match piece {
+            Piece::Place => {
+                self.place(self.made)?;
+                (self.before_over, self.moved) = (None, false);
+            }
+            Piece::Slip | Piece::Remove => self.slip(*piece == Piece::Slip)?,
+            Piece::UntilMarker { items, before } => self.until(items, *before, depth)?,
+            Piece::Work(item) => self.work(item.clone())?,
+            Piece::Repeat { pieces, extent } => self.repeat(pieces, *extent, depth)?,
+        }
+        Ok(())
+    }
+
+    fn place(&mut self, at: u32) -> Result<(), Unworkable> {
+        if self.laid.markers.len() >= crate::written::LONGEST_ROW {
+            return Err(Unworkable::Misfit(Misfit::TooLong));
+        }
+        self.laid.markers.push(at);
+        Ok(())
+    }
+
+    fn slip(&mut self, keeps: bool) -> Result<(), Unworkable> {
+        let met = self.ahead.next_if(|&marker| marker <= self.used).is_some();
+        // A marker that no row has placed is there from the cast-on.
+        if keeps && (met || self.laid.markers.last() != Some(&self.made)) {
+            self.place(self.made)?;
+        }
+        (self.before_over, self.moved) = (None, false);
+        Ok(())
+    }
+
+    /// Passes the markers that are reached: those that no word slips stay where they are.
+    fn pass_here(&mut self) {
+        while self.ahead.next_if(|&marker| marker <= self.used).is_some() {
+            let at = self.before_over.take().unwrap_or(self.made);
+            self.laid.markers.push(at);
+        }
+    }
+
+    fn until(&mut self, items: &[Item], before: u32, depth: usize) -> Result<(), Unworkable> {
+        // "K to m, yo, k to m": the first one is behind.
+        if self.moved {
+            self.pass_here();
+        }
+        // The end of the round is the last marker of a repeat that goes from marker to marker.
+        let end = (self.round && depth > 0).then_some(self.count);
+        let next = self.ahead.peek().copied().or(end).ok_or(Unworkable::NoMarker)?;
+        let keep = self.count.saturating_sub(next).saturating_add(before);
+        if keep > self.count.saturating_sub(self.used) {
+            return Err(Unworkable::NoMarker);
+        }
+        self.work(Item::Repeat { items: items.to_vec(), extent: Extent::ToLast(keep) })
+    }
+
+    fn work(&mut self, item: Item) -> Result<(), Unworkable> {
+        // What is left may be less than a closed piece needs: that is told when the row is counted.
+        let room = if is_open(&item) { self.count.saturating_sub(self.used) } else { u32::MAX };
+        let row = expand(std::slice::from_ref(&item), self.stitches, room).map_err(Unworkable::Misfit)?;
+        if self.laid.stitches.len() + row.len() > crate::written::LONGEST_ROW {
+            return Err(Unworkable::Misfit(Misfit::TooLong));
+        }
+        for &id in &row {
+            let stitch = self.stitches.get(id);
+            if stitch.uses > 0 {
+                self.pass_here();
+                self.before_over = None;
+            } else if self.ahead.peek().is_some_and(|&marker| marker <= self.used) {
+                self.before_over = self.before_over.or(Some(self.made));
+            }
+            self.used = self.used.saturating_add(stitch.uses);
+            self.made = self.made.saturating_add(stitch.makes);
+            self.moved = true;
+        }
+        self.laid.items.push((closed(item, &row, self.stitches), row.len()));
+        self.laid.stitches.extend(row);
+        Ok(())
+    }
+
+    /// A group with markers in it, working by working.
+    fn repeat(&mut self, pieces: &[Piece], extent: Extent, depth: usize) -> Result<(), Unworkable> {
+        let (from, first_item) = (self.laid.stitches.len(), self.laid.items.len());
+        let begun = self.used;
+        let mut ends = vec![from];
+        let goal = match extent {
+            Extent::Times(_) => None,
+            Extent::ToLast(wanted) => {
+                let left = self.count.saturating_sub(self.used);
+                let goal = self.count.checked_sub(wanted).filter(|goal| *goal >= self.used);
+                Some(goal.ok_or(Unworkable::Misfit(Misfit::TooFewLeft { wanted, left }))?)
+            }
+        };
+        loop {
+            let due = match (extent, goal) {
+                (Extent::Times(times), _) => ends.len() <= times as usize,
+                (_, goal) => goal.is_some_and(|goal| self.used < goal),
+            };
+            if !due {
+                break;
+            }
+            let (used, markers) = (self.used, self.laid.markers.len());
+            self.pieces(pieces, depth + 1)?;
+            let end = self.laid.stitches.len();
+            let idle = ends.last() == Some(&end) && self.laid.markers.len() == markers;
+            if let Some(goal) = goal
+                && (self.used > goal || self.used == used)
+            {
+                let (span, unit) = (goal.saturating_sub(begun), self.used.saturating_sub(used));
+                return Err(Unworkable::Misfit(match unit {
+                    0 => Misfit::NeverEnds,
+                    unit => Misfit::DoesNotDivide { unit, span, over: goal.saturating_sub(used) },
+                }));
+            }
+            ends.push(end);
+            if idle {
+                break;
+            }
+        }
+        self.fold(&ends, first_item);
+        Ok(())
+    }
+
+    /// Workings that came out alike are one repeat.
+    fn fold(&mut self, ends: &[usize], first_item: usize) {
+        let (Some(&from), Some(&second)) = (ends.first(), ends.get(1)) else { return };
+        let unit = self.laid.stitches.get(from..second).unwrap_or_default();
+        let alike = ends.windows(2).all(|pair| self.laid.stitches.get(pair[0]..pair[1]) == Some(unit));
+        if !alike || unit.is_empty() {
+            return;
+        }
+        let run = |run: &[StitchId]| Item::Run {
+            stitch: run.first().copied().unwrap_or(Stitches::K),
+            extent: Extent::Times(u32::try_from(run.len()).unwrap_or(u32::MAX)),
+        };
+        let items: Vec<Item> = unit.chunk_by(|one, two| one == two).map(run).collect();
+        let times = u32::try_from(ends.len() - 1).unwrap_or(u32::MAX);
+        let whole = Item::Repeat { items, extent: Extent::Times(times) };
+        let length = self.laid.stitches.len() - from;
+        self.laid.items.truncate(first_item);
+        self.laid.items.push((whole, length));
     }
 }
 

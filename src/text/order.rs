@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use super::colours;
+use super::faults;
 use super::find::{Draft, RowText};
 use super::says::{Says, part_count, says, told_rows};
 use crate::pattern::{Side, Worked};
@@ -120,8 +121,31 @@ pub(super) fn plan(
     for row in rows.iter_mut().rev() {
         row.counted = seen.insert(row.text);
     }
-    gaps(file, draft, &rows, findings);
+    gaps(file, draft, worked, &rows, findings);
+    unplaced(file, draft, &rows, findings);
     Plan { worked, rows }
+}
+
+/// Labelled lines that no row was read from: no number is free where they stand. A sentence for many rows of a kind
+/// that all have lines of their own is only told.
+fn unplaced(file: &Arc<str>, draft: &Draft, rows: &[Planned], findings: &mut Vec<Finding>) {
+    let planned: BTreeSet<usize> = rows.iter().map(|row| row.text).collect();
+    for (_, row) in draft.rows.iter().enumerate().filter(|(text, _)| !planned.contains(text)) {
+        let Some(label) = &row.label else { continue };
+        let place = place(file, row);
+        let said = row.line.text.get(..row.work).unwrap_or_default().to_lowercase();
+        let many = ["all", "every", "each", "rows", "rnds", "rounds"];
+        let many = said.split(|c: char| !c.is_alphanumeric()).any(|word| many.contains(&word));
+        match &label.every {
+            Some(_) if many => findings.push(faults::rows_untold(place, row.line.text.trim())),
+            Some(_) => findings.push(faults::unplaced(place, &row.line.text)),
+            // A number that stands twice is told already.
+            None if label.set_up && label.numbers == [0] => {
+                findings.push(faults::unplaced(place, &row.line.text));
+            }
+            None => {}
+        }
+    }
 }
 
 fn too_many(file: &Arc<str>) -> Finding {
@@ -147,8 +171,11 @@ fn own_rows(file: &Arc<str>, draft: &Draft, findings: &mut Vec<Finding>) -> BTre
     // Runs of rows that stand twice: the line and the numbers.
     let mut twice: Vec<(usize, u32, u32)> = Vec::new();
     let mut last = 0u32;
+    // Whether rows stand before that are no set-up rows.
+    let mut begun = false;
     for (text, row) in draft.rows.iter().enumerate() {
         let numbers: Vec<u32> = match &row.label {
+            Some(label) if label.set_up && label.numbers == [0] && begun => late_set_up(draft, text, last),
             Some(label) if label.next > 0 => {
                 (1..=label.next).map(|ahead| last.saturating_add(ahead)).collect()
             }
@@ -167,6 +194,7 @@ fn own_rows(file: &Arc<str>, draft: &Draft, findings: &mut Vec<Finding>) -> BTre
             own.insert(number, Own { text, index, together: false });
             last = number;
         }
+        begun |= !row.is_set_up();
     }
     for (text, number, end) in twice {
         let first = own.get(&number).and_then(|own| draft.rows.get(own.text));
@@ -193,6 +221,13 @@ fn repeated(row: &RowText, (number, end): (u32, u32), first: Option<Place>, file
         _ => format!("{correct}."),
     };
     Finding::new(Code::RowNumberRepeated, place(file, row), message).row(number).found(number).help(help)
+}
+
+/// The number of a set-up row that stands behind other rows: the next one, if it is free.
+fn late_set_up(draft: &Draft, text: usize, last: u32) -> Vec<u32> {
+    let mut behind = draft.rows.iter().skip(text + 1).filter(|row| !row.is_set_up());
+    let next = behind.find_map(|row| row.label.as_ref()?.numbers.first().copied());
+    if next.is_none_or(|next| next > last + 1) { vec![last + 1] } else { Vec::new() }
 }
 
 /// The numbers of rows without a label, "Knit 6 rows": those that follow the last row, unless the next label has
@@ -284,18 +319,29 @@ fn numbers_of(
     if most - least > MOST_ROWS as u32 {
         return Vec::new();
     }
-    let first = named.unwrap_or(least);
-    let follows = !is_one(least) || named.is_some_and(|named| named > least);
+    // "Odd rows: knit" before Row 2 tells Row 1 too.
+    let begins = if least == 2 && is_one(1) { 1 } else { least };
+    let first = named.unwrap_or(begins);
+    // The sentence tells the row that follows each other one, not the one before it.
+    let follows = !is_one(begins);
     let second = matches!(every.kind, Rows::Of(_) | Rows::Alternate | Rows::Even | Rows::Odd);
     let end = if follows && second && is_one(most + 1) { most + 1 } else { most };
     let end = every.last.filter(|last| *last >= first && last - first <= MOST_ROWS as u32).unwrap_or(end);
     (first.min(end)..=end).filter(|&number| is_one(number) && !every.except.contains(&number)).collect()
 }
 
-fn gaps(file: &Arc<str>, draft: &Draft, rows: &[Planned], findings: &mut Vec<Finding>) {
+fn gaps(file: &Arc<str>, draft: &Draft, worked: Worked, rows: &[Planned], findings: &mut Vec<Finding>) {
+    let at =
+        |row: &Planned| draft.rows.get(row.text).map_or_else(|| Place::file(file), |row| place(file, row));
+    if let Some(first) = rows.first().filter(|first| first.number > 1 && !draft.after_set_up) {
+        findings.push(faults::begins_late(at(first), first.number));
+    }
     for pair in rows.windows(2) {
         let [before, after] = pair else { continue };
         if after.number == before.number + 1 {
+            if worked == Worked::Flat && after.side == before.side {
+                findings.push(faults::same_side(at(after), after.number, after.side));
+            }
             continue;
         }
         let (first, last) = (before.number + 1, after.number - 1);
@@ -304,11 +350,10 @@ fn gaps(file: &Arc<str>, draft: &Draft, rows: &[Planned], findings: &mut Vec<Fin
         } else {
             format!("Rows {first} to {last} are missing")
         };
-        let at = draft.rows.get(after.text).map_or_else(|| Place::file(file), |row| place(file, row));
         findings.push(
             Finding::new(
                 Code::RowNumberGap,
-                at,
+                at(after),
                 format!("{missing}: Row {} follows Row {}.", after.number, before.number),
             )
             .row(first)

@@ -17,6 +17,8 @@ pub(super) enum Says {
     AsSet,
     /// "Knit the knits and purl the purls."
     Faces,
+    /// "Knit the purls and purl the knits."
+    AgainstFaces,
     /// A plain fabric: "St st, beg with a k row".
     Plain(Plain),
 }
@@ -174,8 +176,8 @@ pub(super) fn says(work: &str) -> Says {
             _ => None,
         })
         .collect();
-    if is_by_faces(&words, &found) {
-        return Says::Faces;
+    if let Some(says) = by_faces(&words, &found) {
+        return says;
     }
     if is_as_set(&words, &found) {
         return Says::AsSet;
@@ -200,14 +202,20 @@ fn is_as_set(words: &[&str], found: &[Token]) -> bool {
         && words.iter().all(|word| LEAD.contains(word) || JOIN.contains(word) || TELL.contains(word))
 }
 
-/// Whether the words, all of them, say that each stitch is worked as it shows itself: "knit the knits and purl the
-/// purls", "work sts as they appear".
-fn is_by_faces(words: &[&str], found: &[Token]) -> bool {
-    const JOIN: [&str; 12] =
-        ["the", "all", "st", "sts", "stitch", "stitches", "and", "to", "end", "of", "row", "across"];
+/// Whether the words, all of them, say that each stitch is worked as it shows itself, "knit the knits and purl the
+/// purls", "work sts as they appear", or otherwise than that.
+fn by_faces(words: &[&str], found: &[Token]) -> Option<Says> {
+    const JOIN: [&str; 15] = [
+        "the", "all", "st", "sts", "stitch", "stitches", "and", "to", "end", "of", "row", "rnd", "round",
+        "across", "around",
+    ];
     if found.iter().any(|token| matches!(token.kind, Kind::Number(_) | Kind::Mark('*' | '[' | '('))) {
-        return false;
+        return None;
     }
+    // "K, p, p, k" names stitches.
+    let about_stitches = words
+        .iter()
+        .any(|word| matches!(*word, "the" | "st" | "sts" | "stitch" | "stitches" | "knits" | "purls"));
     let told: Vec<&str> = words.iter().copied().filter(|word| !JOIN.contains(word)).collect();
     let (work, show) = match told.iter().position(|word| *word == "as") {
         Some(at) => told.split_at(at),
@@ -215,12 +223,15 @@ fn is_by_faces(words: &[&str], found: &[Token]) -> bool {
     };
     let shows = matches!(show, ["as", "they", "appear" | "face" | "present" | "come"] | ["as", "appear"])
         || matches!(show, ["as", "they", "face" | "appear" | "present", "you"]);
-    match work {
-        ["knit" | "k", "knits" | "knit" | "k", "purl" | "p", "purls" | "purl" | "p"] => {
-            show.is_empty() || shows
+    let letters: String = work.iter().filter_map(|word| word.chars().next()).collect();
+    let plain = work.iter().all(|word| matches!(*word, "knit" | "k" | "knits" | "purl" | "p" | "purls"));
+    match (work, letters.as_str()) {
+        (_, "kkpp" | "ppkk") if plain => (show.is_empty() || shows).then_some(Says::Faces),
+        (_, "kppk" | "pkkp") if plain && about_stitches => {
+            (show.is_empty() || shows).then_some(Says::AgainstFaces)
         }
-        ["work"] | [] | ["knit" | "k", "purl" | "p"] => shows,
-        _ => false,
+        (["work"] | [] | ["knit" | "k", "purl" | "p"], _) => shows.then_some(Says::Faces),
+        _ => None,
     }
 }
 
@@ -265,6 +276,7 @@ pub(super) fn plain_rows(sentence: &str) -> Option<(u32, Plain)> {
     let found: Vec<Token> =
         tokens(sentence).into_iter().filter(|token| !matches!(token.kind, Kind::Mark('.' | ','))).collect();
     let mut cursor = Cursor::new(&found);
+    let _ = cursor.take(&["then", "now"]);
     if let Some(fabric) = match cursor.word(0)? {
         "k" | "knit" => Some(Fabric::Knit),
         "p" | "purl" => Some(Fabric::Purl),
@@ -314,23 +326,47 @@ fn apart(sentence: &str) -> Option<(&str, &str)> {
     Some((rest, tail.split_once(' ')?.1))
 }
 
-/// Whether a sentence speaks of a number of rows to be worked: "Work 4 rows in the border stitch".
+/// Whether a sentence speaks of rows to be worked: "Work 4 rows in the border stitch", "Beginning with a RS row, knit 2
+/// rows", "Purl all even rows".
 pub(super) fn speaks_of_rows(sentence: &str) -> bool {
     if sentence.len() > 200 {
         return false;
     }
     let found = tokens(sentence);
     let mut cursor = Cursor::new(&found);
-    if !cursor.take(&["k", "knit", "p", "purl", "work"]) {
-        return false;
+    // The verb stands first, or behind a clause that ends with a comma.
+    let mut begins = true;
+    loop {
+        let _ = begins && cursor.take(&["then", "now"]);
+        if begins && cursor.take(&["k", "knit", "p", "purl", "work"]) {
+            break;
+        }
+        if cursor.at_end() {
+            return false;
+        }
+        begins = cursor.take_mark(&[',']);
+        cursor.at += usize::from(!begins);
     }
     while !cursor.at_end() {
-        if rows_counted(&mut cursor).is_some() {
+        let many = cursor.take(&["all", "every", "each"])
+            && (0..5)
+                .map_while(|ahead| cursor.word(ahead))
+                .any(|word| matches!(word, "row" | "rows" | "rnd" | "rnds" | "round" | "rounds"));
+        if many || rows_counted(&mut cursor).is_some() {
             return true;
         }
         cursor.at += 1;
     }
     false
+}
+
+/// Whether a line is nothing but a count, "= 13 sts", "(13 sts)".
+pub(super) fn is_count(line: &str) -> bool {
+    let line = line.trim();
+    let alone = line.trim_start_matches(['=', '(', '[', '-', '–', '—', ' ']);
+    alone.starts_with(|c: char| c.is_ascii_digit())
+        && alone.len() < 60
+        && matches!(stated(alone), Some(Stated::Count(_)))
 }
 
 /// "6 rows", "4 more rows": how many.
@@ -391,7 +427,10 @@ mod tests {
             ("K the k sts and p the p sts as they face you", Says::Faces),
             ("Work all sts as they appear.", Says::Faces),
             ("K3, work sts as they appear to last 3 sts, k3", Says::Work),
-            ("Purl the knits and knit the purls.", Says::Work),
+            ("Purl the knits and knit the purls.", Says::AgainstFaces),
+            ("K the p sts and p the k sts", Says::AgainstFaces),
+            ("Purl the purls and knit the knits.", Says::Faces),
+            ("K, p, p, k", Says::Work),
             ("Work in patt to end of row.", Says::AsSet),
             ("Work in patt decreasing at each end", Says::Work),
             ("Work in St st, beg with a k row.", plain(Fabric::Stocking, Some(true))),

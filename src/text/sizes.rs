@@ -2,8 +2,10 @@
 //! proved; a pattern has sizes where they differ only by how often its repeat is worked.
 
 use super::facts::Facts;
+use super::solve::Solved;
 use crate::pattern::{Multiple, Pattern, Row, RowRepeat, Size};
 use crate::stitch::StitchId;
+use crate::written::{Extent, Item};
 
 /// The sizes a text tells of.
 pub(super) struct Sizes {
@@ -74,6 +76,21 @@ impl Sizes {
         };
         self.names.iter().zip(cast_ons).map(size).collect()
     }
+}
+
+/// For each row the times that its one repeat is worked, where it has one.
+pub(super) fn repeated(solved: &[Solved]) -> Vec<Option<u32>> {
+    solved
+        .iter()
+        .map(|solved| {
+            let laid = solved.row.as_ref().ok()?;
+            let mut repeats = laid.items.iter().filter_map(|(item, _)| match item {
+                Item::Repeat { extent: Extent::Times(times), .. } => Some(*times),
+                _ => None,
+            });
+            repeats.next().filter(|_| repeats.next().is_none())
+        })
+        .collect()
 }
 
 /// How often a row's repeat is worked in each size: of the first row where that differs.

@@ -11,8 +11,8 @@ use super::says::{Fabric, Plain, Says, Stated};
 use crate::pattern::{Side, Worked};
 use crate::stitch::{StitchId, Stitches};
 use crate::words::rows::again::{Again, Last, More, What};
-use crate::words::{Choice, InColour, Piece};
-use crate::written::{Extent, Grown, Growth, Item, Misfit, grown, items_use};
+use crate::words::{Choice, InColour, Piece, pieces_use};
+use crate::written::{Extent, Grown, Growth, Item, Misfit, grown};
 pub(super) use texts::Texts;
 
 /// Stitches of a pattern, at most: a few large numbers must not exhaust the machine.
@@ -22,8 +22,8 @@ const MOST_STITCHES: usize = 8_000_000;
 enum Task {
     /// By the words of a line, grown as rows that refer to it tell.
     Words(usize, Vec<Grows>),
-    /// Each loop by its face.
-    Faces,
+    /// Each loop by its face, or otherwise than its face.
+    Faces { against: bool },
     /// A plain fabric, the row of it from 0.
     Plain(Plain, usize),
 }
@@ -126,7 +126,8 @@ impl Texts {
                 Ok(task)
             }
             Some(Says::AsSet) => other(row.number.saturating_sub(2)),
-            Some(Says::Faces) => Ok(Task::Faces),
+            Some(Says::Faces) => Ok(Task::Faces { against: false }),
+            Some(Says::AgainstFaces) => Ok(Task::Faces { against: true }),
             Some(Says::Plain(plain)) => Ok(Task::Plain(*plain, row.index)),
             Some(Says::Work) | None => Ok(Task::Words(row.text, Vec::new())),
         }
@@ -154,11 +155,7 @@ impl Texts {
         if !work.others.is_empty() || !work.errors.is_empty() {
             return None;
         }
-        work.pieces.iter().try_fold(0u32, |sum, piece| match piece {
-            Piece::Work(item) => sum.checked_add(items_use(std::slice::from_ref(item), &self.stitches)?),
-            Piece::UntilMarker { .. } => None,
-            _ => Some(sum),
-        })
+        pieces_use(&work.pieces, &self.stitches)
     }
 
     /// Reads what grows in rows told by others. A growth that names no rows must be about something that one of its
@@ -352,7 +349,7 @@ impl Texts {
         let own = self.begins_in(row.text);
         let said = match &task {
             Task::Words(text, _) => own.or_else(|| self.begins_in(*text)),
-            Task::Faces | Task::Plain(..) => own,
+            Task::Faces { .. } | Task::Plain(..) => own,
         };
         let goes_on = said.is_none();
         let begins_in = said.or_else(|| colour.take());
@@ -378,8 +375,8 @@ impl Texts {
                 }
                 readings
             }
-            Task::Faces => {
-                let stitches = needle.ok_or(Trouble::Unknown)?.by_faces(row.side);
+            Task::Faces { against } => {
+                let stitches = needle.ok_or(Trouble::Unknown)?.by_faces(row.side, against);
                 let run = |stitch: StitchId| Piece::Work(Item::Run { stitch, extent: Extent::Times(1) });
                 let painted: Vec<StitchId> =
                     stitches.into_iter().map(|stitch| self.in_colour(stitch, begins_in.as_deref())).collect();
@@ -392,10 +389,8 @@ impl Texts {
                 vec![(Choice::default(), plain(self.in_colour(stitch, begins_in.as_deref())))]
             }
         };
-        let open = readings.iter().flat_map(|(_, pieces)| pieces).any(|piece| match piece {
-            Piece::Work(item) => items_use(std::slice::from_ref(item), &self.stitches).is_none(),
-            other => matches!(other, Piece::UntilMarker { .. }),
-        });
+        let mut pieces = readings.iter().flat_map(|(_, pieces)| pieces);
+        let open = pieces.any(|piece| piece.uses(&self.stitches).is_none());
         if open && needle.is_none() {
             return Err(Trouble::Unknown);
         }
@@ -403,7 +398,7 @@ impl Texts {
         let needle = needle.unwrap_or(&empty);
         Ok(readings
             .into_iter()
-            .map(|(choice, pieces)| (choice, needle.lay(&pieces, &self.stitches)))
+            .map(|(choice, pieces)| (choice, needle.lay(&pieces, &self.stitches, plan.worked)))
             .collect())
     }
 }
@@ -418,6 +413,10 @@ fn grow(pieces: &[Piece], grows: &[Grows], stitches: &Stitches) -> Result<Vec<Pi
         })
         .collect();
     for Grows { growth, row, workings, told } in grows {
+        // What grows may stand between markers, where it is not looked for.
+        if pieces.iter().any(|piece| matches!(piece, Piece::Repeat { .. })) {
+            return Err(Lost::Growth(told.clone()));
+        }
         items = grown(&items, growth, *row, *workings, stitches).ok_or_else(|| Lost::Growth(told.clone()))?;
     }
     let mut items = items.into_iter();

@@ -122,6 +122,20 @@ impl Colours {
     }
 }
 
+/// Whether some words can only be meant as a colour, be it named in the text or not: "A", "yarn B", "dark red".
+pub fn stands_for_colour(text: &str) -> bool {
+    let lower = text.to_lowercase();
+    let mut words: Vec<&str> =
+        lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
+    while words.len() > 1 && words.first().is_some_and(|word| is_link(word)) {
+        words.remove(0);
+    }
+    let letter = matches!(words[..], ["a" | "b" | "c" | "d" | "e" | "f" | "g" | "h"]);
+    let capital = text.trim().chars().next_back().is_some_and(char::is_uppercase);
+    let named = words.len() <= 3 && words.last().is_some_and(|word| super::english::is_colour_word(word));
+    (letter && capital) || named
+}
+
 fn is_link(word: &str) -> bool {
     LINKS.contains(&word)
 }

@@ -10,7 +10,9 @@ pub(super) fn told(text: &str, stitches: &mut Stitches) -> Option<StitchId> {
     // Words that only join.
     const JOINS: [&str; 14] =
         ["and", "then", "the", "next", "st", "sts", "of", "work", "in", "at", "to", "on", "onto", "purlwise"];
-    let words = boil(&text.to_lowercase().replace("cable needle", "cn"));
+    let text = text.to_lowercase().replace("cable needle", "cn");
+    // "Sl next st" is sl 1.
+    let words = boil(&text.replace("next st ", "1 st ").replace("next stitch ", "1 st "));
     let words: Vec<&str> = words.iter().map(String::as_str).filter(|word| !JOINS.contains(word)).collect();
     let (held, front, [one, past, two, back]) = match words[..] {
         [

@@ -19,6 +19,7 @@ mod marker;
 mod phrase;
 #[cfg(test)]
 mod tests;
+mod tidy;
 mod tokens;
 mod until;
 
@@ -29,7 +30,7 @@ use super::colours::Colours;
 use super::means::Means;
 use crate::pattern::Side;
 use crate::stitch::{StitchId, Stitches, Terms};
-use crate::written::{Extent, Item};
+use crate::written::{Extent, Item, items_use};
 use tokens::{Kind, Token, tokens};
 
 /// Why a row can't be read, and where.
@@ -100,6 +101,49 @@ pub enum Piece {
         /// The stitches before the marker.
         before: u32,
     },
+    /// A group with markers in it, worked so often: each working goes by the markers that it meets.
+    Repeat {
+        /// What is repeated.
+        pieces: Vec<Piece>,
+        /// How often in all.
+        extent: Extent,
+    },
+}
+
+impl Piece {
+    /// A group worked so often.
+    fn repeat(group: Vec<Self>, extent: Extent) -> Self {
+        match items_of(&group) {
+            Some(items) => Self::Work(Item::Repeat { items, extent }),
+            None => Self::Repeat { pieces: group, extent },
+        }
+    }
+
+    /// Loops that it uses, where that can be told without a needle.
+    pub fn uses(&self, stitches: &Stitches) -> Option<u32> {
+        match self {
+            Self::Work(item) => items_use(std::slice::from_ref(item), stitches),
+            Self::Place | Self::Slip | Self::Remove => Some(0),
+            Self::Repeat { pieces, extent: Extent::Times(times) } => {
+                pieces_use(pieces, stitches)?.checked_mul(*times)
+            }
+            Self::UntilMarker { .. } | Self::Repeat { .. } => None,
+        }
+    }
+}
+
+/// Loops that pieces use, where that can be told without a needle.
+pub fn pieces_use(pieces: &[Piece], stitches: &Stitches) -> Option<u32> {
+    pieces.iter().try_fold(0u32, |sum, piece| sum.checked_add(piece.uses(stitches)?))
+}
+
+/// The items of pieces that have no markers among them.
+fn items_of(pieces: &[Piece]) -> Option<Vec<Item>> {
+    let item = |piece: &Piece| match piece {
+        Piece::Work(item) => Some(item.clone()),
+        _ => None,
+    };
+    pieces.iter().map(item).collect()
 }
 
 /// How words that may mean two things are read.
@@ -177,14 +221,17 @@ pub fn row(text: &str, stitches: &mut Stitches) -> Result<Vec<Item>, RowError> {
     if let Some(error) = errors.into_iter().next() {
         return Err(error);
     }
-    let items: Option<Vec<Item>> = pieces
-        .into_iter()
-        .map(|piece| match piece {
-            Piece::Work(item) => Some(item),
-            _ => None,
-        })
-        .collect();
-    items.ok_or(RowError { at: 0..text.len(), mistake: RowMistake::UnknownWords })
+    items_of(&pieces).ok_or(RowError { at: 0..text.len(), mistake: RowMistake::UnknownWords })
+}
+
+/// Whether a text can be read as the work of a row, markers among it or not.
+pub fn reads(text: &str) -> bool {
+    let (mut stitches, means, colours) = (Stitches::built_in(), Means::default(), Colours::default());
+    // A bare slip goes by the side: which one does not matter here.
+    let side = Some(Side::Rs);
+    let mut context =
+        Context { stitches: &mut stitches, means: &means, side, colours: &colours, colour: None };
+    work(text, &mut context).errors.is_empty()
 }
 
 /// Reads the text of a row with everything that is wrong in it.
@@ -263,9 +310,11 @@ impl<'p, 'a> Parser<'p, 'a> {
     }
 
     fn row(mut self, text: &str) -> Work {
-        if let Err(error) = self.pieces() {
+        let mut pieces = Vec::new();
+        if let Err(error) = self.items(End::Row, 0, &mut pieces) {
             self.work.errors.push(error);
         }
+        self.work.pieces = pieces;
         let Work { pieces, errors, bare_slips, .. } = &mut self.work;
         // Behind a turn nothing is what it says.
         if let Some(beyond) = errors.iter().position(|error| error.mistake == RowMistake::BeyondRows) {
@@ -284,32 +333,6 @@ impl<'p, 'a> Parser<'p, 'a> {
         }
         self.work.colours.last = self.colour;
         self.work
-    }
-
-    /// The pieces of the row itself.
-    fn pieces(&mut self) -> Read<()> {
-        while self.at < self.tokens.len() {
-            let mut items = Vec::new();
-            self.items(End::Row, 0, &mut items)?;
-            self.work.pieces.extend(items.into_iter().map(Piece::Work));
-            if self.at >= self.tokens.len() {
-                break;
-            }
-            // A piece that only stands in the row itself: a marker, or work that goes as far as one.
-            let marked = self.marked().ok_or_else(|| self.error(self.at, self.at + 1))?;
-            self.at += marked.length;
-            self.work.markers = true;
-            let piece = match marked.piece {
-                Piece::UntilMarker { items, before } => {
-                    let items =
-                        items.into_iter().filter_map(|item| self.painted(item, marked.colour.clone()));
-                    Piece::UntilMarker { items: items.collect(), before }
-                }
-                piece => piece,
-            };
-            self.work.pieces.push(piece);
-        }
-        Ok(())
     }
 
     fn kind(&self) -> Option<&'p Kind> {
@@ -332,8 +355,8 @@ impl<'p, 'a> Parser<'p, 'a> {
         RowError { at: start..end.max(start), mistake }
     }
 
-    /// Items up to what ends them, which is not taken; in the row itself also up to a marker.
-    fn items(&mut self, end: End, depth: usize, items: &mut Vec<Item>) -> Read<()> {
+    /// Pieces up to what ends them, which is not taken.
+    fn items(&mut self, end: End, depth: usize, items: &mut Vec<Piece>) -> Read<()> {
         if end == End::Row {
             return self.items_here(end, depth, items);
         }
@@ -342,7 +365,7 @@ impl<'p, 'a> Parser<'p, 'a> {
         self.end_group(group)
     }
 
-    fn items_here(&mut self, end: End, depth: usize, items: &mut Vec<Item>) -> Read<()> {
+    fn items_here(&mut self, end: End, depth: usize, items: &mut Vec<Piece>) -> Read<()> {
         let opened = self.at.saturating_sub(1);
         if depth > DEEPEST {
             return Err(self.mistake(opened, self.at, RowMistake::Unclosed));
@@ -351,13 +374,12 @@ impl<'p, 'a> Parser<'p, 'a> {
             match kind {
                 Kind::Comma | Kind::Semicolon => self.at += 1,
                 Kind::Word(word) => {
-                    if self.ends(end) || (end == End::Row && self.marked().is_some()) {
+                    if self.ends(end) {
                         return Ok(());
                     }
                     if let Some(marked) = self.marked() {
-                        // Inside a group a marker is only passed.
-                        self.at += marked.length;
-                        self.work.markers = true;
+                        let piece = self.marker(marked);
+                        items.push(piece);
                     } else if let Some(length) = self.silent() {
                         self.at += length;
                     } else if self.begins_told() {
@@ -431,69 +453,5 @@ impl<'p, 'a> Parser<'p, 'a> {
     fn words_from(&self, at: usize) -> Vec<String> {
         let rest = self.tokens.get(at..).unwrap_or_default();
         rest.iter().take(LONGEST_PHRASE).map_while(Token::word).map(str::to_owned).collect()
-    }
-}
-
-impl Work {
-    /// The work with two yarn overs side by side made one double yarn over, which is what they are, and without what a
-    /// size works no times.
-    #[must_use]
-    pub fn tidied(mut self) -> Self {
-        self.pieces = tidied(self.pieces);
-        for (_, pieces) in &mut self.others {
-            *pieces = tidied(std::mem::take(pieces));
-        }
-        self
-    }
-}
-
-fn tidied(pieces: Vec<Piece>) -> Vec<Piece> {
-    let mut joined = Vec::with_capacity(pieces.len());
-    let mut items = Vec::new();
-    for piece in pieces {
-        match piece {
-            Piece::Work(item) => items.push(item),
-            mut other => {
-                tidy(&mut items);
-                joined.extend(items.drain(..).map(Piece::Work));
-                if let Piece::UntilMarker { items, .. } = &mut other {
-                    tidy(items);
-                }
-                joined.push(other);
-            }
-        }
-    }
-    tidy(&mut items);
-    joined.extend(items.into_iter().map(Piece::Work));
-    joined
-}
-
-fn tidy(items: &mut Vec<Item>) {
-    const ONE: Item = Item::Run { stitch: Stitches::YO, extent: Extent::Times(1) };
-    const TWO: Item = Item::Run { stitch: Stitches::YO2, extent: Extent::Times(1) };
-    // What a size works no times is not there.
-    items.retain(|item| {
-        !matches!(
-            item,
-            Item::Run { extent: Extent::Times(0), .. } | Item::Repeat { extent: Extent::Times(0), .. }
-        )
-    });
-    for item in items.iter_mut() {
-        match item {
-            Item::Repeat { items, extent: Extent::Times(2) } if matches!(&items[..], [one] if *one == ONE) => {
-                *item = TWO;
-            }
-            Item::Repeat { items, .. } => tidy(items),
-            Item::Run { stitch: Stitches::YO, extent: Extent::Times(2) } => *item = TWO,
-            Item::Run { .. } => {}
-        }
-    }
-    let mut at = 0;
-    while at + 1 < items.len() {
-        if items[at] == ONE && items[at + 1] == ONE {
-            items[at] = TWO;
-            items.remove(at + 1);
-        }
-        at += 1;
     }
 }

@@ -3,8 +3,10 @@
 use super::{Entry, Part, Role};
 use crate::document::Line;
 use crate::text::facts::{self, Facts};
-use crate::text::says::told_rows;
+use crate::text::says::{Says, part_count, says, told_rows};
+use crate::words::reads;
 use crate::words::rows::head::{Head, section_head};
+use crate::words::rows::lex::{Kind, tokens};
 
 /// Which of the lines before the first row is the title: the first heading, else the first line of prose that opens
 /// them.
@@ -113,6 +115,43 @@ pub(super) fn closing(text: &str, work: usize) -> Option<usize> {
             repeats && HEADS.contains(&head.as_str())
         })
         .min()
+}
+
+/// Whether a line between rows works stitches behind a short name, "Needle 3: K8.", as a row does.
+pub(super) fn looks_like_row(text: &str) -> bool {
+    text.split_once(':').is_some_and(|(name, work)| {
+        let work = work.get(..part_count(work).0).unwrap_or_default();
+        name.chars().count() <= 40 && is_numbered(name) && reads(work)
+    })
+}
+
+/// Whether words hold a number: "needle 3", "first needle".
+fn is_numbered(words: &str) -> bool {
+    tokens(words).iter().any(|token| matches!(token.kind, Kind::Number(_) | Kind::Ordinal(_)))
+}
+
+/// The same before the first row, where much else is numbered: "First needle: K8." in the words of older books.
+pub(super) fn is_needle(text: &str) -> bool {
+    let word = |name: &str| name.split_whitespace().any(|word| word.eq_ignore_ascii_case("needle"));
+    looks_like_row(text) && text.split_once(':').is_some_and(|(name, _)| word(name))
+}
+
+/// Whether a line that is called a row, but has no number by itself, has one nonetheless, "Row 3a:", or is surely one
+/// row of a kind, "RS row:".
+pub(in crate::text) fn is_surely_row(text: &str) -> bool {
+    text.split_once(':').is_some_and(|(name, work)| {
+        let work = work.get(..part_count(work).0).unwrap_or_default();
+        is_numbered(name) && (says(work) != Says::Work || reads(work))
+    })
+}
+
+/// Whether a line says that what follows it is for some of the sizes: "Sizes M and L only:", "For size S only".
+pub(super) fn for_some_sizes(text: &str) -> bool {
+    let text = text.trim().trim_end_matches([':', '.']).to_lowercase();
+    let words: Vec<&str> = text.split_whitespace().collect();
+    let lead = usize::from(words.first() == Some(&"for"));
+    let named = matches!(words.get(lead), Some(&("size" | "sizes")));
+    named && words.len() <= 12 && (lead == 1 || words.last() == Some(&"only"))
 }
 
 /// Whether a line works a row that it gives no number: "Set-up row: Purl.", "Dec rnd: *K2, k2tog; rep from *."

@@ -51,7 +51,7 @@ fn number((label, _): &(Label, usize)) -> Option<u32> {
 }
 
 /// "1. K2", "2) P2", "3 (RS): K2", or an item that its file numbers.
-fn item(line: &Line) -> Option<(Label, usize)> {
+pub(super) fn item(line: &Line) -> Option<(Label, usize)> {
     if line.kind != Kind::Text {
         return None;
     }
@@ -74,7 +74,7 @@ fn item(line: &Line) -> Option<(Label, usize)> {
     // "1) K2": the bracket is a mark of lists alone.
     let digits = text.len() - text.trim_start_matches(|c: char| c.is_ascii_digit()).len();
     let (number, rest) = text.split_at(digits);
-    let rest = rest.strip_prefix(')').map_or_else(|| rest.to_owned(), |rest| format!(".{rest}"));
+    let rest = rest.strip_prefix([')', ' ']).map_or_else(|| rest.to_owned(), |rest| format!(".{rest}"));
     let mut found = label(&format!("{ROW}{number}{rest}"))?;
     found.length = found.length.checked_sub(ROW.len())?;
     let single = found.numbers.len() == 1 && found.every.is_none() && found.length < text.len();

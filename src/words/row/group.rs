@@ -3,13 +3,13 @@
 use super::super::{boil_words, counted};
 use super::phrase::plain;
 use super::until::{Counts, Until, until, until_first};
-use super::{About, DEEPEST, Doubt, End, Kind, Parser, Piece, Read, RowMistake, Token};
+use super::{About, DEEPEST, Doubt, End, Kind, Parser, Piece, Read, RowMistake, Token, items_of, pieces_use};
 use crate::stitch::Stitches;
-use crate::written::{Extent, Item, items_use};
+use crate::written::{Extent, Item};
 
 impl Parser<'_, '_> {
     /// From the opening asterisk: the group, a closing asterisk or none, "rep from *", and how far.
-    pub(super) fn starred(&mut self, stars: usize, depth: usize, items: &mut Vec<Item>) -> Read<()> {
+    pub(super) fn starred(&mut self, stars: usize, depth: usize, items: &mut Vec<Piece>) -> Read<()> {
         let from = self.at;
         self.at += 1;
         let mut group = Vec::new();
@@ -66,12 +66,9 @@ impl Parser<'_, '_> {
             }
             Until::Times(n, _) => Extent::Times(n),
             Until::ToLast(left) => Extent::ToLast(left),
-            Until::BeforeMarker(before) if depth == 0 => {
-                self.until_marker(group, before, items);
+            Until::BeforeMarker(before) => {
+                items.push(self.until_marker(&group, before, from)?);
                 return Ok(());
-            }
-            Until::BeforeMarker(_) => {
-                return Err(self.mistake(from, self.at, RowMistake::NoExtent));
             }
         };
         if let Extent::ToLast(beyond) = extent
@@ -86,21 +83,21 @@ impl Parser<'_, '_> {
         if extent == Extent::ToLast(0) && ending && depth == 0 {
             return self.fill_to_what_follows(group, from, items);
         }
-        items.push(Item::Repeat { items: group, extent });
+        items.push(Piece::repeat(group, extent));
         Ok(())
     }
 
     /// "Rep from *, k3" and "rep from *, end last rep k2": as far as what follows leaves.
-    fn fill_to_what_follows(&mut self, group: Vec<Item>, from: usize, items: &mut Vec<Item>) -> Read<()> {
+    fn fill_to_what_follows(&mut self, group: Vec<Piece>, from: usize, items: &mut Vec<Piece>) -> Read<()> {
         if let Some(last) = self.last_repeat(&group, 0)? {
             return self.ends_otherwise(group, last, None, from, items);
         }
         let mut rest = Vec::new();
         let after = self.at;
         self.items(End::Row, 0, &mut rest)?;
-        match items_use(&rest, self.context.stitches) {
+        match pieces_use(&rest, self.context.stitches) {
             Some(left) if self.at >= self.tokens.len() => {
-                items.push(Item::Repeat { items: group, extent: Extent::ToLast(left) });
+                items.push(Piece::repeat(group, Extent::ToLast(left)));
                 items.extend(rest);
                 Ok(())
             }
@@ -112,24 +109,24 @@ impl Parser<'_, '_> {
     /// it; where none are said, those that the rest of the row works.
     fn ends_otherwise(
         &mut self,
-        group: Vec<Item>,
-        last: Vec<Item>,
+        group: Vec<Piece>,
+        last: Vec<Piece>,
         beyond: Option<u32>,
         from: usize,
-        items: &mut Vec<Item>,
+        items: &mut Vec<Piece>,
     ) -> Read<()> {
         let after = self.at;
         let mut rest = Vec::new();
         self.items(End::Row, 0, &mut rest)?;
         let follows = match beyond.filter(|&beyond| beyond > 0) {
             Some(beyond) => Some(beyond),
-            None => items_use(&rest, self.context.stitches).filter(|_| self.at >= self.tokens.len()),
+            None => pieces_use(&rest, self.context.stitches).filter(|_| self.at >= self.tokens.len()),
         };
-        let uses = items_use(&last, self.context.stitches);
+        let uses = pieces_use(&last, self.context.stitches);
         let Some(left) = uses.zip(follows).and_then(|(uses, follows)| uses.checked_add(follows)) else {
             return Err(self.mistake(from, after, RowMistake::NoExtent));
         };
-        items.push(Item::Repeat { items: group, extent: Extent::ToLast(left) });
+        items.push(Piece::repeat(group, Extent::ToLast(left)));
         items.extend(last);
         items.extend(rest);
         Ok(())
@@ -146,16 +143,16 @@ impl Parser<'_, '_> {
         (double(mark) && named).then_some(self.at + mark)
     }
 
-    /// A group worked as far as a marker: a piece of its own, after those before it.
-    fn until_marker(&mut self, group: Vec<Item>, before: u32, items: &mut Vec<Item>) {
-        self.work.pieces.extend(items.drain(..).map(Piece::Work));
-        self.work.pieces.push(Piece::UntilMarker { items: group, before });
+    /// A group worked as far as a marker. One with markers in it goes by those.
+    fn until_marker(&mut self, group: &[Piece], before: u32, from: usize) -> Read<Piece> {
+        let items = items_of(group).ok_or_else(|| self.mistake(from, self.at, RowMistake::NoExtent))?;
         self.work.markers = true;
+        Ok(Piece::UntilMarker { items, before })
     }
 
     /// How often a group fills so many stitches.
-    fn times_over(&self, group: &[Item], stitches: u32, from: usize) -> Read<u32> {
-        let unit = items_use(group, self.context.stitches).unwrap_or(0);
+    fn times_over(&self, group: &[Piece], stitches: u32, from: usize) -> Read<u32> {
+        let unit = pieces_use(group, self.context.stitches).unwrap_or(0);
         let times = stitches.checked_div(unit).filter(|times| times.checked_mul(unit) == Some(stitches));
         times.ok_or_else(|| self.mistake(from, self.at, RowMistake::NoExtent))
     }
@@ -168,7 +165,7 @@ impl Parser<'_, '_> {
 
     /// "End last repeat k2": the last working of the group, with its last piece replaced by what is said. Nothing
     /// is taken where nothing of the kind comes next.
-    fn last_repeat(&mut self, group: &[Item], depth: usize) -> Read<Option<Vec<Item>>> {
+    fn last_repeat(&mut self, group: &[Piece], depth: usize) -> Read<Option<Vec<Piece>>> {
         let start = self.at;
         self.skip_commas();
         let bracket = match self.kind() {
@@ -203,7 +200,7 @@ impl Parser<'_, '_> {
             if bracket && matches!(self.kind(), Some(Kind::Close(_))) {
                 self.at += 1;
             }
-            return Ok(group.get(..self.marked).map(<[Item]>::to_vec));
+            return Ok(group.get(..self.marked).map(<[Piece]>::to_vec));
         }
         // What stands in the place of the last piece, up to "instead of".
         let mut new = Vec::new();
@@ -228,7 +225,9 @@ impl Parser<'_, '_> {
         }
         let places = old.len().max(1);
         let kept = group.len().checked_sub(places).filter(|&kept| old.is_empty() || group[kept..] == old[..]);
-        let (Some(kept), false, true) = (kept, new.is_empty(), depth == 0) else {
+        // Which piece is the last one can't be told where a marker stands behind it.
+        let plain = items_of(group).is_some();
+        let (Some(kept), false, true) = (kept, new.is_empty(), depth == 0 && plain) else {
             return Err(self.error(from, self.at));
         };
         let mut last = group[..kept].to_vec();
@@ -237,12 +236,12 @@ impl Parser<'_, '_> {
     }
 
     /// From an opening bracket: a group worked several times, or into one stitch.
-    pub(super) fn bracketed(&mut self, bracket: char, depth: usize, items: &mut Vec<Item>) -> Read<()> {
+    pub(super) fn bracketed(&mut self, bracket: char, depth: usize, items: &mut Vec<Piece>) -> Read<()> {
         let from = self.at;
         self.at += 1;
         let close = closing(bracket);
         if let Some(item) = self.in_one_stitch(close) {
-            items.push(item);
+            items.push(Piece::Work(item));
             return Ok(());
         }
         let mut group = Vec::new();
@@ -258,7 +257,7 @@ impl Parser<'_, '_> {
             self.at -= 1;
         }
         // "[Sl 1, k1, psso]" only keeps together what is one stitch; and what can't be read is told already.
-        let one = matches!(&group[..], [Item::Run { extent: Extent::Times(1), .. }]);
+        let one = matches!(&group[..], [Piece::Work(Item::Run { extent: Extent::Times(1), .. })]);
         if words.is_empty() && (one || self.work.errors.len() > errors) {
             items.extend(group);
             return Ok(());
@@ -289,14 +288,13 @@ impl Parser<'_, '_> {
         let extent = match until {
             Until::Times(n, _) => Extent::Times(n),
             Until::ToLast(left) => Extent::ToLast(left),
-            Until::BeforeMarker(before) if depth == 0 => {
-                self.until_marker(group, before, items);
+            Until::BeforeMarker(before) => {
+                items.push(self.until_marker(&group, before, from)?);
                 return Ok(());
             }
-            Until::BeforeMarker(_) => return Err(self.mistake(from, self.at, RowMistake::NoExtent)),
             Until::Over(n) => Extent::Times(self.times_over(&group, n, from)?),
         };
-        items.push(Item::Repeat { items: group, extent });
+        items.push(Piece::repeat(group, extent));
         Ok(())
     }
 
@@ -315,13 +313,13 @@ impl Parser<'_, '_> {
     }
 
     /// A bracket that is worked so many times, as words before it say.
-    pub(super) fn multiplied(&mut self, times: u32, depth: usize, items: &mut Vec<Item>) -> Read<()> {
+    pub(super) fn multiplied(&mut self, times: u32, depth: usize, items: &mut Vec<Piece>) -> Read<()> {
         let Some(Kind::Open(bracket)) = self.kind() else { return Err(self.error(self.at, self.at + 1)) };
         let close = closing(*bracket);
         self.at += 1;
         let mut group = Vec::new();
         if let Some(item) = self.in_one_stitch(close) {
-            group.push(item);
+            group.push(Piece::Work(item));
         } else {
             self.items(End::Bracket(close), depth + 1, &mut group)?;
             self.at += 1;
@@ -331,7 +329,7 @@ impl Parser<'_, '_> {
             self.work.errors.push(self.error(self.at, self.at + length));
             self.at += length;
         }
-        items.push(Item::Repeat { items: group, extent: Extent::Times(times) });
+        items.push(Piece::repeat(group, Extent::Times(times)));
         Ok(())
     }
 
@@ -402,7 +400,7 @@ impl Parser<'_, '_> {
     }
 
     /// "Repeat the following 3 times: ...; end of repeat".
-    pub(super) fn told(&mut self, depth: usize) -> Read<Item> {
+    pub(super) fn told(&mut self, depth: usize) -> Read<Piece> {
         let from = self.at;
         if depth > DEEPEST {
             return Err(self.mistake(from, self.at + 1, RowMistake::Unclosed));
@@ -430,7 +428,7 @@ impl Parser<'_, '_> {
         while matches!(self.word(0), Some("rep" | "repeat" | "inner" | "group")) {
             self.at += 1;
         }
-        Ok(Item::Repeat { items, extent })
+        Ok(Piece::repeat(items, extent))
     }
 
     fn kind_at(&self, ahead: usize) -> Option<&Kind> {

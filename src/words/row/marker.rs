@@ -18,6 +18,19 @@ pub(super) struct Marked {
 }
 
 impl Parser<'_, '_> {
+    /// Takes a marker, or work up to one.
+    pub(super) fn marker(&mut self, marked: Marked) -> Piece {
+        self.at += marked.length;
+        self.work.markers = true;
+        match marked.piece {
+            Piece::UntilMarker { items, before } => {
+                let items = items.into_iter().filter_map(|item| self.painted(item, marked.colour.clone()));
+                Piece::UntilMarker { items: items.collect(), before }
+            }
+            piece => piece,
+        }
+    }
+
     /// A marker, or work up to one, if that comes next.
     pub(super) fn marked(&self) -> Option<Marked> {
         let words = self.words();

@@ -1,17 +1,17 @@
 //! The words between two marks of a row: runs, and stitches whose words hold commas.
 
 use super::until::{Until, until};
-use super::{About, Doubt, Kind, LONGEST_PHRASE, Parser, RowMistake, Token};
+use super::{About, Doubt, Kind, LONGEST_PHRASE, Parser, Piece, RowMistake, Token};
 use crate::pattern::Side;
 use crate::stitch::{StitchId, Stitches, Terms};
-use crate::words::{PHRASES, boil_words, cable, counted, english, own, squeeze};
+use crate::words::{PHRASES, boil_words, cable, counted, crossing, english, own, squeeze};
 use crate::written::{Extent, Item};
 
 impl Parser<'_, '_> {
     /// A piece of words: the longest that can be read. What can't be read is passed over with an error.
-    pub(super) fn phrase(&mut self, items: &mut Vec<Item>) {
+    pub(super) fn phrase(&mut self, items: &mut Vec<Piece>) {
         if let Some(item) = self.joined() {
-            items.push(item);
+            items.push(Piece::Work(item));
             return;
         }
         let mut words = self.words();
@@ -38,7 +38,7 @@ impl Parser<'_, '_> {
         for length in (1..=words.len()).rev() {
             if let Some(item) = self.run(&words[..length], self.at) {
                 self.at += length;
-                items.push(item);
+                items.push(Piece::Work(item));
                 return;
             }
         }
@@ -91,7 +91,7 @@ impl Parser<'_, '_> {
     }
 
     /// "Yfwd", where no vocabulary says that it is a yarn over: it may only move the yarn.
-    fn yarn(&mut self, words: &[String], items: &mut Vec<Item>) -> Option<usize> {
+    fn yarn(&mut self, words: &[String], items: &mut Vec<Piece>) -> Option<usize> {
         let length = english::moves_yarn(words)?;
         if self.has_meaning(words.get(..length)?) {
             return None;
@@ -100,7 +100,8 @@ impl Parser<'_, '_> {
         self.work.doubts.push(Doubt { at, about: About::Yarn });
         if !self.choice.moves {
             self.unnumbered = false;
-            items.extend(self.painted(Item::Run { stitch: Stitches::YO, extent: Extent::Times(1) }, None));
+            let over = self.painted(Item::Run { stitch: Stitches::YO, extent: Extent::Times(1) }, None);
+            items.extend(over.map(Piece::Work));
         }
         Some(length)
     }
@@ -214,7 +215,12 @@ impl Parser<'_, '_> {
             let found = own(&squeezed, self.context.stitches)
                 .or_else(|| PHRASES.exact.get(&squeezed).copied())
                 .or_else(|| PHRASES.exact.get(&squeeze(&bare)).copied())
-                .or_else(|| cable(&squeezed, self.context.stitches));
+                .or_else(|| cable(&squeezed, self.context.stitches))
+                .or_else(|| {
+                    // "Sl 2 to cn and hold in back, k2, k2 from cn".
+                    let needle = stitch.iter().any(|word| matches!(word.as_str(), "cn" | "cable"));
+                    needle.then(|| crossing::told(&stitch.join(" "), self.context.stitches))?
+                });
             if let Some(id) = found {
                 best = Some((at, id, colour));
             }
@@ -235,6 +241,18 @@ pub(super) fn plain(mut boiled: Vec<String>) -> Vec<String> {
         if boiled.ends_with(&ending.iter().map(|&word| word.to_owned()).collect::<Vec<_>>()) {
             boiled.truncate(boiled.len() - ending.len());
         }
+    }
+    match &boiled.iter().map(String::as_str).collect::<Vec<_>>()[..] {
+        // "Wyif sl 1", "2k".
+        ["wyif" | "wyib", "sl", ..] => boiled.rotate_left(1),
+        [number, "k" | "p"] if number.parse::<u32>().is_ok() => boiled.rotate_left(1),
+        // "K last st", "k last 3 sts": counted like any others.
+        ["k" | "p", "last", "st"] => boiled = vec![boiled.swap_remove(0), "1".to_owned()],
+        ["k" | "p", "last", number, "st"] if number.parse::<u32>().is_ok() => {
+            boiled.truncate(3);
+            boiled.remove(1);
+        }
+        _ => {}
     }
     let mut kept: Vec<String> = Vec::with_capacity(boiled.len());
     for (at, word) in boiled.iter().enumerate() {

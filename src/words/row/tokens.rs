@@ -45,6 +45,16 @@ fn shortens(last: Option<&Token>, at: usize, rest: &str) -> bool {
     if word.is_some_and(|word| word == "y") {
         return true;
     }
+    // "P.s.s.o."
+    let behind = rest.get(..5).unwrap_or(rest).to_lowercase();
+    let psso = match word {
+        Some("p") => behind == "s.s.o",
+        Some("s") => behind.starts_with("s.o") || behind.starts_with('o'),
+        _ => false,
+    };
+    if psso {
+        return true;
+    }
     let next = rest.trim_start().chars().next();
     if rest.starts_with([',', ';']) {
         return true;
@@ -58,6 +68,8 @@ pub(super) fn tokens(text: &str, whole: &[String]) -> Vec<Token> {
     let mut tokens: Vec<Token> = Vec::new();
     let mut class = 0u8;
     let mut passed = 0;
+    // A sign that opens repeats is one that the text repeats from.
+    let hash = text.contains("from #");
     for (start, c) in text.char_indices() {
         if start < passed {
             continue;
@@ -72,6 +84,8 @@ pub(super) fn tokens(text: &str, whole: &[String]) -> Vec<Token> {
             c if c.is_ascii_digit() => 1,
             c if c.is_alphabetic() => 2,
             '*' | '∗' | '＊' | '✱' => 3,
+            '†' | '‡' | '★' | '☆' => 4,
+            '#' if hash => 4,
             _ => 0,
         };
         let shortens = c == '.' && shortens(tokens.last(), start, text.get(end..).unwrap_or_default());
@@ -89,6 +103,8 @@ pub(super) fn tokens(text: &str, whole: &[String]) -> Vec<Token> {
             }
             (_, 1 | 2, _) => Some(Kind::Word(c.to_lowercase().collect())),
             (_, 3, _) => Some(Kind::Star(1)),
+            // Apart from "*", so that the one may stand inside the other.
+            (_, 4, _) => Some(Kind::Star(2)),
             ('/', ..) => Some(Kind::Word("/".into())),
             ('×', ..) => Some(Kind::Word("x".into())),
             (',', ..) => Some(Kind::Comma),

@@ -54,6 +54,10 @@ pub(super) fn until(words: &[String]) -> Option<Until> {
         | ["rem" | "all" | "each" | "every", "st", "across"]
         | ["rem" | "all" | "each" | "every", "st", "across", "row" | "rnd"]
         | ["rem" | "all" | "back"]
+        | ["all", "across" | "around"]
+        | ["in", "each" | "every", "st"]
+        | ["in", "each" | "every", "st", "across" | "around"]
+        | ["in", "each" | "every", "st", "to", "end"]
         | ["back", "across"]
         | ["across", "all" | "rem", "st"] => Some(Until::ToLast(0)),
         ["to" | "until" | "til" | "till", "last", "st"] | ["to", "within", "last", "st"] => {
@@ -114,6 +118,8 @@ mod tests {
             ("to end", Some(Until::ToLast(0))),
             ("to the end of the row", Some(Until::ToLast(0))),
             ("around", Some(Until::ToLast(0))),
+            ("all across", Some(Until::ToLast(0))),
+            ("in each st", Some(Until::ToLast(0))),
             ("to last st", Some(Until::ToLast(1))),
             ("to the last 3 stitches", Some(Until::ToLast(3))),
             ("until 4 sts remain", Some(Until::ToLast(4))),

@@ -80,6 +80,8 @@ pub(crate) fn read(text: &str) -> Option<Again> {
     let _ = cursor.take(&["the"]);
     let repeated = cursor.take(&["rep", "repeat"]);
     if !repeated {
+        let _ = cursor.take(&["is", "are"]);
+        let _ = cursor.take(&["the"]);
         let _ = cursor.take(&["same"]);
         if !cursor.take(&["as", "like"]) {
             return None;

@@ -39,12 +39,18 @@ pub(crate) fn sentences(line: &str) -> impl Iterator<Item = &str> {
             return None;
         }
         let mut stops = rest.match_indices(". ").map(|(at, stop)| at + stop.len());
-        let end = stops.find(|&end| rest.get(..end).is_some_and(|said| !is_dotted(said)));
+        let end = stops.find(|&end| rest.get(..end).is_some_and(|said| !is_dotted(said) && !is_cut(said)));
         let (sentence, after) = rest.split_at_checked(end.unwrap_or(rest.len()))?;
         rest = after;
         Some(sentence.trim())
     })
     .filter(|sentence| !sentence.is_empty())
+}
+
+/// Whether words end with one that is cut short by its full stop, "mult. of 4 sts".
+fn is_cut(words: &str) -> bool {
+    let last = words.split_whitespace().next_back().unwrap_or_default();
+    last.eq_ignore_ascii_case("mult.")
 }
 
 /// Whether words end with letters that have a full stop each: "C.O. ".
@@ -104,6 +110,10 @@ fn one_fact(cursor: &mut Cursor<'_>, facts: &mut Facts) -> bool {
         facts.worked = facts.worked.or(Some(Worked::Round));
         return true;
     }
+    if joins(cursor) {
+        facts.worked = facts.worked.or(Some(Worked::Round));
+        return true;
+    }
     if cursor.take_all(&["back", "and", "forth"]) {
         facts.worked = facts.worked.or(Some(Worked::Flat));
         return true;
@@ -128,6 +138,17 @@ fn one_fact(cursor: &mut Cursor<'_>, facts: &mut Facts) -> bool {
             }
             return true;
         }
+    }
+    *cursor = start;
+    // What is picked up before the first row is what it is worked on.
+    if (cursor.take_all(&["pick", "up", "and", "knit"]) || cursor.take_all(&["pick", "up"]))
+        && let Some(counts) = counts(cursor)
+        && stitches(cursor)
+    {
+        if facts.cast_on.is_empty() {
+            facts.cast_on = counts;
+        }
+        return true;
     }
     *cursor = start;
     if (cursor.take_all(&["panel", "of"]) || cursor.take_all(&["worked", "over"]) || cursor.take(&["over"]))
@@ -157,6 +178,30 @@ fn in_the_round(cursor: &mut Cursor<'_>) -> bool {
         || cursor.take_all(&["in", "rnds"])
 }
 
+/// "Join", "join, being careful not to twist": what is joined is the round. "Join navy" is not taken.
+fn joins(cursor: &mut Cursor<'_>) -> bool {
+    let before = *cursor;
+    if cursor.take(&["join", "joining"]) {
+        let _ = cursor.take(&["sts", "stitches", "ends", "work"]);
+        let _ = cursor.take_all(&["into", "a", "ring"]) || cursor.take_all(&["into", "a", "circle"]);
+        let ends = cursor.at_end() || cursor.take_mark(&['.']) && cursor.at_end();
+        if ends {
+            return true;
+        }
+        // All that is said behind it is how.
+        let mut rest = *cursor;
+        while !rest.at_end() {
+            if rest.take(&["twist", "twisted", "twisting"]) {
+                cursor.at = rest.at;
+                return true;
+            }
+            rest.at += 1;
+        }
+    }
+    *cursor = before;
+    false
+}
+
 fn stitches(cursor: &mut Cursor<'_>) -> bool {
     cursor.take(&["st", "sts", "stitch", "stitches"])
 }
@@ -178,6 +223,7 @@ fn multiple(cursor: &mut Cursor<'_>) -> Option<Multiple> {
     let _ = stitches(cursor);
     let mut plus = 0;
     let before = *cursor;
+    let _ = cursor.take_mark(&[',']);
     if cursor.take_mark(&['+']) || cursor.take(&["plus"]) {
         match cursor.number() {
             Some(number) => {
@@ -186,13 +232,31 @@ fn multiple(cursor: &mut Cursor<'_>) -> Option<Multiple> {
             }
             None => *cursor = before,
         }
+    } else {
+        *cursor = before;
     }
     Some(Multiple { of, plus })
 }
 
+/// "1,024": a number in one piece with a comma behind its thousands. Its last three digits could be no size of so few.
+fn thousands(cursor: &mut Cursor<'_>) -> Option<u32> {
+    let (first, comma, last) = (cursor.token(0)?, cursor.token(1)?, cursor.token(2)?);
+    let (Kind::Number(thousands), Kind::Mark(','), Kind::Number(rest)) =
+        (&first.kind, &comma.kind, &last.kind)
+    else {
+        return None;
+    };
+    let whole = first.end == comma.start && comma.end == last.start && last.end - last.start == 3;
+    if !whole || !(1..10).contains(thousands) {
+        return None;
+    }
+    cursor.at += 3;
+    Some(thousands * 1000 + rest)
+}
+
 /// "23", "23 (29, 35)", "23, 29, 35": a count for each size.
 pub(crate) fn counts(cursor: &mut Cursor<'_>) -> Option<Vec<u32>> {
-    let mut all = vec![cursor.number()?];
+    let mut all = vec![thousands(cursor).or_else(|| cursor.number())?];
     let before = *cursor;
     let bracket = cursor.take_mark(&['(', '[', ',']);
     if bracket {
