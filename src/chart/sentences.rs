@@ -8,6 +8,8 @@ mod widths;
 
 use std::collections::BTreeSet;
 
+use foldhash::{HashMap, HashMapExt};
+
 use super::area::Area;
 use super::sheet::Sheet;
 use super::{label, said};
@@ -55,12 +57,19 @@ const MOST_CELLS: usize = 40;
 
 /// Finds the sentences of a sheet. They stay where they are.
 pub(super) fn find(sheet: &Sheet<'_>, stitches: &mut Stitches) -> Vec<Sentence> {
-    let found = sheet.tested(|text| {
-        let pieces = pieces(text, stitches);
-        (!pieces.is_empty()).then_some(pieces)
-    });
+    // What was taken as a setting needs no reading; the rest is read once for each different text.
+    let mut known: HashMap<String, Vec<(String, Says)>> = HashMap::new();
     let mut sentences = Vec::new();
-    for (at, pieces) in found {
+    for (at, ()) in sheet.tested(|text| may_hold(text).then_some(())) {
+        let Some(text) = sheet.text(at) else { continue };
+        let pieces = match known.get(&*text) {
+            Some(known) => known.clone(),
+            None => {
+                let read = pieces(&text, stitches);
+                known.insert(text.to_string(), read.clone());
+                read
+            }
+        };
         let place = sheet.grid.place(at);
         let one = |(text, says)| Sentence { at, cells: vec![at], text, place: place.clone(), says };
         let mut all: Vec<Sentence> = pieces.into_iter().map(one).collect();
@@ -122,11 +131,15 @@ impl Sentence {
     }
 }
 
+/// Whether a text may hold a sentence that is more than a note.
+fn may_hold(text: &str) -> bool {
+    // "WS: p" is the shortest; most texts are symbols.
+    (5..=LONGEST).contains(&text.len()) && phrases::may_tell(text)
+}
+
 /// The sentences of a text that may be more than a note, and what each says.
 fn pieces(text: &str, stitches: &mut Stitches) -> Vec<(String, Says)> {
-    // "WS: p" is the shortest; most texts are symbols.
-    let short = text.len() < 5;
-    if short || text.len() > LONGEST || !phrases::may_tell(text) || label::parse(text).is_some() {
+    if label::parse(text).is_some() {
         return Vec::new();
     }
     let mut found = Vec::new();
