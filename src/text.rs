@@ -82,6 +82,7 @@ pub fn read(
         if let (true, Some(before)) = (draft.after_set_up, readings.last()) {
             draft.facts.cast_on = left_by(before);
         }
+        sizes::as_set(&mut draft.facts, &above.over(&draft.said).over(below));
         readings.push(reading(&document.file, &draft, below, above, vocabulary));
     }
     if readings.len() > 1 {

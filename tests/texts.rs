@@ -166,6 +166,25 @@ fn widths_that_are_not_stated_are_told() {
     assert_eq!(rows(text)[0], "Rib 10");
 }
 
+/// Sizes of the settings are those of a text that leaves its width open: 3 and 5 repeats of 8 stitches, and 4 beside them. A
+/// text that casts on has its own.
+#[test]
+fn sizes_that_are_set_serve_a_text_without_a_cast_on() {
+    let text = |cast_on: &str| {
+        format!(
+            "Ribs\n\nMultiple of 8 sts + 4.\n{cast_on}\nRow 1: K2, *k4, p4; rep from * to last 2 sts, k2.\n"
+        )
+    };
+    let sizes = |text: &str| {
+        let read = read_as("a.txt", text.as_bytes(), &[("sizes", "S = 3, M = 5")]);
+        let pattern = read.charts[0].sound().unwrap();
+        let sizes = pattern.sizes.iter().map(|size| format!("{} {}", size.name, size.cast_on));
+        (pattern.cast_on, sizes.collect::<Vec<_>>())
+    };
+    assert_eq!(sizes(&text("")), (28, vec!["S 28".to_owned(), "M 44".to_owned()]));
+    assert_eq!(sizes(&text("Cast on 36 sts.\n")), (36, Vec::new()));
+}
+
 /// 36 = 4 x 8 + 4. The multiple of 4 + 4 allows 40 stitches, of which the repeat of 8 leaves 4; that of the row that is told
 /// for 36 stitches alone can't be proved.
 #[test]

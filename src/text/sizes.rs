@@ -4,8 +4,20 @@
 use super::facts::Facts;
 use super::solve::Solved;
 use crate::pattern::{Multiple, Pattern, Row, RowRepeat, Size};
+use crate::settings::Settings;
 use crate::stitch::StitchId;
 use crate::written::{Extent, Item};
+
+/// The sizes that are set, for a text that says of what its cast-on is a multiple, and tells no cast-on and no sizes.
+pub(super) fn as_set(facts: &mut Facts, settings: &Settings) {
+    let (Some(multiple), Some(sizes)) = (facts.multiple, &settings.sizes) else { return };
+    if !facts.cast_on.is_empty() || !facts.sizes.is_empty() || settings.cast_on.is_some() {
+        return;
+    }
+    let cast_on = |times: u32| multiple.of.saturating_mul(times).saturating_add(multiple.plus);
+    facts.cast_on = sizes.iter().map(|(_, times)| cast_on(*times)).collect();
+    facts.sizes = sizes.iter().map(|(name, _)| name.clone()).collect();
+}
 
 /// The sizes a text tells of.
 pub(super) struct Sizes {
