@@ -77,13 +77,19 @@ pub fn read(
 ) -> (Vec<Reading>, Vec<Finding>) {
     let settings = above.over(below);
     let vocabulary = vocabulary.or_else(|| settings.terms.as_deref().and_then(terms::named));
-    let mut readings: Vec<Reading> = Vec::new();
+    let (mut readings, mut findings): (Vec<Reading>, Vec<Finding>) = Default::default();
     for mut draft in find::drafts(document).into_iter().filter(Draft::has_rows) {
         if let (true, Some(before)) = (draft.after_set_up, readings.last()) {
             draft.facts.cast_on = left_by(before);
         }
         sizes::as_set(&mut draft.facts, &above.over(&draft.said).over(below));
-        readings.push(reading(&document.file, &draft, below, above, vocabulary));
+        let read = reading(&document.file, &draft, below, above, vocabulary);
+        // A sentence that tells of rows, "K2row in r", may find no place for any.
+        if read.pattern.as_ref().is_some_and(|pattern| pattern.rows.is_empty()) {
+            findings.extend(read.findings);
+        } else {
+            readings.push(read);
+        }
     }
     if readings.len() > 1 {
         for (index, reading) in (0..).zip(&mut readings) {
@@ -97,7 +103,6 @@ pub fn read(
             }
         }
     }
-    let mut findings = Vec::new();
     if readings.is_empty() {
         findings.push(
             Finding::new(

@@ -185,6 +185,14 @@ fn sizes_that_are_set_serve_a_text_without_a_cast_on() {
     assert_eq!(sizes(&text("Cast on 36 sts.\n")), (36, Vec::new()));
 }
 
+/// Words that could tell rows, and find none to be: no pattern of no rows comes of them.
+#[test]
+fn a_text_without_rows_is_no_pattern() {
+    let read = read_as("a.txt", b".\nK2row in r\n", &[]);
+    assert_eq!(read.charts.len(), 0);
+    assert!(read.findings.iter().any(|finding| finding.code.name() == "no-rows"), "{:?}", read.findings);
+}
+
 /// 36 = 4 x 8 + 4. The multiple of 4 + 4 allows 40 stitches, of which the repeat of 8 leaves 4; that of the row that is told
 /// for 36 stitches alone can't be proved.
 #[test]
