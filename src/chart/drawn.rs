@@ -210,7 +210,7 @@ fn bracket(sheet: &Sheet<'_>, area: &Area) -> Option<Drawn> {
         (row < area.top() && area.top() - row <= 3) || (row > area.bottom() && row - area.bottom() <= 3)
     };
     let says = |text: &str| says_repeat(text).then_some(());
-    let said = sheet.tested(says).into_iter().filter(|(at, ())| near(at.row));
+    let said = sheet.tested_words(says).into_iter().filter(|(at, ())| near(at.row));
     said.map(|(at, ())| sheet.span(at))
         .find(|span| {
             span.width() > 1
@@ -225,7 +225,7 @@ fn bracket(sheet: &Sheet<'_>, area: &Area) -> Option<Drawn> {
 fn sentence(sheet: &Sheet<'_>, area: &Area) -> Option<Drawn> {
     let inside = |at: Address| area.span().contains(at);
     let lower = |text: &str| says_repeat(text).then(|| text.to_lowercase());
-    sheet.tested(lower).into_iter().filter(|(at, _)| !inside(*at)).find_map(|(at, lower)| {
+    sheet.tested_words(lower).into_iter().filter(|(at, _)| !inside(*at)).find_map(|(at, lower)| {
         let has =
             |words: &[&str]| lower.split(|c: char| !c.is_alphabetic()).any(|word| words.contains(&word));
         if !has(&["column", "columns", "col", "cols", "sts", "stitches"])

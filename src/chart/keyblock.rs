@@ -119,7 +119,7 @@ fn heads(text: &str) -> Option<bool> {
 /// Takes the keys that stand on a sheet among other things: under a heading, or entries that stand free.
 pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Vec<KeyEntry> {
     let mut entries = Vec::new();
-    for (heading, of_colours) in sheet.tested(heads) {
+    for (heading, of_colours) in sheet.tested_words(heads) {
         under_heading(sheet, heading, of_colours, stitches, &mut entries);
     }
     free::take(sheet, stitches, &mut entries);

@@ -21,7 +21,7 @@ pub(super) struct Said {
 pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches, findings: &mut Vec<Finding>) -> Vec<Said> {
     let mut said = Vec::new();
     let entry = |text: &str| settings::in_cell(text).map(|(entry, value)| (entry, value.map(str::to_owned)));
-    for (at, (entry, value)) in sheet.tested(entry) {
+    for (at, (entry, value)) in sheet.tested_words(entry) {
         if sheet.text(at).is_none() {
             continue;
         }

@@ -60,7 +60,7 @@ pub(super) fn find(sheet: &Sheet<'_>, stitches: &mut Stitches) -> Vec<Sentence> 
     // What was taken as a setting needs no reading; the rest is read once for each different text.
     let mut known: HashMap<String, Vec<(String, Says)>> = HashMap::new();
     let mut sentences = Vec::new();
-    for (at, ()) in sheet.tested(|text| may_hold(text).then_some(())) {
+    for (at, ()) in sheet.tested_words(|text| may_hold(text).then_some(())) {
         let Some(text) = sheet.text(at) else { continue };
         let pieces = match known.get(&*text) {
             Some(known) => known.clone(),

@@ -145,6 +145,11 @@ impl<'a> Sheet<'a> {
         self.texts.tested(test)
     }
 
+    /// As [`Sheet::tested`], of those texts alone that may hold a word: no symbol of one character, no number.
+    pub(super) fn tested_words<T: Clone>(&self, test: impl FnMut(&str) -> Option<T>) -> Vec<(Address, T)> {
+        self.texts.tested_words(test)
+    }
+
     /// Wherever so many cells of a row hold texts side by side and a blank cell follows: what stands there, from left to
     /// right.
     pub(super) fn runs<const CELLS: usize>(&self, row: u32) -> impl Iterator<Item = Run<'_, CELLS>> {

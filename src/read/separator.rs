@@ -25,6 +25,8 @@ pub(super) struct Found {
     score: f64,
     /// Into how many fields it cuts the text.
     fields: usize,
+    /// How many records hold anything.
+    records: usize,
 }
 
 /// The separator a first line such as `sep=;` declares, and the rest of the text.
@@ -89,15 +91,14 @@ impl Standing {
 /// The separator that cuts a text best.
 fn best(sample: &str, standing: &Standing) -> Option<Found> {
     let records = 1 + standing.times(b'\n') + standing.times(b'\r');
+    let quoted = standing.times(b'"') > 0;
     let mut best: Option<Found> = None;
     for separator in CANDIDATES.into_iter().filter(|separator| standing.times(*separator) > 0) {
-        // Nothing cuts better than what cuts all records alike and leaves no field uncut; of those as good the one that
-        // cuts more is taken, and this one can't.
-        let most = records + standing.times(separator);
-        if best.is_some_and(|best| best.score >= 1.0 && best.fields >= most) {
+        let times = standing.times(separator);
+        if best.is_some_and(|best| !best.may_be_beaten(times, records, quoted)) {
             continue;
         }
-        let Some(found) = cut(sample, separator, standing.times(b'"') > 0) else { continue };
+        let Some(found) = cut(sample, separator, quoted) else { continue };
         let better = best.is_none_or(|best| {
             let level = (found.score - best.score).abs() <= 1e-9;
             if level { found.fields > best.fields } else { found.score > best.score }
@@ -107,6 +108,21 @@ fn best(sample: &str, standing: &Standing) -> Option<Found> {
         }
     }
     best
+}
+
+impl Found {
+    /// Whether a character that stands so often in as many records may cut the text better.
+    fn may_be_beaten(&self, times: usize, records: usize, quoted: bool) -> bool {
+        // Nothing cuts better than what cuts all records alike and leaves no field uncut; of those as good the one that
+        // cuts more is taken.
+        if self.score >= 1.0 {
+            return records + times > self.fields;
+        }
+        // It cuts no more records than it stands in, of all that hold more than it alone. Where there are quotes, each
+        // character has records of its own.
+        let held = self.records.saturating_sub(times);
+        quoted || times as f64 > (self.score - 2e-9) * held as f64
+    }
 }
 
 /// What a separator makes of a text.
@@ -181,6 +197,7 @@ fn cut(sample: &str, separator: u8, quoted: bool) -> Option<Found> {
         // Titles and notes stand in one field; where few records are cut at all, the character is part of prose.
         score: alike / widths.len() as f64 * clean as f64 / filled as f64,
         fields: widths.iter().sum(),
+        records: widths.len(),
     })
 }
 

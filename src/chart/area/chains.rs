@@ -38,7 +38,7 @@ pub(super) fn sides(
         [("RS", Side::Rs), ("WS", Side::Ws)].into_iter().find(|(word, _)| is(word)).map(|(_, side)| side)
     };
     let mut sides = BTreeMap::new();
-    for (at, side) in sheet.tested(side) {
+    for (at, side) in sheet.tested_words(side) {
         if sheet.text(at).is_none_or(|text| key.knows(text, stitches)) {
             continue;
         }

@@ -60,10 +60,10 @@ pub(super) fn counts(sheet: &mut Sheet<'_>) -> Vec<(Address, u32)> {
             text.trim_end_matches("stitches").trim_end_matches("sts").trim_end_matches("st").trim_end();
         (number.len() < text.len()).then(|| number.parse::<u32>().ok()).flatten()
     };
-    let mut found = sheet.tested(count);
+    let mut found = sheet.tested_words(count);
     // "1st" and "21st" are counts only in a column of counts: beside rows they are ordinals.
     let ordinals = |text: &str| is_ordinal(text).then_some(());
-    let ordinals: BTreeSet<Address> = sheet.tested(ordinals).into_iter().map(|(at, ())| at).collect();
+    let ordinals: BTreeSet<Address> = sheet.tested_words(ordinals).into_iter().map(|(at, ())| at).collect();
     let columns: BTreeSet<u32> =
         found.iter().filter(|(at, _)| !ordinals.contains(at)).map(|(at, _)| at.column).collect();
     found.retain(|(at, _)| !ordinals.contains(at) || columns.contains(&at.column));
@@ -71,7 +71,7 @@ pub(super) fn counts(sheet: &mut Sheet<'_>) -> Vec<(Address, u32)> {
         sheet.take(at);
         counts.push((at, count));
     }
-    for (at, ()) in sheet.tested(|text| heading(text).then_some(())) {
+    for (at, ()) in sheet.tested_words(|text| heading(text).then_some(())) {
         let below: Vec<(Address, u32)> = sheet
             .texts()
             .filter(|(cell, _)| cell.column == at.column && cell.row > at.row)

@@ -14,7 +14,7 @@ pub(in super::super) fn take(
     key: &mut Key,
     stitches: &mut Stitches,
 ) -> Vec<(Address, String)> {
-    let mut found = sheet.tested(|text| numbers(text).then(|| text.to_owned()));
+    let mut found = sheet.tested_words(|text| numbers(text).then(|| text.to_owned()));
     found.retain(|(at, _)| {
         let outermost = |right: bool| {
             sheet.row(at.row).all(|(other, _)| other == *at || (other.column < at.column) == right)

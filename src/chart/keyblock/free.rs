@@ -35,7 +35,7 @@ pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut
 
 /// Lines such as "o = yarn over" that stand alone.
 fn lines(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut Vec<KeyEntry>) {
-    for (at, (symbol, words)) in sheet.tested(|text| split_line(text).or_else(|| blanks_are(text))) {
+    for (at, (symbol, words)) in sheet.tested_words(|text| split_line(text).or_else(|| blanks_are(text))) {
         let short = symbol.chars().count() <= LONGEST_SYMBOL || is_blank(&symbol);
         if short && words::meaning(&words, stitches).is_some() {
             sheet.take(at);

@@ -77,6 +77,9 @@ struct Row {
 struct Different {
     texts: Vec<Arc<str>>,
     numbers: HashMap<Arc<str>, Number>,
+    /// Those that may hold a word. Most are symbols and numbers, which need not be asked whether they are a heading, a
+    /// setting or a sentence.
+    wordy: Vec<Number>,
 }
 
 impl Different {
@@ -85,6 +88,9 @@ impl Different {
             Entry::Occupied(known) => Some(*known.get()),
             Entry::Vacant(new) => {
                 let number = u32::try_from(self.texts.len() + 1).ok().and_then(Number::new)?;
+                if is_wordy(new.key()) {
+                    self.wordy.push(number);
+                }
                 self.texts.push(Arc::clone(new.key()));
                 Some(*new.insert(number))
             }
@@ -111,8 +117,11 @@ impl Texts {
     /// The texts of those cells of a grid that are shown.
     pub(super) fn new(grid: &Grid, mut shown: impl FnMut(Address) -> bool) -> Self {
         const FEW: usize = 50;
-        let mut different =
-            Different { texts: Vec::with_capacity(FEW), numbers: HashMap::with_capacity(FEW) };
+        let mut different = Different {
+            texts: Vec::with_capacity(FEW),
+            numbers: HashMap::with_capacity(FEW),
+            wordy: Vec::with_capacity(FEW),
+        };
         let mut cells = Vec::with_capacity(grid.cells.len());
         let mut rows = Vec::new();
         // Readers share the text of cells that hold the same: the last few are known by where they are kept.
@@ -295,13 +304,43 @@ impl Texts {
     }
 
     /// The texts in which a test finds something; it is asked once of each different text.
-    pub(super) fn tested<T: Clone>(&self, test: impl FnMut(&str) -> Option<T>) -> Vec<(Address, T)> {
-        let found: Vec<Option<T>> = self.different.texts.iter().map(|text| &**text).map(test).collect();
-        if found.iter().all(Option::is_none) {
+    pub(super) fn tested<T: Clone>(&self, mut test: impl FnMut(&str) -> Option<T>) -> Vec<(Address, T)> {
+        let mut found = Found::default();
+        for (index, text) in self.different.texts.iter().enumerate() {
+            found.add(index, test(text));
+        }
+        self.holding(&found)
+    }
+
+    /// As [`Texts::tested`], of those texts alone that may hold a word.
+    pub(super) fn tested_words<T: Clone>(
+        &self,
+        mut test: impl FnMut(&str) -> Option<T>,
+    ) -> Vec<(Address, T)> {
+        let mut found = Found::default();
+        for number in &self.different.wordy {
+            if let Some(text) = self.different.get(*number) {
+                found.add(text.index, test(text.str()));
+            }
+        }
+        self.holding(&found)
+    }
+
+    /// The cells whose text something was found in.
+    fn holding<T: Clone>(&self, found: &Found<T>) -> Vec<(Address, T)> {
+        if found.values.is_empty() {
             return Vec::new();
         }
-        let of = |number: Number| found.get(number.get() as usize - 1)?.as_ref();
-        self.cells.iter().filter_map(|(at, number)| Some((*at, of((*number)?)?.clone()))).collect()
+        let mut cells = Vec::new();
+        // Few of many cells hold one.
+        for (at, number) in &self.cells {
+            if let Some(number) = number
+                && let Some(value) = found.get(number.get() as usize - 1)
+            {
+                cells.push((*at, value.clone()));
+            }
+        }
+        cells
     }
 
     /// Adds texts where there are none.
@@ -320,6 +359,35 @@ impl Texts {
     }
 }
 
+/// What a test found in some of the different texts: mostly nothing.
+struct Found<T> {
+    values: Vec<T>,
+    /// Of each text up to the last in which something was found: which value it is, from 1.
+    indices: Vec<usize>,
+}
+
+impl<T> Default for Found<T> {
+    fn default() -> Self {
+        Self { values: Vec::new(), indices: Vec::new() }
+    }
+}
+
+impl<T> Found<T> {
+    #[inline]
+    fn add(&mut self, index: usize, value: Option<T>) {
+        if let Some(value) = value {
+            self.values.push(value);
+            self.indices.resize(index, 0);
+            self.indices.push(self.values.len());
+        }
+    }
+
+    #[inline]
+    fn get(&self, index: usize) -> Option<&T> {
+        self.values.get(self.indices.get(index)?.checked_sub(1)?)
+    }
+}
+
 /// Counts one more cell of a row, the first of which stands at `index` in all cells.
 #[inline]
 fn count_in_row(rows: &mut Vec<Row>, row: u32, index: usize) {
@@ -335,6 +403,11 @@ fn is_plain(text: &str) -> bool {
     bytes.iter().all(|byte| byte.is_ascii_graphic() || *byte == b' ')
         && bytes.first() != Some(&b' ')
         && bytes.last() != Some(&b' ')
+}
+
+/// Whether a text may hold a word: it is longer than one character and no number.
+fn is_wordy(text: &str) -> bool {
+    text.chars().nth(1).is_some() && !text.bytes().all(|byte| byte.is_ascii_digit())
 }
 
 /// Where something stands among others that are in order. It stands no further on than it would without gaps before it,

@@ -58,7 +58,7 @@ pub(super) fn find(sheet: &Sheet<'_>, stitches: &mut Stitches) -> Vec<Pair> {
         .collect();
     let mut more = Vec::new();
     // Words are longer than most symbols.
-    let long = sheet.tested(|text| (text.len() > 2).then_some(()));
+    let long = sheet.tested_words(|text| (text.len() > 2).then_some(()));
     let rows: BTreeSet<u32> = long.into_iter().map(|(at, ())| at.row).collect();
     for row in rows {
         more.extend(apart(sheet, row, stitches));
@@ -181,7 +181,7 @@ fn colours(sheet: &Sheet<'_>) -> Vec<Pair> {
     if sheet.grid.looks.is_empty() {
         return Vec::new();
     }
-    let named = sheet.tested(|text| words::is_colour(text).then_some(()));
+    let named = sheet.tested_words(|text| words::is_colour(text).then_some(()));
     named.into_iter().filter_map(|(words_at, ())| Some((square_before(sheet, words_at)?, words_at))).collect()
 }
 
