@@ -2,6 +2,8 @@
 
 mod seeds;
 
+use std::collections::BTreeSet;
+
 use super::super::label;
 use super::super::sheet::{Sheet, Text};
 use super::layout::stands_twice;
@@ -18,8 +20,9 @@ type Pair = (Address, Address);
 /// Takes the entries that stand free.
 pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut Vec<KeyEntry>) {
     lines(sheet, stitches, entries);
-    sides::take_free(sheet, stitches, entries);
-    let mut pairs = seeds::find(sheet, stitches);
+    let rows = Rows::of(sheet);
+    sides::take_free(sheet, &rows.near, stitches, entries);
+    let mut pairs = seeds::find(sheet, &rows, stitches);
     let known = pairs.len();
     in_line(sheet, &mut pairs, stitches);
     // Further ones are told after those that are surely entries.
@@ -30,6 +33,26 @@ pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut
         if let Some(words) = sheet.take(words_at) {
             entries.push(entry(sheet, symbol, words.to_string(), words_at, stitches));
         }
+    }
+}
+
+/// The rows in which entries may stand free: most rows of a sheet hold symbols and numbers alone.
+struct Rows {
+    /// Those with a text that is longer than most symbols, as words are.
+    long: BTreeSet<u32>,
+    /// Those of all blocks of rows, with no blank row in their midst, that have such a text: the words of entries that stand
+    /// below each other may be short, but not all of them.
+    near: Vec<u32>,
+}
+
+impl Rows {
+    fn of(sheet: &Sheet<'_>) -> Self {
+        let long = sheet.tested_words(|text| (text.len() > 2).then_some(()));
+        let long: BTreeSet<u32> = long.into_iter().map(|(at, ())| at.row).collect();
+        let rows = sheet.rows();
+        let blocks = rows.chunk_by(|one, next| one + 1 == *next);
+        let near = blocks.filter(|block| block.iter().any(|row| long.contains(row))).flatten().copied();
+        Self { near: near.collect(), long }
     }
 }
 

@@ -82,11 +82,17 @@ fn worked(rs: &str, ws: &str, stitches: &mut Stitches) -> Meaning {
     }
 }
 
-/// Takes such entries that stand free, without a heading: two or more below each other, with nothing on either side.
-pub(super) fn take_free(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut Vec<KeyEntry>) {
+/// Takes such entries that stand free, without a heading, in some rows: two or more below each other, with nothing on either
+/// side.
+pub(super) fn take_free(
+    sheet: &mut Sheet<'_>,
+    rows: &[u32],
+    stitches: &mut Stitches,
+    entries: &mut Vec<KeyEntry>,
+) {
     // Each with whether its words are too long for symbols.
     let mut found: Vec<([Address; 3], bool)> = Vec::new();
-    for row in sheet.rows() {
+    for &row in rows {
         for Run { before, cells: [(at, symbol), (one_at, one), (two_at, two)] } in sheet.runs(row) {
             if before.is_some() || symbol.chars().count() > 6 {
                 continue;

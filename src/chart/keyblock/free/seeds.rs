@@ -7,7 +7,7 @@ use super::super::super::sheet::{Run, Sheet};
 use super::super::layout::{WIDEST, stands_twice};
 use super::super::line::backwards;
 use super::super::{LONGEST_SYMBOL, is_blank, labelled, says};
-use super::{Pair, fills_elsewhere, names};
+use super::{Pair, Rows, fills_elsewhere, names};
 use crate::grid::Colour;
 use crate::place::Address;
 use crate::stitch::Stitches;
@@ -15,10 +15,10 @@ use crate::words;
 
 /// Pairs of a symbol and words in two neighbouring cells, with nothing on either side: two or more below each
 /// other, or one whose words can't be a symbol. Filled squares with the names of colours beside them.
-pub(super) fn find(sheet: &Sheet<'_>, stitches: &mut Stitches) -> Vec<Pair> {
+pub(super) fn find(sheet: &Sheet<'_>, rows: &Rows, stitches: &mut Stitches) -> Vec<Pair> {
     // By column and row: the cell of the words, and whether they are longer than a symbol of a chart.
     let mut pairs: BTreeMap<(u32, u32), (Address, bool)> = BTreeMap::new();
-    for row in sheet.rows() {
+    for &row in &rows.near {
         for Run { before, cells: [(at, symbol), (words_at, words)] } in sheet.runs(row) {
             // A row number may stand right before the key of its chart.
             let open = before.is_none();
@@ -57,10 +57,7 @@ pub(super) fn find(sheet: &Sheet<'_>, stitches: &mut Stitches) -> Vec<Pair> {
         .map(|((column, row), (words, _))| (Address::new(*row, *column), *words))
         .collect();
     let mut more = Vec::new();
-    // Words are longer than most symbols.
-    let long = sheet.tested_words(|text| (text.len() > 2).then_some(()));
-    let rows: BTreeSet<u32> = long.into_iter().map(|(at, ())| at.row).collect();
-    for row in rows {
+    for &row in &rows.long {
         more.extend(apart(sheet, row, stitches));
         more.extend(turned(sheet, row, stitches));
         chosen.extend(side_by_side(sheet, row, stitches));
