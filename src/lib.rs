@@ -38,6 +38,7 @@ pub mod read;
 pub mod settings;
 pub mod stitch;
 pub mod style;
+mod tables;
 pub mod terms;
 pub mod text;
 pub mod words;

@@ -14,6 +14,7 @@ use serde::Deserialize;
 pub use self::template::{Template, Value};
 use crate::problem::Finding;
 use crate::stitch::Terms;
+use crate::tables::table;
 
 /// Whether stitches are abbreviated.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
@@ -375,14 +376,14 @@ pub struct Style {
     pub list: List,
 }
 
-/// The files of the built-in styles. A style comes after the one it is like.
+/// The built-in styles, each with its table. A style comes after the one it is like.
 const SOURCES: &[(&str, &str)] = &[
-    ("abbreviated", include_str!("style/abbreviated.toml")),
-    ("bracketed", include_str!("style/bracketed.toml")),
-    ("uk", include_str!("style/uk.toml")),
-    ("right-side", include_str!("style/right-side.toml")),
-    ("spelled-out", include_str!("style/spelled-out.toml")),
-    ("aloud", include_str!("style/aloud.toml")),
+    ("abbreviated", table!("style/abbreviated")),
+    ("bracketed", table!("style/bracketed")),
+    ("uk", table!("style/uk")),
+    ("right-side", table!("style/right-side")),
+    ("spelled-out", table!("style/spelled-out")),
+    ("aloud", table!("style/aloud")),
 ];
 
 /// The built-in styles, in the order they are listed.

@@ -12,6 +12,7 @@ use serde::Deserialize;
 use crate::place::Place;
 use crate::problem::{Code, Finding};
 use crate::stitch::{Stitches, Terms};
+use crate::tables::{self, table};
 
 /// A vocabulary.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
@@ -30,15 +31,13 @@ pub struct Vocabulary {
     pub means: BTreeMap<String, String>,
 }
 
-/// The files of the built-in vocabularies.
-const SOURCES: &[&str] =
-    &[include_str!("terms/us.toml"), include_str!("terms/uk.toml"), include_str!("terms/older.toml")];
+/// The tables of the built-in vocabularies.
+const SOURCES: &[&str] = &[table!("terms/us"), table!("terms/uk"), table!("terms/older")];
 
 /// The built-in vocabularies, in the order they are listed.
 pub fn built_in() -> &'static [Vocabulary] {
-    // The data is compiled in and each file is read by the tests.
     static ALL: LazyLock<Vec<Vocabulary>> =
-        LazyLock::new(|| SOURCES.iter().filter_map(|text| toml::from_str(text).ok()).collect());
+        LazyLock::new(|| SOURCES.iter().map(|table| tables::read(table)).collect());
     &ALL
 }
 
@@ -90,7 +89,9 @@ mod tests {
     fn every_vocabulary_is_whole() {
         let names: Vec<&str> = built_in().iter().map(|vocabulary| vocabulary.name.as_str()).collect();
         assert_eq!(names, ["us", "uk", "older"]);
-        for (text, vocabulary) in SOURCES.iter().zip(built_in()) {
+        let files =
+            [include_str!("terms/us.toml"), include_str!("terms/uk.toml"), include_str!("terms/older.toml")];
+        for (text, vocabulary) in files.into_iter().zip(built_in()) {
             let read = Vocabulary::parse(text, &Arc::from("terms.toml"), &Stitches::built_in());
             assert_eq!(read.as_ref(), Ok(vocabulary));
             assert!(!vocabulary.about.is_empty());

@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 
 /// The floors from the ground up. Modules of one floor may use each other only where `SIDEWAYS` says so.
 const FLOORS: &[&[&str]] = &[
-    &["nearest", "place", "problem"],
+    &["nearest", "place", "problem", "tables"],
     &["document", "grid", "pattern", "settings", "stitch", "style", "terms", "written"],
     &["words"],
     &["chart", "check", "compare", "draw", "fold", "json", "read", "text", "write"],

@@ -6,14 +6,11 @@ use std::sync::LazyLock;
 use super::{Shown, Symbol};
 use crate::pattern::Side;
 use crate::stitch::{StitchId, Stitches, Terms};
+use crate::tables::{self, table};
 use crate::words::{self, Looks};
 
 /// Short signs for stitches whose names are too long for a square.
-static SIGNS: LazyLock<BTreeMap<String, String>> = LazyLock::new(|| {
-    // Compiled in and read by every test.
-    #[allow(clippy::expect_used)]
-    toml::from_str(include_str!("symbols.toml")).expect("symbols.toml is well formed")
-});
+static SIGNS: LazyLock<BTreeMap<String, String>> = LazyLock::new(|| tables::read(table!("draw/symbols")));
 
 /// The longest words of a key entry, in characters, where there are shorter ones.
 const LONGEST: usize = 60;

@@ -11,6 +11,7 @@ use serde::Deserialize;
 
 use super::layout::{Layout, notes, numbers, said};
 use super::{Drawing, Options, Square};
+use crate::tables::{self, table};
 
 /// Fills of squares in colour work.
 #[derive(Deserialize)]
@@ -19,11 +20,7 @@ struct Fills {
     spare: Vec<String>,
 }
 
-static FILLS: LazyLock<Fills> = LazyLock::new(|| {
-    // Compiled in and read by every test.
-    #[allow(clippy::expect_used)]
-    toml::from_str(include_str!("colours.toml")).expect("colours.toml is well formed")
-});
+static FILLS: LazyLock<Fills> = LazyLock::new(|| tables::read(table!("draw/colours")));
 
 /// The side of a square, in pixels.
 const SQUARE: u32 = 26;

@@ -6,6 +6,7 @@ use foldhash::{HashMap, HashMapExt};
 use serde::Deserialize;
 
 use super::{Face, Stitch, StitchId, Words, cable, face_letter};
+use crate::tables::{self, table};
 
 /// One entry of `stitches.toml`.
 #[derive(Deserialize)]
@@ -57,9 +58,7 @@ pub(super) struct BuiltIn {
 }
 
 pub(super) static BUILT_IN: LazyLock<BuiltIn> = LazyLock::new(|| {
-    // The data is compiled in and read by every test: it can't be wrong at run time.
-    #[allow(clippy::expect_used)]
-    let data: Data = toml::from_str(include_str!("stitches.toml")).expect("stitches.toml is well formed");
+    let data: Data = tables::read(table!("stitch/stitches"));
     let mut built_in = BuiltIn {
         stitches: Vec::new(),
         by_name: HashMap::new(),

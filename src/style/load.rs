@@ -12,6 +12,7 @@ use super::{SOURCES, Style};
 use crate::nearest::nearest;
 use crate::place::{Place, stem};
 use crate::problem::{Code, Finding};
+use crate::tables;
 
 /// The style that others are like unless they say.
 const BASE: &str = "abbreviated";
@@ -36,7 +37,7 @@ pub(super) fn built_in(name: &str) -> Option<Style> {
 /// The whole table of a built-in style, with what it takes from the style it is like.
 fn built_in_table(name: &str) -> Option<Table> {
     let (_, text) = SOURCES.iter().find(|(own, _)| *own == name)?;
-    let mut own: Table = text.parse().ok()?;
+    let mut own: Table = tables::read(text);
     match own.remove(LIKE) {
         Some(Value::String(base)) => {
             let mut table = built_in_table(&base)?;

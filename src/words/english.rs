@@ -8,6 +8,7 @@ use serde::Deserialize;
 
 use super::{Means, split};
 use crate::stitch::Stitches;
+use crate::tables::{self, table};
 
 #[derive(Deserialize)]
 #[serde(rename_all = "kebab-case", deny_unknown_fields)]
@@ -34,11 +35,7 @@ struct English {
     ask: Vec<(Phrase, Vec<String>)>,
 }
 
-static FILE: LazyLock<File> = LazyLock::new(|| {
-    // Compiled in and read by every test.
-    #[allow(clippy::expect_used)]
-    toml::from_str(include_str!("english.toml")).expect("english.toml is well formed")
-});
+static FILE: LazyLock<File> = LazyLock::new(|| tables::read(table!("words/english")));
 
 static ENGLISH: LazyLock<English> = LazyLock::new(|| {
     let mut boil: HashMap<String, Vec<(Phrase, Phrase)>> = HashMap::new();

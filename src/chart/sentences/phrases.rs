@@ -5,6 +5,8 @@ use std::sync::LazyLock;
 use foldhash::{HashMap, HashMapExt};
 use serde::Deserialize;
 
+use crate::tables::{self, table};
+
 #[derive(Deserialize)]
 #[serde(rename_all = "kebab-case", deny_unknown_fields)]
 struct File {
@@ -41,9 +43,7 @@ struct Phrases {
 }
 
 static PHRASES: LazyLock<Phrases> = LazyLock::new(|| {
-    // Compiled in and read by every test.
-    #[allow(clippy::expect_used)]
-    let file: File = toml::from_str(include_str!("phrases.toml")).expect("phrases.toml is well formed");
+    let file: File = tables::read(table!("chart/sentences/phrases"));
     let mut settings = HashMap::new();
     for (index, setting) in file.setting.iter().enumerate() {
         settings.extend(setting.words.iter().map(|words| (words.clone(), index)));
