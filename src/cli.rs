@@ -32,21 +32,24 @@ use clap::{ArgMatches, Command};
 use status::Status;
 use terminal::Terminal;
 
-/// A command: its place in the help, and what it does.
+/// A command: what the help says of it, and what it does.
 struct Entry {
-    command: fn() -> Command,
+    name: &'static str,
+    about: &'static str,
+    /// Adds its arguments, which takes time that the other commands need not give.
+    arguments: fn(Command) -> Command,
     run: fn(&ArgMatches) -> Status,
 }
 
 /// The commands, in the order of the help. To add one: one file, one line.
 const COMMANDS: &[Entry] = &[
-    Entry { command: write::command, run: write::run },
-    Entry { command: chart::command, run: chart::run },
-    Entry { command: check::command, run: check::run },
-    Entry { command: compare::command, run: compare::run },
-    Entry { command: proof::command, run: proof::run },
-    Entry { command: list::command, run: list::run },
-    Entry { command: explain::command, run: explain::run },
+    Entry { name: "write", about: write::ABOUT, arguments: write::arguments, run: write::run },
+    Entry { name: "chart", about: chart::ABOUT, arguments: chart::arguments, run: chart::run },
+    Entry { name: "check", about: check::ABOUT, arguments: check::arguments, run: check::run },
+    Entry { name: "compare", about: compare::ABOUT, arguments: compare::arguments, run: compare::run },
+    Entry { name: "proof", about: proof::ABOUT, arguments: proof::arguments, run: proof::run },
+    Entry { name: "list", about: list::ABOUT, arguments: list::arguments, run: list::run },
+    Entry { name: "explain", about: explain::ABOUT, arguments: explain::arguments, run: explain::run },
 ];
 
 const EXAMPLES: &str = "\
@@ -71,7 +74,9 @@ fn command() -> Command {
         .arg_required_else_help(true)
         .disable_help_subcommand(true)
         .max_term_width(100)
-        .subcommands(COMMANDS.iter().map(|entry| (entry.command)()))
+        .subcommands(
+            COMMANDS.iter().map(|entry| Command::new(entry.name).about(entry.about).defer(entry.arguments)),
+        )
 }
 
 /// Carries out a call. `arguments` begin with the name of the program.
@@ -85,7 +90,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> Status {
         }
     };
     let Some((name, matches)) = matches.subcommand() else { return Status::Failed };
-    match COMMANDS.iter().find(|entry| (entry.command)().get_name() == name) {
+    match COMMANDS.iter().find(|entry| entry.name == name) {
         Some(entry) => (entry.run)(matches),
         None => Status::Failed,
     }

@@ -22,10 +22,13 @@ it is written, and must give the same rows; one that does not is an error.
 Exit status: 0 all well; 1 something in a pattern is wrong; 2 the call itself
 could not be carried out; 130 stopped with Ctrl-C.";
 
-/// The command.
-pub fn command() -> Command {
-    let command = Command::new("chart").about("Draws written rows as charts").after_help(EXAMPLES);
-    write::arguments(command, "Files or folders of written rows; - for standard input", Purpose::Charts)
+/// What the help says of it.
+pub const ABOUT: &str = "Draws written rows as charts";
+
+/// Adds its arguments.
+pub fn arguments(command: Command) -> Command {
+    let command = command.after_help(EXAMPLES);
+    write::of_results(command, "Files or folders of written rows; - for standard input", Purpose::Charts)
 }
 
 /// Carries it out.

@@ -33,11 +33,12 @@ Every chart and text has its line: it adds up, or what is wrong with it and wher
 Exit status: 0 all well; 1 something in a chart or text is wrong; 2 the call
 itself could not be carried out; 130 stopped with Ctrl-C.";
 
-/// The command.
-pub fn command() -> Command {
-    let command = Command::new("check")
-        .about("Proves every count of charts and written rows, and writes nothing")
-        .after_help(EXAMPLES);
+/// What the help says of it.
+pub const ABOUT: &str = "Proves every count of charts and written rows, and writes nothing";
+
+/// Adds its arguments.
+pub fn arguments(command: Command) -> Command {
+    let command = command.after_help(EXAMPLES);
     call::arguments(command, "Files or folders of charts and texts; - for standard input", Purpose::Proof)
         .arg(Arg::new("explain-reading").long("explain-reading").action(ArgAction::SetTrue).help(
             "Shows how each chart was understood: where it is, which way it runs, what its symbols mean",

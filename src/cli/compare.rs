@@ -52,13 +52,13 @@ Exit status: 0 the same stitches, or the same fabric worked otherwise (which is
 noted); 1 different, or wrong in itself; 2 the call itself could not be carried
 out; 130 stopped with Ctrl-C.";
 
-/// The command.
-pub fn command() -> Command {
-    let command = Command::new("compare")
-        .about(
-            "Says whether two charts or texts, or two folders of them, are the same, and where they differ",
-        )
-        .after_help(EXAMPLES);
+/// What the help says of it.
+pub const ABOUT: &str =
+    "Says whether two charts or texts, or two folders of them, are the same, and where they differ";
+
+/// Adds its arguments.
+pub fn arguments(command: Command) -> Command {
+    let command = command.after_help(EXAMPLES);
     call::arguments(
         command,
         "The two files, or the two folders, to compare; - for standard input",

@@ -8,11 +8,12 @@ use super::failure::Failure;
 use super::status::Status;
 use super::terminal::Terminal;
 
-/// The command.
-pub fn command() -> Command {
-    Command::new("explain")
-        .about("Explains a problem: what it means, an example, what to do")
-        .arg(Arg::new("code").required(true).value_name("CODE").help("A problem, such as count-mismatch"))
+/// What the help says of it.
+pub const ABOUT: &str = "Explains a problem: what it means, an example, what to do";
+
+/// Adds its arguments.
+pub fn arguments(command: Command) -> Command {
+    command.arg(Arg::new("code").required(true).value_name("CODE").help("A problem, such as count-mismatch"))
 }
 
 /// Carries it out.

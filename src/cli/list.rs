@@ -25,10 +25,13 @@ const LISTS: &[List] = &[
     List { name: "problems", about: "what longhand may find in a chart", entries: problems },
 ];
 
-/// The command.
-pub fn command() -> Command {
+/// What the help says of it.
+pub const ABOUT: &str = "Lists styles, stitches, terms or problems, one a line";
+
+/// Adds its arguments.
+pub fn arguments(command: Command) -> Command {
     let names = LISTS.iter().map(|list| PossibleValue::new(list.name).help(list.about));
-    Command::new("list").about("Lists styles, stitches, terms or problems, one a line").arg(
+    command.arg(
         Arg::new("what")
             .required(true)
             .value_name("WHAT")

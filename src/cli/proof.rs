@@ -52,11 +52,13 @@ Every file has its line: ok, differs, no approved text, ..., and below it what w
 found. Exit status: 0 all well; 1 something is wrong or differs; 2 the call itself
 could not be carried out; 130 stopped with Ctrl-C.";
 
-/// The command.
-pub fn command() -> Command {
-    let command = Command::new("proof")
-        .about("Proves an archive: charts to rows and back, and against the approved texts beside them")
-        .after_help(EXAMPLES);
+/// What the help says of it.
+pub const ABOUT: &str =
+    "Proves an archive: charts to rows and back, and against the approved texts beside them";
+
+/// Adds its arguments.
+pub fn arguments(command: Command) -> Command {
+    let command = command.after_help(EXAMPLES);
     call::arguments(command, "Files or folders of charts and texts; - for standard input", Purpose::Archive)
         .arg(
             Arg::new("approve")

@@ -37,10 +37,13 @@ standard error.
 Exit status: 0 all well; 1 something in a chart is wrong; 2 the call itself could
 not be carried out; 130 stopped with Ctrl-C.";
 
-/// The command.
-pub fn command() -> Command {
-    let command = Command::new("write").about("Writes charts as rows").after_help(EXAMPLES);
-    arguments(command, "Files or folders of charts; - for standard input", Purpose::Rows)
+/// What the help says of it.
+pub const ABOUT: &str = "Writes charts as rows";
+
+/// Adds its arguments.
+pub fn arguments(command: Command) -> Command {
+    let command = command.after_help(EXAMPLES);
+    of_results(command, "Files or folders of charts; - for standard input", Purpose::Rows)
 }
 
 /// Carries it out.
@@ -49,7 +52,7 @@ pub fn run(matches: &ArgMatches) -> Status {
 }
 
 /// Adds the arguments of a command that gives results.
-pub fn arguments(command: Command, paths: &'static str, purpose: Purpose) -> Command {
+pub fn of_results(command: Command, paths: &'static str, purpose: Purpose) -> Command {
     let out =
         Arg::new("out").long("out").value_name("DIR").value_parser(value_parser!(PathBuf)).help(
             "Writes to files in this folder, named after what they come from; without it, to the screen",
