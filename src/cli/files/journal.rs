@@ -5,10 +5,13 @@
 
 use std::collections::HashMap;
 use std::fs::{self, File, TryLockError};
+use std::hash::BuildHasher;
 use std::io::{self, ErrorKind, Write};
 use std::path::{Path, PathBuf};
 use std::thread;
 use std::time::Duration;
+
+use foldhash::quality::FixedState;
 
 use super::super::failure::Failure;
 use super::super::report::reason;
@@ -51,17 +54,17 @@ pub struct Journal {
 const PAUSES: u32 = 10;
 const PAUSE: Duration = Duration::from_millis(50);
 
-/// What is known of a path or an input, as one number.
-fn key(kind: &str, name: &str) -> u64 {
-    let mut hasher = blake3::Hasher::new();
-    hasher.update(kind.as_bytes()).update(name.as_bytes());
-    let mut bytes = [0; 8];
-    hasher.finalize_xof().fill(&mut bytes);
-    u64::from_le_bytes(bytes)
+/// What a line of the record tells of.
+#[derive(Clone, Copy, Hash)]
+enum Of {
+    File,
+    Input,
 }
 
-const FILE_KEY: &str = "file ";
-const INPUT_KEY: &str = "input ";
+/// What is known of a path or an input, as one number. It lives as long as the run does, and is never written.
+fn key(of: Of, name: &str) -> u64 {
+    FixedState::default().hash_one((of, name))
+}
 
 /// The part of a line that its key is made of.
 #[derive(serde::Deserialize)]
@@ -71,7 +74,7 @@ struct Named {
 
 fn input_key(line: &str) -> Option<u64> {
     let named: Named = serde_json::from_str(line).ok()?;
-    Some(key(INPUT_KEY, &named.input))
+    Some(key(Of::Input, &named.input))
 }
 
 impl Journal {
@@ -115,7 +118,7 @@ impl Journal {
                 finished = false;
             }
             match Line::of(line) {
-                Line::File { path, .. } => self.earlier.note(key(FILE_KEY, path), at),
+                Line::File { path, .. } => self.earlier.note(key(Of::File, path), at),
                 Line::Input(line) if Entry::proved(line) => {
                     if let Some(key) = input_key(line) {
                         self.earlier.note(key, at);
@@ -154,7 +157,7 @@ impl Journal {
     /// What an earlier run noted of an input.
     pub fn entry(&mut self, input: &str) -> Option<Entry> {
         let Self { earlier, lines, .. } = self;
-        let mut entries = earlier.places(key(INPUT_KEY, input)).filter_map(|at| Entry::parse(lines.get(at)?));
+        let mut entries = earlier.places(key(Of::Input, input)).filter_map(|at| Entry::parse(lines.get(at)?));
         entries.find(|entry| entry.input == input)
     }
 
@@ -162,7 +165,7 @@ impl Journal {
     pub fn knows(&mut self, path: &str, bytes: &[u8]) -> bool {
         let hash = record::hash(bytes);
         let Self { earlier, lines, unfinished, .. } = self;
-        let mut places = earlier.places(key(FILE_KEY, path));
+        let mut places = earlier.places(key(Of::File, path));
         places.any(|at| match lines.get(at).map(Line::of) {
             Some(Line::File { hash: noted, path: of }) if of == path => {
                 // A power cut may have left files empty that were to be written.
@@ -177,29 +180,29 @@ impl Journal {
         let mut lines = String::new();
         for (hash, path) in files {
             lines.push_str(&record::file_line(hash, path));
-            self.untold.insert(key(FILE_KEY, path), false);
+            self.untold.insert(key(Of::File, path), false);
         }
         if lines.is_empty() { Ok(()) } else { self.add(lines.as_bytes()) }
     }
 
     /// Notes that a file that was announced has taken its place.
     pub fn settle(&mut self, path: &str) {
-        self.untold.insert(key(FILE_KEY, path), true);
+        self.untold.insert(key(Of::File, path), true);
     }
 
     /// Notes that a file that was announced is not to be written after all.
     pub fn withdraw(&mut self, path: &str) {
-        self.untold.remove(&key(FILE_KEY, path));
+        self.untold.remove(&key(Of::File, path));
     }
 
     /// Notes what became of an input.
     pub fn done(&mut self, entry: &Entry) {
         for result in &entry.results {
-            let key = key(FILE_KEY, &result.path);
+            let key = key(Of::File, &result.path);
             self.untold.remove(&key);
             self.outdate(key);
         }
-        self.outdate(key(INPUT_KEY, &entry.input));
+        self.outdate(key(Of::Input, &entry.input));
         self.waiting.extend_from_slice(entry.line().as_bytes());
         if self.waiting.len() >= TOGETHER {
             let waiting = std::mem::take(&mut self.waiting);
@@ -278,7 +281,7 @@ impl Journal {
             let Some(line) = line.filter(|_| !(earlier && *damaged)) else { continue };
             match Line::of(line) {
                 Line::File { path, .. } => {
-                    let key = key(FILE_KEY, path);
+                    let key = key(Of::File, path);
                     let placed = untold.get(&key);
                     let holds =
                         if earlier { placed != Some(&true) && !outdated(key) } else { placed.is_some() };
