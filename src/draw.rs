@@ -207,6 +207,10 @@ fn said(pattern: &Pattern, width: usize, repeat: Option<(usize, usize)>) -> Vec<
         let odd = if first.number % 2 == 1 { first.side } else { first.side.other() };
         said.push(("First side", odd.word().to_owned()));
     }
+    if pattern.rows.iter().any(|row| row.side == Side::Ws) {
+        // A folder of charts that are typed as they are worked may say otherwise.
+        said.push(("Symbols", "right-side".to_owned()));
+    }
     if pattern.hand == Hand::Left {
         said.push(("Hand", "left".to_owned()));
     }

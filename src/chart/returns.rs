@@ -55,7 +55,7 @@ pub(super) struct Derived {
 }
 
 impl Needle {
-    /// The loops after a charted row. `before` are those it was worked on.
+    /// The loops after a charted row.
     pub(super) fn after(&self, row: &[Worked], side: Side, way: Way, stitches: &Stitches) -> Self {
         let ids = row.iter().map(|worked| worked.stitch);
         let faces = faces_after(stitches, ids, side, &self.faces, way == Way::Round);
@@ -79,7 +79,14 @@ impl Needle {
     /// The loops after a derived row.
     pub(super) fn after_derived(&self, row: &[StitchId], side: Side, way: Way, stitches: &Stitches) -> Self {
         let faces = faces_after(stitches, row.iter().copied(), side, &self.faces, way == Way::Round);
-        Self { loops: vec![Loop::default(); faces.len()], faces }
+        let made = |&by: &StitchId| {
+            let made = Loop { made_by: Some(by), ..Loop::default() };
+            repeat_n(made, stitches.get(by).makes as usize)
+        };
+        let mut loops: Vec<Loop> = Vec::with_capacity(faces.len());
+        loops.extend(row.iter().flat_map(made));
+        loops.resize(faces.len(), Loop::default());
+        Self { loops, faces }
     }
 
     /// Loops all alike: those of a cast-on of which only the number is known.
@@ -93,7 +100,8 @@ impl Needle {
     }
 
     /// The row that works these loops by a rule; the key's own word for a loop wins over it. Flat, the row is a
-    /// return row and takes the loops in reverse order; in the round it takes them in the order made.
+    /// return row and takes the loops in reverse order; in the round it takes them in the order made. In colour work each
+    /// loop is worked in the colour it shows.
     ///
     /// # Errors
     /// Where a stated sentence does not fit the loops.
@@ -105,10 +113,50 @@ impl Needle {
         mirrored: bool,
         stitches: &mut Stitches,
     ) -> Result<Derived, Misfit> {
-        // The place of a loop in the order made, from its place in the order taken.
+        let mut derived = self.uncoloured(rule, side, way, mirrored, stitches)?;
+        self.colour(&mut derived.stitches, way, stitches);
+        Ok(derived)
+    }
+
+    /// Gives the stitches of a row that works these loops their colours: that of the first loop each works, or of the next
+    /// one, where it works none.
+    fn colour(&self, row: &mut [StitchId], way: Way, stitches: &mut Stitches) {
+        let coloured = |one: &Loop| one.made_by.is_some_and(|by| stitches.get(by).colour.is_some());
+        if !self.loops.iter().any(coloured) {
+            return;
+        }
+        let mut at = 0;
+        for id in row {
+            let nearest = at.min(self.loops.len().saturating_sub(1));
+            let by = self.loop_at(nearest, way).and_then(|one| one.made_by);
+            at += stitches.get(*id).uses as usize;
+            if stitches.get(*id).colour.is_none() {
+                *id = by.and_then(|by| stitches.in_colour_of(*id, by)).unwrap_or(*id);
+            }
+        }
+    }
+
+    /// The place of a loop in the order made, from its place in the order that a row takes them in.
+    fn made(&self, at: usize, way: Way) -> Option<usize> {
+        if way == Way::Flat { self.loops.len().checked_sub(at + 1) } else { Some(at) }
+    }
+
+    /// A loop by its place in the order that a row takes them in.
+    fn loop_at(&self, at: usize, way: Way) -> Option<&Loop> {
+        self.loops.get(self.made(at, way)?)
+    }
+
+    /// The row in no colours.
+    fn uncoloured(
+        &self,
+        rule: &Rule,
+        side: Side,
+        way: Way,
+        mirrored: bool,
+        stitches: &mut Stitches,
+    ) -> Result<Derived, Misfit> {
         let count = self.loops.len();
-        let made = |at: usize| if way == Way::Flat { count.checked_sub(at + 1) } else { Some(at) };
-        let loop_at = |at: usize| self.loops.get(made(at)?);
+        let loop_at = |at: usize| self.loop_at(at, way);
         if let Rule::Stated(items) = rule {
             let mut row = expand(items, stitches, self.count())?;
             if mirrored {
@@ -129,7 +177,9 @@ impl Needle {
         let mut row = Vec::with_capacity(count);
         let mut doubled_against_rule = false;
         let mut at = 0;
-        while let (Some(one), Some(&face)) = (loop_at(at), made(at).and_then(|at| self.faces.get(at))) {
+        while let (Some(one), Some(&face)) =
+            (loop_at(at), self.made(at, way).and_then(|at| self.faces.get(at)))
+        {
             // The two loops of a double yarn over stay two only if one of each is worked into them.
             let next_doubled = loop_at(at + 1).is_some_and(|next| next.doubled);
             let pair = if way == Way::Flat { face == Face::Over && next_doubled } else { one.doubled };
@@ -157,8 +207,7 @@ impl Needle {
                 (_, Face::Purl, Side::Rs) => Stitches::P,
                 (_, _, Side::Rs) => Stitches::K,
             };
-            // In colour work a loop is worked in the colour it shows.
-            row.push(one.made_by.and_then(|by| stitches.in_colour_of(worked, by)).unwrap_or(worked));
+            row.push(worked);
             at += 1;
         }
         Ok(Derived { stitches: row, doubled_against_rule })
