@@ -207,13 +207,11 @@ fn said(pattern: &Pattern, width: usize, repeat: Option<(usize, usize)>) -> Vec<
         let odd = if first.number % 2 == 1 { first.side } else { first.side.other() };
         said.push(("First side", odd.word().to_owned()));
     }
+    // What most charts need not say is said where a folder may say otherwise for all of its charts.
     if pattern.rows.iter().any(|row| row.side == Side::Ws) {
-        // A folder of charts that are typed as they are worked may say otherwise.
         said.push(("Symbols", "right-side".to_owned()));
     }
-    if pattern.hand == Hand::Left {
-        said.push(("Hand", "left".to_owned()));
-    }
+    said.push(("Hand", if pattern.hand == Hand::Left { "left" } else { "right" }.to_owned()));
     if let Some((first, end)) = repeat {
         said.push(("Repeat columns", format!("{}-{}", width - end + 1, width - first)));
         if !pattern.sizes.is_empty() {

@@ -8,7 +8,7 @@ use longhand::convert::{self, Chart, Charts, Format};
 use longhand::draw::Sheet;
 use longhand::pattern::Pattern;
 use longhand::problem::Code;
-use longhand::settings::Settings;
+use longhand::settings::{self, Settings};
 use longhand::style;
 use proptest::prelude::*;
 
@@ -172,6 +172,39 @@ fn the_repeat_is_said_where_it_is_true() {
     assert!(json(&broken).sound().is_some());
     let text = csv(&broken);
     assert!(!text.contains("Repeat columns") && text.ends_with("\n\nMultiple of 4 sts + 2.\n"), "{text}");
+}
+
+/// A chart that longhand drew says all that its folder might say otherwise.
+#[test]
+fn what_a_folder_says_of_its_charts_changes_none_that_was_drawn() {
+    let flat = r#"{"format": "longhand.pattern/1", "title": "T", "worked": "flat", "cast_on": 4, "rows": [
+        {"number": 1, "side": "RS", "stitches": ["k", "k", "k", "k"]},
+        {"number": 2, "side": "WS", "stitches": ["k", "p", "p", "p"]},
+        {"number": 3, "side": "RS", "stitches": ["k", "k", "ssk", "yo"]}]}"#;
+    let round = flat.replace("flat", "round").replace("WS", "RS");
+    for (text, sheet) in [flat, &round].into_iter().flat_map(|text| Sheet::ALL.map(|sheet| (text, sheet))) {
+        let (bytes, _) = convert::drawn(&[&json(text)], sheet);
+        let bytes = bytes.unwrap();
+        for (name, value) in [
+            ("title", "Another"),
+            ("worked", "flat"),
+            ("worked", "in the round"),
+            ("charted", "right-side"),
+            ("first-row", "top"),
+            ("first-side", "WS"),
+            ("hand", "left"),
+            ("return-rows", "knit"),
+            ("cast-on", "40"),
+            ("symbols", "as-worked"),
+            ("skipped-rows", "purl"),
+        ] {
+            let mut folder = Settings::default();
+            settings::in_sheet(&mut folder, name, value).unwrap().unwrap();
+            let drawn = read(&format!("drawn.{}", sheet.name()), &bytes, &folder);
+            let [again] = &drawn.charts[..] else { panic!("{name}: {:?}", drawn.findings) };
+            same(json(text).sound().unwrap(), again.sound().unwrap_or_else(|| panic!("{name}")));
+        }
+    }
 }
 
 #[test]
