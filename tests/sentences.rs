@@ -80,6 +80,12 @@ fn a_sentence_for_all_rows_that_are_not_drawn_is_return_rows() {
         "On WS rows, purl",
         "Rows 2 and 4: Purl.",
         "All other rows: Purl.",
+        "WS rows are purled.",
+        "All even rows are purl",
+        "Purl back on all WS rows.",
+        "Work all WS rows as purl rows.",
+        "Wrong-side rows are all purled",
+        "Return rows are purled.",
     ] {
         let read = read(&beside(sentence, LACE));
         let pattern = pattern(&read, sentence);
@@ -139,6 +145,7 @@ fn rows_that_are_not_drawn_are_told_one_by_one() {
 fn what_cant_be_followed_is_said() {
     for (sentence, found) in [
         ("All WS rows: as the other chart", four(AS_THEY_APPEAR, AS_THEY_APPEAR)),
+        ("WS rows look purled from here", four(AS_THEY_APPEAR, AS_THEY_APPEAR)),
         ("Row 2: place a marker", four(AS_THEY_APPEAR, AS_THEY_APPEAR)),
         ("Row 2 (RS): Purl.", four(AS_THEY_APPEAR, AS_THEY_APPEAR)),
         ("Every row: Purl.", four(AS_THEY_APPEAR, AS_THEY_APPEAR)),

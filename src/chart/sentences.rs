@@ -218,8 +218,8 @@ fn rows(text: &str, stitches: &mut Stitches) -> Option<(Label, String)> {
     let whole = sided.as_deref().unwrap_or(text);
     for text in [Some(whole), phrases::without_lead(whole)].into_iter().flatten() {
         let Some(label) = rows_label(text).filter(|label| named(label) && !short(text)) else { continue };
-        let work = text.get(label.length..)?.trim_start_matches([' ', ',', ':']);
-        let sure = label.ended && sided.is_none();
+        let work = phrases::instruction(text.get(label.length..)?.trim_start_matches([' ', ',', ':']));
+        let sure = label.ended && sided.is_none() || label.every.is_some() && phrases::speaks_of_work(work);
         return (sure || read_work(work, stitches).is_some()).then(|| (label, work.to_owned()));
     }
     behind_work(text, stitches)
@@ -238,7 +238,7 @@ fn behind_work(text: &str, stitches: &mut Stitches) -> Option<(Label, String)> {
         let many = label.every.as_ref().is_some_and(|every| every.kind != Rows::All);
         (many && label.length == rows.len()).then_some((at, label))
     })?;
-    let work = phrases::without_between(text.get(..at)?);
+    let work = phrases::instruction(phrases::without_between(text.get(..at)?));
     read_work(work, stitches).map(|_| (label, work.to_owned()))
 }
 

@@ -1,5 +1,6 @@
 //! The phrases of `phrases.toml`.
 
+use std::collections::BTreeMap;
 use std::sync::LazyLock;
 
 use foldhash::{HashMap, HashMapExt};
@@ -14,6 +15,8 @@ struct File {
     before_rows: Vec<String>,
     between: Vec<String>,
     telling: Vec<String>,
+    /// By the instruction, what says the same.
+    worked_as: BTreeMap<String, Vec<String>>,
     setting: Vec<Setting>,
     repeat: RepeatWords,
 }
@@ -102,6 +105,23 @@ pub(super) fn without_between(work: &str) -> &str {
         (last.eq_ignore_ascii_case(word) && rest.ends_with(' ')).then(|| rest.trim_end())
     });
     cut.unwrap_or(work)
+}
+
+/// What is to be worked where rows are said to be worked so, "are purled"; the words themselves otherwise.
+pub(super) fn instruction(work: &str) -> &str {
+    let said = work.trim_end_matches(['.', '!']).trim_end();
+    let says = |phrases: &[String]| phrases.iter().any(|phrase| phrase.eq_ignore_ascii_case(said));
+    let found = PHRASES.file.worked_as.iter().find(|(_, phrases)| says(phrases));
+    found.map_or(work, |(instruction, _)| instruction)
+}
+
+/// Whether words behind the name of some rows speak of how they are worked: "look purled from here".
+pub(super) fn speaks_of_work(words: &str) -> bool {
+    let instructions = || PHRASES.file.worked_as.keys();
+    let is_one = |word: &str| {
+        instructions().any(|one| word.get(..one.len()).is_some_and(|start| start.eq_ignore_ascii_case(one)))
+    };
+    words.split(|c: char| !c.is_alphabetic()).any(is_one)
 }
 
 /// Whether a text speaks of a repeat of stitches: by their name, or by nothing but the repeat, marks and numbers.
