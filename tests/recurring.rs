@@ -346,6 +346,22 @@ fn a_repeat_worked_once_serves_the_larger_sizes() {
     }
 }
 
+/// A style that counts workings has no number to show a repeat by that is worked once, yet the text states a multiple: who
+/// wants it wider must see what to repeat.
+#[test]
+fn a_repeat_worked_once_is_seen_in_every_style() {
+    let mut pattern = pattern(Worked::Flat, &[row("p p k k p p p k k"), row("p p k k k p p k k")]);
+    pattern.multiple = Some(Multiple { of: 5, plus: 4 });
+    pattern.rows[0].repeat = Some(RowRepeat { start: 2, length: 5, times: 1 });
+    pattern.rows[1].repeat = Some(RowRepeat { start: 2, length: 5, times: 1 });
+    let open = [
+        "Row 1 (RS): P2, [k2, p3] to last 2 sts, k2. (9 sts)",
+        "Row 2 (WS): P2, [k3, p2] to last 2 sts, k2. (9 sts)",
+    ];
+    assert_eq!(lines(&text(&pattern, "bracketed")), open);
+    reads_back(&pattern);
+}
+
 /// Sizes of a pattern whose rows don't say what is repeated, as in a file of another program whose first size works the
 /// repeat once: what the larger ones work can't be told, and the words are those of the first.
 #[test]

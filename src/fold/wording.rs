@@ -10,9 +10,11 @@ use crate::written::Item;
 /// Rows that must share a wording before it is taken for the sake of the others.
 const SHARED: usize = 3;
 
-/// Whether rows are worded so that they serve every width. With sizes one text must serve several.
-fn opens(pattern: &Pattern, options: Options) -> bool {
-    options.open || !pattern.sizes.is_empty()
+/// Whether a row is worded so that it serves every width. With sizes one text must serve several, and a repeat that is
+/// worked once has no number to be seen by.
+fn opens(pattern: &Pattern, row: usize, options: Options) -> bool {
+    let once = |row: &Row| row.repeat.is_some_and(|repeat| repeat.times == 1);
+    options.open || !pattern.sizes.is_empty() || pattern.rows.get(row).is_some_and(once)
 }
 
 /// The words of every row on its own, by their numbers.
@@ -24,7 +26,7 @@ pub(super) fn each(
 ) -> Vec<usize> {
     let stitches = &pattern.stitches;
     let usual = |folded: &Folded| {
-        wordings.number(if opens(pattern, options) {
+        wordings.number(if opens(pattern, folded.first, options) {
             widths::open(&pattern.rows[folded.first], folded, stitches, options.nesting)
         } else {
             open::open_whole(&folded.closed, &folded.worded, folded.uses, stitches)
@@ -52,7 +54,7 @@ pub(super) fn shared(
         let opened = open::every_opening(&folded.closed, stitches);
         let opened = opened.into_iter().map(|way| wordings.number(way));
         let mut ways: Vec<usize> = [usual[folded.first]].into_iter().chain(opened).collect();
-        if opens(pattern, options) {
+        if opens(pattern, folded.first, options) {
             let items: Vec<&[Item]> = ways.iter().map(|&way| wordings.items(way)).collect();
             let serving = widths::serving(&items, folded, stitches);
             ways = serving.into_iter().map(|at| ways[at]).collect();
