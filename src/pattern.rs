@@ -1,6 +1,7 @@
 //! The row model: a pattern is rows of stitches in the order they are worked, every stitch on its own.
 
 use std::fmt;
+use std::iter::repeat_n;
 use std::sync::Arc;
 
 use crate::place::{Place, Span, Spot};
@@ -203,6 +204,35 @@ impl Pattern {
     /// Loops a row leaves on the right needle.
     pub fn makes(&self, row: &Row) -> u32 {
         self.stitches.makes(&row.stitches)
+    }
+
+    /// Gives slipped stitches that have no colour of their own that of the loops they pass on, where it is known.
+    pub fn show_slipped_loops(&mut self) {
+        let Self { rows, stitches, worked, .. } = self;
+        let coloured = |row: &Row| row.stitches.iter().any(|&id| stitches.get(id).colour.is_some());
+        if !rows.iter().any(coloured) {
+            return;
+        }
+        let mut needle: Vec<Option<Arc<str>>> = Vec::new();
+        for row in rows {
+            if *worked == Worked::Flat {
+                needle.reverse();
+            }
+            let mut used = 0;
+            let mut made = Vec::with_capacity(needle.len());
+            for id in &mut row.stitches {
+                let (uses, makes) = (stitches.get(*id).uses as usize, stitches.get(*id).makes as usize);
+                if stitches.is_slipped(*id)
+                    && stitches.get(*id).colour.is_none()
+                    && let Some(shown) = needle.get(used).cloned().flatten()
+                {
+                    *id = stitches.coloured(*id, &shown).unwrap_or(*id);
+                }
+                made.extend(repeat_n(stitches.get(*id).colour.clone(), makes));
+                used += uses;
+            }
+            needle = made;
+        }
     }
 
     /// The pattern as worked in one of its sizes; `None` where a row does not say what it repeats, or would be longer than

@@ -280,6 +280,12 @@ impl Stitches {
         self.in_colour_of(same, id).unwrap_or(same)
     }
 
+    /// Whether the stitch only passes loops on, as slipped ones do: the yarn in hand gives them no colour.
+    pub fn is_slipped(&self, id: StitchId) -> bool {
+        let stitch = self.get(id);
+        stitch.uses == stitch.makes && stitch.uses > 0 && stitch.faces.iter().all(|face| *face == Face::Same)
+    }
+
     /// The UK form of a yarn over between two stitches: `true` where the yarn lies in front, as for a purl.
     pub fn yarn_over_form(before_in_front: bool, after_in_front: bool) -> StitchId {
         let pair = (before_in_front, after_in_front);

@@ -392,7 +392,7 @@ impl Build<'_> {
         let said = &self.settings.title;
         let title =
             said.clone().or_else(|| self.draft.title.clone()).unwrap_or_else(|| stem(self.file).to_owned());
-        Some(Pattern {
+        let mut pattern = Pattern {
             title,
             source: Arc::clone(self.file),
             chart: None,
@@ -404,7 +404,9 @@ impl Build<'_> {
             rows,
             notes: self.notes(),
             stitches: self.stitches.clone(),
-        })
+        };
+        pattern.show_slipped_loops();
+        Some(pattern)
     }
 
     /// What the text tells besides: sentences that speak of rows and were not read as any are among it.

@@ -501,6 +501,28 @@ fn rows_are_worked_in_a_colour() {
     );
 }
 
+/// What is slipped has the colour of the loop it passes on, which the yarn in hand passes by: common practice, no published
+/// source. Of the loops of a cast-on no colour is known.
+#[test]
+fn slipped_stitches_keep_their_colour() {
+    let mosaic = "Row 1 (RS): With cream, k1, sl 1 wyib, k2.\nRow 2: P2, sl 1 wyif, p1.\nRow 3: With navy, k2, sl 1 wyib, k1.\n\
+        Row 4: P1, sl 1 wyif, p2.";
+    assert_eq!(
+        coloured("Colours: navy, cream.", 4, mosaic),
+        [
+            "1 RS k/cream sl1wyib k/cream*2",
+            "2 WS p/cream*2 sl1wyif p/cream",
+            "3 RS k/navy*2 sl1wyib/cream k/navy",
+            "4 WS p/navy sl1wyif/cream p/navy*2",
+        ]
+    );
+    let round = "With navy, knit.\nRnd 2: With cream, k1, sl 1, k1.\nRnd 3: K1, sl 1, k1.";
+    assert_eq!(
+        rows(&format!("T\n\nCast on 3 sts.\nColours: navy, cream.\n\nRnd 1: {round}")).split_off(1),
+        ["1 RS k/navy*3", "2 RS k/cream sl1wyib/navy k/cream", "3 RS k/cream sl1wyib/navy k/cream"]
+    );
+}
+
 /// A colour is never guessed: what the text does not name is told where it stands.
 #[test]
 fn colours_that_are_not_named_are_told() {

@@ -47,6 +47,8 @@ impl<'a> Lines<'a> {
                     *id = all.mirror(*id).unwrap_or(*id);
                 }
             }
+            // What is slipped has the colour of the row it comes from, however that is written.
+            ids.iter_mut().filter(|id| all.is_slipped(**id)).for_each(|id| *id = all.plain(*id));
             let names = ids.iter().map(|&id| own.name(id, &all)).collect();
             let alike: Vec<StitchId> = ids.iter().map(|&id| all.alike(id)).collect();
             let looks = alike.iter().map(|&id| own.name(id, &all)).collect();

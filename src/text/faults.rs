@@ -111,12 +111,13 @@ pub(super) fn colour_goes_on(numbers: &[u32], colour: &str, place: Place) -> Fin
     if numbers.len() > SHOWN {
         shown.push("...".to_owned());
     }
-    let (rows, name) = if numbers.len() == 1 { ("Row", "names") } else { ("Rows", "name") };
+    let (rows, name, were) =
+        if numbers.len() == 1 { ("Row", "names", "was") } else { ("Rows", "name", "were") };
     let finding = Finding::new(
         Code::ColourGoesOn,
         place,
         format!(
-            "{rows} {} {name} no colour and were read in the one that was last in use, {colour}.",
+            "{rows} {} {name} no colour and {were} read in the one that was last in use, {colour}.",
             shown.join(", ")
         ),
     )

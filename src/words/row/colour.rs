@@ -43,7 +43,8 @@ impl Parser<'_, '_> {
             }
             None => {
                 colours.first_used |= !colours.changes;
-                self.colour.clone()
+                // The yarn in hand passes behind what is slipped, or before it.
+                self.colour.clone().filter(|_| !self.context.stitches.is_slipped(stitch))
             }
         };
         let stitch = match colour {
