@@ -73,12 +73,33 @@ fn odd_sheets_are_read_as_they_are_meant() {
         ("sides on both edges", format!(",,.,o,/,.,3,RS\nWS,2,.,.,.,.,,\n,,.,o,/,.,1,RS\n{KEY}")),
         ("arrows with the numbers", format!(",.,o,/,.,<- 3\n2 ->,.,.,.,.,\n,.,o,/,.,1<-\n{KEY}")),
         ("arrows that are one letter", format!(".,o,/,.,← 3\n.,.,.,.,2 →\n.,o,/,.,←1\n{KEY}")),
+        ("numbers on both edges in turn", format!(",.,o,/,.,3\n2,.,.,.,.,\n,.,o,/,.,1\n{KEY}")),
         ("ordinals", format!(".,o,/,.,3rd\n.,.,.,.,2nd\n.,o,/,.,1st\n{KEY}")),
         ("ordinals beside counts", format!(".,o,/,.,3rd,4 sts\n.,.,.,.,2nd,4 sts\n.,o,/,.,1st,4 sts\n{KEY}")),
         ("remarks on the right", ".,o,/,.,3,,wash\n.,.,.,.,2,,and\n.,o,/,.,1,,dry\n".to_owned() + KEY),
     ] {
         assert_eq!(rows(&sheet), [LACE], "{what}");
     }
+}
+
+/// Each number of two rows stands alone on its edge, and blank squares leave little beside it.
+#[test]
+fn rows_numbered_on_both_edges_in_turn_are_read_however_few_symbols_they_hold() {
+    let key = "\nKey\n,knit\n-,purl\n";
+    for (sheet, expected) in [
+        ("2,,-,-,,\n,,-,,,1\n", "1 k k p k\n2 p k k p\n"),
+        ("2,,-,,,\n,,-,-,,1\n", "1 k p p k\n2 p k p p\n"),
+        ("2,,-,,,\n,,-,,,1\n", "1 k k p k\n2 p k p p\n"),
+        ("2,,,,,\n,,-,-,,1\n", "1 k p p k\n2 p p p p\n"),
+        ("2,,-,-,,\n,,,,,1\n", "1 k k k k\n2 p k k p\n"),
+        (",,-,,,3\n2,,,,,\n,,-,-,,1\n", "1 k p p k\n2 p p p p\n3 k k p k\n"),
+        (",,-,,,1\n2,,-,-,,\n", "1 k k p k\n2 p k k p\n"),
+    ] {
+        assert_eq!(rows(&format!("{sheet}{key}")), [expected], "{sheet}");
+    }
+    // Symbols that are digits number no rows, nor does a title of digits far from a row of symbols.
+    assert_eq!(rows("2,.,.,.\n.,.,.,1\n\nKey\n.,knit\n1,purl\n2,purl\n"), ["1 p k k k\n2 k p p p\n"]);
+    assert_eq!(rows("2,,,,\n\n.,.,.,.,1\n\nKey\n.,knit\n,purl\n"), ["1 k k k k\n"]);
 }
 
 #[test]
@@ -107,12 +128,27 @@ fn what_can_not_be_read_is_told_at_its_place() {
         (
             "a cell too many that moves the row's number",
             format!(".,o,/,.,.,3\n.,.,.,.,2\n.,o,/,.,1\n{KEY}"),
-            "row-number-gap odd.csv, line 1, column 2",
+            "row-number-gap odd.csv, line 1, column 1",
         ),
         (
             "a first row without a number",
             format!(".,.,.,.,3\n.,.,.,.,2\n.,.,.,.,\n{KEY}"),
             "row-number-gap odd.csv, line 3, column 1",
+        ),
+        (
+            "a row of one symbol and blank squares without a number, below",
+            ".,-,.,2\n.,.,.,1\n,-,\n\nKey\n,knit\n.,knit\n-,purl\n".to_owned(),
+            "row-number-gap odd.csv, line 3, column 2",
+        ),
+        (
+            "the same above, where a title would stand",
+            ",-,\n.,-,.,2\n.,.,.,1\n\nKey\n,knit\n.,knit\n-,purl\n".to_owned(),
+            "row-number-gap odd.csv, line 1, column 2",
+        ),
+        (
+            "a row of two symbols that are letters",
+            "o,,/,,\n.,-,.,.,.,2\n.,.,.,.,.,1\n\nKey\n,knit\n.,knit\n-,purl\no,yo\n/,k2tog\n".to_owned(),
+            "row-number-gap odd.csv, line 1, column 1",
         ),
         (
             "an entry of a key without a heading that names no stitch",

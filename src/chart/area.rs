@@ -5,6 +5,7 @@
 
 mod chains;
 mod counted;
+mod lone;
 mod numbered;
 pub(super) mod several;
 mod unnumbered;
