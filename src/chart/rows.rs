@@ -136,7 +136,7 @@ pub(super) fn pattern(
     let first_uses = rows.first().map_or(0, |row| stitches.uses(&row.stitches));
     let multiple = width.as_ref().and_then(|width| width.multiple);
     let cast_on = match (&width, multiple, settings.cast_on) {
-        (Some(width), Some(multiple), _) => multiple.of * width.times + multiple.plus,
+        (Some(width), Some(multiple), _) => multiple.width(width.times),
         (_, _, Some(cast_on)) => cast_on,
         (_, _, None) => first_uses,
     };
@@ -182,11 +182,7 @@ fn sizes(settings: &Settings, multiple: Option<Multiple>) -> Vec<Size> {
     let (Some(sizes), Some(multiple)) = (&settings.sizes, multiple) else { return Vec::new() };
     sizes
         .iter()
-        .map(|(name, times)| Size {
-            name: name.clone(),
-            times: *times,
-            cast_on: multiple.of.saturating_mul(*times).saturating_add(multiple.plus),
-        })
+        .map(|(name, times)| Size { name: name.clone(), times: *times, cast_on: multiple.width(*times) })
         .collect()
 }
 

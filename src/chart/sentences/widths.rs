@@ -100,7 +100,7 @@ fn multiple_differs(sentence: &Sentence, told: Multiple, drawn: Multiple) -> Fin
 
 /// A multiple that the chart's own width is one of may be all there is to say; the chart is as wide as it is drawn.
 fn multiple_without_repeat(sentence: &Sentence, told: Multiple, cast_on: u32) -> Finding {
-    let is_one = Multiple { of: told.of, plus: cast_on }.is_as(told);
+    let is_one = told.times(cast_on).is_some();
     let (code, message) = match is_one {
         true => (
             Code::RepeatNotShown,
