@@ -102,6 +102,50 @@ fn rows_numbered_on_both_edges_in_turn_are_read_however_few_symbols_they_hold() 
     assert_eq!(rows("2,,,,\n\n.,.,.,.,1\n\nKey\n.,knit\n,purl\n"), ["1 k k k k\n"]);
 }
 
+/// Every row begins with a blank square: k on RS rows, p on WS rows, where the rest of the sheet says that it is a stitch.
+#[test]
+fn a_blank_column_at_an_open_edge_is_read_as_the_sheet_tells() {
+    const ASSUMED: &str = "blank-assumed";
+    let chart = ";-;o;/;.\n;.;.;-;.\n;.;o;/;.\n";
+    let numbered = ";-;o;/;.;3\n;.;.;-;.;2\n;.;o;/;.;1\n";
+    let key = "\nKey\n;knit\n-;purl\n.;knit\no;yo\n/;k2tog\n";
+    let wide = "1 k k2tog yo k k\n2 p p p k p\n3 k k2tog yo p k\n";
+    let narrow = "1 k k2tog yo k\n2 p p k p\n3 k k2tog yo p\n";
+    let counted: String = chart.lines().fold(String::new(), |all, line| all + line + ";5 sts\n");
+    for (what, sheet, expected) in [
+        ("the cast-on", format!("Cast on: 5\n\n{chart}"), wide),
+        ("the cast-on of a chart with numbers", format!("Cast on: 5\n\n{numbered}"), wide),
+        ("a cast-on in a sentence", format!("Cast on 5 sts.\n\n{chart}"), wide),
+        ("a multiple", format!("Multiple of 3 sts + 2.\n\n{chart}"), wide),
+        ("counts at the ends", counted, wide),
+        ("numbers of columns", format!("5;4;3;2;1\n{chart}"), wide),
+        ("the columns of the repeat", format!("Repeat columns: 1-5\n\n{chart}"), wide),
+        ("a sentence of columns", format!("Repeat columns 2-5.\n\n{chart}"), wide),
+        ("nothing", chart.to_owned(), narrow),
+        ("nothing, with numbers", numbered.to_owned(), narrow),
+    ] {
+        let sheet = sheet + key;
+        assert_eq!(rows(&sheet), [expected], "{what}");
+        assert!(said(&sheet).iter().any(|said| said.starts_with(ASSUMED)), "{what}: {:?}", said(&sheet));
+    }
+    // Another row reaches to the edge; the cast-on says that the column is none; and a margin that nothing stands in.
+    let full = format!(";-;o;/;.\n.;.;.;-;.\n;.;o;/;.\n{key}");
+    let margin = format!("Cast on: 4\n\n{chart}{key}");
+    let free =
+        ";;Lace;\n;;.;o;/;.\n;;.;-;.;.\n\n;;Key\n;;blank: knit\n;;-;purl\n;;.;knit\n;;o;yo\n;;/;k2tog\n"
+            .to_owned();
+    for (sheet, expected) in [(full, wide), (margin, narrow), (free, "1 k k p k\n2 p yo p2tog p\n")] {
+        assert_eq!(rows(&sheet), [expected], "{sheet}");
+        assert!(!said(&sheet).iter().any(|said| said.starts_with(ASSUMED)), "{sheet}: {:?}", said(&sheet));
+    }
+    // A chart too narrow for its cast-on has no more columns on the right where nothing is drawn.
+    let short = ".;o;/;.\n.;.;-;.\n\nCast on: 6\n".to_owned() + key;
+    assert_eq!(
+        said(&short),
+        ["rows-not-numbered odd.csv, line 1, column 1", "cast-on-mismatch odd.csv, line 2, column 1"]
+    );
+}
+
 #[test]
 fn charts_side_by_side_are_all_read() {
     let left = format!("2,.,-,,2,-,.\n1,-,.,,1,.,-\n{KEY}");

@@ -61,11 +61,11 @@ pub(super) fn pattern(
     stitches: &mut Stitches,
     findings: &mut Vec<Finding>,
 ) -> Option<Pattern> {
-    let first_row = order.and_then(|order| order.rows.first()).map(|row| row.row.row);
-    let area = &extent::settled(sheet, area, first_row, settings, key, stitches);
+    let settled = extent::settled(sheet, area, order, (settings, widths), key, stitches);
     if matches!(key.blank(), Some(Matched::Works(_))) {
-        findings.extend(extent::told(sheet, area, settings));
+        findings.extend(extent::told(sheet, &settled, settings, widths));
     }
+    let area = &settled.area;
     let rules = rule::read(sheet, area, settings, tellings, stitches, findings);
     // The cells are read even where the numbers are wrong, so that every symbol without a meaning is named.
     let numbered = order.map_or_else(|| Cow::Owned(unordered(area)), |order| Cow::Borrowed(&order.rows[..]));

@@ -27,6 +27,13 @@ impl<'a> Widths<'a> {
         Some((sentence.says.cast_on?, &sentence.place))
     }
 
+    /// The multiple that is told, where it is one.
+    pub(in crate::chart) fn multiple(&self) -> Option<Multiple> {
+        let mut all = self.sentences.iter().filter_map(|sentence| sentence.says.multiple);
+        let one = all.next()?;
+        all.all(|other| other == one).then_some(one)
+    }
+
     fn own_cast_on(&self) -> Option<&'a Sentence> {
         let mut all = self.sentences.iter().filter(|sentence| sentence.says.cast_on.is_some());
         let one = all.next()?;
