@@ -25,6 +25,7 @@ mod ruling;
 mod said;
 mod sentences;
 mod sheet;
+mod turned;
 mod wider;
 
 use std::collections::BTreeSet;
@@ -210,8 +211,11 @@ impl<'a> Taken<'a> {
         let area = &areas[index];
         let from = found.len();
         let several = area::several::told(sheet, area, &self.several);
-        let readable = several.as_ref().is_none_or(|told| told.severity() != Severity::Error);
-        found.extend(several);
+        let turned = turned::told(sheet, area, finder, stitches);
+        let stands = turned.is_none();
+        let mut errors = several.iter().chain(&turned).filter(|told| told.severity() == Severity::Error);
+        let readable = errors.next().is_none();
+        found.extend(several.into_iter().chain(turned));
         let told = sentences::numbers_told(&said, stitches);
         let order = readable.then(|| order::order(sheet.grid, area, &settings, &told, &mut found)).flatten();
         let tellings = match order.as_ref().filter(|_| !said.is_empty()) {
@@ -226,7 +230,10 @@ impl<'a> Taken<'a> {
             heading(sheet, areas, index, (&settings, &taken), call.several_sheets, &mut symbol);
         let widths = Widths::of(&said);
         let ordered = Ordered { area, order: order.as_ref(), from, tellings: &tellings, widths: &widths };
-        let pattern = rows::pattern(sheet, ordered, &settings, heading, &mut key, stitches, &mut found);
+        let pattern = match stands {
+            true => rows::pattern(sheet, ordered, &settings, heading, &mut key, stitches, &mut found),
+            false => None,
+        };
         let row_aside = row_aside(sheet, area, &aside);
         let sound = !self.key_is_wrong && self.wrong_settings.is_empty() && row_aside.is_none();
         let pattern = pattern.filter(|_| sound);

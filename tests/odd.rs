@@ -195,6 +195,16 @@ fn what_can_not_be_read_is_told_at_its_place() {
             "row-number-gap odd.csv, line 1, column 1",
         ),
         (
+            "a chart on its side, its rows named along the bottom",
+            format!("4,.,.\n3,o,.\n2,/,.\n1,.,.\n,Rnd 1,Rnd 2\n{KEY}"),
+            "chart-turned odd.csv, line 5, column 2",
+        ),
+        (
+            "a chart on its side, its stitches named",
+            format!("St 1,.,.,-\nSt 2,o,.,-\nSt 3,/,.,-\n{KEY}"),
+            "chart-turned odd.csv, line 1, column 1",
+        ),
+        (
             "an entry of a key without a heading that names no stitch",
             ".,q,2\n.,.,1\n\n.,knit 1\nq,wiggle the needle\n".to_owned(),
             "unknown-key-words odd.csv, line 5, column 2",
