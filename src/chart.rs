@@ -25,6 +25,7 @@ mod ruling;
 mod said;
 mod sentences;
 mod sheet;
+mod turned;
 mod wider;
 
 use std::collections::BTreeSet;
@@ -210,8 +211,11 @@ impl<'a> Taken<'a> {
         let area = &areas[index];
         let from = found.len();
         let several = area::several::told(sheet, area, &self.several);
-        let readable = several.as_ref().is_none_or(|told| told.severity() != Severity::Error);
-        found.extend(several);
+        let turned = turned::told(sheet, area, finder, stitches);
+        let stands = turned.is_none();
+        let mut errors = several.iter().chain(&turned).filter(|told| told.severity() == Severity::Error);
+        let readable = errors.next().is_none();
+        found.extend(several.into_iter().chain(turned));
         let told = sentences::numbers_told(&said, stitches);
         let order = readable.then(|| order::order(sheet.grid, area, &settings, &told, &mut found)).flatten();
         let tellings = match order.as_ref().filter(|_| !said.is_empty()) {
@@ -226,7 +230,10 @@ impl<'a> Taken<'a> {
             heading(sheet, areas, index, (&settings, &taken), call.several_sheets, &mut symbol);
         let widths = Widths::of(&said);
         let ordered = Ordered { area, order: order.as_ref(), from, tellings: &tellings, widths: &widths };
-        let pattern = rows::pattern(sheet, ordered, &settings, heading, &mut key, stitches, &mut found);
+        let pattern = match stands {
+            true => rows::pattern(sheet, ordered, &settings, heading, &mut key, stitches, &mut found),
+            false => None,
+        };
         let row_aside = row_aside(sheet, area, &aside);
         let sound = !self.key_is_wrong && self.wrong_settings.is_empty() && row_aside.is_none();
         let pattern = pattern.filter(|_| sound);
@@ -384,7 +391,7 @@ fn heading(
             break;
         }
     }
-    let title_line = block.last().copied();
+    let title_line = block.iter().rev().copied().find(|(at, _)| !of_symbols(sheet, at.row, symbol));
     let title = settings
         .title
         .clone()
@@ -418,20 +425,33 @@ fn heading(
     (rows::Heading { title, notes }, aside)
 }
 
+/// Whether a line holds nothing but symbols, so that it is no title: more than one of them, or one that is no word.
+fn of_symbols(sheet: &Sheet<'_>, row: u32, symbol: &mut dyn FnMut(Text<'_>) -> bool) -> bool {
+    let several = sheet.row(row).nth(1).is_some();
+    sheet.row(row).all(|(_, text)| {
+        let words = text.contains(' ') || (!several && text.chars().any(char::is_alphanumeric));
+        !words && symbol(text)
+    })
+}
+
 /// A whole row of symbols right above or below a chart that its row numbers leave out, as where a cell too many has
 /// moved the row's own number out of their column.
 fn row_aside(sheet: &Sheet<'_>, area: &Area, aside: &[Address]) -> Option<Finding> {
     let width = area.columns.1 - area.columns.0 + 1;
     let near = [area.top().checked_sub(1), area.bottom().checked_add(1)];
     let row = near.into_iter().flatten().find(|row| {
-        let symbols = aside.iter().filter(|at| {
+        let is_symbol = |at: Address| {
             let digits = |text: &str| text.chars().all(|c| c.is_ascii_digit() || c == '.');
-            at.row == *row
+            aside.contains(&at)
                 && (area.columns.0..=area.columns.1).contains(&at.column)
-                && sheet.text(**at).is_some_and(|text| !digits(&text) || &*text == ".")
-        });
-        let symbols = u32::try_from(symbols.count()).unwrap_or(u32::MAX);
-        area.rows.iter().any(|row| row.label().is_some()) && width > 1 && 2 * symbols > width
+                && sheet.text(at).is_some_and(|text| !digits(&text) || &*text == ".")
+        };
+        let (symbols, others): (Vec<Address>, Vec<Address>) =
+            sheet.row(*row).map(|(at, _)| at).partition(|at| is_symbol(*at));
+        // A row may hold few symbols among blank squares, and then nothing else.
+        let alone = !symbols.is_empty() && others.is_empty();
+        let count = u32::try_from(symbols.len()).unwrap_or(u32::MAX);
+        area.rows.iter().any(|row| row.label().is_some()) && width > 1 && (2 * count > width || alone)
     })?;
     let cells: Vec<Address> = aside.iter().filter(|at| at.row == row).copied().collect();
     let (first, last) = (cells.first()?, cells.last()?);

@@ -69,6 +69,23 @@ impl Multiple {
     pub const fn is_as(self, other: Self) -> bool {
         self.of == other.of && (self.of == 0 || self.plus.abs_diff(other.plus).is_multiple_of(self.of))
     }
+
+    /// The cast-on on which the repeat is worked so often.
+    pub const fn width(self, times: u32) -> u32 {
+        self.of.saturating_mul(times).saturating_add(self.plus)
+    }
+
+    /// How often the repeat is worked on a cast-on; `None` where it does not come out even, or not once.
+    pub fn times(self, cast_on: u32) -> Option<u32> {
+        let span = cast_on.checked_sub(self.plus).filter(|span| *span > 0 && span.is_multiple_of(self.of))?;
+        span.checked_div(self.of)
+    }
+
+    /// The widest cast-on that it allows up to this one, and the narrowest above.
+    pub fn nearest(self, cast_on: u32) -> (Option<u32>, u32) {
+        let times = cast_on.saturating_sub(self.plus).checked_div(self.of).unwrap_or(0);
+        ((times > 0).then(|| self.width(times)), self.width(times.saturating_add(1)))
+    }
 }
 
 impl fmt::Display for Multiple {
@@ -302,4 +319,27 @@ pub fn faces_after(
         used += stitch.uses as usize;
     }
     made
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Multiple;
+
+    /// The widths of "a multiple of 6 sts + 5" are 11, 17, 23 ...
+    #[test]
+    fn a_multiple_allows_whole_repeats_and_its_edges() {
+        let multiple = Multiple { of: 6, plus: 5 };
+        for (cast_on, times, nearest) in [
+            (11, Some(1), (Some(11), 17)),
+            (23, Some(3), (Some(23), 29)),
+            (22, None, (Some(17), 23)),
+            (5, None, (None, 11)),
+            (4, None, (None, 11)),
+            (0, None, (None, 11)),
+        ] {
+            assert_eq!((multiple.times(cast_on), multiple.nearest(cast_on)), (times, nearest), "{cast_on}");
+        }
+        assert_eq!(Multiple { of: 0, plus: 5 }.times(5), None);
+        assert_eq!(Multiple { of: 0, plus: 5 }.times(6), None);
+    }
 }

@@ -126,6 +126,8 @@ problems! {
     BlankAssumed = "blank-assumed", Note;
     /// Row numbers that leave some out.
     RowNumberGap = "row-number-gap", Error;
+    /// A chart whose rows stand as columns of the sheet.
+    ChartTurned = "chart-turned", Error;
     /// A row number that stands twice.
     RowNumberRepeated = "row-number-repeated", Error;
     /// Cells beside the rows that hold several numbers each.

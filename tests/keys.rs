@@ -350,3 +350,48 @@ fn yarn_forward_is_a_yarn_over_on_both_sides() {
     let sheets = keys.map(|key| (key, format!("{chart}{key}\n")));
     all_give("1 k k2tog yo k\n2 p yo p2tog p\n", &sheets);
 }
+
+const TWO_ROWS: &str = ".,-,.,.,2\n.,o,/,.,1\n\n";
+
+/// A word that heads a key is a setting's name too; keys in a row; numbered lists.
+#[test]
+fn keys_are_laid_out_as_rows_as_lists_and_beside_their_heading() {
+    let sheets = [
+        ("the first entry beside \"Symbols\"", "Symbols,.,knit\n,-,purl\n,o,yo\n,/,k2tog\n"),
+        ("a colon behind it", "Symbols:,.,knit\n,-,purl\n,o,yo\n,/,k2tog\n"),
+        ("the setting besides", "Symbols: right side\n\nSymbols,.,knit\n,-,purl\n,o,yo\n,/,k2tog\n"),
+        ("words below their symbols", ".,-,o,/\nknit,purl,yo,k2tog\n"),
+        ("the same under a heading", "Key\n.,-,o,/\nknit,purl,yarn over,knit 2 together\n"),
+        ("the same in two blocks", ".,-\nknit,purl\n\no,/\nyarn over,k2tog\n"),
+        ("a list in one column", "Key\n1. . knit\n2. - purl\n3. o yarn over\n4. / k2tog\n"),
+        ("a list with marks", "Key\n\n1) . = knit\n2) - = purl\n3) o = yarn over\n4) / = k2tog\n"),
+        ("a list in three columns", "Key\n1.,.,knit\n2.,-,purl\n3.,o,yo\n4.,/,k2tog\n"),
+        ("a list in two", "Key\n1. .,knit\n2. -,purl\n3. o,yo\n4. /,k2tog\n"),
+    ];
+    let sheets: Vec<(&str, String)> = sheets.map(|(what, key)| (what, format!("{TWO_ROWS}{key}"))).into();
+    all_give("1 k k2tog yo k\n2 p k p p\n", &sheets);
+}
+
+/// The blank square has a line of its own in them.
+#[test]
+fn a_blank_square_stands_in_keys_of_three_columns_and_in_rows() {
+    let chart = "-,,-,,-,2\n-,o,/,,-,1\n\n";
+    let more = "o,yo,yarn over\n/,k2tog,knit two together\n";
+    let sheets = [
+        ("the first of three columns", format!(",k,knit\n-,p,purl\n{more}")),
+        ("in their middle", format!("-,p,purl\n,k,knit\n{more}")),
+        ("the last", format!("-,p,purl\n{more},k,knit\n")),
+        ("in a row", ",-,o,/\nknit,purl,yo,k2tog\n".to_owned()),
+        ("in a list", "Key\n1.,,knit\n2.,-,purl\n3.,o,yo\n4.,/,k2tog\n".to_owned()),
+    ];
+    let sheets: Vec<(&str, String)> =
+        sheets.into_iter().map(|(what, key)| (what, format!("{chart}{key}"))).collect();
+    all_give("1 p k k2tog yo p\n2 k p k p k\n", &sheets);
+}
+
+/// "Symbols" beside a value that it can't have, and nothing more, is a setting.
+#[test]
+fn a_wrong_value_of_symbols_is_told() {
+    let wrong = format!("{TWO_ROWS}Symbols,as I like\n\n.,knit\n-,purl\no,yo\n/,k2tog\n");
+    assert!(said(&wrong).contains(&"wrong-setting".to_owned()), "{:?}", said(&wrong));
+}

@@ -73,12 +73,77 @@ fn odd_sheets_are_read_as_they_are_meant() {
         ("sides on both edges", format!(",,.,o,/,.,3,RS\nWS,2,.,.,.,.,,\n,,.,o,/,.,1,RS\n{KEY}")),
         ("arrows with the numbers", format!(",.,o,/,.,<- 3\n2 ->,.,.,.,.,\n,.,o,/,.,1<-\n{KEY}")),
         ("arrows that are one letter", format!(".,o,/,.,← 3\n.,.,.,.,2 →\n.,o,/,.,←1\n{KEY}")),
+        ("numbers on both edges in turn", format!(",.,o,/,.,3\n2,.,.,.,.,\n,.,o,/,.,1\n{KEY}")),
         ("ordinals", format!(".,o,/,.,3rd\n.,.,.,.,2nd\n.,o,/,.,1st\n{KEY}")),
         ("ordinals beside counts", format!(".,o,/,.,3rd,4 sts\n.,.,.,.,2nd,4 sts\n.,o,/,.,1st,4 sts\n{KEY}")),
         ("remarks on the right", ".,o,/,.,3,,wash\n.,.,.,.,2,,and\n.,o,/,.,1,,dry\n".to_owned() + KEY),
     ] {
         assert_eq!(rows(&sheet), [LACE], "{what}");
     }
+}
+
+/// Each number of two rows stands alone on its edge, and blank squares leave little beside it.
+#[test]
+fn rows_numbered_on_both_edges_in_turn_are_read_however_few_symbols_they_hold() {
+    let key = "\nKey\n,knit\n-,purl\n";
+    for (sheet, expected) in [
+        ("2,,-,-,,\n,,-,,,1\n", "1 k k p k\n2 p k k p\n"),
+        ("2,,-,,,\n,,-,-,,1\n", "1 k p p k\n2 p k p p\n"),
+        ("2,,-,,,\n,,-,,,1\n", "1 k k p k\n2 p k p p\n"),
+        ("2,,,,,\n,,-,-,,1\n", "1 k p p k\n2 p p p p\n"),
+        ("2,,-,-,,\n,,,,,1\n", "1 k k k k\n2 p k k p\n"),
+        (",,-,,,3\n2,,,,,\n,,-,-,,1\n", "1 k p p k\n2 p p p p\n3 k k p k\n"),
+        (",,-,,,1\n2,,-,-,,\n", "1 k k p k\n2 p k k p\n"),
+    ] {
+        assert_eq!(rows(&format!("{sheet}{key}")), [expected], "{sheet}");
+    }
+    // Symbols that are digits number no rows, nor does a title of digits far from a row of symbols.
+    assert_eq!(rows("2,.,.,.\n.,.,.,1\n\nKey\n.,knit\n1,purl\n2,purl\n"), ["1 p k k k\n2 k p p p\n"]);
+    assert_eq!(rows("2,,,,\n\n.,.,.,.,1\n\nKey\n.,knit\n,purl\n"), ["1 k k k k\n"]);
+}
+
+/// Every row begins with a blank square: k on RS rows, p on WS rows, where the rest of the sheet says that it is a stitch.
+#[test]
+fn a_blank_column_at_an_open_edge_is_read_as_the_sheet_tells() {
+    const ASSUMED: &str = "blank-assumed";
+    let chart = ";-;o;/;.\n;.;.;-;.\n;.;o;/;.\n";
+    let numbered = ";-;o;/;.;3\n;.;.;-;.;2\n;.;o;/;.;1\n";
+    let key = "\nKey\n;knit\n-;purl\n.;knit\no;yo\n/;k2tog\n";
+    let wide = "1 k k2tog yo k k\n2 p p p k p\n3 k k2tog yo p k\n";
+    let narrow = "1 k k2tog yo k\n2 p p k p\n3 k k2tog yo p\n";
+    let counted: String = chart.lines().fold(String::new(), |all, line| all + line + ";5 sts\n");
+    for (what, sheet, expected) in [
+        ("the cast-on", format!("Cast on: 5\n\n{chart}"), wide),
+        ("the cast-on of a chart with numbers", format!("Cast on: 5\n\n{numbered}"), wide),
+        ("a cast-on in a sentence", format!("Cast on 5 sts.\n\n{chart}"), wide),
+        ("a multiple", format!("Multiple of 3 sts + 2.\n\n{chart}"), wide),
+        ("counts at the ends", counted, wide),
+        ("numbers of columns", format!("5;4;3;2;1\n{chart}"), wide),
+        ("the columns of the repeat", format!("Repeat columns: 1-5\n\n{chart}"), wide),
+        ("a sentence of columns", format!("Repeat columns 2-5.\n\n{chart}"), wide),
+        ("nothing", chart.to_owned(), narrow),
+        ("nothing, with numbers", numbered.to_owned(), narrow),
+    ] {
+        let sheet = sheet + key;
+        assert_eq!(rows(&sheet), [expected], "{what}");
+        assert!(said(&sheet).iter().any(|said| said.starts_with(ASSUMED)), "{what}: {:?}", said(&sheet));
+    }
+    // Another row reaches to the edge; the cast-on says that the column is none; and a margin that nothing stands in.
+    let full = format!(";-;o;/;.\n.;.;.;-;.\n;.;o;/;.\n{key}");
+    let margin = format!("Cast on: 4\n\n{chart}{key}");
+    let free =
+        ";;Lace;\n;;.;o;/;.\n;;.;-;.;.\n\n;;Key\n;;blank: knit\n;;-;purl\n;;.;knit\n;;o;yo\n;;/;k2tog\n"
+            .to_owned();
+    for (sheet, expected) in [(full, wide), (margin, narrow), (free, "1 k k p k\n2 p yo p2tog p\n")] {
+        assert_eq!(rows(&sheet), [expected], "{sheet}");
+        assert!(!said(&sheet).iter().any(|said| said.starts_with(ASSUMED)), "{sheet}: {:?}", said(&sheet));
+    }
+    // A chart too narrow for its cast-on has no more columns on the right where nothing is drawn.
+    let short = ".;o;/;.\n.;.;-;.\n\nCast on: 6\n".to_owned() + key;
+    assert_eq!(
+        said(&short),
+        ["rows-not-numbered odd.csv, line 1, column 1", "cast-on-mismatch odd.csv, line 2, column 1"]
+    );
 }
 
 #[test]
@@ -107,12 +172,37 @@ fn what_can_not_be_read_is_told_at_its_place() {
         (
             "a cell too many that moves the row's number",
             format!(".,o,/,.,.,3\n.,.,.,.,2\n.,o,/,.,1\n{KEY}"),
-            "row-number-gap odd.csv, line 1, column 2",
+            "row-number-gap odd.csv, line 1, column 1",
         ),
         (
             "a first row without a number",
             format!(".,.,.,.,3\n.,.,.,.,2\n.,.,.,.,\n{KEY}"),
             "row-number-gap odd.csv, line 3, column 1",
+        ),
+        (
+            "a row of one symbol and blank squares without a number, below",
+            ".,-,.,2\n.,.,.,1\n,-,\n\nKey\n,knit\n.,knit\n-,purl\n".to_owned(),
+            "row-number-gap odd.csv, line 3, column 2",
+        ),
+        (
+            "the same above, where a title would stand",
+            ",-,\n.,-,.,2\n.,.,.,1\n\nKey\n,knit\n.,knit\n-,purl\n".to_owned(),
+            "row-number-gap odd.csv, line 1, column 2",
+        ),
+        (
+            "a row of two symbols that are letters",
+            "o,,/,,\n.,-,.,.,.,2\n.,.,.,.,.,1\n\nKey\n,knit\n.,knit\n-,purl\no,yo\n/,k2tog\n".to_owned(),
+            "row-number-gap odd.csv, line 1, column 1",
+        ),
+        (
+            "a chart on its side, its rows named along the bottom",
+            format!("4,.,.\n3,o,.\n2,/,.\n1,.,.\n,Rnd 1,Rnd 2\n{KEY}"),
+            "chart-turned odd.csv, line 5, column 2",
+        ),
+        (
+            "a chart on its side, its stitches named",
+            format!("St 1,.,.,-\nSt 2,o,.,-\nSt 3,/,.,-\n{KEY}"),
+            "chart-turned odd.csv, line 1, column 1",
         ),
         (
             "an entry of a key without a heading that names no stitch",

@@ -5,6 +5,7 @@
 
 mod chains;
 mod counted;
+mod lone;
 mod numbered;
 pub(super) mod several;
 mod unnumbered;
@@ -97,11 +98,16 @@ pub(super) fn find(sheet: &mut Sheet<'_>, key: &mut Key, stitches: &mut Stitches
         // Column numbers stand right above or right below.
         let near = |row: &u32| area.top().abs_diff(*row) <= 2 || area.bottom().abs_diff(*row) <= 2;
         if let Some((_, numbers)) = numbered_columns.iter().find(|(row, _)| near(row)) {
-            area.column_numbers = numbers
-                .iter()
-                .filter(|(column, _)| (area.columns.0..=area.columns.1).contains(column))
-                .map(|(column, number)| (*column, *number))
-                .collect();
+            // They may reach beyond the symbols, where blank cells are stitches too.
+            let (mut first, mut last) = area.columns;
+            while first.checked_sub(1).is_some_and(|before| numbers.contains_key(&before)) {
+                first -= 1;
+            }
+            while numbers.contains_key(&(last + 1)) {
+                last += 1;
+            }
+            area.column_numbers =
+                numbers.range(first..=last).map(|(column, number)| (*column, *number)).collect();
         }
         for row in &mut area.rows {
             row.stated = counts.iter().find(|(at, _)| at.row == row.row).map(|(at, count)| (*count, *at));

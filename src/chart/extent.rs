@@ -1,9 +1,13 @@
 //! How far a chart reaches, where blank cells are stitches and nothing marks its edge.
 
+mod open;
+
 use super::area::Area;
 use super::cells;
 use super::drawn;
 use super::key::{Key, Matched};
+use super::order::Order;
+use super::sentences::Widths;
 use super::sheet::Sheet;
 use crate::grid::Look;
 use crate::place::{Address, column_letters};
@@ -11,58 +15,74 @@ use crate::problem::{Code, Finding};
 use crate::settings::Settings;
 use crate::stitch::Stitches;
 
+/// A chart with its outermost columns settled.
+pub(super) struct Settled {
+    pub(super) area: Area,
+    /// Why blank columns that nothing bounds were taken into it, and how far it reached without them.
+    why: Option<(String, (u32, u32))>,
+}
+
 /// The chart with its outermost columns settled, where blank cells are stitches: blank columns up to the row numbers
-/// belong to it, and the cast-on decides how many stand at an edge that nothing marks.
+/// belong to it, and the rest of the sheet decides how many stand at an edge that nothing marks.
 pub(super) fn settled(
     sheet: &Sheet<'_>,
     area: &Area,
-    first_row: Option<u32>,
-    settings: &Settings,
+    order: Option<&Order>,
+    (settings, widths): (&Settings, &Widths<'_>),
     key: &mut Key,
     stitches: &mut Stitches,
-) -> Area {
-    let mut settled = area.clone();
+) -> Settled {
+    let mut settled = Settled { area: area.clone(), why: None };
     if !matches!(key.blank(), Some(Matched::Works(_))) {
         return settled;
     }
     let (first, last) = area.columns;
     let up_to_numbers =
         (if area.bounded.0 { area.room.0 } else { first }, if area.bounded.1 { area.room.1 } else { last });
-    let up_to_numbers = ruled(sheet, area, up_to_numbers);
-    settled.columns = up_to_numbers;
-    let (Some(row), Some(cast_on), None) = (first_row, settings.cast_on, settings.repeat_columns) else {
-        return settled;
-    };
-    if drawn::find(sheet, &settled, false, &mut Vec::new()).is_some() {
+    let lines = lines(sheet, area);
+    settled.area.columns = lines.unwrap_or(up_to_numbers);
+    let Some(order) = order else { return settled };
+    if lines.is_none()
+        && let Some((columns, why)) =
+            open::widened(sheet, &settled.area, order, (settings, widths), key, stitches)
+    {
+        settled.why = Some((why, settled.area.columns));
+        settled.area.columns = columns;
         return settled;
     }
-    let mut uses = |columns: (u32, u32)| {
-        let mut trial = area.clone();
-        trial.columns = columns;
-        let readings = cells::readings(sheet, &trial, row, 1, key, stitches, &mut Vec::new());
-        readings.first().map(|reading| {
-            reading.units.iter().filter_map(|unit| unit.works.as_ref()).map(|works| works.uses).sum::<u32>()
-        })
-    };
-    let Some(plain) = uses(up_to_numbers).filter(|plain| *plain != cast_on) else { return settled };
-    let more = cast_on.saturating_sub(plain);
-    let candidates = [
-        (up_to_numbers.0.saturating_sub(more).max(area.room.0), up_to_numbers.1),
-        (up_to_numbers.0, up_to_numbers.1.saturating_add(more).min(area.room.1)),
-        (up_to_numbers.0, last),
-        (first, up_to_numbers.1),
-        (first, last),
-    ];
-    if let Some(fits) = candidates.into_iter().find(|columns| uses(*columns) == Some(cast_on)) {
-        settled.columns = fits;
+    if let Some(columns) = narrowed(sheet, area, settled.area.columns, order, settings, key, stitches) {
+        settled.area.columns = columns;
     }
     settled
 }
 
-/// The columns as far as the grid is ruled: where every row has lines, a blank column belongs to the chart, and one beside
-/// the lines does not. Without lines they are those `else_to`.
-fn ruled(sheet: &Sheet<'_>, area: &Area, else_to: (u32, u32)) -> (u32, u32) {
-    lines(sheet, area).unwrap_or(else_to)
+/// The columns without the blank ones that the cast-on leaves no stitches for.
+fn narrowed(
+    sheet: &Sheet<'_>,
+    area: &Area,
+    (left, right): (u32, u32),
+    order: &Order,
+    settings: &Settings,
+    key: &mut Key,
+    stitches: &mut Stitches,
+) -> Option<(u32, u32)> {
+    let (Some(cast_on), None) = (settings.cast_on, settings.repeat_columns) else { return None };
+    let row = order.rows.first()?.row.row;
+    let within = |columns: (u32, u32)| Area { columns, ..area.clone() };
+    if drawn::find(sheet, &within((left, right)), false, &mut Vec::new()).is_some() {
+        return None;
+    }
+    let mut uses = |columns: (u32, u32)| {
+        let readings = cells::readings(sheet, &within(columns), row, 1, key, stitches, &mut Vec::new());
+        readings.first().map(|reading| {
+            reading.units.iter().filter_map(|unit| unit.works.as_ref()).map(|works| works.uses).sum::<u32>()
+        })
+    };
+    if uses((left, right))? <= cast_on {
+        return None;
+    }
+    let (first, last) = area.columns;
+    [(left, last), (first, right), (first, last)].into_iter().find(|columns| uses(*columns) == Some(cast_on))
 }
 
 /// Whether a cell is a square of a grid by its lines.
@@ -70,7 +90,8 @@ pub(super) fn squared(look: &Look) -> bool {
     look.top.is_some() && look.bottom.is_some() && (look.left.is_some() || look.right.is_some())
 }
 
-/// How far the lines of a grid reach to the left and right of the symbols, where these stand in one.
+/// How far the lines of a grid reach to the left and right of the symbols, where these stand in one: where every row has
+/// lines, a blank column belongs to the chart, and one beside the lines does not.
 fn lines(sheet: &Sheet<'_>, area: &Area) -> Option<(u32, u32)> {
     let looks = &sheet.grid.looks;
     // Lines of whole rows reach to the end of the sheet and tell nothing.
@@ -101,25 +122,49 @@ fn symbols(sheet: &Sheet<'_>, area: &Area) -> Option<(u32, u32)> {
         .reduce(|(first, last), (one, end)| (first.min(one), last.max(end)))
 }
 
-/// Says which blank columns at the edges were read as stitches, where nothing else tells that they are.
-pub(super) fn told(sheet: &Sheet<'_>, settled: &Area, settings: &Settings) -> Option<Finding> {
-    let (first, last) = symbols(sheet, settled)?;
+/// Says which blank columns at the edges were read as stitches, or as none, where nothing else tells that they are.
+pub(super) fn told(
+    sheet: &Sheet<'_>,
+    Settled { area: settled, why }: &Settled,
+    settings: &Settings,
+    widths: &Widths<'_>,
+) -> Option<Finding> {
+    let (first, last) = match why {
+        Some((_, columns)) => *columns,
+        None => symbols(sheet, settled)?,
+    };
+    let lined = lines(sheet, settled).is_some();
+    let edge = |columns: &str, one: bool| match one {
+        true => format!("Column {columns} holds nothing in any row, and was"),
+        false => format!("Columns {columns} hold nothing in any row, and were"),
+    };
+    let assumed =
+        |message: String| Finding::new(Code::BlankAssumed, sheet.grid.place(settled.span()), message);
     let blank: Vec<String> = (settled.columns.0..first)
         .chain(last + 1..settled.columns.1.saturating_add(1))
-        .filter(|column| !sheet.hidden_column(*column) && !settled.column_numbers.contains_key(column))
+        .filter(|column| {
+            let numbered = || settled.column_numbers.contains_key(column);
+            !sheet.hidden_column(*column) && (why.is_some() || !numbered())
+        })
         .map(column_letters)
         .collect();
-    if blank.is_empty() || settings.cast_on.is_some() || lines(sheet, settled).is_some() {
-        return None;
+    let blanks = edge(&blank.join(", "), blank.len() == 1);
+    if let Some((why, _)) = why {
+        return Some(
+            assumed(format!("{blanks} read as stitches of the chart: {why}."))
+                .help("Nothing, if that is so. If they are a margin, correct what tells the width; symbols in them leave no doubt."),
+        );
     }
-    let (columns, hold) = if blank.len() == 1 { ("Column", "holds") } else { ("Columns", "hold") };
-    let message = format!(
-        "{columns} {} {hold} nothing in any row, and {} read as stitches of the chart: blank cells up to the row numbers are.",
-        blank.join(", "),
-        if blank.len() == 1 { "was" } else { "were" }
-    );
-    Some(
-        Finding::new(Code::BlankAssumed, sheet.grid.place(settled.span()), message)
-            .help("If they only part the chart from its numbers, take them out, set cast-on, or draw lines around the squares of the chart."),
-    )
+    if blank.is_empty() {
+        let margin = open::margin(sheet, settled, settings, widths).filter(|_| !lined)?;
+        let blanks = edge(&margin, !margin.contains(','));
+        return Some(
+            assumed(format!("{blanks} taken as a margin in front of the chart, not as stitches of it."))
+                .help("Nothing, if that is so. If they are stitches, type their symbols, set cast-on, or draw lines around the squares of the chart."),
+        );
+    }
+    (settings.cast_on.is_none() && !lined).then(|| {
+        assumed(format!("{blanks} read as stitches of the chart: blank cells up to the row numbers are."))
+            .help("If they only part the chart from its numbers, take them out, set cast-on, or draw lines around the squares of the chart.")
+    })
 }

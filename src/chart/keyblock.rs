@@ -3,6 +3,7 @@
 mod free;
 mod layout;
 mod line;
+mod listed;
 mod sides;
 
 use super::key::FILL;
@@ -94,6 +95,11 @@ pub(super) fn is_key_sheet(name: &str) -> bool {
     is_one_of(&HEADINGS, name)
 }
 
+/// Whether a text heads a key or a column of one.
+pub(super) fn is_heading(text: &str) -> bool {
+    heads(text).is_some() || heads_column(text)
+}
+
 /// Takes the whole sheet as a key: pairs of a symbol and its words.
 pub(super) fn take_sheet(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Vec<KeyEntry> {
     let mut entries = Vec::new();
@@ -119,6 +125,7 @@ fn heads(text: &str) -> Option<bool> {
 /// Takes the keys that stand on a sheet among other things: under a heading, or entries that stand free.
 pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Vec<KeyEntry> {
     let mut entries = Vec::new();
+    listed::take_rows(sheet, stitches, &mut entries);
     for (heading, of_colours) in sheet.tested_words(heads) {
         under_heading(sheet, heading, of_colours, stitches, &mut entries);
     }
@@ -150,6 +157,12 @@ fn under_heading(
     } else {
         (heading.row.saturating_add(1), heading.column)
     };
+    let below = Address::new(first, from);
+    let list = if sheet.text(below).is_none() { Address::new(first.saturating_add(1), from) } else { below };
+    if !of_colours && listed::take_numbered(sheet, list, stitches, entries) > 0 {
+        headings.into_iter().for_each(|at| drop(sheet.take(at)));
+        return;
+    }
     let rows = layout::rows(sheet, first, from, stitches);
     let layout = Layout::of(sheet, &rows, from, stitches);
     // "Yarns" may also head a list of what to buy.

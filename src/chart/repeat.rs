@@ -229,8 +229,9 @@ pub(super) fn width(
         return Some(Width { times: repeat.drawn(), multiple: None });
     }
     let plus = drawn_uses.saturating_sub(unit_uses * repeat.drawn());
-    let multiple = Some(Multiple { of: unit_uses, plus });
-    let widths = |times: u32| unit_uses.saturating_mul(times).saturating_add(plus);
+    let fills = Multiple { of: unit_uses, plus };
+    let multiple = Some(fills);
+    let widths = |times: u32| fills.width(times);
     if unit_uses == 0 {
         findings.push(
             Finding::new(Code::RepeatDoesNotFit, place, "The repeat uses no stitches on row 1.".to_owned())
@@ -274,20 +275,16 @@ pub(super) fn width(
         );
         return Some(Width { times, multiple });
     };
-    let fits = cast_on >= widths(1) && (cast_on - plus).is_multiple_of(unit_uses);
-    if fits {
-        return Some(Width { times: (cast_on - plus) / unit_uses, multiple });
+    if let Some(times) = fills.times(cast_on) {
+        return Some(Width { times, multiple });
     }
-    let below = cast_on.saturating_sub(plus) / unit_uses;
-    let nearest = match below {
-        0 => format!("{}", widths(1)),
-        times => format!("{} or {}", widths(times), widths(times + 1)),
-    };
-    let over = cast_on.saturating_sub(plus) % unit_uses;
-    let amount = if below == 0 {
-        format!("too few for one repeat ({} sts)", widths(1))
-    } else {
-        format!("{over} more than {below} repeats of {unit_uses} and {plus} at the edges")
+    let (nearest, amount) = match fills.nearest(cast_on) {
+        (None, more) => (more.to_string(), format!("too few for one repeat ({more} sts)")),
+        (Some(less), more) => {
+            let (over, below) = (cast_on - less, (less - plus) / unit_uses);
+            let amount = format!("{over} more than {below} repeats of {unit_uses} and {plus} at the edges");
+            (format!("{less} or {more}"), amount)
+        }
     };
     findings.push(
         Finding::new(

@@ -61,11 +61,11 @@ pub(super) fn pattern(
     stitches: &mut Stitches,
     findings: &mut Vec<Finding>,
 ) -> Option<Pattern> {
-    let first_row = order.and_then(|order| order.rows.first()).map(|row| row.row.row);
-    let area = &extent::settled(sheet, area, first_row, settings, key, stitches);
+    let settled = extent::settled(sheet, area, order, (settings, widths), key, stitches);
     if matches!(key.blank(), Some(Matched::Works(_))) {
-        findings.extend(extent::told(sheet, area, settings));
+        findings.extend(extent::told(sheet, &settled, settings, widths));
     }
+    let area = &settled.area;
     let rules = rule::read(sheet, area, settings, tellings, stitches, findings);
     // The cells are read even where the numbers are wrong, so that every symbol without a meaning is named.
     let numbered = order.map_or_else(|| Cow::Owned(unordered(area)), |order| Cow::Borrowed(&order.rows[..]));
@@ -136,7 +136,7 @@ pub(super) fn pattern(
     let first_uses = rows.first().map_or(0, |row| stitches.uses(&row.stitches));
     let multiple = width.as_ref().and_then(|width| width.multiple);
     let cast_on = match (&width, multiple, settings.cast_on) {
-        (Some(width), Some(multiple), _) => multiple.of * width.times + multiple.plus,
+        (Some(width), Some(multiple), _) => multiple.width(width.times),
         (_, _, Some(cast_on)) => cast_on,
         (_, _, None) => first_uses,
     };
@@ -182,11 +182,7 @@ fn sizes(settings: &Settings, multiple: Option<Multiple>) -> Vec<Size> {
     let (Some(sizes), Some(multiple)) = (&settings.sizes, multiple) else { return Vec::new() };
     sizes
         .iter()
-        .map(|(name, times)| Size {
-            name: name.clone(),
-            times: *times,
-            cast_on: multiple.of.saturating_mul(*times).saturating_add(multiple.plus),
-        })
+        .map(|(name, times)| Size { name: name.clone(), times: *times, cast_on: multiple.width(*times) })
         .collect()
 }
 

@@ -1,5 +1,6 @@
 //! Settings that stand in the sheet itself: "Cast on: 23" in one cell, or "Cast on" and 23 in two.
 
+use super::keyblock;
 use super::sheet::Sheet;
 use crate::place::{Address, Place};
 use crate::problem::Finding;
@@ -30,6 +31,13 @@ pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches, findings: &mu
             None => {
                 let beside = sheet.after(at);
                 let Some(value) = sheet.text(beside).map(|text| text.str().to_owned()) else { continue };
+                // "Symbols" also heads a key, whose first entry may stand beside it.
+                if sheet.text(at).is_some_and(|text| keyblock::is_heading(&text))
+                    && sheet.text(sheet.after(beside)).is_some()
+                    && entry.set(&mut Settings::default(), &[&value]).is_err()
+                {
+                    continue;
+                }
                 sheet.take(beside);
                 (value, beside)
             }

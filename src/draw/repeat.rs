@@ -7,11 +7,7 @@ use crate::pattern::{Pattern, Side};
 /// the pattern has no repeat, or one that no columns show truly.
 pub(super) fn find(pattern: &Pattern, rows: &[DrawnRow], width: usize) -> Option<(usize, usize)> {
     let multiple = pattern.multiple?;
-    let times =
-        usize::try_from(pattern.cast_on.checked_sub(multiple.plus)?.checked_div(multiple.of)?).ok()?;
-    if times == 0 {
-        return None;
-    }
+    let times = usize::try_from(multiple.times(pattern.cast_on)?).ok()?;
     let cells: Vec<Vec<Option<Square>>> = rows.iter().map(cells).collect();
     let known = told(pattern, rows, width);
     let unit = known.map(|(_, unit)| unit).or(usize::try_from(multiple.of).ok())?;

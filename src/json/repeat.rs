@@ -21,13 +21,7 @@ pub(super) fn mark(
     cast_on: u32,
     stitches: &Stitches,
 ) {
-    let Some(times) = cast_on.checked_sub(multiple.plus).and_then(|span| span.checked_div(multiple.of))
-    else {
-        return;
-    };
-    if times < 2 || times * multiple.of + multiple.plus != cast_on {
-        return;
-    }
+    let Some(times) = multiple.times(cast_on).filter(|times| *times > 1) else { return };
     let mut loops = multiple.of;
     for (row, items) in rows.iter_mut().zip(work) {
         let found: Vec<(usize, &[Item])> = items

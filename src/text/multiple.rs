@@ -25,9 +25,7 @@ pub(super) fn wrong(
     if draft.after_set_up {
         return None;
     }
-    let holds = |cast_on: u32| {
-        cast_on.checked_sub(multiple.plus).is_some_and(|span| span > 0 && span.is_multiple_of(multiple.of))
-    };
+    let holds = |cast_on: u32| multiple.times(cast_on).is_some();
     if let Some(&other) = draft.facts.cast_on.iter().find(|&&cast_on| !holds(cast_on)) {
         return Some(cast_on_wrong(place(file, draft), multiple, other));
     }
@@ -69,12 +67,9 @@ fn place(file: &Arc<str>, draft: &Draft) -> Place {
 }
 
 fn cast_on_wrong(place: Place, multiple: Multiple, cast_on: u32) -> Finding {
-    let over = cast_on.saturating_sub(multiple.plus) % multiple.of;
-    let less = cast_on.saturating_sub(over);
-    let more = less.saturating_add(multiple.of).max(multiple.plus.saturating_add(multiple.of));
-    let nearest = match less > multiple.plus {
-        true => format!("{less} or {more} sts"),
-        false => format!("{more} sts"),
+    let nearest = match multiple.nearest(cast_on) {
+        (Some(less), more) => format!("{less} or {more} sts"),
+        (None, more) => format!("{more} sts"),
     };
     Finding::new(
         Code::MultipleMismatch,

@@ -79,12 +79,8 @@ impl Sizes {
 
     /// The sizes, each with how often it works the repeat.
     fn counted(&self, cast_ons: &[u32], multiple: Multiple) -> Option<Vec<Size>> {
-        let often = |cast_on: u32| {
-            let span = cast_on.checked_sub(multiple.plus)?;
-            (span % multiple.of == 0).then_some(span / multiple.of).filter(|&times| times > 0)
-        };
         let size = |(name, &cast_on): (&String, &u32)| {
-            Some(Size { name: name.clone(), times: often(cast_on)?, cast_on })
+            Some(Size { name: name.clone(), times: multiple.times(cast_on)?, cast_on })
         };
         self.names.iter().zip(cast_ons).map(size).collect()
     }

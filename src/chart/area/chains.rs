@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use super::super::key::Key;
 use super::super::label::{self, Label};
 use super::super::sheet::{Sheet, Text};
+use super::lone;
 use crate::pattern::Side;
 use crate::place::Address;
 use crate::stitch::Stitches;
@@ -64,11 +65,12 @@ pub(super) fn chains(
     stitches: &mut Stitches,
 ) -> Vec<Chain> {
     let mut columns: BTreeMap<u32, Vec<(u32, Label)>> = BTreeMap::new();
-    for (at, mut label) in sheet.tested(label::parse) {
-        if let Some(&side) = sides.get(&at) {
-            label = Label { side: label.side.or(Some(side)), explicit: true, ..label };
+    let mut numbers = sheet.tested(label::parse);
+    for (at, label) in &mut numbers {
+        if let Some(&side) = sides.get(at) {
+            *label = Label { side: label.side.or(Some(side)), explicit: true, ..*label };
         }
-        columns.entry(at.column).or_default().push((at.row, label));
+        columns.entry(at.column).or_default().push((at.row, *label));
     }
     let mut chains = Vec::new();
     for (column, labels) in columns {
@@ -80,6 +82,7 @@ pub(super) fn chains(
             }
         }
     }
+    lone::add(sheet, &numbers, &mut chains, key, stitches);
     chains
 }
 

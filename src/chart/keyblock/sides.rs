@@ -1,7 +1,8 @@
 //! Keys of three columns: a symbol, what is worked on the right side, what is worked on the wrong side.
 
 use super::super::sheet::{Run, Sheet};
-use super::{plain, symbol_of};
+use super::layout::stands_twice;
+use super::{plain, symbol_at, symbol_of};
 use crate::pattern::Side;
 use crate::place::Address;
 use crate::settings::{KeyEntry, Meaning};
@@ -82,6 +83,26 @@ fn worked(rs: &str, ws: &str, stitches: &mut Stitches) -> Meaning {
     }
 }
 
+/// Lines that may be entries of such a key for a blank or filled square: an abbreviation and words for the same stitch, each
+/// with whether the words are too long for symbols.
+fn blank_squares(sheet: &Sheet<'_>, rows: &[u32], stitches: &mut Stitches) -> Vec<([Address; 3], bool)> {
+    let mut found = Vec::new();
+    for &row in rows {
+        for Run { before, cells: [(one_at, one), (two_at, two)] } in sheet.runs(row) {
+            let Some(column) = one_at.column.checked_sub(1).filter(|_| before.is_none()) else { continue };
+            let same = |stitches: &mut Stitches| {
+                let stitch = words::stitch(&one, stitches);
+                stitch.is_some() && stitch == words::stitch(&two, stitches)
+            };
+            // What another cell holds is a symbol, and the rest its words.
+            if plain(&one) != plain(&two) && same(stitches) && !stands_twice(sheet, &one) {
+                found.push(([Address::new(row, column), one_at, two_at], two.chars().count() > 2));
+            }
+        }
+    }
+    found
+}
+
 /// Takes such entries that stand free, without a heading, in some rows: two or more below each other, with nothing on either
 /// side.
 pub(super) fn take_free(
@@ -106,27 +127,26 @@ pub(super) fn take_free(
             }
         }
     }
+    if !found.is_empty() {
+        found.extend(blank_squares(sheet, rows, stitches));
+    }
     let mut chosen: Vec<[Address; 3]> = Vec::new();
     found.sort_by_key(|([at, ..], _)| (at.column, at.row));
     let below = |one: &([Address; 3], bool), two: &([Address; 3], bool)| {
         one.0[0].column == two.0[0].column && one.0[0].row + 1 == two.0[0].row
     };
     for block in found.chunk_by(below) {
-        if block.len() > 1 && block.iter().any(|(_, long)| *long) {
+        let with_symbol = block.iter().any(|([at, ..], _)| sheet.text(*at).is_some());
+        if block.len() > 1 && with_symbol && block.iter().any(|(_, long)| *long) {
             chosen.extend(block.iter().map(|(cells, _)| *cells));
         }
     }
     for [at, one_at, two_at] in chosen {
-        let (Some(symbol), Some(one), Some(two)) = (sheet.take(at), sheet.take(one_at), sheet.take(two_at))
-        else {
-            continue;
-        };
+        let symbol = symbol_at(sheet, at);
+        sheet.take(at);
+        let (Some(one), Some(two)) = (sheet.take(one_at), sheet.take(two_at)) else { continue };
         if let Some(meaning) = Sides::default().meaning((one_at, &one), (two_at, &two), stitches) {
-            entries.push(KeyEntry {
-                symbol: symbol_of(symbol.to_string()),
-                meaning,
-                place: sheet.grid.place(one_at),
-            });
+            entries.push(KeyEntry { symbol: symbol_of(symbol), meaning, place: sheet.grid.place(one_at) });
         }
     }
 }

@@ -27,6 +27,13 @@ impl<'a> Widths<'a> {
         Some((sentence.says.cast_on?, &sentence.place))
     }
 
+    /// The multiple that is told, where it is one.
+    pub(in crate::chart) fn multiple(&self) -> Option<Multiple> {
+        let mut all = self.sentences.iter().filter_map(|sentence| sentence.says.multiple);
+        let one = all.next()?;
+        all.all(|other| other == one).then_some(one)
+    }
+
     fn own_cast_on(&self) -> Option<&'a Sentence> {
         let mut all = self.sentences.iter().filter(|sentence| sentence.says.cast_on.is_some());
         let one = all.next()?;
@@ -100,7 +107,7 @@ fn multiple_differs(sentence: &Sentence, told: Multiple, drawn: Multiple) -> Fin
 
 /// A multiple that the chart's own width is one of may be all there is to say; the chart is as wide as it is drawn.
 fn multiple_without_repeat(sentence: &Sentence, told: Multiple, cast_on: u32) -> Finding {
-    let is_one = Multiple { of: told.of, plus: cast_on }.is_as(told);
+    let is_one = told.times(cast_on).is_some();
     let (code, message) = match is_one {
         true => (
             Code::RepeatNotShown,

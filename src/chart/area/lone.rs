@@ -1,0 +1,70 @@
+//! Row numbers that stand alone on their edge: rows numbered on both sides in turn, where one side has a single number.
+
+use std::collections::BTreeMap;
+
+use super::super::key::{Key, Matched};
+use super::super::label::Label;
+use super::super::sheet::Sheet;
+use super::chains::Chain;
+use crate::place::Address;
+use crate::stitch::Stitches;
+
+/// Adds the numbers that stand alone on one edge of a chart, in the row beside that of the number before or behind them on
+/// the other edge. However few symbols such a row holds, it is numbered.
+pub(super) fn add(
+    sheet: &Sheet<'_>,
+    labels: &[(Address, Label)],
+    chains: &mut Vec<Chain>,
+    key: &mut Key,
+    stitches: &mut Stitches,
+) {
+    let in_chains = |chains: &[Chain], at: Address| {
+        chains.iter().any(|chain| chain.column == at.column && chain.labels.contains_key(&at.row))
+    };
+    let lone: Vec<(Address, Label)> =
+        labels.iter().filter(|(at, _)| !in_chains(chains, *at)).copied().collect();
+    for (at, label) in lone {
+        let beside = |(other, next): &&(Address, Label)| {
+            other.row.abs_diff(at.row) == 1
+                && other.column != at.column
+                && next.number.abs_diff(label.number) == 1
+                && at_either_edge(sheet, at, *other)
+        };
+        let Some(&(other, next)) = labels.iter().find(beside) else { continue };
+        // Two numbers that nothing else shows to be row numbers are those of the first two rows.
+        let first_two = || label.number + next.number == 3;
+        if (in_chains(chains, other) || first_two()) && is_row(sheet, at, other, key, stitches) {
+            chains.push(Chain { column: at.column, labels: BTreeMap::from([(at.row, label)]) });
+        }
+    }
+}
+
+/// Whether two cells in neighbouring rows are the first of the one row and the last of the other, and stand outside both.
+fn at_either_edge(sheet: &Sheet<'_>, one: Address, other: Address) -> bool {
+    let (left, right) = if one.column < other.column { (one, other) } else { (other, one) };
+    let inside = |at: Address| {
+        at == one || at == other || (left.column < at.column && sheet.span(at).last.column < right.column)
+    };
+    [one, other].iter().all(|at| sheet.row(at.row).all(|(cell, _)| inside(cell)))
+}
+
+/// Whether what two numbers stand beside are rows of a chart: symbols, and blank cells where these are stitches.
+fn is_row(sheet: &Sheet<'_>, at: Address, other: Address, key: &mut Key, stitches: &mut Stitches) -> bool {
+    let mut held = [at, other].map(|number| {
+        let mut symbols = 0;
+        let all = sheet.row(number.row).filter(|(cell, _)| *cell != number).all(|(_, text)| {
+            symbols += 1;
+            key.knows(text, stitches)
+        });
+        all.then_some(symbols)
+    });
+    held.sort_unstable();
+    let numbers_are_symbols =
+        [at, other].iter().all(|at| sheet.text(*at).is_none_or(|text| key.knows(text, stitches)));
+    match held {
+        [Some(fewer), Some(more)] if !numbers_are_symbols && more > 0 => {
+            fewer > 0 || matches!(key.blank(), Some(Matched::Works(_)))
+        }
+        _ => false,
+    }
+}
