@@ -21,6 +21,7 @@ mod solve;
 mod tests;
 mod width;
 
+use std::ops::Range;
 use std::sync::Arc;
 
 use crate::document::Document;
@@ -34,7 +35,7 @@ use crate::words::{About, Choice, Means, RowMistake};
 use crate::written::{Extent, Item, expand, items_use};
 
 use find::Draft;
-use needle::Laid;
+use needle::{Laid, Unworkable};
 use order::{Plan, Planned};
 use sizes::Sizes;
 use solve::{Solved, Texts, Trouble};
@@ -156,7 +157,8 @@ fn reading(
     let mut told = Told { file, draft, plan: &plan, findings: &mut findings };
     told.words(&mut texts);
     told.doubts(&mut texts, &solved);
-    told.troubles(&solved);
+    told.as_before(&texts, &solved);
+    told.troubles(&texts, &solved);
     told.colours(&texts);
     // A row that is given no number and finds none free.
     let planned = |text: usize| plan.rows.iter().any(|row| row.text == text);
@@ -176,7 +178,7 @@ fn reading(
         let cast_on = draft.facts.cast_on.get(size).copied().unwrap_or(cast_on);
         let solved = texts.solve(&plan, cast_on);
         let mut more = Vec::new();
-        Told { file, draft, plan: &plan, findings: &mut more }.troubles(&solved);
+        Told { file, draft, plan: &plan, findings: &mut more }.troubles(&texts, &solved);
         more.extend(sentences::counts(file, draft, &plan, &mut texts, cast_on));
         // What is wrong in one size already is not told again for the next.
         let known = |finding: &Finding| {
@@ -241,7 +243,7 @@ struct Told<'a> {
     findings: &'a mut Vec<Finding>,
 }
 
-impl Told<'_> {
+impl<'a> Told<'a> {
     /// What the words of each line hold: told once, with the first row the line is for.
     fn words(&mut self, texts: &mut Texts) {
         let mut markers = None;
@@ -340,8 +342,34 @@ impl Told<'_> {
         }
     }
 
+    /// Stretches that were read as the row two before works them: told once, with all the rows.
+    fn as_before(&mut self, texts: &Texts, solved: &[Solved]) {
+        let mut first = None;
+        let mut rows = Vec::new();
+        for (at, (planned, solved)) in self.plan.rows.iter().zip(solved).enumerate() {
+            let Some(words) = solved.row.as_ref().ok().and_then(|laid| laid.as_before.first()) else {
+                continue;
+            };
+            let before = at.checked_sub(2).and_then(|before| self.plan.rows.get(before));
+            first = first.or_else(|| Some((before?.number, self.words_at(texts, planned.text, words)?)));
+            rows.push(planned.number);
+        }
+        if let Some((before, (place, found))) = first {
+            self.findings.push(faults::as_before(&rows, before, place, found));
+        }
+    }
+
+    /// The place of some words of a row, by their bytes in its work, and the words.
+    fn words_at(&self, texts: &Texts, text: usize, at: &Range<usize>) -> Option<(Place, &'a str)> {
+        let draft: &'a Draft = self.draft;
+        let row = draft.rows.get(text).filter(|_| texts.says.get(text) == Some(&says::Says::Work))?;
+        let (start, end) = texts.spans.get(text).copied()?;
+        let found = row.line.text.get(start..end)?.get(at.clone())?;
+        Some((row.line.place(self.file, start + at.start), found))
+    }
+
     /// Rows that can't be worked.
-    fn troubles(&mut self, solved: &[Solved]) {
+    fn troubles(&mut self, texts: &Texts, solved: &[Solved]) {
         let mut uneven: Vec<usize> = Vec::new();
         for (row, solved) in self.plan.rows.iter().zip(solved) {
             let Some(text) = self.draft.rows.get(row.text) else { continue };
@@ -361,6 +389,10 @@ impl Told<'_> {
                 Err(Trouble::Turned(at)) => {
                     let at = self.draft.rows.get(*at).unwrap_or(text);
                     self.findings.push(faults::turned(row.number, order::place(self.file, at)));
+                }
+                Err(Trouble::Unworkable(Unworkable::Untold(at, why), _)) => {
+                    let (place, found) = self.words_at(texts, row.text, at).unwrap_or((place, ""));
+                    self.findings.push(faults::untold(row.number, place, found, *why));
                 }
                 Err(Trouble::Unworkable(unworkable, loops)) => {
                     self.findings.push(faults::unworkable(row.number, place, unworkable, *loops));

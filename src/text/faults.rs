@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use super::find::Draft;
-use super::needle::Unworkable;
+use super::needle::{Untold, Unworkable};
 use super::says::{Stated, part_count};
 use super::sizes::Sizes;
 use super::solve::Lost;
@@ -105,23 +105,18 @@ pub(super) fn unreadable(number: u32, place: Place, found: &str, error: &RowErro
 }
 
 /// Rows that go on in the colour of the row before.
-pub(super) fn colour_goes_on(numbers: &[u32], colour: &str, place: Place) -> Finding {
-    const SHOWN: usize = 8;
-    let mut shown: Vec<String> = numbers.iter().take(SHOWN).map(u32::to_string).collect();
-    if numbers.len() > SHOWN {
-        shown.push("...".to_owned());
-    }
-    let (rows, name) = if numbers.len() == 1 { ("Row", "names") } else { ("Rows", "name") };
+pub(super) fn colour_goes_on(rows: &[u32], colour: &str, place: Place) -> Finding {
+    let (called, name) = if rows.len() == 1 { ("Row", "names") } else { ("Rows", "name") };
     let finding = Finding::new(
         Code::ColourGoesOn,
         place,
         format!(
-            "{rows} {} {name} no colour and were read in the one that was last in use, {colour}.",
-            shown.join(", ")
+            "{called} {} {name} no colour and were read in the one that was last in use, {colour}.",
+            numbers(rows)
         ),
     )
     .help("Nothing, if that is what is meant; else begin each row with its colour: \"With navy, knit.\"");
-    match numbers.first() {
+    match rows.first() {
         Some(&first) => finding.row(first),
         None => finding,
     }
@@ -198,6 +193,7 @@ pub(super) fn unworkable(number: u32, place: Place, unworkable: &Unworkable, loo
             new(Code::TooFewLeft, format!("Row {number} goes on to a marker that is not there, or too near."))
                 .help("Place the marker in a row before, or say how far in stitches: \"to last 3 sts\".")
         }
+        Unworkable::Untold(_, why) => untold(number, place, "", *why),
         Unworkable::Misfit(Misfit::TooFewLeft { wanted, left }) => {
             let far = if *wanted == 1 { "to last st".to_owned() } else { format!("to last {wanted} sts") };
             new(
@@ -249,6 +245,51 @@ pub(super) fn unworkable(number: u32, place: Place, unworkable: &Unworkable, loo
         )
         .help("Look at the numbers of the row."),
     }
+}
+
+/// A stretch told by its fabric, which the rows before don't tell.
+pub(super) fn untold(number: u32, place: Place, found: &str, why: Untold) -> Finding {
+    let found = shown(found);
+    let stitch = match why {
+        Untold::Unset => {
+            "a stitch there is new, increased or decreased since the row two before, or there is no such row"
+        }
+        Untold::Varies => "the row two before works these stitches otherwise than the one four before",
+        Untold::Coloured => "the rows before work these stitches in colours",
+        Untold::Turns => "it is garter stitch in rounds, which are knitted and purled in turn",
+    };
+    let message = format!("Row {number} does not tell its stitches at \"{found}\": {stitch}.");
+    let finding = Finding::new(Code::UnreadableRow, place, message)
+        .row(number)
+        .help("Write these stitches out: \"k2, p2, k2\"; or name the row they are worked as, \"As Row 3\".");
+    if found.is_empty() { finding } else { finding.found(found) }
+}
+
+/// Stretches of rows that were read as the row two before each works them; the first of them as `before` does.
+pub(super) fn as_before(rows: &[u32], before: u32, place: Place, found: &str) -> Finding {
+    let found = shown(found);
+    let row = rows.first().copied().unwrap_or_default();
+    let so = match rows.len() {
+        0 | 1 => String::new(),
+        2 => format!("; such words in Row {} were read so, too", numbers(&rows[1..])),
+        _ => format!("; such words in Rows {} were read so, too", numbers(&rows[1..])),
+    };
+    let as_read = format!("as Row {before} works these stitches");
+    Finding::new(Code::ReadingChosen, place, format!("\"{found}\" in Row {row} was read {as_read}{so}."))
+        .row(row)
+        .found(found)
+        .expected(as_read)
+        .help("Nothing, if two rows make the pattern; else write these stitches out.")
+}
+
+/// Numbers of rows, the first of them where they are many.
+fn numbers(rows: &[u32]) -> String {
+    const SHOWN: usize = 8;
+    let mut shown: Vec<String> = rows.iter().take(SHOWN).map(u32::to_string).collect();
+    if rows.len() > SHOWN {
+        shown.push("...".to_owned());
+    }
+    shown.join(", ")
 }
 
 /// A stitch slipped without a word on how.

@@ -1,6 +1,7 @@
 //! What the text behind a label says: stitches, or another row, or a plain piece; and the count it states.
 
 use super::facts::counts;
+use crate::words::fabric::{self, Cloth, Fabric, Plain};
 use crate::words::rows::again::{self, Again, Last};
 use crate::words::rows::lex::{Cursor, Kind, Token, tokens};
 
@@ -13,37 +14,8 @@ pub(super) enum Says {
     As(Again),
     /// "Rep last 2 rows 3 times more": so many rows before these.
     Last(Last),
-    /// "Work as set": the two rows before.
-    AsSet,
-    /// "Knit the knits and purl the purls."
-    Faces,
-    /// "Knit the purls and purl the knits."
-    AgainstFaces,
-    /// A plain fabric: "St st, beg with a k row".
-    Plain(Plain),
-}
-
-/// A plain fabric.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Plain {
-    pub(super) fabric: Fabric,
-    /// Whether it begins with a knit row, where it is said.
-    pub(super) knit_first: Option<bool>,
-}
-
-/// Fabrics that need no more words.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Fabric {
-    /// Stocking stitch.
-    Stocking,
-    /// Reverse stocking stitch.
-    Reverse,
-    /// Garter stitch.
-    Garter,
-    /// Knit every row.
-    Knit,
-    /// Purl every row.
-    Purl,
+    /// A fabric: "work as set", "knit the knits and purl the purls", "St st, beg with a k row".
+    Fabric(Fabric),
 }
 
 /// The count a row's text states.
@@ -176,95 +148,20 @@ pub(super) fn says(work: &str) -> Says {
             _ => None,
         })
         .collect();
-    if let Some(says) = by_faces(&words, &found) {
-        return says;
-    }
-    if is_as_set(&words, &found) {
-        return Says::AsSet;
-    }
-    match plain_rows(work).map(|(_, plain)| plain).or_else(|| plain(&words)) {
-        Some(plain) => Says::Plain(plain),
-        None => Says::Work,
-    }
-}
-
-/// Whether the words, all of them, say that the rows go on as before: "work as set", "cont in patt as established".
-fn is_as_set(words: &[&str], found: &[Token]) -> bool {
-    const LEAD: [&str; 9] = ["work", "cont", "continue", "patt", "keep", "as", "pattern", "in", "working"];
-    const JOIN: [&str; 17] = [
-        "the", "to", "end", "of", "row", "rnd", "round", "across", "around", "all", "sts", "st", "stitch",
-        "straight", "correct", "on", "this",
-    ];
-    const TELL: [&str; 5] = ["set", "established", "even", "patt", "pattern"];
-    !found.iter().any(|token| matches!(token.kind, Kind::Number(_) | Kind::Mark(',' | '*' | '[' | '(')))
-        && words.first().is_some_and(|word| LEAD.contains(word))
-        && words.iter().any(|word| TELL.contains(word))
-        && words.iter().all(|word| LEAD.contains(word) || JOIN.contains(word) || TELL.contains(word))
-}
-
-/// Whether the words, all of them, say that each stitch is worked as it shows itself, "knit the knits and purl the
-/// purls", "work sts as they appear", or otherwise than that.
-fn by_faces(words: &[&str], found: &[Token]) -> Option<Says> {
-    const JOIN: [&str; 15] = [
-        "the", "all", "st", "sts", "stitch", "stitches", "and", "to", "end", "of", "row", "rnd", "round",
-        "across", "around",
-    ];
-    if found.iter().any(|token| matches!(token.kind, Kind::Number(_) | Kind::Mark('*' | '[' | '('))) {
-        return None;
-    }
-    // "K, p, p, k" names stitches.
-    let about_stitches = words
-        .iter()
-        .any(|word| matches!(*word, "the" | "st" | "sts" | "stitch" | "stitches" | "knits" | "purls"));
-    let told: Vec<&str> = words.iter().copied().filter(|word| !JOIN.contains(word)).collect();
-    let (work, show) = match told.iter().position(|word| *word == "as") {
-        Some(at) => told.split_at(at),
-        None => (&told[..], &[][..]),
+    let marks = |marks: &[char]| {
+        found.iter().any(|token| match &token.kind {
+            Kind::Number(_) => true,
+            Kind::Mark(mark) => marks.contains(mark),
+            _ => false,
+        })
     };
-    let shows = matches!(show, ["as", "they", "appear" | "face" | "present" | "come"] | ["as", "appear"])
-        || matches!(show, ["as", "they", "face" | "appear" | "present", "you"]);
-    let letters: String = work.iter().filter_map(|word| word.chars().next()).collect();
-    let plain = work.iter().all(|word| matches!(*word, "knit" | "k" | "knits" | "purl" | "p" | "purls"));
-    match (work, letters.as_str()) {
-        (_, "kkpp" | "ppkk") if plain => (show.is_empty() || shows).then_some(Says::Faces),
-        (_, "kppk" | "pkkp") if plain && about_stitches => {
-            (show.is_empty() || shows).then_some(Says::AgainstFaces)
-        }
-        (["work"] | [] | ["knit" | "k", "purl" | "p"], _) => shows.then_some(Says::Faces),
-        _ => None,
-    }
-}
-
-/// "Work in St st, beg with a k row", "g st", "Knit".
-fn plain(words: &[&str]) -> Option<Plain> {
-    let (mut fabric, mut knit_first, mut reverse, mut begins) = (None, None, false, false);
-    let mut at = 0;
-    while let Some(word) = words.get(at) {
-        at += 1;
-        match *word {
-            "st" | "stocking" | "stockinette" | "garter" | "g" => {
-                fabric =
-                    Some(if matches!(*word, "garter" | "g") { Fabric::Garter } else { Fabric::Stocking });
-                if matches!(words.get(at), Some(&("st" | "stitch"))) {
-                    at += 1;
-                } else if *word == "st" || *word == "g" {
-                    return None;
-                }
-            }
-            "rev" | "reverse" => reverse = true,
-            "beg" | "beginning" | "begin" | "starting" | "start" | "commencing" => begins = true,
-            "k" | "knit" if begins => knit_first = Some(true),
-            "p" | "purl" if begins => knit_first = Some(false),
-            "work" | "in" | "with" | "a" | "rows" | "row" | "rnds" | "rounds" | "round" | "rnd" | "more"
-            | "of" => {}
-            _ => return None,
-        }
-    }
-    let fabric = match fabric? {
-        Fabric::Stocking if reverse => Fabric::Reverse,
-        fabric => fabric,
+    let by_faces = || fabric::by_faces(&words).filter(|_| !marks(&['*', '[', '(']));
+    let as_set = || (fabric::is_as_set(&words) && !marks(&[',', '*', '[', '('])).then_some(Fabric::AsSet);
+    let plain = || {
+        let plain = plain_rows(work).map(|(_, plain)| plain).or_else(|| fabric::plain(&words));
+        plain.map(Fabric::Plain)
     };
-    Some(Plain { fabric, knit_first })
+    by_faces().or_else(as_set).or_else(plain).map_or(Says::Work, Says::Fabric)
 }
 
 /// A sentence without a label that tells of a number of plain rows: "Knit 6 rows", "Work 4 rows in St st, beg with a
@@ -277,14 +174,14 @@ pub(super) fn plain_rows(sentence: &str) -> Option<(u32, Plain)> {
         tokens(sentence).into_iter().filter(|token| !matches!(token.kind, Kind::Mark('.' | ','))).collect();
     let mut cursor = Cursor::new(&found);
     let _ = cursor.take(&["then", "now"]);
-    if let Some(fabric) = match cursor.word(0)? {
-        "k" | "knit" => Some(Fabric::Knit),
-        "p" | "purl" => Some(Fabric::Purl),
+    if let Some(cloth) = match cursor.word(0)? {
+        "k" | "knit" => Some(Cloth::Knit),
+        "p" | "purl" => Some(Cloth::Purl),
         _ => None,
     } {
         cursor.at += 1;
         let number = rows_counted(&mut cursor)?;
-        return cursor.at_end().then_some((number, Plain { fabric, knit_first: None }));
+        return cursor.at_end().then_some((number, Plain { cloth, knit_first: None }));
     }
     // "Work 4 rows in St st", "Beg with a k row, work 4 rows in St st", "Work in garter st for 6 rows".
     let (mut words, mut number) = (Vec::new(), None);
@@ -298,7 +195,7 @@ pub(super) fn plain_rows(sentence: &str) -> Option<(u32, Plain)> {
             cursor.at += 1;
         }
     }
-    Some((number?, plain(&words)?))
+    Some((number?, fabric::plain(&words)?))
 }
 
 /// Rows that a sentence without a label tells: how many, and in which colour, by its words, where one is said: "Knit 2
@@ -415,35 +312,35 @@ mod tests {
     /// Source: domain.md section 5, standards.md W12, contract.md on written rows.
     #[test]
     fn rows_may_be_told_by_others() {
-        let plain = |fabric, knit_first| Says::Plain(Plain { fabric, knit_first });
+        let plain = |cloth, knit_first| Says::Fabric(Fabric::Plain(Plain { cloth, knit_first }));
         let again = |rows, times| Says::As(Again { rows, times, growth: Vec::new() });
         for (text, expected) in [
             ("As Row 5.", again(vec![5], None)),
             ("As 5th row.", again(vec![5], None)),
             ("Rep Rows 1-3 twice more.", again(vec![1, 2, 3], Some(2))),
             ("Repeat Rows 3 and 4.", again(vec![3, 4], None)),
-            ("Work as set.", Says::AsSet),
-            ("Knit the knits and purl the purls.", Says::Faces),
-            ("K the k sts and p the p sts as they face you", Says::Faces),
-            ("Work all sts as they appear.", Says::Faces),
+            ("Work as set.", Says::Fabric(Fabric::AsSet)),
+            ("Knit the knits and purl the purls.", Says::Fabric(Fabric::Faces)),
+            ("K the k sts and p the p sts as they face you", Says::Fabric(Fabric::Faces)),
+            ("Work all sts as they appear.", Says::Fabric(Fabric::Faces)),
             ("K3, work sts as they appear to last 3 sts, k3", Says::Work),
-            ("Purl the knits and knit the purls.", Says::AgainstFaces),
-            ("K the p sts and p the k sts", Says::AgainstFaces),
-            ("Purl the purls and knit the knits.", Says::Faces),
+            ("Purl the knits and knit the purls.", Says::Fabric(Fabric::AgainstFaces)),
+            ("K the p sts and p the k sts", Says::Fabric(Fabric::AgainstFaces)),
+            ("Purl the purls and knit the knits.", Says::Fabric(Fabric::Faces)),
             ("K, p, p, k", Says::Work),
-            ("Work in patt to end of row.", Says::AsSet),
+            ("Work in patt to end of row.", Says::Fabric(Fabric::AsSet)),
             ("Work in patt decreasing at each end", Says::Work),
-            ("Work in St st, beg with a k row.", plain(Fabric::Stocking, Some(true))),
-            ("Rev St st", plain(Fabric::Reverse, None)),
-            ("Work 4 rows in garter st.", plain(Fabric::Garter, None)),
+            ("Work in St st, beg with a k row.", plain(Cloth::Stocking, Some(true))),
+            ("Rev St st", plain(Cloth::Reverse, None)),
+            ("Work 4 rows in garter st.", plain(Cloth::Garter, None)),
             ("Knit.", Says::Work),
             ("K2, yo, k2", Says::Work),
             ("As you like", Says::Work),
         ] {
             assert_eq!(says(text), expected, "{text}");
         }
-        assert_eq!(plain_rows("Knit 6 rows."), Some((6, Plain { fabric: Fabric::Knit, knit_first: None })));
-        let begins = Plain { fabric: Fabric::Stocking, knit_first: Some(true) };
+        assert_eq!(plain_rows("Knit 6 rows."), Some((6, Plain { cloth: Cloth::Knit, knit_first: None })));
+        let begins = Plain { cloth: Cloth::Stocking, knit_first: Some(true) };
         assert_eq!(plain_rows("Work 4 rows in St st, beg with a k row."), Some((4, begins)));
         assert_eq!(plain_rows("Knit 6 rows in the colour you like."), None);
         for (sentence, told) in [

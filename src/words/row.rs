@@ -17,6 +17,7 @@ mod colour;
 mod group;
 mod marker;
 mod phrase;
+mod stretch;
 #[cfg(test)]
 mod tests;
 mod tidy;
@@ -31,6 +32,7 @@ use super::means::Means;
 use crate::pattern::Side;
 use crate::stitch::{StitchId, Stitches, Terms};
 use crate::written::{Extent, Item, items_use};
+pub use stretch::{Reach, Stretch};
 use tokens::{Kind, Token, tokens};
 
 /// Why a row can't be read, and where.
@@ -101,7 +103,9 @@ pub enum Piece {
         /// The stitches before the marker.
         before: u32,
     },
-    /// A group with markers in it, worked so often: each working goes by the markers that it meets.
+    /// Stitches told by their fabric.
+    Stretch(Stretch),
+    /// A group worked so often whose workings may differ: each goes by the markers and the loops that it meets.
     Repeat {
         /// What is repeated.
         pieces: Vec<Piece>,
@@ -124,10 +128,20 @@ impl Piece {
         match self {
             Self::Work(item) => items_use(std::slice::from_ref(item), stitches),
             Self::Place | Self::Slip | Self::Remove => Some(0),
+            Self::Stretch(Stretch { reach: Reach::Over(n), .. }) => Some(*n),
             Self::Repeat { pieces, extent: Extent::Times(times) } => {
                 pieces_use(pieces, stitches)?.checked_mul(*times)
             }
-            Self::UntilMarker { .. } | Self::Repeat { .. } => None,
+            Self::UntilMarker { .. } | Self::Stretch(_) | Self::Repeat { .. } => None,
+        }
+    }
+
+    /// Whether only a needle tells what it works.
+    pub fn needs_needle(&self, stitches: &Stitches) -> bool {
+        match self {
+            Self::Stretch(_) => true,
+            Self::Repeat { pieces, .. } if pieces.iter().any(|piece| piece.needs_needle(stitches)) => true,
+            _ => self.uses(stitches).is_none(),
         }
     }
 }
@@ -137,7 +151,7 @@ pub fn pieces_use(pieces: &[Piece], stitches: &Stitches) -> Option<u32> {
     pieces.iter().try_fold(0u32, |sum, piece| sum.checked_add(piece.uses(stitches)?))
 }
 
-/// The items of pieces that have no markers among them.
+/// The items of pieces, where all of them are known without a needle.
 fn items_of(pieces: &[Piece]) -> Option<Vec<Item>> {
     let item = |piece: &Piece| match piece {
         Piece::Work(item) => Some(item.clone()),
@@ -380,6 +394,7 @@ impl<'p, 'a> Parser<'p, 'a> {
                     if let Some(marked) = self.marked() {
                         let piece = self.marker(marked);
                         items.push(piece);
+                    } else if self.stretch(items) {
                     } else if let Some(length) = self.silent() {
                         self.at += length;
                     } else if self.begins_told() {
