@@ -105,6 +105,21 @@ fn rows_are_told_by_other_rows() {
     );
 }
 
+/// Common practice: what layout programs, word processors and web pages leave in a text.
+#[test]
+fn letters_that_nobody_sees_and_odd_line_ends_part_no_words() {
+    let expected = ["a 4", "1 RS k yo k2tog k", "2 WS p*4"];
+    for text in [
+        "Cast on 4 sts.\u{2028}Row 1: K1, yo, k2tog, k1.\u{2029}Row 2: P4.",
+        "Cast on 4 sts.\u{b}Row 1: K1, yo, k2tog, k1.\n\u{c}Row 2: P4.",
+        "Cast on\u{a0}4\u{2009}sts.\nRow\u{202f}1: K\u{a0}1, yo, k2\u{a0}tog, k\u{2009}1.\nRow 2: P4.",
+        "Cast on 4 st\u{ad}s.\nRow 1: K1, y\u{200d}o, k2\u{ad}tog, k1.\nRo\u{200b}w 2: P\u{2060}4.",
+        "Cast on 4 sts.\nRow 1: K1, yarn\u{ad}\nover, k2\u{2010}\ntog, k1.\nRow 2: Pu\u{ad}\nrl.",
+    ] {
+        assert_eq!(rows(text), expected, "{text:?}");
+    }
+}
+
 #[test]
 fn plain_pieces_are_told_in_short() {
     assert_eq!(

@@ -1,5 +1,6 @@
 //! Finding the patterns of a document: which lines are rows, which are facts, titles, notes, lists of abbreviations.
 
+mod broken;
 mod draft;
 mod heads;
 mod listed;
@@ -99,7 +100,7 @@ pub(super) fn drafts(document: &Document) -> Vec<Draft> {
             !line.whole && !apart && runs_on(&joined.text, next)
         };
         while let Some(next) = lines.peek().filter(|next| goes_on(&joined, next)) {
-            joined.join(next.1);
+            joined = broken::joined(&joined, next.1);
             lines.next();
         }
         finder.rows(joined, found);

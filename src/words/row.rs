@@ -240,12 +240,17 @@ pub fn row(text: &str, stitches: &mut Stitches) -> Result<Vec<Item>, RowError> {
 
 /// Whether a text can be read as the work of a row, markers among it or not.
 pub fn reads(text: &str) -> bool {
+    mistakes(text) == 0
+}
+
+/// How many of its words can't be read as the work of a row.
+pub fn mistakes(text: &str) -> usize {
     let (mut stitches, means, colours) = (Stitches::built_in(), Means::default(), Colours::default());
     // A bare slip goes by the side: which one does not matter here.
     let side = Some(Side::Rs);
     let mut context =
         Context { stitches: &mut stitches, means: &means, side, colours: &colours, colour: None };
-    work(text, &mut context).errors.is_empty()
+    work(text, &mut context).errors.len()
 }
 
 /// Reads the text of a row with everything that is wrong in it.

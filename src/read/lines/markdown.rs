@@ -2,22 +2,23 @@
 //! emphasis wherever a pair of them fits, so only marks that can't be knitting are taken off: escapes, headings, list
 //! marks, tables, and bold or italics around the beginning of a line.
 
-use super::numbered;
+use super::placed;
 use crate::document::{Kind, Line};
 
 pub(super) fn lines(text: &str) -> Vec<Line> {
     let mut lines: Vec<Line> = Vec::new();
-    let mut above = "";
+    let mut above = ((0, 1), "");
     let mut in_table = false;
-    for (number, raw) in numbered(text) {
+    for (number, column, raw) in placed(text) {
+        let at = (number, column);
         let trimmed = raw.trim();
         // A table without bars at the ends of its lines is told by the line under its head.
         in_table = trimmed.contains('|') && (in_table || is_rule(trimmed));
-        if in_table && is_rule(trimmed) && above.contains('|') && !above.trim().starts_with('|') {
+        if in_table && is_rule(trimmed) && above.1.contains('|') && !above.1.trim().starts_with('|') {
             lines.pop();
-            lines.extend(table_row(number.saturating_sub(1), above));
+            lines.extend(table_row(above.0, above.1));
         }
-        above = raw;
+        above = (at, raw);
         if trimmed.starts_with("```") || trimmed.starts_with("~~~") {
             continue;
         }
@@ -29,23 +30,23 @@ pub(super) fn lines(text: &str) -> Vec<Line> {
             continue;
         }
         if under('-') || under('*') || under('_') {
-            lines.push(Line::at(number, 1, ""));
+            lines.push(Line::at(number, column, ""));
         } else if in_table || trimmed.starts_with('|') {
-            lines.extend(table_row(number, raw));
+            lines.extend(table_row(at, raw));
         } else {
-            lines.push(line(number, raw));
+            lines.push(line(at, raw));
         }
     }
     lines
 }
 
-/// The characters of a line with their columns, from 1.
-fn columns(raw: &str) -> Vec<(u32, char)> {
-    (1..).zip(raw.chars()).collect()
+/// The characters of a line with their columns.
+fn columns(first: u32, raw: &str) -> Vec<(u32, char)> {
+    (first..).zip(raw.chars()).collect()
 }
 
-fn line(number: u32, raw: &str) -> Line {
-    let all = columns(raw);
+fn line((number, first): (u32, u32), raw: &str) -> Line {
+    let all = columns(first, raw);
     let mut rest: &[(u32, char)] = &all;
     let mut kind = Kind::Text;
     trim_start(&mut rest);
@@ -75,7 +76,7 @@ fn line(number: u32, raw: &str) -> Line {
     let mut line = unmarked(number, rest);
     line.kind = kind;
     if line.text.is_empty() {
-        return Line::at(number, 1, "");
+        return Line::at(number, first, "");
     }
     line
 }
@@ -153,8 +154,8 @@ fn is_rule(raw: &str) -> bool {
 }
 
 /// A row of a table; none for the line under its head.
-fn table_row(number: u32, raw: &str) -> Option<Line> {
-    let chars = columns(raw.trim_end());
+fn table_row((number, first): (u32, u32), raw: &str) -> Option<Line> {
+    let chars = columns(first, raw.trim_end());
     let mut line = Line::default();
     let mut cell: Vec<(u32, char)> = Vec::new();
     let mut cells = Vec::new();
