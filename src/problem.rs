@@ -82,6 +82,8 @@ problems! {
     EncodingAssumed = "encoding-assumed", Note;
     /// Looks of cells (fills, borders) or other things in the file that could not be seen.
     NotSeen = "not-seen", Note;
+    /// Text that is struck out or deleted, and was left out.
+    StruckOut = "struck-out", Note;
     /// JSON that is not a longhand pattern.
     WrongJson = "wrong-json", Error;
 

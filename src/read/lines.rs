@@ -3,6 +3,7 @@
 mod docx;
 mod html;
 mod markdown;
+mod struck;
 
 use std::sync::Arc;
 
@@ -11,6 +12,7 @@ use super::package::Package;
 use super::{Format, encoding, limits};
 use crate::document::{Document, Line};
 use crate::problem::Finding;
+use struck::Struck;
 
 /// Reads a text file into lines: as the format its bytes tell, or as `from`.
 ///
@@ -44,13 +46,16 @@ fn read(
         notes.extend(decoded.finding(file));
         decoded.text
     };
-    match format {
-        Format::Text => Ok(plain(&text())),
-        Format::Markdown => Ok(markdown::lines(&text())),
-        Format::Html => Ok(html::lines(&text())),
-        Format::Docx => docx::lines(&mut Package::open(bytes)?),
-        other => Err(Fault::Other(format!("{}, not a text", other.called()))),
-    }
+    let mut struck = Struck::default();
+    let lines = match format {
+        Format::Text => plain(&text()),
+        Format::Markdown => markdown::lines(&text(), &mut struck),
+        Format::Html => html::lines(&text(), &mut struck),
+        Format::Docx => docx::lines(&mut Package::open(bytes)?, &mut struck)?,
+        other => return Err(Fault::Other(format!("{}, not a text", other.called()))),
+    };
+    notes.extend(struck.findings(file));
+    Ok(lines)
 }
 
 /// The lines of a plain text, numbered from 1. A soft hyphen at the end of one is seen there.
@@ -110,7 +115,7 @@ mod tests {
         );
         assert_eq!(
             shown("a.txt", "Leaves\u{2028}Row 1: K2.\n\u{c}Row 2: P2.\u{b}Row 3: K2.\u{2029}\nRow 4: P2."),
-            ["1:1 Leaves", "1:8 Row 1: K2.", "2:2 Row 2: P2.", "2:14 Row 3: K2.", "3:1 Row 4: P2."]
+            ["1:1 Leaves", "1:8 Row 1: K2.", "2:2 Row 2: P2.", "2:13 Row 3: K2.", "3:1 Row 4: P2."]
         );
         assert_eq!(shown("a.md", "# Leaves\u{2028}- Row 1: K2."), ["1:3 Leaves", "1:12 Row 1: K2."]);
         assert_eq!(
