@@ -246,7 +246,7 @@ struct Told<'a> {
 impl<'a> Told<'a> {
     /// What the words of each line hold: told once, with the first row the line is for.
     fn words(&mut self, texts: &mut Texts) {
-        let mut markers = None;
+        let (mut markers, mut needles) = (None, None);
         for text in 0..self.draft.rows.len() {
             if texts.says.get(text) != Some(&says::Says::Work) {
                 continue;
@@ -280,13 +280,16 @@ impl<'a> Told<'a> {
                 let found = words.get(slip.clone()).unwrap_or_default();
                 self.findings.push(faults::bare_slip(first.number, first.side, place, found));
             }
+            let here = || Some((first.number, order::place(self.file, row)));
             if work.markers && markers.is_none() {
-                markers = Some((first.number, order::place(self.file, row)));
+                markers = here();
+            }
+            if work.needles && needles.is_none() {
+                needles = here();
             }
         }
-        if let Some((number, place)) = markers {
-            self.findings.push(faults::markers(number, place));
-        }
+        self.findings.extend(markers.map(|(number, place)| faults::markers(number, place)));
+        self.findings.extend(needles.map(|(number, place)| faults::needles(number, place)));
     }
 
     /// Rows that go on in a colour, and labels that seem to name one.

@@ -81,6 +81,11 @@ pub(super) fn unreadable(number: u32, place: Place, found: &str, error: &RowErro
             format!("Row {number} does not say in which colour \"{found}\" begins when it is worked again."),
             "Name the colour where the repeat begins, too: \"*with navy, k2; with cream, k2; rep from *\".",
         ),
+        RowMistake::NeedleEnd => (
+            Code::UnreadableRow,
+            format!("Row {number} works \"{found}\", and how many stitches lie on that needle is not known."),
+            "Say it in stitches, \"N1: k8\", or write the round without its needles.",
+        ),
         RowMistake::Empty => (
             Code::UnreadableRow,
             format!("Row {number} says nothing."),
@@ -315,6 +320,16 @@ pub(super) fn markers(number: u32, place: Place) -> Finding {
         Code::MarkersCountNothing,
         place,
         "Markers are read, but they are no stitches: rows written from this text have none.",
+    )
+    .row(number)
+}
+
+/// Needles, once for each pattern.
+pub(super) fn needles(number: u32, place: Place) -> Finding {
+    Finding::new(
+        Code::MarkersCountNothing,
+        place,
+        "Needles are read over: rows written from this text don't say on which one the stitches lie.",
     )
     .row(number)
 }

@@ -18,7 +18,7 @@ pub(super) use draft::{Draft, Entry, RowText};
 pub(super) use heads::is_surely_row;
 use heads::{
     begins_pattern, closing, entry, for_some_sizes, head_of_next, is_needle, is_notes_head, is_unnumbered,
-    looks_like_row, opens_as_title, title,
+    looks_like_row, opens_as_title, says_needle, title,
 };
 
 /// What a line that is no row is.
@@ -102,6 +102,14 @@ pub(super) fn drafts(document: &Document) -> Vec<Draft> {
         while let Some(next) = lines.peek().filter(|next| goes_on(&joined, next)) {
             joined = broken::joined(&joined, next.1);
             lines.next();
+        }
+        // A count that stands alone behind the row, be there room between them or not.
+        let blanks = lines.clone().take_while(|(_, next)| next.is_blank()).count();
+        let behind =
+            lines.clone().nth(blanks).filter(|(_, next)| next.kind == Kind::Text && is_count(&next.text));
+        if let (Some((_, count)), None) = (behind, part_count(&joined.text).1) {
+            joined.join(count);
+            lines.nth(blanks);
         }
         finder.rows(joined, found);
     }
@@ -194,6 +202,10 @@ fn runs_on(row: &str, next: &Line) -> bool {
         return false;
     }
     if is_count(&next.text) && part_count(row).1.is_none() {
+        return true;
+    }
+    // "Rnd 3:", and a line for each needle under it.
+    if is_needle(&next.text) && says_needle(row) {
         return true;
     }
     let open = |open: char, close: char| row.matches(open).count() > row.matches(close).count();

@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use crate::pattern::{Side, Worked, faces_after, with_double_yarn_overs};
 use crate::stitch::{Face, StitchId, Stitches};
-use crate::words::{Cloth, Fabric, Piece, Reach, Stretch};
+use crate::words::{Cloth, Fabric, Piece, Reach, Stretch, Which};
 use crate::written::{Extent, Item, Misfit, expand};
 
 /// Loops in the order in which the next row takes them.
@@ -218,7 +218,10 @@ impl Hands<'_> {
                 (self.before_over, self.moved) = (None, false);
             }
             Piece::Slip | Piece::Remove => self.slip(*piece == Piece::Slip)?,
-            Piece::UntilMarker { items, before } => self.until(items, *before, depth)?,
+            Piece::UntilMarker { items, before, which } => {
+                let keep = self.behind_marker((*before, *which), depth)?;
+                self.work(Item::Repeat { items: items.clone(), extent: Extent::ToLast(keep) })?;
+            }
             Piece::Work(item) => self.work(item.clone())?,
             Piece::Stretch(stretch) => self.stretch(stretch, depth)?,
             Piece::Repeat { pieces, extent } => self.repeat(pieces, *extent, depth)?,
@@ -252,20 +255,22 @@ impl Hands<'_> {
         }
     }
 
-    fn until(&mut self, items: &[Item], before: u32, depth: usize) -> Result<(), Unworkable> {
-        let keep = self.behind_marker(before, depth)?;
-        self.work(Item::Repeat { items: items.to_vec(), extent: Extent::ToLast(keep) })
-    }
-
-    /// Stitches that are left where so many before the next marker are.
-    fn behind_marker(&mut self, before: u32, depth: usize) -> Result<u32, Unworkable> {
+    /// Stitches that are left where so many before a marker are.
+    fn behind_marker(&mut self, (before, which): (u32, Which), depth: usize) -> Result<u32, Unworkable> {
         // "K to m, yo, k to m": the first one is behind.
         if self.moved {
             self.pass_here();
         }
         // The end of the round is the last marker of a repeat that goes from marker to marker.
         let end = (self.round && depth > 0).then_some(self.count);
-        let next = self.ahead.peek().copied().or(end).ok_or(Unworkable::NoMarker)?;
+        let marker = match which {
+            Which::Next => self.ahead.peek().copied().or(end),
+            Which::Nth(place) => {
+                place.checked_sub(1).and_then(|at| self.needle.markers.get(at as usize)).copied()
+            }
+            Which::Last => self.needle.markers.last().copied(),
+        };
+        let next = marker.filter(|&marker| marker >= self.used).ok_or(Unworkable::NoMarker)?;
         let keep = self.count.saturating_sub(next).saturating_add(before);
         if keep > self.count.saturating_sub(self.used) {
             return Err(Unworkable::NoMarker);
@@ -288,7 +293,7 @@ impl Hands<'_> {
             }
             Reach::Over(span) => span,
             Reach::ToLast(wanted) => to_last(wanted)?,
-            Reach::BeforeMarker(before) => to_last(self.behind_marker(before, depth)?)?,
+            Reach::BeforeMarker(before, which) => to_last(self.behind_marker((before, which), depth)?)?,
         };
         let (from, to) = (self.used as usize, self.used.saturating_add(span) as usize);
         let loops = self.needle.loops.get(from..to).unwrap_or_default();

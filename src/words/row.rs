@@ -16,6 +16,7 @@
 mod colour;
 mod group;
 mod marker;
+mod needles;
 mod phrase;
 mod stretch;
 #[cfg(test)]
@@ -34,6 +35,7 @@ use crate::stitch::{StitchId, Stitches, Terms};
 use crate::written::{Extent, Item, items_use};
 pub use stretch::{Reach, Stretch};
 use tokens::{Kind, Token, tokens};
+pub use until::Which;
 
 /// Why a row can't be read, and where.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -61,6 +63,8 @@ pub enum RowMistake {
     UnclearColour,
     /// "K1, p1 to end": the last piece alone, or all of them.
     Whose,
+    /// A needle works to its end, which is known of the last one alone.
+    NeedleEnd,
     /// There is nothing to work.
     Empty,
 }
@@ -96,12 +100,14 @@ pub enum Piece {
     Slip,
     /// A marker is removed.
     Remove,
-    /// Something worked until so many stitches before the next marker.
+    /// Something worked until so many stitches before a marker.
     UntilMarker {
         /// What is worked.
         items: Vec<Item>,
         /// The stitches before the marker.
         before: u32,
+        /// Which marker.
+        which: Which,
     },
     /// Stitches told by their fabric.
     Stretch(Stretch),
@@ -204,6 +210,8 @@ pub struct Work {
     pub bare_slips: Vec<Range<usize>>,
     /// Whether markers stand in the row.
     pub markers: bool,
+    /// Whether it says on which needles its stitches lie.
+    pub needles: bool,
     /// What can't be read.
     pub errors: Vec<RowError>,
     /// The colours of the row.
@@ -314,6 +322,8 @@ struct Parser<'p, 'a> {
     starred: usize,
     /// Whether the piece read last was a stitch without a number.
     unnumbered: bool,
+    /// The needles that the row names.
+    needles: Vec<needles::Named>,
     /// The colour in use.
     colour: Option<Arc<str>>,
     work: Work,
@@ -324,8 +334,8 @@ type Read<T> = Result<T, RowError>;
 impl<'p, 'a> Parser<'p, 'a> {
     fn new(tokens: &'p [Token], context: &'p mut Context<'a>, choice: Choice) -> Self {
         let colour = context.colour.clone();
-        let (mark, marked, starred, unnumbered, work) = Default::default();
-        Self { tokens, at: 0, context, choice, mark, marked, starred, unnumbered, colour, work }
+        let (mark, marked, starred, unnumbered, needles, work) = Default::default();
+        Self { tokens, at: 0, context, choice, mark, marked, starred, unnumbered, needles, colour, work }
     }
 
     fn row(mut self, text: &str) -> Work {
@@ -333,6 +343,7 @@ impl<'p, 'a> Parser<'p, 'a> {
         if let Err(error) = self.items(End::Row, 0, &mut pieces) {
             self.work.errors.push(error);
         }
+        self.end_needles(&mut pieces);
         self.work.pieces = pieces;
         let Work { pieces, errors, bare_slips, .. } = &mut self.work;
         // Behind a turn nothing is what it says.
@@ -399,7 +410,7 @@ impl<'p, 'a> Parser<'p, 'a> {
                     if let Some(marked) = self.marked() {
                         let piece = self.marker(marked);
                         items.push(piece);
-                    } else if self.stretch(items) {
+                    } else if self.needle(items, depth) || self.stretch(items) {
                     } else if let Some(length) = self.silent() {
                         self.at += length;
                     } else if self.begins_told() {

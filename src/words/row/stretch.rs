@@ -3,7 +3,7 @@
 
 use std::ops::Range;
 
-use super::until::{Until, until};
+use super::until::{Until, Which, until};
 use super::{Kind, Parser, Piece, RowMistake};
 use crate::words::fabric::{self, Fabric};
 use crate::words::numerals;
@@ -26,8 +26,8 @@ pub enum Reach {
     Over(u32),
     /// Until so many stitches are left; 0 is the end.
     ToLast(u32),
-    /// Until so many stitches before the next marker.
-    BeforeMarker(u32),
+    /// Until so many stitches before a marker.
+    BeforeMarker(u32, Which),
 }
 
 impl Parser<'_, '_> {
@@ -65,7 +65,7 @@ impl Parser<'_, '_> {
             self.work.errors.push(super::RowError { at, mistake: RowMistake::UnknownWords });
             return true;
         }
-        self.work.markers |= matches!(reach, Reach::BeforeMarker(_));
+        self.work.markers |= matches!(reach, Reach::BeforeMarker(..));
         items.push(Piece::Stretch(Stretch { fabric, reach, at }));
         true
     }
@@ -101,7 +101,7 @@ fn stretch(words: &[String]) -> Option<(Fabric, Reach)> {
         let (head, tail) = words.split_at(split);
         let reach = match until(tail) {
             Some(Until::ToLast(left)) => Reach::ToLast(left),
-            Some(Until::BeforeMarker(before)) => Reach::BeforeMarker(before),
+            Some(Until::BeforeMarker(before, which)) => Reach::BeforeMarker(before, which),
             Some(Until::Over(n)) => Reach::Over(n),
             _ => continue,
         };

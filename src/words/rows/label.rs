@@ -103,8 +103,8 @@ pub(crate) fn label(text: &str) -> Option<Label> {
         label.numbers = found;
         return finished(text, end, cursor, label);
     }
-    // "RS: K8.", if that can be worked.
-    if let Some(side) = first.filter(|_| behind.take_mark(&[':'])) {
+    // "RS: K8.", "RS - K8", if that can be worked.
+    if let Some(side) = first.filter(|_| behind.take_mark(&[':', '-', '–', '—'])) {
         label.every = Some(Every { kind: Rows::Of(side), except: Vec::new(), last: None });
         label.length = behind.token(0).map_or(end, |token| token.start);
         return (label.length < text.len()).then_some(label);
