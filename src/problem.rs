@@ -278,6 +278,8 @@ problems! {
     SizesUneven = "sizes-uneven", Error;
     /// Words that may mean several things, and how they were read.
     ReadingChosen = "reading-chosen", Note;
+    /// Counts that are stated for another width than the one asked for.
+    CountsLeftAside = "counts-left-aside", Note;
     /// Markers, which count nothing.
     MarkersCountNothing = "markers-count-nothing", Note;
 }

@@ -153,6 +153,11 @@ fn reading(
     let mut texts = read_size(sizes.first);
     texts.ground(&plan);
     let cast_on = width::cast_on(file, draft, &plan, &mut texts, below, above, &mut findings);
+    let asked = settings.cast_on == Some(cast_on);
+    if let Some(own) = asked.then(|| width::counted_on(draft, &plan, &mut texts, cast_on)).flatten() {
+        findings.extend(faults::counts_left_aside(file, draft, &plan, &texts, (own, cast_on)));
+        texts.leave_counts();
+    }
     let solved = texts.solve(&plan, cast_on);
     let mut told = Told { file, draft, plan: &plan, findings: &mut findings };
     told.words(&mut texts);

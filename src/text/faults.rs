@@ -4,9 +4,10 @@ use std::sync::Arc;
 
 use super::find::Draft;
 use super::needle::{Untold, Unworkable};
+use super::order::{self, Plan, Planned};
 use super::says::{Stated, part_count};
 use super::sizes::Sizes;
-use super::solve::Lost;
+use super::solve::{Lost, Texts};
 use crate::document::Line;
 use crate::pattern::Side;
 use crate::place::Place;
@@ -324,6 +325,27 @@ pub(super) fn markers(number: u32, place: Place) -> Finding {
     .row(number)
 }
 
+/// Counts that are those of the text's own width, and not of the one asked for; at the first row that states one.
+pub(super) fn counts_left_aside(
+    file: &Arc<str>,
+    draft: &Draft,
+    plan: &Plan,
+    texts: &Texts,
+    (own, asked): (u32, u32),
+) -> Option<Finding> {
+    let stated = |row: &Planned| texts.stated.get(row.text).and_then(Option::as_ref);
+    let row = plan.rows.iter().find(|row| stated(row).is_some_and(Stated::is_count))?;
+    let place = order::place(file, draft.rows.get(row.text)?);
+    let (own, asked) = (stitches(own), stitches(asked));
+    let message = format!(
+        "The counts stated are those of {own}, the text's own width, and right there; on the {asked} asked for they were \
+         left aside."
+    );
+    let finding =
+        Finding::new(Code::CountsLeftAside, place, message).row(row.number).found(own).expected(asked);
+    Some(finding.help("Nothing, if that width is wanted; state the counts for it to have them proved."))
+}
+
 /// Needles, once for each pattern.
 pub(super) fn needles(number: u32, place: Place) -> Finding {
     Finding::new(
@@ -484,7 +506,7 @@ pub(super) fn uneven_sizes(file: &Arc<str>, draft: &Draft) -> Vec<Finding> {
                 || "the count of a row has".to_owned(),
                 |number| format!("the count of Row {number} has"),
             );
-            let finding = uneven(super::order::place(file, row), what, counts.len());
+            let finding = uneven(order::place(file, row), what, counts.len());
             findings.push(match number {
                 Some(number) => finding.row(number),
                 None => finding,

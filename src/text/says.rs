@@ -29,6 +29,13 @@ pub(super) enum Stated {
     Fewer(u32),
 }
 
+impl Stated {
+    /// Whether it says how many stitches there are, and not by how many they change.
+    pub(super) const fn is_count(&self) -> bool {
+        matches!(self, Self::Count(_))
+    }
+}
+
 /// The longest ending that is looked at for a count, in bytes.
 const ENDING: usize = 160;
 
