@@ -159,7 +159,7 @@ fn reading(
         texts.leave_counts();
     }
     let solved = texts.solve(&plan, cast_on);
-    let mut told = Told { file, draft, plan: &plan, findings: &mut findings };
+    let mut told = Told { file, draft, plan: &plan, sizes: sizes.count(), findings: &mut findings };
     told.words(&mut texts);
     told.doubts(&mut texts, &solved);
     told.as_before(&texts, &solved);
@@ -183,7 +183,8 @@ fn reading(
         let cast_on = draft.facts.cast_on.get(size).copied().unwrap_or(cast_on);
         let solved = texts.solve(&plan, cast_on);
         let mut more = Vec::new();
-        Told { file, draft, plan: &plan, findings: &mut more }.troubles(&texts, &solved);
+        Told { file, draft, plan: &plan, sizes: sizes.count(), findings: &mut more }
+            .troubles(&texts, &solved);
         more.extend(sentences::counts(file, draft, &plan, &mut texts, cast_on));
         // What is wrong in one size already is not told again for the next.
         let known = |finding: &Finding| {
@@ -245,6 +246,8 @@ struct Told<'a> {
     file: &'a Arc<str>,
     draft: &'a Draft,
     plan: &'a Plan,
+    /// How many sizes there are.
+    sizes: usize,
     findings: &'a mut Vec<Finding>,
 }
 
@@ -261,7 +264,9 @@ impl<'a> Told<'a> {
             let Some(row) = self.draft.rows.get(text) else { continue };
             let (start, end) = texts.spans.get(text).copied().unwrap_or_default();
             let words = row.line.text.get(start..end).unwrap_or_default();
-            for error in &work.errors {
+            // What is wrong with numbers by size is told as that.
+            let uneven = faults::uneven(row.line.text.get(start..).unwrap_or_default(), self.sizes).is_some();
+            for error in work.errors.iter().filter(|_| !uneven) {
                 let at = error.at.start
                     + words.get(error.at.start..).map_or(0, |rest| rest.len() - rest.trim_start().len());
                 let place = row.line.place(self.file, start + at.min(words.len()));

@@ -1,12 +1,13 @@
 //! What is wrong with a row of a text, in words.
 
+use std::ops::Range;
 use std::sync::Arc;
 
-use super::find::Draft;
+use super::find::{Draft, RowText};
 use super::needle::{Untold, Unworkable};
 use super::order::{self, Plan, Planned};
 use super::says::{Stated, part_count};
-use super::sizes::Sizes;
+use super::sizes::{Sized, Sizes, sized};
 use super::solve::{Lost, Texts};
 use crate::document::Line;
 use crate::pattern::Side;
@@ -472,12 +473,44 @@ pub(super) fn first_size(place: Place, sizes: &Sizes, times: &[Vec<Option<u32>>]
         .help("Nothing, if that size is wanted. For another one say its cast-on: --cast-on.")
 }
 
+/// The first numbers of a row that are given by size in brackets, but not for as many sizes as there are. Two numbers alone
+/// may be said otherwise where there is one size.
+pub(super) fn uneven(work: &str, sizes: usize) -> Option<Sized> {
+    let work = work.get(..part_count(work).0)?;
+    let all = sized(work, usize::MAX).into_iter();
+    let bracketed = |at: &Range<usize>| work.get(at.clone()).is_some_and(|found| found.contains(['(', '[']));
+    all.filter(|found| found.numbers.len() > if sizes > 1 { 1 } else { 2 } && bracketed(&found.at))
+        .find(|found| found.numbers.len() != sizes)
+}
+
+/// Numbers of a row for so many sizes, where there are so many.
+fn uneven_in_row(row: &RowText, place: Place, words: &str, (given, sizes): (usize, usize)) -> Finding {
+    let number = row.label.as_ref().and_then(|label| label.numbers.first().copied());
+    let called = number.map_or_else(|| "a row".to_owned(), |number| format!("Row {number}"));
+    let words = shown(words);
+    let there = match sizes {
+        0 | 1 => "The text names no sizes".to_owned(),
+        sizes => format!("There are {sizes} sizes"),
+    };
+    let message = format!("{there}, but {called} gives {given} numbers at \"{words}\".");
+    let finding = Finding::new(Code::SizesUneven, place, message).found(words).help(match sizes {
+        0 | 1 => {
+            "Name the sizes before the rows, \"Sizes: S (M) L (XL)\", and the cast-on of each; or write the rows of one."
+        }
+        _ => "Give one number for each size, in their order; a dash for one that has none.",
+    });
+    match number {
+        Some(number) => finding.row(number),
+        None => finding,
+    }
+}
+
 /// Numbers that are not given for as many sizes as there are.
 pub(super) fn uneven_sizes(file: &Arc<str>, draft: &Draft) -> Vec<Finding> {
     let facts = &draft.facts;
     let sizes = facts.sizes.len().max(facts.cast_on.len());
     let wrong = |given: usize| sizes > 1 && given > 1 && given != sizes;
-    let uneven = |place: Place, what: String, given: usize| {
+    let told = |place: Place, what: String, given: usize| {
         Finding::new(
             Code::SizesUneven,
             place,
@@ -494,10 +527,19 @@ pub(super) fn uneven_sizes(file: &Arc<str>, draft: &Draft) -> Vec<Finding> {
         } else {
             ("their names are", facts.sizes.len())
         };
-        findings.push(uneven(Place::file(file), what.to_owned(), given));
+        findings.push(told(Place::file(file), what.to_owned(), given));
     }
     for row in &draft.rows {
         let work = row.line.text.get(row.work..).unwrap_or_default();
+        if let Some(Sized { at, numbers }) = uneven(work, sizes) {
+            let words = work.get(at.clone()).unwrap_or_default();
+            findings.push(uneven_in_row(
+                row,
+                row.line.place(file, row.work + at.start),
+                words,
+                (numbers.len(), sizes),
+            ));
+        }
         if let (_, Some(Stated::Count(counts))) = part_count(work)
             && wrong(counts.len())
         {
@@ -506,7 +548,7 @@ pub(super) fn uneven_sizes(file: &Arc<str>, draft: &Draft) -> Vec<Finding> {
                 || "the count of a row has".to_owned(),
                 |number| format!("the count of Row {number} has"),
             );
-            let finding = uneven(order::place(file, row), what, counts.len());
+            let finding = told(order::place(file, row), what, counts.len());
             findings.push(match number {
                 Some(number) => finding.row(number),
                 None => finding,

@@ -173,6 +173,11 @@ impl<'t> Cursor<'t> {
         self.tokens.get(self.at + ahead)
     }
 
+    /// The token before this place.
+    pub(crate) fn behind(&self) -> Option<&'t Token> {
+        self.tokens.get(self.at.checked_sub(1)?)
+    }
+
     pub(crate) fn kind(&self, ahead: usize) -> Option<&'t Kind> {
         self.token(ahead).map(|token| &token.kind)
     }
