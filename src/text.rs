@@ -172,6 +172,7 @@ fn reading(
         true => faults::unplaced(row.line.place(file, 0), &row.line.text),
         false => faults::unnumbered(file, &row.line),
     }));
+    findings.extend(draft.only_row().map(|row| faults::only_row(order::place(file, row), &row.line.text)));
     let some_sizes = draft.some_sizes.iter();
     findings.extend(some_sizes.map(|line| faults::for_some_sizes(line.place(file, 0), line.text.trim())));
     sentences::told(file, draft, &plan, (&mut texts, cast_on), &mut findings);

@@ -437,6 +437,16 @@ pub(super) fn rows_told(place: Place, first: u32, last: u32, since: &str) -> Fin
     .help("Nothing, if that is meant; with a label before it, \"Rows 3-6:\", it is sure.")
 }
 
+/// A row without a number that is the only one of its pattern.
+pub(super) fn only_row(place: Place, line: &str) -> Finding {
+    let label = shown(line.split(':').next().unwrap_or_default());
+    let message = format!("\"{label}\" has no row number; it is the only row, and was read as Row 1.");
+    Finding::new(Code::RowsTold, place, message)
+        .row(1)
+        .found(label)
+        .help("Nothing, if that is meant; with a label before it, \"Row 1:\" or \"All rows:\", it is sure.")
+}
+
 /// A sentence without a label that speaks of rows and was kept as a note.
 pub(super) fn rows_untold(place: Place, words: &str) -> Finding {
     let words = shown(words);

@@ -171,7 +171,9 @@ fn row_within(text: &str) -> Option<usize> {
         let rest = text.get(at..).unwrap_or_default();
         label(rest).is_some_and(|label| {
             let head = rest.get(..label.length).unwrap_or_default().trim_end();
-            label.ended && !label.numbers.is_empty() && head.ends_with(':') && label.length < rest.len()
+            let work = rest.get(label.length..).unwrap_or_default();
+            let named = !label.numbers.is_empty() || (label.every.is_some() && reads(work));
+            label.ended && named && head.ends_with(':') && !work.is_empty()
         })
     })
 }
@@ -249,7 +251,10 @@ impl Finder {
             Section::List => row_label(&line.text).is_some_and(|(label, start)| {
                 let work = line.text.get(start + label.length..).unwrap_or_default();
                 let work = work.get(..part_count(work).0).unwrap_or_default();
-                label.ended && !label.numbers.is_empty() && (says(work) != Says::Work || reads(work))
+                // Its other words may be those that the list explains.
+                let first = work.split([',', ';', '.']).next().unwrap_or_default();
+                let is_work = says(work) != Says::Work || reads(work) || reads(first);
+                label.ended && !label.numbers.is_empty() && is_work
             }),
         };
         line.kind != Kind::Heading && free

@@ -231,7 +231,7 @@ fn apart(sentence: &str) -> Option<(&str, &str)> {
 }
 
 /// Whether a sentence speaks of rows to be worked: "Work 4 rows in the border stitch", "Beginning with a RS row, knit 2
-/// rows", "Purl all even rows".
+/// rows", "Purl all even rows", "Dec 1 st at each end of next row", "Cast off 3 sts at beg of next 2 rows".
 pub(super) fn speaks_of_rows(sentence: &str) -> bool {
     if sentence.len() > 200 {
         return false;
@@ -242,7 +242,15 @@ pub(super) fn speaks_of_rows(sentence: &str) -> bool {
     let mut begins = true;
     loop {
         let _ = begins && cursor.take(&["then", "now"]);
-        if begins && cursor.take(&["k", "knit", "p", "purl", "work"]) {
+        if begins
+            && cursor.take(&[
+                "k", "knit", "p", "purl", "work", "cont", "continue", "inc", "increase", "dec", "decrease",
+            ])
+        {
+            break;
+        }
+        // All stitches are bound off behind the rows.
+        if begins && cursor.take(&["bind", "cast"]) && cursor.take(&["off"]) && cursor.number().is_some() {
             break;
         }
         if cursor.at_end() {
@@ -252,7 +260,7 @@ pub(super) fn speaks_of_rows(sentence: &str) -> bool {
         cursor.at += usize::from(!begins);
     }
     while !cursor.at_end() {
-        let many = cursor.take(&["all", "every", "each"])
+        let many = cursor.take(&["all", "every", "each", "next", "foll", "following"])
             && (0..5)
                 .map_while(|ahead| cursor.word(ahead))
                 .any(|word| matches!(word, "row" | "rows" | "rnd" | "rnds" | "round" | "rounds"));

@@ -108,8 +108,8 @@ pub(crate) fn plain(words: &[&str]) -> Option<Plain> {
             "beg" | "beginning" | "begin" | "starting" | "start" | "commencing" => begins = true,
             "k" | "knit" if begins => knit_first = Some(true),
             "p" | "purl" if begins => knit_first = Some(false),
-            "work" | "in" | "with" | "a" | "rows" | "row" | "rnds" | "rounds" | "round" | "rnd" | "more"
-            | "of" => {}
+            "work" | "continue" | "cont" | "in" | "with" | "a" | "rows" | "row" | "rnds" | "rounds"
+            | "round" | "rnd" | "more" | "of" => {}
             _ => return None,
         }
     }

@@ -1,8 +1,11 @@
 //! A pattern as it stands in a text, before any of its rows is worked.
 
+use super::heads::is_unnumbered;
 use crate::document::Line;
 use crate::settings::Settings;
 use crate::text::facts::{self, Facts};
+use crate::text::says::part_count;
+use crate::words::reads;
 use crate::words::rows::label::Label;
 
 /// A pattern as it stands in the text.
@@ -29,7 +32,16 @@ pub(in crate::text) struct Draft {
 impl Draft {
     /// Whether it has rows that are given numbers, or may find them.
     pub(in crate::text) fn has_rows(&self) -> bool {
-        self.rows.iter().any(|row| !row.named)
+        self.rows.iter().any(|row| !row.named) || self.only_row().is_some()
+    }
+
+    /// The only row of the pattern, where it is called one and given no number: "Pattern row: *K1, p1; rep from *."
+    pub(in crate::text) fn only_row(&self) -> Option<&RowText> {
+        let mut rows = self.rows.iter().filter(|row| row.named || row.label.is_some());
+        let only = rows.next().filter(|row| row.named && is_unnumbered(&row.line.text))?;
+        let work = only.line.text.get(only.work..)?;
+        let work = work.get(..part_count(work).0)?;
+        (rows.next().is_none() && reads(work)).then_some(only)
     }
 
     /// Reads the facts of a line, as [`facts::read`].

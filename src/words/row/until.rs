@@ -54,11 +54,16 @@ pub(super) fn until(words: &[String]) -> Option<Until> {
         [rest @ .., "of", "this", "row" | "rnd" | "round"] => rest,
         rest => rest,
     };
+    let words = match words {
+        ["across", rest @ ..] if matches!(rest.first(), Some(&("to" | "until"))) => rest,
+        rest => rest,
+    };
     let number = |word: &str| word.parse::<u32>().ok().filter(|&n| n > 0);
     // A size may have none.
     let times = |word: &str, counts| Some(Until::Times(word.parse().ok()?, counts));
     let to_last = |word: &str| Some(Until::ToLast(number(word)?));
     match words {
+        ["to" | "until", "bor"] | ["to" | "until", "bor", "m"] => Some(Until::ToLast(0)),
         [.., "m"] => {
             let (far, which) = marker(words)?;
             match far {
@@ -75,7 +80,7 @@ pub(super) fn until(words: &[String]) -> Option<Until> {
         ["rem" | "all" | "each" | "every", "st"]
         | ["rem" | "all" | "each" | "every", "st", "across"]
         | ["rem" | "all" | "each" | "every", "st", "across", "row" | "rnd"]
-        | ["rem" | "all" | "back"]
+        | ["rem" | "rest" | "all" | "back"]
         | ["all", "across" | "around"]
         | ["in", "each" | "every", "st"]
         | ["in", "each" | "every", "st", "across" | "around"]
