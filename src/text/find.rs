@@ -1,8 +1,8 @@
 //! Finding the patterns of a document: which lines are rows, which are facts, titles, notes, lists of abbreviations.
 
-mod broken;
 mod draft;
 mod heads;
+mod joined;
 mod listed;
 mod tables;
 
@@ -18,7 +18,7 @@ pub(super) use draft::{Draft, Entry, RowText};
 pub(super) use heads::is_surely_row;
 use heads::{
     begins_pattern, closing, entry, for_some_sizes, head_of_next, is_needle, is_notes_head, is_unnumbered,
-    looks_like_row, opens_as_title, says_needle, title,
+    looks_like_row, opens_as_title, title,
 };
 
 /// What a line that is no row is.
@@ -87,7 +87,7 @@ pub(super) fn drafts(document: &Document) -> Vec<Draft> {
             (found, line.clone())
         } else if finder.may_be_row(line)
             && !title
-            && let Some(found) = lines.peek().and_then(|next| with_work(line, next.1))
+            && let Some(found) = lines.peek().and_then(|next| joined::with_work(line, next.1))
         {
             lines.next();
             found
@@ -97,10 +97,10 @@ pub(super) fn drafts(document: &Document) -> Vec<Draft> {
         };
         let goes_on = |joined: &Line, (at, next): &(usize, &Line)| {
             let apart = in_list(*at).is_some() || counted_on(&found.0, next).is_some();
-            !line.whole && !apart && runs_on(&joined.text, next)
+            !line.whole && !apart && joined::runs_on(&joined.text, next)
         };
         while let Some(next) = lines.peek().filter(|next| goes_on(&joined, next)) {
-            joined = broken::joined(&joined, next.1);
+            joined = joined::joined(&joined, next.1);
             lines.next();
         }
         // A count that stands alone behind the row, be there room between them or not.
@@ -115,28 +115,6 @@ pub(super) fn drafts(document: &Document) -> Vec<Draft> {
     }
     finder.finish();
     finder.drafts
-}
-
-/// A label that stands alone on its line, with the line under it, which must be work that can be read.
-fn with_work(line: &Line, next: &Line) -> Option<((Label, usize), Line)> {
-    let plain = [line, next].iter().all(|line| line.kind == Kind::Text && !line.whole && !line.is_blank());
-    if !plain || line.text.len() > 100 || next.text.len() > LONGEST_ROW_TEXT {
-        return None;
-    }
-    let alone = format!("{}:", line.text.trim().trim_end_matches('.'));
-    label(&alone).filter(|label| label.length == alone.len())?;
-    let work = next.text.trim();
-    // The work may run on over the line.
-    let whole = work.trim_end_matches([',', ';']);
-    let by_another = work.get(..3).is_some_and(|first| first.eq_ignore_ascii_case("as "));
-    if !(by_another && matches!(says(work), Says::As(_))) {
-        reads(whole).then_some(())?;
-    }
-    let mut joined = line.clone();
-    joined.join(next);
-    let found = row_label(&joined.text)?;
-    let rest = joined.text.get(found.1 + found.0.length..)?;
-    (rest.trim() == work).then_some((found, joined))
 }
 
 /// The label of a line that is a row. Without a mark after it, it is one only if stitches follow.
@@ -178,56 +156,13 @@ fn row_within(text: &str) -> Option<usize> {
     })
 }
 
-/// Bytes of the marks that end a bold label: "**Row 1:** K3", "**Row 1**: K3".
-fn label_marks(label: &str, work: &str) -> usize {
-    let _ = label;
+/// Bytes of the marks that end a bold label, at the beginning of its work: "**Row 1:** K3".
+fn label_marks(work: &str) -> usize {
     ["**", "__"].iter().find(|mark| work.starts_with(**mark)).map_or(0, |mark| mark.len())
 }
 
-/// The longest text of a row that is put together from lines, in bytes.
-const LONGEST_ROW_TEXT: usize = 20_000;
-
 /// Abbreviations of a pattern, at most.
 const MOST_ENTRIES: usize = 300;
-
-/// Whether a row runs over into the next line.
-fn runs_on(row: &str, next: &Line) -> bool {
-    if next.is_blank()
-        || next.kind != Kind::Text
-        || row_label(&next.text).is_some()
-        || told_rows(&next.text).is_some()
-    {
-        return false;
-    }
-    // Longer than any row: a file without an end to its sentences.
-    if row.len() > LONGEST_ROW_TEXT {
-        return false;
-    }
-    if is_count(&next.text) && part_count(row).1.is_none() {
-        return true;
-    }
-    // "Rnd 3:", and a line for each needle under it.
-    if is_needle(&next.text) && says_needle(row) {
-        return true;
-    }
-    let open = |open: char, close: char| row.matches(open).count() > row.matches(close).count();
-    let row = row.trim_end();
-    let last = row.rsplit(|c: char| !c.is_alphanumeric()).next().unwrap_or_default().to_lowercase();
-    const JOINS: [&str; 16] = [
-        "to", "last", "rep", "repeat", "from", "then", "and", "next", "in", "into", "of", "the", "end",
-        "with", "until", "more",
-    ];
-    if row.ends_with([',', ';', ':', '*', '-', '/'])
-        || open('(', ')')
-        || open('[', ']')
-        || JOINS.contains(&last.as_str())
-    {
-        return true;
-    }
-    let ends = row.ends_with(['.', ')', ']', '!']);
-    let first = next.text.trim_start().chars().next();
-    !ends && first.is_some_and(|c| c.is_lowercase() || c.is_ascii_digit() || matches!(c, '*' | '(' | '['))
-}
 
 struct Finder {
     drafts: Vec<Draft>,
@@ -339,8 +274,7 @@ impl Finder {
             let text = line.text.get(start..end).unwrap_or_default();
             let closing = closing(text, work).map(|at| start + at);
             let (end, after) = closing.map_or((end, None), |at| (at, Some(line.part(at, end))));
-            let work = work
-                + label_marks(text.get(..work).unwrap_or_default(), text.get(work..).unwrap_or_default());
+            let work = work + label_marks(text.get(work..).unwrap_or_default());
             self.row(RowText {
                 label: Some(label),
                 named: false,

@@ -274,7 +274,6 @@ fn row_number(cursor: &mut Cursor<'_>) -> Option<u32> {
 
 /// "1st row", "2nd and 4th rows", "2nd and every foll alt row".
 fn ordinals(cursor: &mut Cursor<'_>, label: &mut Label) -> Option<Vec<u32>> {
-    let start = *cursor;
     if !matches!(cursor.kind(0), Some(Kind::Ordinal(_))) {
         return None;
     }
@@ -290,7 +289,6 @@ fn ordinals(cursor: &mut Cursor<'_>, label: &mut Label) -> Option<Vec<u32>> {
         return Some(found);
     }
     *cursor = before;
-    let _ = start;
     None
 }
 
