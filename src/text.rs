@@ -35,7 +35,7 @@ use crate::words::{About, Choice, Means, RowMistake};
 use crate::written::{Extent, Item, expand, items_use};
 
 use find::Draft;
-use needle::{Laid, Unworkable};
+use needle::{Laid, Untold, Unworkable};
 use order::{Plan, Planned};
 use sizes::Sizes;
 use solve::{Solved, Texts, Trouble};
@@ -385,7 +385,7 @@ impl<'a> Told<'a> {
     /// Rows that can't be worked.
     fn troubles(&mut self, texts: &Texts, solved: &[Solved]) {
         let mut uneven: Vec<usize> = Vec::new();
-        for (row, solved) in self.plan.rows.iter().zip(solved) {
+        for (at, (row, solved)) in self.plan.rows.iter().zip(solved).enumerate() {
             let Some(text) = self.draft.rows.get(row.text) else { continue };
             let place = order::place(self.file, text);
             match &solved.row {
@@ -404,9 +404,10 @@ impl<'a> Told<'a> {
                     let at = self.draft.rows.get(*at).unwrap_or(text);
                     self.findings.push(faults::turned(row.number, order::place(self.file, at)));
                 }
-                Err(Trouble::Unworkable(Unworkable::Untold(at, why), _)) => {
-                    let (place, found) = self.words_at(texts, row.text, at).unwrap_or((place, ""));
-                    self.findings.push(faults::untold(row.number, place, found, *why));
+                Err(Trouble::Unworkable(Unworkable::Untold(words, why), _)) => {
+                    let (place, found) = self.words_at(texts, row.text, words).unwrap_or((place, ""));
+                    let why = if at < 2 && *why == Untold::Unset { Untold::Early } else { *why };
+                    self.findings.push(faults::untold(row.number, place, found, why));
                 }
                 Err(Trouble::Unworkable(unworkable, loops)) => {
                     self.findings.push(faults::unworkable(row.number, place, unworkable, *loops));

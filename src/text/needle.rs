@@ -44,6 +44,8 @@ pub(super) enum Unworkable {
 pub(super) enum Untold {
     /// A stitch there was not worked two rows before, or was increased or decreased since.
     Unset,
+    /// There is no row two before.
+    Early,
     /// The row four before works it otherwise than the one two before.
     Varies,
     /// It is worked in colours.

@@ -51,7 +51,7 @@ pub(super) fn part_count(text: &str) -> (usize, Option<Stated>) {
         let before = &text[..from + at];
         let apart = before.is_empty() || before.ends_with(char::is_whitespace) || before.ends_with('.');
         let opens = match c {
-            '(' | '[' | '.' | ';' | ':' | '—' | '=' => true,
+            '(' | '[' | '.' | ';' | ':' | '—' | '=' | '>' | '→' | '⇒' => true,
             '-' | '–' => apart,
             _ => false,
         };
@@ -107,16 +107,21 @@ fn stated(ending: &str) -> Option<Stated> {
     let mut stated = None;
     while !cursor.at_end() {
         while cursor.take(&BEFORE) {}
-        let counted = cursor.take_all(&["st", "count"]) || cursor.take_all(&["stitch", "count"]);
-        let _ = cursor.take_mark(&[':']);
+        let named = cursor.take_all(&["st", "count"]) || cursor.take_all(&["stitch", "count"]);
+        // "Sts: 9".
+        let counted = (named || cursor.take(&["sts", "stitches"])) && cursor.take_mark(&[':']) || named;
+        let _ = !counted && cursor.take_mark(&[':']);
+        // "(+2 sts)".
+        let more = cursor.take_mark(&['+']);
+        let fewer = !more && stated.is_none() && is_less(&cursor) && cursor.take_mark(&['-', '\u{2212}']);
         let numbers = counts(&mut cursor)?;
         if !cursor.take(&STITCHES) && !counted {
             return None;
         }
         let _ = cursor.take(&["have", "has", "been"]) && cursor.take(&["been"]);
-        let change = if cursor.take(&["inc", "increased", "incd"]) {
+        let change = if more || cursor.take(&["inc", "increased", "incd"]) {
             Some(Stated::More(*numbers.first()?))
-        } else if cursor.take(&["dec", "decreased", "decd"]) {
+        } else if fewer || cursor.take(&["dec", "decreased", "decd"]) {
             Some(Stated::Fewer(*numbers.first()?))
         } else {
             None
@@ -133,6 +138,12 @@ fn stated(ending: &str) -> Option<Stated> {
         };
     }
     stated
+}
+
+/// Whether a minus sign stands right before a number, "(-2 sts)"; a dash that only leads to a count has room behind it.
+fn is_less(cursor: &Cursor<'_>) -> bool {
+    matches!((cursor.token(0), cursor.token(1)), (Some(sign), Some(number))
+        if sign.end == number.start && matches!(number.kind, Kind::Number(_)))
 }
 
 /// What a row's text says, its count parted off.
@@ -315,6 +326,12 @@ mod tests {
             ("K2. 10, 15, 20 stitches.", "K2.", Some(Stated::Count(vec![10, 15, 20]))),
             ("K2, k2tog. (2 sts dec'd)", "K2, k2tog.", Some(Stated::Fewer(2))),
             ("K2. (24 sts rem)", "K2.", Some(Stated::Count(vec![24]))),
+            ("K2, yo. (+1 st)", "K2, yo.", Some(Stated::More(1))),
+            ("K2tog [-1 st]", "K2tog", Some(Stated::Fewer(1))),
+            ("K2 -24 sts", "K2", Some(Stated::Count(vec![24]))),
+            ("K2 (sts: 9)", "K2", Some(Stated::Count(vec![9]))),
+            ("K2 => 9 sts", "K2 =", Some(Stated::Count(vec![9]))),
+            ("K2 → 9 sts", "K2", Some(Stated::Count(vec![9]))),
             ("*K2, p2; rep from * to last 3 sts.", "*K2, p2; rep from * to last 3 sts.", None),
             ("K2, (k1, p1) in next 2 sts", "K2, (k1, p1) in next 2 sts", None),
             ("K3 sts.", "K3 sts.", None),

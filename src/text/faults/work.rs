@@ -111,9 +111,8 @@ pub(in crate::text) fn unworkable(number: u32, place: Place, unworkable: &Unwork
 pub(in crate::text) fn untold(number: u32, place: Place, found: &str, why: Untold) -> Finding {
     let found = shown(found);
     let stitch = match why {
-        Untold::Unset => {
-            "a stitch there is new, increased or decreased since the row two before, or there is no such row"
-        }
+        Untold::Unset => "a stitch there was increased or decreased in the two rows before",
+        Untold::Early => "there is no row two before it",
         Untold::Varies => "the row two before works these stitches otherwise than the one four before",
         Untold::Coloured => "the rows before work these stitches in colours",
         Untold::Turns => "it is garter stitch in rounds, which are knitted and purled in turn",

@@ -277,6 +277,9 @@ pub(crate) fn counts(cursor: &mut Cursor<'_>) -> Option<Vec<u32>> {
     Some(all)
 }
 
+/// What sizes are measured in, "81 (86, 91) cm".
+const UNITS: [&str; 8] = ["cm", "in", "ins", "inch", "inches", "months", "years", "yrs"];
+
 /// "Sizes: S (M, L)", "Sizes: S, M, L".
 fn sizes(sentence: &str, found: &[Token]) -> Option<Vec<String>> {
     let mut cursor = Cursor::new(found);
@@ -297,7 +300,7 @@ fn sizes(sentence: &str, found: &[Token]) -> Option<Vec<String>> {
             matches!(c, '(' | ')' | ',' | ';' | '[' | ']') || (colons && c == ':') || Some(c) == one_piece
         })
         .map(|name| name.split_whitespace().collect::<Vec<_>>().join(" "))
-        .filter(|name| !name.is_empty())
+        .filter(|name| !name.is_empty() && !(apart && UNITS.contains(&name.to_lowercase().as_str())))
         .collect();
     (!names.is_empty() && names.iter().all(|name| name.chars().count() <= 40)).then_some(names)
 }
