@@ -6,6 +6,7 @@
 //! not state it (`width.rs`).
 
 mod colours;
+mod edges;
 mod facts;
 mod faults;
 mod find;
@@ -175,6 +176,7 @@ fn reading(
     findings.extend(draft.only_row().map(|row| faults::only_row(order::place(file, row), &row.line.text)));
     let some_sizes = draft.some_sizes.iter();
     findings.extend(some_sizes.map(|line| faults::for_some_sizes(line.place(file, 0), line.text.trim())));
+    findings.extend(sentences::edges(file, draft, (&plan, &texts), &solved));
     sentences::told(file, draft, &plan, (&mut texts, cast_on), &mut findings);
     let mut times = vec![sizes::repeated(&solved)];
     let mut others: Vec<OtherSize> = Vec::new();

@@ -10,7 +10,9 @@ use crate::place::Place;
 use crate::problem::{Code, Finding};
 use crate::words::{self, RowError, RowMistake};
 pub(super) use colours::{colour_goes_on, unknown_colour, unnamed_colour};
-pub(super) use labels::{begins_late, only_row, rows_told, rows_untold, same_side, unnumbered, unplaced};
+pub(super) use labels::{
+    begins_late, edges, only_row, rows_told, rows_untold, same_side, unnumbered, unplaced,
+};
 pub(super) use sizes::{first_size, for_some_sizes, uneven, uneven_sizes};
 pub(super) use work::{
     as_before, counts_left_aside, lost, stated_behind, turned, untold, unworkable, width_assumed,

@@ -7,6 +7,7 @@ mod listed;
 mod tables;
 
 use super::colours;
+use super::edges;
 use super::facts::{self, Facts};
 use super::says::{Says, is_count, part_count, says, speaks_of_rows, told_rows};
 use crate::document::{Document, Kind, Line};
@@ -82,6 +83,13 @@ pub(super) fn drafts(document: &Document) -> Vec<Draft> {
                 finder.rows(rest, found);
                 continue;
             }
+        }
+        if let Some((begins, turned)) = joined::verb_first(line).filter(|_| may_be && row.is_none())
+            && let Some(found) = row_label(&turned.text)
+        {
+            finder.other(&line.part(0, begins));
+            finder.rows(turned, found);
+            continue;
         }
         let (found, mut joined) = if let Some(found) = row {
             (found, line.clone())
@@ -299,7 +307,8 @@ impl Finder {
             (Some(begun), Some(number)) => {
                 number <= begun && (self.draft.is_set_up() || begins_pattern(&self.pending))
             }
-            _ => facts && !next && !self.draft.rows.is_empty(),
+            // What is told of all rows of a kind may stand above the cast-on.
+            _ => facts && !next && self.draft.rows.iter().any(|row| !row.is_for_many()),
         };
         if again && !self.set_up_goes_on(&mut row) {
             let head = self.pending.split_off(head_of_next(&self.pending));
@@ -371,6 +380,9 @@ impl Finder {
             let text = part.line.text.trim();
             if colours::may_take_up(text) {
                 self.before.push(text.to_owned());
+            }
+            if edges::told(&part.line).is_some() {
+                self.draft.edges.push(part.line.clone());
             }
             if Some(index) == title {
                 self.draft.title = Some(title_of(text).to_owned());

@@ -109,8 +109,8 @@ fn stated(ending: &str) -> Option<Stated> {
         while cursor.take(&BEFORE) {}
         let named = cursor.take_all(&["st", "count"]) || cursor.take_all(&["stitch", "count"]);
         // "Sts: 9".
-        let counted = (named || cursor.take(&["sts", "stitches"])) && cursor.take_mark(&[':']) || named;
-        let _ = !counted && cursor.take_mark(&[':']);
+        let counted = named || cursor.take(&["sts", "stitches"]) && cursor.take_mark(&[':']);
+        let _ = cursor.take_mark(&[':']);
         // "(+2 sts)".
         let more = cursor.take_mark(&['+']);
         let fewer = !more && stated.is_none() && is_less(&cursor) && cursor.take_mark(&['-', '\u{2212}']);

@@ -75,6 +75,18 @@ pub(in crate::text) fn only_row(place: Place, line: &str) -> Finding {
         .help("Nothing, if that is meant; with a label before it, \"Row 1:\" or \"All rows:\", it is sure.")
 }
 
+/// A sentence about the edges of every row, and the first row that is written with another edge.
+pub(in crate::text) fn edges(place: Place, number: u32, sentence: &str) -> Finding {
+    let sentence = shown(sentence);
+    let message = format!(
+        "\"{sentence}\" was kept as a note: Row {number} is written with another edge, and was read as written."
+    );
+    Finding::new(Code::RowsUntold, place, message)
+        .row(number)
+        .found(sentence)
+        .help("Write the edge into the rows, \"Sl 1, k to end\"; or take the sentence out.")
+}
+
 /// A sentence without a label that speaks of rows and was kept as a note.
 pub(in crate::text) fn rows_untold(place: Place, words: &str) -> Finding {
     let words = shown(words);

@@ -23,6 +23,8 @@ pub(in crate::text) struct Draft {
     pub(in crate::text) rows: Vec<RowText>,
     /// Notes that speak of a number of rows, in words that can't be read as rows.
     pub(in crate::text) untold: Vec<Line>,
+    /// Lines that say how the edges of every row are worked.
+    pub(in crate::text) edges: Vec<Line>,
     /// Lines between rows that say that what follows is for some of the sizes only.
     pub(in crate::text) some_sizes: Vec<Line>,
     /// Whether the rows before these, set-up rows in a pattern of their own, leave the stitches that these begin on.
@@ -83,6 +85,11 @@ pub(in crate::text) struct RowText {
 }
 
 impl RowText {
+    /// Whether it is for rows of a kind alone, "All WS rows: purl", and numbers none.
+    pub(in crate::text) fn is_for_many(&self) -> bool {
+        self.label.as_ref().is_some_and(|label| label.every.is_some() && label.numbers.is_empty())
+    }
+
     pub(in crate::text) fn is_set_up(&self) -> bool {
         self.label.as_ref().is_some_and(|label| label.set_up)
     }

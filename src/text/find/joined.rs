@@ -5,7 +5,7 @@ use super::heads::{is_needle, says_needle};
 use super::row_label;
 use crate::document::{Kind, Line};
 use crate::text::says::{Says, is_count, part_count, says, told_rows};
-use crate::words::rows::label::{Label, label};
+use crate::words::rows::label::{Label, Rows, label};
 use crate::words::{mistakes, reads};
 
 /// The longest text of a row that is put together from lines, in bytes.
@@ -70,6 +70,29 @@ pub(super) fn runs_on(row: &str, next: &Line) -> bool {
     let ends = row.ends_with(['.', ')', ']', '!']);
     let first = next.text.trim_start().chars().next();
     !ends && first.is_some_and(|c| c.is_lowercase() || c.is_ascii_digit() || matches!(c, '*' | '(' | '['))
+}
+
+/// Where in a line its last sentence begins, if that tells many rows by a verb, "Purl all WS rows.", and the row that it
+/// tells, worded as others are: "All WS rows: Purl".
+pub(super) fn verb_first(line: &Line) -> Option<(usize, Line)> {
+    const VERBS: [&str; 4] = ["purl", "knit", "p", "k"];
+    let text = line.text.trim_end().trim_end_matches('.');
+    let begins = text.rfind(". ").map_or(text.len() - text.trim_start().len(), |at| at + 2);
+    let sentence = text.get(begins..)?;
+    let (verb, rows) = sentence.split_once(' ')?;
+    if !VERBS.iter().any(|known| verb.eq_ignore_ascii_case(known)) {
+        return None;
+    }
+    let many = label(&format!("{rows}:")).filter(|label| label.numbers.is_empty())?;
+    // "Knit every row" may only say what garter stitch is.
+    if many.every.as_ref()?.kind == Rows::All || !many.ended || many.length != rows.len() + 1 {
+        return None;
+    }
+    let rows = begins + verb.len() + 1;
+    let mut row = line.part(rows, text.len());
+    row.mark(": ");
+    row.append(&line.part(begins, begins + verb.len()));
+    Some((begins, row))
 }
 
 /// A row with the line that it runs over into. What a hyphen parts is one word where the row can then be read better.

@@ -16,12 +16,16 @@ impl Parser<'_, '_> {
         }
         let mut words = self.words();
         // "K4, turn": only at the end of a row does it say nothing.
+        if words.ends_with(&["turn".to_owned(), "work".to_owned()]) && self.turns_after(words.len() - 1) {
+            words.pop();
+        }
         if self.turns_after(words.len()) && self.context.means.find(&boil_words(&words)).is_none() {
             let last = self.at + words.len() - 1;
             self.work.turn = self.tokens.get(last).map(|token| token.at.clone());
             words.pop();
             if words.is_empty() {
-                self.at += 1;
+                self.at = last + 1;
+                self.at += usize::from(self.word(0) == Some("work"));
                 return;
             }
         }
@@ -80,6 +84,10 @@ impl Parser<'_, '_> {
         let last = length.checked_sub(1).map(|last| self.at + last);
         let turn = last.and_then(|last| self.tokens.get(last)).and_then(Token::word);
         let after = self.tokens.get(self.at + length..).unwrap_or_default();
+        let after = match after {
+            [work, after @ ..] if work.word() == Some("work") => after,
+            after => after,
+        };
         matches!(turn, Some("turn" | "turning"))
             && after.iter().all(|token| matches!(token.kind, Kind::Comma | Kind::Semicolon))
     }

@@ -300,7 +300,7 @@ fn sizes(sentence: &str, found: &[Token]) -> Option<Vec<String>> {
             matches!(c, '(' | ')' | ',' | ';' | '[' | ']') || (colons && c == ':') || Some(c) == one_piece
         })
         .map(|name| name.split_whitespace().collect::<Vec<_>>().join(" "))
-        .filter(|name| !name.is_empty() && !(apart && UNITS.contains(&name.to_lowercase().as_str())))
+        .filter(|name| !(name.is_empty() || apart && UNITS.contains(&name.to_lowercase().as_str())))
         .collect();
     (!names.is_empty() && names.iter().all(|name| name.chars().count() <= 40)).then_some(names)
 }
