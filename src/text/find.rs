@@ -308,7 +308,7 @@ impl Finder {
                 number <= begun && (self.draft.is_set_up() || begins_pattern(&self.pending))
             }
             // What is told of all rows of a kind may stand above the cast-on.
-            _ => facts && !next && self.draft.rows.iter().any(|row| !row.is_for_many()),
+            _ => facts && !next && !self.draft.rows.is_empty() && !self.draft.waits_for_cast_on(),
         };
         if again && !self.set_up_goes_on(&mut row) {
             let head = self.pending.split_off(head_of_next(&self.pending));

@@ -6,7 +6,7 @@ use crate::settings::Settings;
 use crate::text::facts::{self, Facts};
 use crate::text::says::part_count;
 use crate::words::reads;
-use crate::words::rows::label::Label;
+use crate::words::rows::label::{Label, Rows};
 
 /// A pattern as it stands in the text.
 #[derive(Clone, Debug, Default)]
@@ -44,6 +44,15 @@ impl Draft {
         let work = only.line.text.get(only.work..)?;
         let work = work.get(..part_count(work).0)?;
         (rows.next().is_none() && reads(work)).then_some(only)
+    }
+
+    /// Whether it only tells of rows of a kind so far, "All WS rows: purl", and of nothing that they are worked on.
+    pub(in crate::text) fn waits_for_cast_on(&self) -> bool {
+        let for_some = |row: &RowText| {
+            let label = row.label.as_ref().filter(|label| label.numbers.is_empty());
+            label.and_then(|label| label.every.as_ref()).is_some_and(|every| every.kind != Rows::All)
+        };
+        self.facts == Facts::default() && self.rows.iter().all(for_some)
     }
 
     /// Reads the facts of a line, as [`facts::read`].
@@ -85,11 +94,6 @@ pub(in crate::text) struct RowText {
 }
 
 impl RowText {
-    /// Whether it is for rows of a kind alone, "All WS rows: purl", and numbers none.
-    pub(in crate::text) fn is_for_many(&self) -> bool {
-        self.label.as_ref().is_some_and(|label| label.every.is_some() && label.numbers.is_empty())
-    }
-
     pub(in crate::text) fn is_set_up(&self) -> bool {
         self.label.as_ref().is_some_and(|label| label.set_up)
     }
