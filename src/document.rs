@@ -60,8 +60,23 @@ impl Line {
         whole
     }
 
-    /// Adds text that stands at a line and a column of the file, counted from 1.
+    /// Adds text that stands at a line and a column of the file, counted from 1. Letters that nobody sees, such as
+    /// hyphens for line ends that are none, are no part of it.
     pub fn push(&mut self, line: u32, column: u32, text: &str) {
+        let mut column = column;
+        for part in text.split_inclusive(is_unseen) {
+            let seen = part.trim_end_matches(is_unseen);
+            if !seen.is_empty() {
+                self.push_seen(line, column, seen);
+            }
+            column = column.saturating_add(u32::try_from(part.chars().count()).unwrap_or(u32::MAX));
+        }
+        if text.is_empty() {
+            self.push_seen(line, column, text);
+        }
+    }
+
+    fn push_seen(&mut self, line: u32, column: u32, text: &str) {
         let byte = self.text.len();
         if self.marks.is_empty() || self.end != (line, column) {
             self.marks.push(Mark { byte, line, column });
@@ -143,9 +158,26 @@ impl Line {
     }
 }
 
+/// Whether a letter is not seen: a hyphen for the end of a line, joiners, marks of direction or of another shape.
+const fn is_unseen(letter: char) -> bool {
+    matches!(letter, '\u{ad}' | '\u{200b}'..='\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2060}'..='\u{2064}'
+        | '\u{2066}'..='\u{2069}' | '\u{fe0e}' | '\u{fe0f}' | '\u{feff}')
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn letters_that_nobody_sees_keep_the_others_in_their_places() {
+        let file = Arc::from("a.txt");
+        let line = Line::at(2, 1, "\u{feff}k2\u{ad}tog, y\u{200d}o\u{200b}");
+        assert_eq!(line.text, "k2tog, yo");
+        for (byte, column) in [(0, 2), (1, 3), (2, 5), (7, 10), (8, 12)] {
+            assert_eq!(line.place(&file, byte), Place::line(&file, 2, column), "byte {byte}");
+        }
+        assert_eq!(Line::at(7, 1, "").place(&file, 0), Place::line(&file, 7, 1));
+    }
 
     #[test]
     fn bytes_of_joined_lines_keep_their_places() {

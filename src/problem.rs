@@ -82,6 +82,8 @@ problems! {
     EncodingAssumed = "encoding-assumed", Note;
     /// Looks of cells (fills, borders) or other things in the file that could not be seen.
     NotSeen = "not-seen", Note;
+    /// Text that is struck out or deleted, and was left out.
+    StruckOut = "struck-out", Note;
     /// JSON that is not a longhand pattern.
     WrongJson = "wrong-json", Error;
 
@@ -278,6 +280,8 @@ problems! {
     SizesUneven = "sizes-uneven", Error;
     /// Words that may mean several things, and how they were read.
     ReadingChosen = "reading-chosen", Note;
+    /// Counts that are stated for another width than the one asked for.
+    CountsLeftAside = "counts-left-aside", Note;
     /// Markers, which count nothing.
     MarkersCountNothing = "markers-count-nothing", Note;
 }

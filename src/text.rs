@@ -6,6 +6,7 @@
 //! not state it (`width.rs`).
 
 mod colours;
+mod edges;
 mod facts;
 mod faults;
 mod find;
@@ -19,6 +20,7 @@ mod sizes;
 mod solve;
 #[cfg(test)]
 mod tests;
+mod told;
 mod width;
 
 use std::sync::Arc;
@@ -30,14 +32,15 @@ use crate::problem::{Code, Finding, any_error};
 use crate::settings::Settings;
 use crate::stitch::Stitches;
 use crate::terms::{self, Vocabulary};
-use crate::words::{About, Choice, Means, RowMistake};
+use crate::words::Means;
 use crate::written::{Extent, Item, expand, items_use};
 
 use find::Draft;
 use needle::Laid;
 use order::{Plan, Planned};
 use sizes::Sizes;
-use solve::{Solved, Texts, Trouble};
+use solve::{Solved, Texts};
+use told::Told;
 
 /// A pattern of a text, as understood.
 #[derive(Clone, Debug)]
@@ -152,11 +155,17 @@ fn reading(
     let mut texts = read_size(sizes.first);
     texts.ground(&plan);
     let cast_on = width::cast_on(file, draft, &plan, &mut texts, below, above, &mut findings);
+    let asked = settings.cast_on == Some(cast_on);
+    if let Some(own) = asked.then(|| width::counted_on(draft, &plan, &mut texts, cast_on)).flatten() {
+        findings.extend(faults::counts_left_aside(file, draft, &plan, &texts, (own, cast_on)));
+        texts.leave_counts();
+    }
     let solved = texts.solve(&plan, cast_on);
-    let mut told = Told { file, draft, plan: &plan, findings: &mut findings };
+    let mut told = Told { file, draft, plan: &plan, sizes: sizes.count(), findings: &mut findings };
     told.words(&mut texts);
     told.doubts(&mut texts, &solved);
-    told.troubles(&solved);
+    told.as_before(&texts, &solved);
+    told.troubles(&texts, &solved);
     told.colours(&texts);
     // A row that is given no number and finds none free.
     let planned = |text: usize| plan.rows.iter().any(|row| row.text == text);
@@ -165,8 +174,10 @@ fn reading(
         true => faults::unplaced(row.line.place(file, 0), &row.line.text),
         false => faults::unnumbered(file, &row.line),
     }));
+    findings.extend(draft.only_row().map(|row| faults::only_row(order::place(file, row), &row.line.text)));
     let some_sizes = draft.some_sizes.iter();
     findings.extend(some_sizes.map(|line| faults::for_some_sizes(line.place(file, 0), line.text.trim())));
+    findings.extend(sentences::edges(file, draft, (&plan, &texts), &solved));
     sentences::told(file, draft, &plan, (&mut texts, cast_on), &mut findings);
     let mut times = vec![sizes::repeated(&solved)];
     let mut others: Vec<OtherSize> = Vec::new();
@@ -176,7 +187,8 @@ fn reading(
         let cast_on = draft.facts.cast_on.get(size).copied().unwrap_or(cast_on);
         let solved = texts.solve(&plan, cast_on);
         let mut more = Vec::new();
-        Told { file, draft, plan: &plan, findings: &mut more }.troubles(&solved);
+        Told { file, draft, plan: &plan, sizes: sizes.count(), findings: &mut more }
+            .troubles(&texts, &solved);
         more.extend(sentences::counts(file, draft, &plan, &mut texts, cast_on));
         // What is wrong in one size already is not told again for the next.
         let known = |finding: &Finding| {
@@ -231,144 +243,6 @@ fn reading(
 pub fn in_size(finding: Finding, size: &str) -> Finding {
     let message = format!("Size {size}: {}", finding.message);
     Finding { message, ..finding }
-}
-
-/// What is told of the rows of a pattern.
-struct Told<'a> {
-    file: &'a Arc<str>,
-    draft: &'a Draft,
-    plan: &'a Plan,
-    findings: &'a mut Vec<Finding>,
-}
-
-impl Told<'_> {
-    /// What the words of each line hold: told once, with the first row the line is for.
-    fn words(&mut self, texts: &mut Texts) {
-        let mut markers = None;
-        for text in 0..self.draft.rows.len() {
-            if texts.says.get(text) != Some(&says::Says::Work) {
-                continue;
-            }
-            let Some(first) = self.plan.rows.iter().find(|row| row.text == text) else { continue };
-            let work = texts.work_told(text, first.side);
-            let Some(row) = self.draft.rows.get(text) else { continue };
-            let (start, end) = texts.spans.get(text).copied().unwrap_or_default();
-            let words = row.line.text.get(start..end).unwrap_or_default();
-            for error in &work.errors {
-                let at = error.at.start
-                    + words.get(error.at.start..).map_or(0, |rest| rest.len() - rest.trim_start().len());
-                let place = row.line.place(self.file, start + at.min(words.len()));
-                let found = words.get(error.at.clone()).unwrap_or_default();
-                let finding = if faults::refers(words, error) {
-                    faults::unread_reference(first.number, place, words)
-                } else {
-                    faults::unreadable(first.number, place, found, error)
-                };
-                let meant = match error.mistake {
-                    RowMistake::UnknownColour => texts.colours.nearest(found),
-                    _ => None,
-                };
-                self.findings.push(match meant {
-                    Some(meant) => finding.expected(meant).help(format!("Did you mean {meant}?")),
-                    None => finding,
-                });
-            }
-            if let Some(slip) = work.bare_slips.first() {
-                let place = row.line.place(self.file, start + slip.start);
-                let found = words.get(slip.clone()).unwrap_or_default();
-                self.findings.push(faults::bare_slip(first.number, first.side, place, found));
-            }
-            if work.markers && markers.is_none() {
-                markers = Some((first.number, order::place(self.file, row)));
-            }
-        }
-        if let Some((number, place)) = markers {
-            self.findings.push(faults::markers(number, place));
-        }
-    }
-
-    /// Rows that go on in a colour, and labels that seem to name one.
-    fn colours(&mut self, texts: &Texts) {
-        if let Some((first, colour)) = texts.goes_on.first() {
-            let numbers: Vec<u32> = texts.goes_on.iter().map(|(number, _)| *number).collect();
-            let row = self.plan.rows.iter().find(|row| row.number == *first);
-            let place = row.and_then(|row| self.draft.rows.get(row.text));
-            let place = place.map_or_else(|| Place::file(self.file), |row| order::place(self.file, row));
-            self.findings.push(faults::colour_goes_on(&numbers, colour, place));
-        }
-        for (text, row) in self.draft.rows.iter().enumerate() {
-            let Some(first) = self.plan.rows.iter().find(|row| row.text == text) else { continue };
-            let place = order::place(self.file, row);
-            if let Some((found, nearest)) = colours::nearly(row, &texts.colours) {
-                self.findings.push(faults::unknown_colour(first.number, place, found, nearest));
-            } else if let Some(found) = colours::unnamed(row, &texts.colours) {
-                self.findings.push(faults::unnamed_colour(place, Some(first.number), found));
-            }
-        }
-    }
-
-    /// Words that may mean two things, and how they were read: each told once.
-    fn doubts(&mut self, texts: &mut Texts, solved: &[Solved]) {
-        let mut told: Vec<String> = Vec::new();
-        for (planned, solved) in self.plan.rows.iter().zip(solved) {
-            if texts.says.get(planned.text) != Some(&says::Says::Work) || solved.row.is_err() {
-                continue;
-            }
-            let work = texts.work_told(planned.text, planned.side);
-            let Some(row) = self.draft.rows.get(planned.text) else { continue };
-            let (start, end) = texts.spans.get(planned.text).copied().unwrap_or_default();
-            let words = row.line.text.get(start..end).unwrap_or_default();
-            for doubt in &work.doubts {
-                let found = words.get(doubt.at.clone()).unwrap_or_default();
-                let read = match (doubt.about, solved.choice) {
-                    (About::Times, Choice { in_all: false, .. }) => continue,
-                    (About::Times, _) => "with the first working counted".to_owned(),
-                    (About::Yarn, Choice { moves: true, .. }) => {
-                        "the yarn brought forward, no stitch".to_owned()
-                    }
-                    (About::Yarn, _) => texts.stitches.get(crate::stitch::Stitches::YO).name.clone(),
-                    (About::Word(stitch), _) => texts.stitches.get(stitch).name.clone(),
-                };
-                let key =
-                    format!("{} {read}", found.to_lowercase().replace(|c: char| c.is_ascii_digit(), ""));
-                if !told.contains(&key) {
-                    let place = row.line.place(self.file, start + doubt.at.start);
-                    self.findings.push(faults::doubt(planned.number, place, found, &read));
-                    told.push(key);
-                }
-            }
-        }
-    }
-
-    /// Rows that can't be worked.
-    fn troubles(&mut self, solved: &[Solved]) {
-        let mut uneven: Vec<usize> = Vec::new();
-        for (row, solved) in self.plan.rows.iter().zip(solved) {
-            let Some(text) = self.draft.rows.get(row.text) else { continue };
-            let place = order::place(self.file, text);
-            match &solved.row {
-                Err(Trouble::Lost(lost)) => {
-                    if matches!(lost, solve::Lost::Uneven { .. }) {
-                        if uneven.contains(&row.text) {
-                            continue;
-                        }
-                        uneven.push(row.text);
-                    }
-                    let last = self.plan.rows.iter().rev().find(|other| other.text == row.text);
-                    let last = last.map_or(row.number, |last| last.number);
-                    self.findings.push(faults::lost(row.number, last, place, lost));
-                }
-                Err(Trouble::Turned(at)) => {
-                    let at = self.draft.rows.get(*at).unwrap_or(text);
-                    self.findings.push(faults::turned(row.number, order::place(self.file, at)));
-                }
-                Err(Trouble::Unworkable(unworkable, loops)) => {
-                    self.findings.push(faults::unworkable(row.number, place, unworkable, *loops));
-                }
-                Ok(_) | Err(Trouble::Unreadable | Trouble::Unknown) => {}
-            }
-        }
-    }
 }
 
 /// Builds patterns from rows that are worked.

@@ -7,6 +7,7 @@
 mod colours;
 mod crossing;
 mod english;
+pub(crate) mod fabric;
 mod key;
 mod means;
 mod numerals;
@@ -23,11 +24,13 @@ use crate::stitch::{Stitch, StitchId, Stitches, Terms, Words};
 
 pub use colours::{Colours, stands_for_colour};
 pub use english::may_mean;
+pub use fabric::{Cloth, Fabric, Plain};
 pub use key::{Looks, meaning};
 pub use means::Means;
 pub use numerals::{GREAT, ONES, TENS, begins_number, number};
 pub use row::{
-    About, Choice, Context, Doubt, InColour, Piece, RowError, RowMistake, Work, pieces_use, reads, row, work,
+    About, Choice, Context, Doubt, InColour, Piece, Reach, RowError, RowMistake, Stretch, Which, Work,
+    mistakes, pieces_use, reads, row, work,
 };
 pub use shade::{is_colour, may_be_colour, with_colour};
 

@@ -105,6 +105,60 @@ fn rows_are_told_by_other_rows() {
     );
 }
 
+/// Common practice: an editor's corrections, in each kind of file that can show them.
+#[test]
+fn what_is_struck_out_is_left_out_and_told() {
+    let run = |looks: &str, text: &str| format!("<w:r><w:rPr>{looks}</w:rPr><w:t>{text}</w:t></w:r>");
+    let line = |runs: &[String]| format!("<w:p>{}</w:p>", runs.concat());
+    let gone = "<w:del><w:r><w:delText>k9</w:delText></w:r></w:del>".to_owned();
+    let new = format!("<w:ins>{}</w:ins>", run("", "k2"));
+    let paragraphs = [
+        line(&[run("", "Cast on 4 sts.")]),
+        line(&[run("", "Row 1: "), run("<w:strike/>", "k3, "), run("<w:strike w:val=\"0\"/>", "k4.")]),
+        line(&[run("<w:strike/>", "Row 2: "), run("<w:dstrike/>", "K4.")]),
+        // What a paragraph's mark looks like, and what a run looked like before, crosses nothing out.
+        format!(
+            "<w:p><w:pPr><w:rPr><w:strike/><w:del/></w:rPr></w:pPr>{}{gone}{new}</w:p>",
+            run("<w:rPrChange><w:rPr><w:strike/></w:rPr></w:rPrChange>", "Row 2: P2, "),
+        ),
+        format!("<w:p><w:moveFrom>{}</w:moveFrom></w:p>", run("", "Row 3: K4.")),
+    ];
+    let html = "<p>Cast on 4 sts.<p>Row 1: <s>k3, </s>k4.<p><del>Row 2: <b>K4.</b></del>\n<p>Row 2: P2, \
+                <span style='color:red; text-decoration: line-through'>k9</span><ins>k2</ins>\n\
+                <p style=\"text-decoration-line:line-through\">Row 3: K4.<p>.";
+    let md =
+        "Cast on 4 sts.\n\nRow 1: ~~k3,~~ k4.\n\n~~Row 2: K4.~~\n\nRow 2: P2, ~~k9~~k2\n\n~~Row 3: K4.~~\n";
+    let docx = word(&paragraphs.concat(), &[]);
+    for (name, bytes, lines) in [
+        ("a.docx", docx.as_slice(), [(2, 8), (3, 1), (4, 12), (5, 1)]),
+        ("a.html", html.as_bytes(), [(1, 31), (1, 50), (2, 70), (3, 46)]),
+        ("a.md", md.as_bytes(), [(3, 10), (5, 3), (7, 14), (9, 3)]),
+    ] {
+        let read = read_as(name, bytes, &[]);
+        assert_eq!(rows_of(&read)[1..], ["1 RS k*4", "2 WS p*2 k*2"], "{name}");
+        let told: Vec<String> = read.findings.iter().map(|finding| finding.place.to_string()).collect();
+        let found = read.findings.iter().map(|finding| finding.found.clone().unwrap_or_default());
+        let found: Vec<String> = found.map(|found| found.trim_end_matches(',').to_owned()).collect();
+        assert_eq!(found, ["k3", "Row 2: K4.", "k9", "Row 3: K4."], "{name}");
+        assert_eq!(told, lines.map(|(line, column)| format!("{name}, line {line}, column {column}")));
+    }
+}
+
+/// Common practice: what layout programs, word processors and web pages leave in a text.
+#[test]
+fn letters_that_nobody_sees_and_odd_line_ends_part_no_words() {
+    let expected = ["a 4", "1 RS k yo k2tog k", "2 WS p*4"];
+    for text in [
+        "Cast on 4 sts.\u{2028}Row 1: K1, yo, k2tog, k1.\u{2029}Row 2: P4.",
+        "Cast on 4 sts.\u{b}Row 1: K1, yo, k2tog, k1.\n\u{c}Row 2: P4.",
+        "Cast on\u{a0}4\u{2009}sts.\nRow\u{202f}1: K\u{a0}1, yo, k2\u{a0}tog, k\u{2009}1.\nRow 2: P4.",
+        "Cast on 4 st\u{ad}s.\nRow 1: K1, y\u{200d}o, k2\u{ad}tog, k1.\nRo\u{200b}w 2: P\u{2060}4.",
+        "Cast on 4 sts.\nRow 1: K1, yarn\u{ad}\nover, k2\u{2010}\ntog, k1.\nRow 2: Pu\u{ad}\nrl.",
+    ] {
+        assert_eq!(rows(text), expected, "{text:?}");
+    }
+}
+
 #[test]
 fn plain_pieces_are_told_in_short() {
     assert_eq!(

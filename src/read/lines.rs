@@ -3,6 +3,7 @@
 mod docx;
 mod html;
 mod markdown;
+mod struck;
 
 use std::sync::Arc;
 
@@ -11,6 +12,7 @@ use super::package::Package;
 use super::{Format, encoding, limits};
 use crate::document::{Document, Line};
 use crate::problem::Finding;
+use struck::Struck;
 
 /// Reads a text file into lines: as the format its bytes tell, or as `from`.
 ///
@@ -44,30 +46,42 @@ fn read(
         notes.extend(decoded.finding(file));
         decoded.text
     };
-    match format {
-        Format::Text => Ok(plain(&text())),
-        Format::Markdown => Ok(markdown::lines(&text())),
-        Format::Html => Ok(html::lines(&text())),
-        Format::Docx => docx::lines(&mut Package::open(bytes)?),
-        other => Err(Fault::Other(format!("{}, not a text", other.called()))),
-    }
+    let mut struck = Struck::default();
+    let lines = match format {
+        Format::Text => plain(&text()),
+        Format::Markdown => markdown::lines(&text(), &mut struck),
+        Format::Html => html::lines(&text(), &mut struck),
+        Format::Docx => docx::lines(&mut Package::open(bytes)?, &mut struck)?,
+        other => return Err(Fault::Other(format!("{}, not a text", other.called()))),
+    };
+    notes.extend(struck.findings(file));
+    Ok(lines)
 }
 
-/// The lines of a plain text, numbered from 1.
+/// The lines of a plain text, numbered from 1. A soft hyphen at the end of one is seen there.
 fn plain(text: &str) -> Vec<Line> {
-    numbered(text).map(|(number, line)| Line::at(number, 1, line)).collect()
+    let line = |(number, column, line): (u32, u32, &str)| match line.strip_suffix('\u{ad}') {
+        Some(cut) => Line::at(number, column, format!("{cut}-")),
+        None => Line::at(number, column, line),
+    };
+    placed(text).map(line).collect()
 }
 
-/// The lines of a text with their numbers; a line ends with a line feed, a carriage return, or both.
-fn numbered(text: &str) -> impl Iterator<Item = (u32, &str)> {
-    let mut number = 0;
+/// The lines of a text with where they begin: a line feed, a carriage return, or both end a line and count; other marks
+/// that part lines or pages end one, but the number stays, as in most editors, and the columns run on.
+fn placed(text: &str) -> impl Iterator<Item = (u32, u32, &str)> {
+    const PARTS: [char; 4] = ['\u{b}', '\u{c}', '\u{2028}', '\u{2029}'];
     let ended = text.split_inclusive('\n').flat_map(|line| {
         let line = line.strip_suffix('\n').unwrap_or(line);
         line.strip_suffix('\r').unwrap_or(line).split('\r')
     });
-    ended.map(move |line| {
-        number += 1;
-        (number, line)
+    (1..).zip(ended).flat_map(|(number, line)| {
+        let mut column = 1;
+        line.split(PARTS).map(move |part| {
+            let begins = column;
+            column += u32::try_from(part.chars().count() + 1).unwrap_or(u32::MAX);
+            (number, begins, part)
+        })
     })
 }
 
@@ -99,6 +113,11 @@ mod tests {
             shown("a.txt", "Leaves\r\n\r\nRow 1: K2.\rRow 2: P2."),
             ["1:1 Leaves", "3:1 Row 1: K2.", "4:1 Row 2: P2."]
         );
+        assert_eq!(
+            shown("a.txt", "Leaves\u{2028}Row 1: K2.\n\u{c}Row 2: P2.\u{b}Row 3: K2.\u{2029}\nRow 4: P2."),
+            ["1:1 Leaves", "1:8 Row 1: K2.", "2:2 Row 2: P2.", "2:13 Row 3: K2.", "3:1 Row 4: P2."]
+        );
+        assert_eq!(shown("a.md", "# Leaves\u{2028}- Row 1: K2."), ["1:3 Leaves", "1:12 Row 1: K2."]);
         assert_eq!(
             shown(
                 "a.md",

@@ -2,10 +2,12 @@
 
 mod draft;
 mod heads;
+mod joined;
 mod listed;
 mod tables;
 
 use super::colours;
+use super::edges;
 use super::facts::{self, Facts};
 use super::says::{Says, is_count, part_count, says, speaks_of_rows, told_rows};
 use crate::document::{Document, Kind, Line};
@@ -82,11 +84,18 @@ pub(super) fn drafts(document: &Document) -> Vec<Draft> {
                 continue;
             }
         }
+        if let Some((begins, turned)) = joined::verb_first(line).filter(|_| may_be && row.is_none())
+            && let Some(found) = row_label(&turned.text)
+        {
+            finder.other(&line.part(0, begins));
+            finder.rows(turned, found);
+            continue;
+        }
         let (found, mut joined) = if let Some(found) = row {
             (found, line.clone())
         } else if finder.may_be_row(line)
             && !title
-            && let Some(found) = lines.peek().and_then(|next| with_work(line, next.1))
+            && let Some(found) = lines.peek().and_then(|next| joined::with_work(line, next.1))
         {
             lines.next();
             found
@@ -96,38 +105,24 @@ pub(super) fn drafts(document: &Document) -> Vec<Draft> {
         };
         let goes_on = |joined: &Line, (at, next): &(usize, &Line)| {
             let apart = in_list(*at).is_some() || counted_on(&found.0, next).is_some();
-            !line.whole && !apart && runs_on(&joined.text, next)
+            !line.whole && !apart && joined::runs_on(&joined.text, next)
         };
         while let Some(next) = lines.peek().filter(|next| goes_on(&joined, next)) {
-            joined.join(next.1);
+            joined = joined::joined(&joined, next.1);
             lines.next();
+        }
+        // A count that stands alone behind the row, be there room between them or not.
+        let blanks = lines.clone().take_while(|(_, next)| next.is_blank()).count();
+        let behind =
+            lines.clone().nth(blanks).filter(|(_, next)| next.kind == Kind::Text && is_count(&next.text));
+        if let (Some((_, count)), None) = (behind, part_count(&joined.text).1) {
+            joined.join(count);
+            lines.nth(blanks);
         }
         finder.rows(joined, found);
     }
     finder.finish();
     finder.drafts
-}
-
-/// A label that stands alone on its line, with the line under it, which must be work that can be read.
-fn with_work(line: &Line, next: &Line) -> Option<((Label, usize), Line)> {
-    let plain = [line, next].iter().all(|line| line.kind == Kind::Text && !line.whole && !line.is_blank());
-    if !plain || line.text.len() > 100 || next.text.len() > LONGEST_ROW_TEXT {
-        return None;
-    }
-    let alone = format!("{}:", line.text.trim().trim_end_matches('.'));
-    label(&alone).filter(|label| label.length == alone.len())?;
-    let work = next.text.trim();
-    // The work may run on over the line.
-    let whole = work.trim_end_matches([',', ';']);
-    let by_another = work.get(..3).is_some_and(|first| first.eq_ignore_ascii_case("as "));
-    if !(by_another && matches!(says(work), Says::As(_))) {
-        reads(whole).then_some(())?;
-    }
-    let mut joined = line.clone();
-    joined.join(next);
-    let found = row_label(&joined.text)?;
-    let rest = joined.text.get(found.1 + found.0.length..)?;
-    (rest.trim() == work).then_some((found, joined))
 }
 
 /// The label of a line that is a row. Without a mark after it, it is one only if stitches follow.
@@ -162,57 +157,20 @@ fn row_within(text: &str) -> Option<usize> {
         let rest = text.get(at..).unwrap_or_default();
         label(rest).is_some_and(|label| {
             let head = rest.get(..label.length).unwrap_or_default().trim_end();
-            label.ended && !label.numbers.is_empty() && head.ends_with(':') && label.length < rest.len()
+            let work = rest.get(label.length..).unwrap_or_default();
+            let named = !label.numbers.is_empty() || (label.every.is_some() && reads(work));
+            label.ended && named && head.ends_with(':') && !work.is_empty()
         })
     })
 }
 
-/// Bytes of the marks that end a bold label: "**Row 1:** K3", "**Row 1**: K3".
-fn label_marks(label: &str, work: &str) -> usize {
-    let _ = label;
+/// Bytes of the marks that end a bold label, at the beginning of its work: "**Row 1:** K3".
+fn label_marks(work: &str) -> usize {
     ["**", "__"].iter().find(|mark| work.starts_with(**mark)).map_or(0, |mark| mark.len())
 }
 
-/// The longest text of a row that is put together from lines, in bytes.
-const LONGEST_ROW_TEXT: usize = 20_000;
-
 /// Abbreviations of a pattern, at most.
 const MOST_ENTRIES: usize = 300;
-
-/// Whether a row runs over into the next line.
-fn runs_on(row: &str, next: &Line) -> bool {
-    if next.is_blank()
-        || next.kind != Kind::Text
-        || row_label(&next.text).is_some()
-        || told_rows(&next.text).is_some()
-    {
-        return false;
-    }
-    // Longer than any row: a file without an end to its sentences.
-    if row.len() > LONGEST_ROW_TEXT {
-        return false;
-    }
-    if is_count(&next.text) && part_count(row).1.is_none() {
-        return true;
-    }
-    let open = |open: char, close: char| row.matches(open).count() > row.matches(close).count();
-    let row = row.trim_end();
-    let last = row.rsplit(|c: char| !c.is_alphanumeric()).next().unwrap_or_default().to_lowercase();
-    const JOINS: [&str; 16] = [
-        "to", "last", "rep", "repeat", "from", "then", "and", "next", "in", "into", "of", "the", "end",
-        "with", "until", "more",
-    ];
-    if row.ends_with([',', ';', ':', '*', '-', '/'])
-        || open('(', ')')
-        || open('[', ']')
-        || JOINS.contains(&last.as_str())
-    {
-        return true;
-    }
-    let ends = row.ends_with(['.', ')', ']', '!']);
-    let first = next.text.trim_start().chars().next();
-    !ends && first.is_some_and(|c| c.is_lowercase() || c.is_ascii_digit() || matches!(c, '*' | '(' | '['))
-}
 
 struct Finder {
     drafts: Vec<Draft>,
@@ -236,7 +194,10 @@ impl Finder {
             Section::List => row_label(&line.text).is_some_and(|(label, start)| {
                 let work = line.text.get(start + label.length..).unwrap_or_default();
                 let work = work.get(..part_count(work).0).unwrap_or_default();
-                label.ended && !label.numbers.is_empty() && (says(work) != Says::Work || reads(work))
+                // Its other words may be those that the list explains.
+                let first = work.split([',', ';', '.']).next().unwrap_or_default();
+                let is_work = says(work) != Says::Work || reads(work) || reads(first);
+                label.ended && !label.numbers.is_empty() && is_work
             }),
         };
         line.kind != Kind::Heading && free
@@ -321,8 +282,7 @@ impl Finder {
             let text = line.text.get(start..end).unwrap_or_default();
             let closing = closing(text, work).map(|at| start + at);
             let (end, after) = closing.map_or((end, None), |at| (at, Some(line.part(at, end))));
-            let work = work
-                + label_marks(text.get(..work).unwrap_or_default(), text.get(work..).unwrap_or_default());
+            let work = work + label_marks(text.get(work..).unwrap_or_default());
             self.row(RowText {
                 label: Some(label),
                 named: false,
@@ -347,7 +307,8 @@ impl Finder {
             (Some(begun), Some(number)) => {
                 number <= begun && (self.draft.is_set_up() || begins_pattern(&self.pending))
             }
-            _ => facts && !next && !self.draft.rows.is_empty(),
+            // What is told of all rows of a kind may stand above the cast-on.
+            _ => facts && !next && !self.draft.rows.is_empty() && !self.draft.waits_for_cast_on(),
         };
         if again && !self.set_up_goes_on(&mut row) {
             let head = self.pending.split_off(head_of_next(&self.pending));
@@ -419,6 +380,9 @@ impl Finder {
             let text = part.line.text.trim();
             if colours::may_take_up(text) {
                 self.before.push(text.to_owned());
+            }
+            if edges::told(&part.line).is_some() {
+                self.draft.edges.push(part.line.clone());
             }
             if Some(index) == title {
                 self.draft.title = Some(title_of(text).to_owned());

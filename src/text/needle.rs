@@ -1,8 +1,10 @@
 //! The needle a row is worked on: its loops, their faces, and the markers between them.
 
+use std::ops::Range;
+
 use crate::pattern::{Side, Worked, faces_after, with_double_yarn_overs};
 use crate::stitch::{Face, StitchId, Stitches};
-use crate::words::Piece;
+use crate::words::{Cloth, Fabric, Piece, Reach, Stretch, Which};
 use crate::written::{Extent, Item, Misfit, expand};
 
 /// Loops in the order in which the next row takes them.
@@ -19,7 +21,12 @@ struct Loop {
     face: Face,
     /// Whether it is the first, or the second, of the two loops of a double yarn over.
     doubled: (bool, bool),
+    worked: Column,
 }
+
+/// The stitches that the last rows worked on a loop and the loops below it, the last one first; none from where it was
+/// not one stitch on one loop.
+type Column = [Option<StitchId>; 4];
 
 /// Why pieces can't be worked.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -28,6 +35,23 @@ pub(super) enum Unworkable {
     Misfit(Misfit),
     /// There is no marker to work to, or fewer stitches before it than are to be left.
     NoMarker,
+    /// What a stretch is can't be told from the rows before: its words, by their bytes, and why.
+    Untold(Range<usize>, Untold),
+}
+
+/// Why the rows before don't tell what a stretch is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Untold {
+    /// A stitch there was not worked two rows before, or was increased or decreased since.
+    Unset,
+    /// There is no row two before.
+    Early,
+    /// The row four before works it otherwise than the one two before.
+    Varies,
+    /// It is worked in colours.
+    Coloured,
+    /// Garter stitch in the round: whether it is knitted or purled in turn is not said.
+    Turns,
 }
 
 /// A row as worked on a needle.
@@ -37,6 +61,8 @@ pub(super) struct Laid {
     /// Its items with all numbers known, each with the stitches it gives.
     pub(super) items: Vec<(Item, usize)>,
     markers: Vec<u32>,
+    /// Words, by their bytes, that were read as the row two before works those stitches.
+    pub(super) as_before: Vec<Range<usize>>,
 }
 
 impl Needle {
@@ -44,7 +70,8 @@ impl Needle {
     pub(super) fn cast_on(count: u32) -> Self {
         // Of a cast-on only the number matters: no row of knitting has more.
         let count = (count as usize).min(crate::written::LONGEST_ROW);
-        Self { loops: vec![Loop { face: Face::Knit, doubled: (false, false) }; count], markers: Vec::new() }
+        let one = Loop { face: Face::Knit, doubled: (false, false), worked: Column::default() };
+        Self { loops: vec![one; count], markers: Vec::new() }
     }
 
     /// How many loops there are.
@@ -57,9 +84,12 @@ impl Needle {
         &self,
         pieces: &[Piece],
         stitches: &Stitches,
-        worked: Worked,
+        (side, worked): (Side, Worked),
     ) -> Result<Laid, Unworkable> {
         let mut hands = Hands {
+            needle: self,
+            side,
+            worked,
             count: self.count(),
             round: worked == Worked::Round && !self.markers.is_empty(),
             ahead: self.markers.iter().copied().peekable(),
@@ -96,8 +126,13 @@ impl Needle {
             let doubled = stitches.plain(id) == Stitches::YO2;
             (0..makes).map(move |index| (doubled && index == 0, doubled && index == 1))
         });
-        let mut loops: Vec<Loop> =
-            faces.into_iter().zip(doubled).map(|(face, doubled)| Loop { face, doubled }).collect();
+        let columns = self.columns_after(&laid.stitches, stitches);
+        let mut loops: Vec<Loop> = faces
+            .into_iter()
+            .zip(doubled)
+            .zip(columns)
+            .map(|((face, doubled), worked)| Loop { face, doubled, worked })
+            .collect();
         let mut markers = laid.markers.clone();
         if worked == Worked::Flat {
             loops.reverse();
@@ -107,12 +142,33 @@ impl Needle {
         Self { loops, markers }
     }
 
+    /// For each loop that a row makes, what its rows worked on it.
+    fn columns_after(&self, row: &[StitchId], stitches: &Stitches) -> Vec<Column> {
+        let mut columns = Vec::with_capacity(row.len());
+        let mut used = 0;
+        for &id in row {
+            let stitch = stitches.get(id);
+            let below = self.loops.get(used).map(|one| one.worked).unwrap_or_default();
+            let column = match (stitch.uses, stitch.makes) {
+                (1, 1) => [Some(id), below[0], below[1], below[2]],
+                _ => Column::default(),
+            };
+            columns.extend(std::iter::repeat_n(column, stitch.makes as usize));
+            used += stitch.uses as usize;
+        }
+        columns
+    }
+
     /// "Knit the knits and purl the purls": the row that takes each loop by its face. A yarn over counts as a knit
     /// face, the two loops of a double one are worked (p1, k1), in the round (k1, p1). `against` is "knit the purls and
     /// purl the knits".
     pub(super) fn by_faces(&self, side: Side, against: bool) -> Vec<StitchId> {
-        let mut row = Vec::with_capacity(self.loops.len());
-        let mut loops = self.loops.iter().peekable();
+        Self::loops_by_faces(&self.loops, side, against)
+    }
+
+    fn loops_by_faces(loops: &[Loop], side: Side, against: bool) -> Vec<StitchId> {
+        let mut row = Vec::with_capacity(loops.len());
+        let mut loops = loops.iter().peekable();
         while let Some(one) = loops.next() {
             let pair = one.doubled.0 || one.doubled.1;
             if pair && loops.next_if(|next| next.doubled.0 || next.doubled.1).is_some() {
@@ -132,6 +188,9 @@ impl Needle {
 
 /// The work on a needle as far as it has come.
 struct Hands<'a> {
+    needle: &'a Needle,
+    side: Side,
+    worked: Worked,
     /// Loops on the needle when the row begins.
     count: u32,
     /// Whether the needle has markers and is worked in the round: its end is then as good as one.
@@ -161,8 +220,12 @@ impl Hands<'_> {
                 (self.before_over, self.moved) = (None, false);
             }
             Piece::Slip | Piece::Remove => self.slip(*piece == Piece::Slip)?,
-            Piece::UntilMarker { items, before } => self.until(items, *before, depth)?,
+            Piece::UntilMarker { items, before, which } => {
+                let keep = self.behind_marker((*before, *which), depth)?;
+                self.work(Item::Repeat { items: items.clone(), extent: Extent::ToLast(keep) })?;
+            }
             Piece::Work(item) => self.work(item.clone())?,
+            Piece::Stretch(stretch) => self.stretch(stretch, depth)?,
             Piece::Repeat { pieces, extent } => self.repeat(pieces, *extent, depth)?,
         }
         Ok(())
@@ -194,19 +257,89 @@ impl Hands<'_> {
         }
     }
 
-    fn until(&mut self, items: &[Item], before: u32, depth: usize) -> Result<(), Unworkable> {
+    /// Stitches that are left where so many before a marker are.
+    fn behind_marker(&mut self, (before, which): (u32, Which), depth: usize) -> Result<u32, Unworkable> {
         // "K to m, yo, k to m": the first one is behind.
         if self.moved {
             self.pass_here();
         }
         // The end of the round is the last marker of a repeat that goes from marker to marker.
         let end = (self.round && depth > 0).then_some(self.count);
-        let next = self.ahead.peek().copied().or(end).ok_or(Unworkable::NoMarker)?;
+        let marker = match which {
+            Which::Next => self.ahead.peek().copied().or(end),
+            Which::Nth(place) => {
+                place.checked_sub(1).and_then(|at| self.needle.markers.get(at as usize)).copied()
+            }
+            Which::Last => self.needle.markers.last().copied(),
+        };
+        let next = marker.filter(|&marker| marker >= self.used).ok_or(Unworkable::NoMarker)?;
         let keep = self.count.saturating_sub(next).saturating_add(before);
         if keep > self.count.saturating_sub(self.used) {
             return Err(Unworkable::NoMarker);
         }
-        self.work(Item::Repeat { items: items.to_vec(), extent: Extent::ToLast(keep) })
+        Ok(keep)
+    }
+
+    /// Stitches told by their fabric.
+    fn stretch(&mut self, stretch: &Stretch, depth: usize) -> Result<(), Unworkable> {
+        let left = self.count.saturating_sub(self.used);
+        let to_last = |wanted: u32| {
+            left.checked_sub(wanted).ok_or(Unworkable::Misfit(Misfit::TooFewLeft { wanted, left }))
+        };
+        let span = match stretch.reach {
+            Reach::Over(uses) if uses > left => {
+                return Err(Unworkable::Misfit(Misfit::Needs {
+                    uses: self.used.saturating_add(uses),
+                    loops: self.count,
+                }));
+            }
+            Reach::Over(span) => span,
+            Reach::ToLast(wanted) => to_last(wanted)?,
+            Reach::BeforeMarker(before, which) => to_last(self.behind_marker((before, which), depth)?)?,
+        };
+        let (from, to) = (self.used as usize, self.used.saturating_add(span) as usize);
+        let loops = self.needle.loops.get(from..to).unwrap_or_default();
+        let row = self
+            .of_fabric(stretch.fabric, loops)
+            .map_err(|why| Unworkable::Untold(stretch.at.clone(), why))?;
+        if stretch.fabric.goes_by_rows() && !self.laid.as_before.contains(&stretch.at) {
+            self.laid.as_before.push(stretch.at.clone());
+        }
+        for run in row.chunk_by(|one, two| one == two) {
+            let Some(&stitch) = run.first() else { continue };
+            let times = u32::try_from(run.len()).unwrap_or(u32::MAX);
+            self.work(Item::Run { stitch, extent: Extent::Times(times) })?;
+        }
+        Ok(())
+    }
+
+    /// The stitches that a fabric works on these loops.
+    fn of_fabric(&self, fabric: Fabric, loops: &[Loop]) -> Result<Vec<StitchId>, Untold> {
+        let rib = fabric == Fabric::Rib;
+        let knit = match fabric {
+            Fabric::AsSet | Fabric::Rib => {
+                let as_before = |one: &Loop| {
+                    let [_, Some(two), _, four] = one.worked else { return Err(Untold::Unset) };
+                    let stitch = self.stitches.get(two);
+                    if stitch.colour.is_some() {
+                        return Err(Untold::Coloured);
+                    }
+                    let same = four.is_none_or(|four| self.stitches.plain(four) == self.stitches.plain(two));
+                    if same || rib { Ok(two) } else { Err(Untold::Varies) }
+                };
+                return loops.iter().map(as_before).collect();
+            }
+            Fabric::Faces => return Ok(Needle::loops_by_faces(loops, self.side, false)),
+            Fabric::AgainstFaces => return Ok(Needle::loops_by_faces(loops, self.side, true)),
+            Fabric::Plain(plain) => match (plain.cloth, self.worked) {
+                (Cloth::Knit, _) | (Cloth::Garter, Worked::Flat) => true,
+                (Cloth::Purl, _) => false,
+                (Cloth::Garter, Worked::Round) => return Err(Untold::Turns),
+                (Cloth::Stocking, _) => self.side == Side::Rs,
+                (Cloth::Reverse, _) => self.side == Side::Ws,
+            },
+        };
+        Ok(vec![if knit { Stitches::K } else { Stitches::P }; loops.len()])
     }
 
     fn work(&mut self, item: Item) -> Result<(), Unworkable> {

@@ -243,7 +243,7 @@ fn unlabelled(draft: &Draft, text: usize, last: u32) -> Vec<u32> {
     let work = row.line.text.get(row.work..).unwrap_or_default();
     let again = work.get(..part_count(work).0).unwrap_or_default();
     let (count, sure) = match (told_rows(work), says(again)) {
-        _ if row.named => (1, false),
+        _ if row.named => (1, draft.only_row().is_some()),
         (Some((_, Some(colour))), _) if colours::of(draft).named(colour).is_none() => return Vec::new(),
         (Some((count, _)), _) => (count, next.is_none()),
         // A rule for what grows tells rows, how often a pattern is repeated does not.

@@ -1,6 +1,7 @@
 //! What the text behind a label says: stitches, or another row, or a plain piece; and the count it states.
 
 use super::facts::counts;
+use crate::words::fabric::{self, Cloth, Fabric, Plain};
 use crate::words::rows::again::{self, Again, Last};
 use crate::words::rows::lex::{Cursor, Kind, Token, tokens};
 
@@ -13,37 +14,8 @@ pub(super) enum Says {
     As(Again),
     /// "Rep last 2 rows 3 times more": so many rows before these.
     Last(Last),
-    /// "Work as set": the two rows before.
-    AsSet,
-    /// "Knit the knits and purl the purls."
-    Faces,
-    /// "Knit the purls and purl the knits."
-    AgainstFaces,
-    /// A plain fabric: "St st, beg with a k row".
-    Plain(Plain),
-}
-
-/// A plain fabric.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Plain {
-    pub(super) fabric: Fabric,
-    /// Whether it begins with a knit row, where it is said.
-    pub(super) knit_first: Option<bool>,
-}
-
-/// Fabrics that need no more words.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Fabric {
-    /// Stocking stitch.
-    Stocking,
-    /// Reverse stocking stitch.
-    Reverse,
-    /// Garter stitch.
-    Garter,
-    /// Knit every row.
-    Knit,
-    /// Purl every row.
-    Purl,
+    /// A fabric: "work as set", "knit the knits and purl the purls", "St st, beg with a k row".
+    Fabric(Fabric),
 }
 
 /// The count a row's text states.
@@ -55,6 +27,13 @@ pub(super) enum Stated {
     More(u32),
     /// So many fewer than before it.
     Fewer(u32),
+}
+
+impl Stated {
+    /// Whether it says how many stitches there are, and not by how many they change.
+    pub(super) const fn is_count(&self) -> bool {
+        matches!(self, Self::Count(_))
+    }
 }
 
 /// The longest ending that is looked at for a count, in bytes.
@@ -72,7 +51,7 @@ pub(super) fn part_count(text: &str) -> (usize, Option<Stated>) {
         let before = &text[..from + at];
         let apart = before.is_empty() || before.ends_with(char::is_whitespace) || before.ends_with('.');
         let opens = match c {
-            '(' | '[' | '.' | ';' | ':' | '—' | '=' => true,
+            '(' | '[' | '.' | ';' | ':' | '—' | '=' | '>' | '→' | '⇒' => true,
             '-' | '–' => apart,
             _ => false,
         };
@@ -128,16 +107,21 @@ fn stated(ending: &str) -> Option<Stated> {
     let mut stated = None;
     while !cursor.at_end() {
         while cursor.take(&BEFORE) {}
-        let counted = cursor.take_all(&["st", "count"]) || cursor.take_all(&["stitch", "count"]);
+        let named = cursor.take_all(&["st", "count"]) || cursor.take_all(&["stitch", "count"]);
+        // "Sts: 9".
+        let counted = named || cursor.take(&["sts", "stitches"]) && cursor.take_mark(&[':']);
         let _ = cursor.take_mark(&[':']);
+        // "(+2 sts)".
+        let more = cursor.take_mark(&['+']);
+        let fewer = !more && stated.is_none() && is_less(&cursor) && cursor.take_mark(&['-', '\u{2212}']);
         let numbers = counts(&mut cursor)?;
         if !cursor.take(&STITCHES) && !counted {
             return None;
         }
         let _ = cursor.take(&["have", "has", "been"]) && cursor.take(&["been"]);
-        let change = if cursor.take(&["inc", "increased", "incd"]) {
+        let change = if more || cursor.take(&["inc", "increased", "incd"]) {
             Some(Stated::More(*numbers.first()?))
-        } else if cursor.take(&["dec", "decreased", "decd"]) {
+        } else if fewer || cursor.take(&["dec", "decreased", "decd"]) {
             Some(Stated::Fewer(*numbers.first()?))
         } else {
             None
@@ -154,6 +138,12 @@ fn stated(ending: &str) -> Option<Stated> {
         };
     }
     stated
+}
+
+/// Whether a minus sign stands right before a number, "(-2 sts)"; a dash that only leads to a count has room behind it.
+fn is_less(cursor: &Cursor<'_>) -> bool {
+    matches!((cursor.token(0), cursor.token(1)), (Some(sign), Some(number))
+        if sign.end == number.start && matches!(number.kind, Kind::Number(_)))
 }
 
 /// What a row's text says, its count parted off.
@@ -176,95 +166,20 @@ pub(super) fn says(work: &str) -> Says {
             _ => None,
         })
         .collect();
-    if let Some(says) = by_faces(&words, &found) {
-        return says;
-    }
-    if is_as_set(&words, &found) {
-        return Says::AsSet;
-    }
-    match plain_rows(work).map(|(_, plain)| plain).or_else(|| plain(&words)) {
-        Some(plain) => Says::Plain(plain),
-        None => Says::Work,
-    }
-}
-
-/// Whether the words, all of them, say that the rows go on as before: "work as set", "cont in patt as established".
-fn is_as_set(words: &[&str], found: &[Token]) -> bool {
-    const LEAD: [&str; 9] = ["work", "cont", "continue", "patt", "keep", "as", "pattern", "in", "working"];
-    const JOIN: [&str; 17] = [
-        "the", "to", "end", "of", "row", "rnd", "round", "across", "around", "all", "sts", "st", "stitch",
-        "straight", "correct", "on", "this",
-    ];
-    const TELL: [&str; 5] = ["set", "established", "even", "patt", "pattern"];
-    !found.iter().any(|token| matches!(token.kind, Kind::Number(_) | Kind::Mark(',' | '*' | '[' | '(')))
-        && words.first().is_some_and(|word| LEAD.contains(word))
-        && words.iter().any(|word| TELL.contains(word))
-        && words.iter().all(|word| LEAD.contains(word) || JOIN.contains(word) || TELL.contains(word))
-}
-
-/// Whether the words, all of them, say that each stitch is worked as it shows itself, "knit the knits and purl the
-/// purls", "work sts as they appear", or otherwise than that.
-fn by_faces(words: &[&str], found: &[Token]) -> Option<Says> {
-    const JOIN: [&str; 15] = [
-        "the", "all", "st", "sts", "stitch", "stitches", "and", "to", "end", "of", "row", "rnd", "round",
-        "across", "around",
-    ];
-    if found.iter().any(|token| matches!(token.kind, Kind::Number(_) | Kind::Mark('*' | '[' | '('))) {
-        return None;
-    }
-    // "K, p, p, k" names stitches.
-    let about_stitches = words
-        .iter()
-        .any(|word| matches!(*word, "the" | "st" | "sts" | "stitch" | "stitches" | "knits" | "purls"));
-    let told: Vec<&str> = words.iter().copied().filter(|word| !JOIN.contains(word)).collect();
-    let (work, show) = match told.iter().position(|word| *word == "as") {
-        Some(at) => told.split_at(at),
-        None => (&told[..], &[][..]),
+    let marks = |marks: &[char]| {
+        found.iter().any(|token| match &token.kind {
+            Kind::Number(_) => true,
+            Kind::Mark(mark) => marks.contains(mark),
+            _ => false,
+        })
     };
-    let shows = matches!(show, ["as", "they", "appear" | "face" | "present" | "come"] | ["as", "appear"])
-        || matches!(show, ["as", "they", "face" | "appear" | "present", "you"]);
-    let letters: String = work.iter().filter_map(|word| word.chars().next()).collect();
-    let plain = work.iter().all(|word| matches!(*word, "knit" | "k" | "knits" | "purl" | "p" | "purls"));
-    match (work, letters.as_str()) {
-        (_, "kkpp" | "ppkk") if plain => (show.is_empty() || shows).then_some(Says::Faces),
-        (_, "kppk" | "pkkp") if plain && about_stitches => {
-            (show.is_empty() || shows).then_some(Says::AgainstFaces)
-        }
-        (["work"] | [] | ["knit" | "k", "purl" | "p"], _) => shows.then_some(Says::Faces),
-        _ => None,
-    }
-}
-
-/// "Work in St st, beg with a k row", "g st", "Knit".
-fn plain(words: &[&str]) -> Option<Plain> {
-    let (mut fabric, mut knit_first, mut reverse, mut begins) = (None, None, false, false);
-    let mut at = 0;
-    while let Some(word) = words.get(at) {
-        at += 1;
-        match *word {
-            "st" | "stocking" | "stockinette" | "garter" | "g" => {
-                fabric =
-                    Some(if matches!(*word, "garter" | "g") { Fabric::Garter } else { Fabric::Stocking });
-                if matches!(words.get(at), Some(&("st" | "stitch"))) {
-                    at += 1;
-                } else if *word == "st" || *word == "g" {
-                    return None;
-                }
-            }
-            "rev" | "reverse" => reverse = true,
-            "beg" | "beginning" | "begin" | "starting" | "start" | "commencing" => begins = true,
-            "k" | "knit" if begins => knit_first = Some(true),
-            "p" | "purl" if begins => knit_first = Some(false),
-            "work" | "in" | "with" | "a" | "rows" | "row" | "rnds" | "rounds" | "round" | "rnd" | "more"
-            | "of" => {}
-            _ => return None,
-        }
-    }
-    let fabric = match fabric? {
-        Fabric::Stocking if reverse => Fabric::Reverse,
-        fabric => fabric,
+    let by_faces = || fabric::by_faces(&words).filter(|_| !marks(&['*', '[', '(']));
+    let as_set = || (fabric::is_as_set(&words) && !marks(&[',', '*', '[', '('])).then_some(Fabric::AsSet);
+    let plain = || {
+        let plain = plain_rows(work).map(|(_, plain)| plain).or_else(|| fabric::plain(&words));
+        plain.map(Fabric::Plain)
     };
-    Some(Plain { fabric, knit_first })
+    by_faces().or_else(as_set).or_else(plain).map_or(Says::Work, Says::Fabric)
 }
 
 /// A sentence without a label that tells of a number of plain rows: "Knit 6 rows", "Work 4 rows in St st, beg with a
@@ -277,14 +192,14 @@ pub(super) fn plain_rows(sentence: &str) -> Option<(u32, Plain)> {
         tokens(sentence).into_iter().filter(|token| !matches!(token.kind, Kind::Mark('.' | ','))).collect();
     let mut cursor = Cursor::new(&found);
     let _ = cursor.take(&["then", "now"]);
-    if let Some(fabric) = match cursor.word(0)? {
-        "k" | "knit" => Some(Fabric::Knit),
-        "p" | "purl" => Some(Fabric::Purl),
+    if let Some(cloth) = match cursor.word(0)? {
+        "k" | "knit" => Some(Cloth::Knit),
+        "p" | "purl" => Some(Cloth::Purl),
         _ => None,
     } {
         cursor.at += 1;
         let number = rows_counted(&mut cursor)?;
-        return cursor.at_end().then_some((number, Plain { fabric, knit_first: None }));
+        return cursor.at_end().then_some((number, Plain { cloth, knit_first: None }));
     }
     // "Work 4 rows in St st", "Beg with a k row, work 4 rows in St st", "Work in garter st for 6 rows".
     let (mut words, mut number) = (Vec::new(), None);
@@ -298,7 +213,7 @@ pub(super) fn plain_rows(sentence: &str) -> Option<(u32, Plain)> {
             cursor.at += 1;
         }
     }
-    Some((number?, plain(&words)?))
+    Some((number?, fabric::plain(&words)?))
 }
 
 /// Rows that a sentence without a label tells: how many, and in which colour, by its words, where one is said: "Knit 2
@@ -327,7 +242,7 @@ fn apart(sentence: &str) -> Option<(&str, &str)> {
 }
 
 /// Whether a sentence speaks of rows to be worked: "Work 4 rows in the border stitch", "Beginning with a RS row, knit 2
-/// rows", "Purl all even rows".
+/// rows", "Purl all even rows", "Dec 1 st at each end of next row", "Cast off 3 sts at beg of next 2 rows".
 pub(super) fn speaks_of_rows(sentence: &str) -> bool {
     if sentence.len() > 200 {
         return false;
@@ -338,7 +253,15 @@ pub(super) fn speaks_of_rows(sentence: &str) -> bool {
     let mut begins = true;
     loop {
         let _ = begins && cursor.take(&["then", "now"]);
-        if begins && cursor.take(&["k", "knit", "p", "purl", "work"]) {
+        if begins
+            && cursor.take(&[
+                "k", "knit", "p", "purl", "work", "cont", "continue", "inc", "increase", "dec", "decrease",
+            ])
+        {
+            break;
+        }
+        // All stitches are bound off behind the rows.
+        if begins && cursor.take(&["bind", "cast"]) && cursor.take(&["off"]) && cursor.number().is_some() {
             break;
         }
         if cursor.at_end() {
@@ -348,7 +271,7 @@ pub(super) fn speaks_of_rows(sentence: &str) -> bool {
         cursor.at += usize::from(!begins);
     }
     while !cursor.at_end() {
-        let many = cursor.take(&["all", "every", "each"])
+        let many = cursor.take(&["all", "every", "each", "next", "foll", "following"])
             && (0..5)
                 .map_while(|ahead| cursor.word(ahead))
                 .any(|word| matches!(word, "row" | "rows" | "rnd" | "rnds" | "round" | "rounds"));
@@ -403,6 +326,12 @@ mod tests {
             ("K2. 10, 15, 20 stitches.", "K2.", Some(Stated::Count(vec![10, 15, 20]))),
             ("K2, k2tog. (2 sts dec'd)", "K2, k2tog.", Some(Stated::Fewer(2))),
             ("K2. (24 sts rem)", "K2.", Some(Stated::Count(vec![24]))),
+            ("K2, yo. (+1 st)", "K2, yo.", Some(Stated::More(1))),
+            ("K2tog [-1 st]", "K2tog", Some(Stated::Fewer(1))),
+            ("K2 -24 sts", "K2", Some(Stated::Count(vec![24]))),
+            ("K2 (sts: 9)", "K2", Some(Stated::Count(vec![9]))),
+            ("K2 => 9 sts", "K2 =", Some(Stated::Count(vec![9]))),
+            ("K2 → 9 sts", "K2", Some(Stated::Count(vec![9]))),
             ("*K2, p2; rep from * to last 3 sts.", "*K2, p2; rep from * to last 3 sts.", None),
             ("K2, (k1, p1) in next 2 sts", "K2, (k1, p1) in next 2 sts", None),
             ("K3 sts.", "K3 sts.", None),
@@ -415,35 +344,35 @@ mod tests {
     /// Source: domain.md section 5, standards.md W12, contract.md on written rows.
     #[test]
     fn rows_may_be_told_by_others() {
-        let plain = |fabric, knit_first| Says::Plain(Plain { fabric, knit_first });
+        let plain = |cloth, knit_first| Says::Fabric(Fabric::Plain(Plain { cloth, knit_first }));
         let again = |rows, times| Says::As(Again { rows, times, growth: Vec::new() });
         for (text, expected) in [
             ("As Row 5.", again(vec![5], None)),
             ("As 5th row.", again(vec![5], None)),
             ("Rep Rows 1-3 twice more.", again(vec![1, 2, 3], Some(2))),
             ("Repeat Rows 3 and 4.", again(vec![3, 4], None)),
-            ("Work as set.", Says::AsSet),
-            ("Knit the knits and purl the purls.", Says::Faces),
-            ("K the k sts and p the p sts as they face you", Says::Faces),
-            ("Work all sts as they appear.", Says::Faces),
+            ("Work as set.", Says::Fabric(Fabric::AsSet)),
+            ("Knit the knits and purl the purls.", Says::Fabric(Fabric::Faces)),
+            ("K the k sts and p the p sts as they face you", Says::Fabric(Fabric::Faces)),
+            ("Work all sts as they appear.", Says::Fabric(Fabric::Faces)),
             ("K3, work sts as they appear to last 3 sts, k3", Says::Work),
-            ("Purl the knits and knit the purls.", Says::AgainstFaces),
-            ("K the p sts and p the k sts", Says::AgainstFaces),
-            ("Purl the purls and knit the knits.", Says::Faces),
+            ("Purl the knits and knit the purls.", Says::Fabric(Fabric::AgainstFaces)),
+            ("K the p sts and p the k sts", Says::Fabric(Fabric::AgainstFaces)),
+            ("Purl the purls and knit the knits.", Says::Fabric(Fabric::Faces)),
             ("K, p, p, k", Says::Work),
-            ("Work in patt to end of row.", Says::AsSet),
+            ("Work in patt to end of row.", Says::Fabric(Fabric::AsSet)),
             ("Work in patt decreasing at each end", Says::Work),
-            ("Work in St st, beg with a k row.", plain(Fabric::Stocking, Some(true))),
-            ("Rev St st", plain(Fabric::Reverse, None)),
-            ("Work 4 rows in garter st.", plain(Fabric::Garter, None)),
+            ("Work in St st, beg with a k row.", plain(Cloth::Stocking, Some(true))),
+            ("Rev St st", plain(Cloth::Reverse, None)),
+            ("Work 4 rows in garter st.", plain(Cloth::Garter, None)),
             ("Knit.", Says::Work),
             ("K2, yo, k2", Says::Work),
             ("As you like", Says::Work),
         ] {
             assert_eq!(says(text), expected, "{text}");
         }
-        assert_eq!(plain_rows("Knit 6 rows."), Some((6, Plain { fabric: Fabric::Knit, knit_first: None })));
-        let begins = Plain { fabric: Fabric::Stocking, knit_first: Some(true) };
+        assert_eq!(plain_rows("Knit 6 rows."), Some((6, Plain { cloth: Cloth::Knit, knit_first: None })));
+        let begins = Plain { cloth: Cloth::Stocking, knit_first: Some(true) };
         assert_eq!(plain_rows("Work 4 rows in St st, beg with a k row."), Some((4, begins)));
         assert_eq!(plain_rows("Knit 6 rows in the colour you like."), None);
         for (sentence, told) in [

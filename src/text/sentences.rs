@@ -6,7 +6,7 @@ use super::faults;
 use super::find::{Draft, RowText};
 use super::order::{self, Plan};
 use super::says::{Says, told_rows};
-use super::solve::Texts;
+use super::solve::{Solved, Texts};
 use crate::problem::Finding;
 
 /// Sentences without a label: those that were taken for rows where no number proves it, and those that speak of rows
@@ -44,6 +44,25 @@ pub(super) fn told(
     let untold = draft.untold.iter();
     findings.extend(untold.map(|line| faults::rows_untold(line.place(file, 0), line.text.trim())));
     findings.extend(counts(file, draft, plan, texts, cast_on));
+}
+
+/// Sentences about the edges of every row, where the rows as they are written have others.
+pub(super) fn edges(
+    file: &Arc<str>,
+    draft: &Draft,
+    (plan, texts): (&Plan, &Texts),
+    solved: &[Solved],
+) -> Vec<Finding> {
+    let told = draft.edges.iter().filter_map(|line| {
+        let (sentence, edges) = super::edges::told(line)?;
+        let worked =
+            plan.rows.iter().zip(solved).filter_map(|(row, solved)| Some((row, solved.row.as_ref().ok()?)));
+        let mut others = worked.filter(|(_, laid)| !edges.are_of(&laid.stitches, &texts.stitches));
+        let (row, _) = others.next()?;
+        let at = line.text.find(sentence).unwrap_or(0);
+        Some(faults::edges(line.place(file, at), row.number, sentence))
+    });
+    told.collect()
 }
 
 /// Counts behind sentences that tell rows again and add none to the pattern, "Rep Rows 3 and 4 twice more. 18 sts.": the

@@ -1,11 +1,15 @@
 //! Sizes: "Cast on 23 (29, 35) sts", "rep from * 3 (4, 5) times", "[25 (31, 37) sts]". Every size is worked and
 //! proved; a pattern has sizes where they differ only by how often its repeat is worked.
 
+use std::ops::Range;
+
 use super::facts::Facts;
 use super::solve::Solved;
 use crate::pattern::{Multiple, Pattern, Row, RowRepeat, Size};
 use crate::settings::Settings;
 use crate::stitch::StitchId;
+use crate::words::rows::lex::{Cursor, tokens};
+use crate::words::rows::sized::by_size;
 use crate::written::{Extent, Item};
 
 /// The sizes that are set, for a text that says of what its cast-on is a multiple, and tells no cast-on and no sizes.
@@ -197,27 +201,43 @@ const fn common(a: u32, b: u32) -> u32 {
 /// second. Every byte of the other words stays where it is.
 pub(super) fn of_size(text: &str, size: usize, sizes: usize) -> String {
     let mut out = text.to_owned();
-    if sizes < 2 {
-        return out;
-    }
-    let digits = |text: &str| !text.is_empty() && text.chars().all(|c| c.is_ascii_digit());
-    for (open, _) in text.match_indices(['(', '[']) {
-        let before = text[..open].trim_end();
-        let Some(close) = text[open..].find([')', ']']).map(|length| open + length) else { break };
-        let inside = &text[open + 1..close];
-        let numbers: Vec<&str> = inside.split([',', ';', ':']).map(str::trim).collect();
-        let by_size = numbers.len() + 1 == sizes && numbers.iter().all(|number| digits(number));
-        let start = before.len() - before.chars().rev().take_while(char::is_ascii_digit).count();
-        if !by_size || start == before.len() {
-            continue;
-        }
-        let first = &before[start..];
-        let number = size.checked_sub(1).map_or(Some(first), |other| numbers.get(other).copied());
-        let number = number.unwrap_or(first);
-        let room = close + 1 - start;
-        out.replace_range(start..=close, &format!("{number:room$}"));
+    for Sized { at, numbers } in sized(text, sizes).into_iter().filter(|found| found.numbers.len() == sizes) {
+        // What a size has no number for it works no times.
+        let number = numbers.get(size).copied().flatten().unwrap_or(0);
+        let room = at.len();
+        out.replace_range(at, &format!("{number:room$}"));
     }
     out
+}
+
+/// Numbers for the sizes, and the bytes they take.
+pub(super) struct Sized {
+    pub(super) at: Range<usize>,
+    pub(super) numbers: Vec<Option<u32>>,
+}
+
+/// Where a text gives numbers for several sizes; of more than `most` the first ones, where they end with a bracket.
+pub(super) fn sized(text: &str, most: usize) -> Vec<Sized> {
+    /// Numbers for the sizes take no more bytes.
+    const LONGEST: usize = 160;
+    let mut found = Vec::new();
+    if most < 2 {
+        return found;
+    }
+    let mut from = 0;
+    while let Some(start) = text.get(from..).and_then(|rest| rest.find(|c: char| c.is_ascii_digit())) {
+        let start = from + start;
+        let end = (start..=text.len().min(start + LONGEST)).rev().find(|&end| text.is_char_boundary(end));
+        let pieces = tokens(text.get(start..end.unwrap_or(start)).unwrap_or_default());
+        let mut cursor = Cursor::new(&pieces);
+        let numbers = by_size(&mut cursor, most).unwrap_or_default();
+        let digits = text.get(start..).map_or(1, |rest| rest.bytes().take_while(u8::is_ascii_digit).count());
+        from = start + cursor.behind().map_or(digits, |last| last.end);
+        if numbers.len() > 1 {
+            found.push(Sized { at: start..from, numbers });
+        }
+    }
+    found
 }
 
 #[cfg(test)]

@@ -7,9 +7,10 @@ use std::sync::Arc;
 
 use super::needle::{Laid, Needle, Unworkable, plain};
 use super::order::{Plan, Planned};
-use super::says::{Fabric, Plain, Says, Stated};
+use super::says::{Says, Stated};
 use crate::pattern::{Side, Worked};
 use crate::stitch::{StitchId, Stitches};
+use crate::words::fabric::{Cloth, Fabric, Plain};
 use crate::words::rows::again::{Again, Last, More, What};
 use crate::words::{Choice, InColour, Piece, pieces_use};
 use crate::written::{Extent, Grown, Growth, Item, Misfit, grown};
@@ -125,10 +126,10 @@ impl Texts {
                 }
                 Ok(task)
             }
-            Some(Says::AsSet) => other(row.number.saturating_sub(2)),
-            Some(Says::Faces) => Ok(Task::Faces { against: false }),
-            Some(Says::AgainstFaces) => Ok(Task::Faces { against: true }),
-            Some(Says::Plain(plain)) => Ok(Task::Plain(*plain, row.index)),
+            Some(Says::Fabric(Fabric::AsSet | Fabric::Rib)) => other(row.number.saturating_sub(2)),
+            Some(Says::Fabric(Fabric::Faces)) => Ok(Task::Faces { against: false }),
+            Some(Says::Fabric(Fabric::AgainstFaces)) => Ok(Task::Faces { against: true }),
+            Some(Says::Fabric(Fabric::Plain(plain))) => Ok(Task::Plain(*plain, row.index)),
             Some(Says::Work) | None => Ok(Task::Words(row.text, Vec::new())),
         }
     }
@@ -264,6 +265,12 @@ impl Texts {
                     None => result = Err(Trouble::Unworkable(Unworkable::Misfit(Misfit::TooLong), 0)),
                 }
             }
+            // What the rows before have worked is not known behind one that can't be.
+            if matches!(&result, Err(Trouble::Unworkable(Unworkable::Untold(..), _)))
+                && solved.iter().any(|before: &Solved| before.row.is_err())
+            {
+                result = Err(Trouble::Unknown);
+            }
             needle = match &result {
                 Ok(laid) => {
                     let from = needle.unwrap_or_default();
@@ -390,7 +397,7 @@ impl Texts {
             }
         };
         let mut pieces = readings.iter().flat_map(|(_, pieces)| pieces);
-        let open = pieces.any(|piece| piece.uses(&self.stitches).is_none());
+        let open = pieces.any(|piece| piece.needs_needle(&self.stitches));
         if open && needle.is_none() {
             return Err(Trouble::Unknown);
         }
@@ -398,7 +405,7 @@ impl Texts {
         let needle = needle.unwrap_or(&empty);
         Ok(readings
             .into_iter()
-            .map(|(choice, pieces)| (choice, needle.lay(&pieces, &self.stitches, plan.worked)))
+            .map(|(choice, pieces)| (choice, needle.lay(&pieces, &self.stitches, (row.side, plan.worked))))
             .collect())
     }
 }
@@ -446,16 +453,16 @@ fn keep(ways: &mut Vec<Way>, serves: impl FnMut(&Way) -> bool) {
 /// The stitch of a row of a plain fabric.
 fn plain_stitch(plain: Plain, index: usize, side: Side, worked: Worked) -> StitchId {
     let in_turn = index.is_multiple_of(2);
-    let knit = match (plain.fabric, worked, plain.knit_first) {
-        (Fabric::Knit, ..) => true,
-        (Fabric::Purl, ..) => false,
-        (Fabric::Garter, Worked::Flat, knit_first) => knit_first.unwrap_or(true),
-        (Fabric::Garter, Worked::Round, knit_first) => in_turn == knit_first.unwrap_or(true),
-        (Fabric::Stocking, Worked::Round, _) => true,
-        (Fabric::Reverse, Worked::Round, _) => false,
+    let knit = match (plain.cloth, worked, plain.knit_first) {
+        (Cloth::Knit, ..) => true,
+        (Cloth::Purl, ..) => false,
+        (Cloth::Garter, Worked::Flat, knit_first) => knit_first.unwrap_or(true),
+        (Cloth::Garter, Worked::Round, knit_first) => in_turn == knit_first.unwrap_or(true),
+        (Cloth::Stocking, Worked::Round, _) => true,
+        (Cloth::Reverse, Worked::Round, _) => false,
         (_, Worked::Flat, Some(knit_first)) => in_turn == knit_first,
-        (Fabric::Stocking, Worked::Flat, None) => side == Side::Rs,
-        (Fabric::Reverse, Worked::Flat, None) => side == Side::Ws,
+        (Cloth::Stocking, Worked::Flat, None) => side == Side::Rs,
+        (Cloth::Reverse, Worked::Flat, None) => side == Side::Ws,
     };
     if knit { Stitches::K } else { Stitches::P }
 }

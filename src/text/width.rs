@@ -6,6 +6,7 @@ use std::sync::Arc;
 use super::faults;
 use super::find::Draft;
 use super::order::{self, Plan};
+use super::says::Stated;
 use super::solve::{Solved, Texts};
 use crate::place::Place;
 use crate::problem::Finding;
@@ -49,8 +50,13 @@ pub(super) fn cast_on(
     }
     let place = draft.rows.first().map_or_else(|| Place::file(file), |row| order::place(file, row));
     if let Some(multiple) = facts.multiple {
-        let repeats = above.repeats.or(below.repeats).unwrap_or(REPEATS).max(1);
-        let cast_on = multiple.of.saturating_mul(repeats).saturating_add(multiple.plus);
+        let cast_on = |repeats: u32| multiple.of.saturating_mul(repeats).saturating_add(multiple.plus);
+        let repeats = match above.repeats {
+            Some(repeats) => repeats,
+            None => counted_repeats(plan, texts, cast_on).or(below.repeats).unwrap_or(REPEATS),
+        };
+        let repeats = repeats.max(1);
+        let cast_on = cast_on(repeats);
         findings.push(faults::width_assumed(place, cast_on, Some(repeats)));
         return cast_on;
     }
@@ -59,6 +65,48 @@ pub(super) fn cast_on(
         findings.push(faults::width_assumed(place, cast_on, None));
     }
     cast_on
+}
+
+/// How many repeats the counts are stated for: those on which the most rows have them right.
+fn counted_repeats(plan: &Plan, texts: &mut Texts, cast_on: impl Fn(u32) -> u32) -> Option<u32> {
+    if plan.rows.len() > MOST_ROWS || !texts.stated.iter().flatten().any(Stated::is_count) {
+        return None;
+    }
+    let (mut best, mut in_all) = ((0, None), 0);
+    for repeats in (1..).take_while(|&repeats| cast_on(repeats) <= WIDEST) {
+        let solved = texts.solve(plan, cast_on(repeats));
+        let counted = |one: &&Solved| one.stated.is_some();
+        let fitting = fitting(&solved, texts, cast_on(repeats));
+        let right = solved.iter().take(fitting).filter(counted).count();
+        if right > best.0 {
+            best = (right, Some(repeats));
+        }
+        in_all += solved
+            .iter()
+            .filter_map(|one| one.row.as_ref().ok())
+            .map(|laid| laid.stitches.len())
+            .sum::<usize>();
+        if fitting == plan.rows.len() && right > 0 || in_all > MOST_IN_ALL {
+            break;
+        }
+    }
+    best.1
+}
+
+/// The text's own width, where another one is asked for and the counts stated are wrong on that, but all right on its own.
+pub(super) fn counted_on(draft: &Draft, plan: &Plan, texts: &mut Texts, asked: u32) -> Option<u32> {
+    let facts = &draft.facts;
+    let solved = texts.solve(plan, asked);
+    let wrong = |solved: &Solved| match (&solved.row, solved.stated) {
+        (Ok(laid), Some(stated)) => texts.stitches.makes(&laid.stitches) != stated,
+        _ => false,
+    };
+    if !solved.iter().any(wrong) {
+        return None;
+    }
+    let told = facts.cast_on.first().copied().or(draft.said.cast_on).or(facts.over);
+    let own = told.or_else(|| Some(narrowest(plan, texts)).filter(|(_, fits)| *fits).map(|(own, _)| own));
+    own.filter(|&own| own != asked && fitting(&texts.solve(plan, own), texts, own) == plan.rows.len())
 }
 
 /// The width that the most rows fit, and whether all of them do. Of the widths that all rows fit it is the second:

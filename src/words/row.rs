@@ -16,7 +16,10 @@
 mod colour;
 mod group;
 mod marker;
+mod needles;
 mod phrase;
+mod piece;
+mod stretch;
 #[cfg(test)]
 mod tests;
 mod tidy;
@@ -30,8 +33,12 @@ use super::colours::Colours;
 use super::means::Means;
 use crate::pattern::Side;
 use crate::stitch::{StitchId, Stitches, Terms};
-use crate::written::{Extent, Item, items_use};
+use crate::written::{Extent, Item};
+use piece::items_of;
+pub use piece::{Piece, pieces_use};
+pub use stretch::{Reach, Stretch};
 use tokens::{Kind, Token, tokens};
+pub use until::Which;
 
 /// Why a row can't be read, and where.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -59,6 +66,8 @@ pub enum RowMistake {
     UnclearColour,
     /// "K1, p1 to end": the last piece alone, or all of them.
     Whose,
+    /// A needle works to its end, which is known of the last one alone.
+    NeedleEnd,
     /// There is nothing to work.
     Empty,
 }
@@ -81,69 +90,6 @@ pub struct Context<'a> {
     pub colours: &'a Colours,
     /// The colour that the row begins in, where one is in use.
     pub colour: Option<Arc<str>>,
-}
-
-/// A piece of a row.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Piece {
-    /// Something worked.
-    Work(Item),
-    /// A marker is placed.
-    Place,
-    /// A marker is slipped.
-    Slip,
-    /// A marker is removed.
-    Remove,
-    /// Something worked until so many stitches before the next marker.
-    UntilMarker {
-        /// What is worked.
-        items: Vec<Item>,
-        /// The stitches before the marker.
-        before: u32,
-    },
-    /// A group with markers in it, worked so often: each working goes by the markers that it meets.
-    Repeat {
-        /// What is repeated.
-        pieces: Vec<Piece>,
-        /// How often in all.
-        extent: Extent,
-    },
-}
-
-impl Piece {
-    /// A group worked so often.
-    fn repeat(group: Vec<Self>, extent: Extent) -> Self {
-        match items_of(&group) {
-            Some(items) => Self::Work(Item::Repeat { items, extent }),
-            None => Self::Repeat { pieces: group, extent },
-        }
-    }
-
-    /// Loops that it uses, where that can be told without a needle.
-    pub fn uses(&self, stitches: &Stitches) -> Option<u32> {
-        match self {
-            Self::Work(item) => items_use(std::slice::from_ref(item), stitches),
-            Self::Place | Self::Slip | Self::Remove => Some(0),
-            Self::Repeat { pieces, extent: Extent::Times(times) } => {
-                pieces_use(pieces, stitches)?.checked_mul(*times)
-            }
-            Self::UntilMarker { .. } | Self::Repeat { .. } => None,
-        }
-    }
-}
-
-/// Loops that pieces use, where that can be told without a needle.
-pub fn pieces_use(pieces: &[Piece], stitches: &Stitches) -> Option<u32> {
-    pieces.iter().try_fold(0u32, |sum, piece| sum.checked_add(piece.uses(stitches)?))
-}
-
-/// The items of pieces that have no markers among them.
-fn items_of(pieces: &[Piece]) -> Option<Vec<Item>> {
-    let item = |piece: &Piece| match piece {
-        Piece::Work(item) => Some(item.clone()),
-        _ => None,
-    };
-    pieces.iter().map(item).collect()
 }
 
 /// How words that may mean two things are read.
@@ -190,6 +136,8 @@ pub struct Work {
     pub bare_slips: Vec<Range<usize>>,
     /// Whether markers stand in the row.
     pub markers: bool,
+    /// Whether it says on which needles its stitches lie.
+    pub needles: bool,
     /// What can't be read.
     pub errors: Vec<RowError>,
     /// The colours of the row.
@@ -226,12 +174,17 @@ pub fn row(text: &str, stitches: &mut Stitches) -> Result<Vec<Item>, RowError> {
 
 /// Whether a text can be read as the work of a row, markers among it or not.
 pub fn reads(text: &str) -> bool {
+    mistakes(text) == 0
+}
+
+/// How many of its words can't be read as the work of a row.
+pub fn mistakes(text: &str) -> usize {
     let (mut stitches, means, colours) = (Stitches::built_in(), Means::default(), Colours::default());
     // A bare slip goes by the side: which one does not matter here.
     let side = Some(Side::Rs);
     let mut context =
         Context { stitches: &mut stitches, means: &means, side, colours: &colours, colour: None };
-    work(text, &mut context).errors.is_empty()
+    work(text, &mut context).errors.len()
 }
 
 /// Reads the text of a row with everything that is wrong in it.
@@ -295,6 +248,8 @@ struct Parser<'p, 'a> {
     starred: usize,
     /// Whether the piece read last was a stitch without a number.
     unnumbered: bool,
+    /// The needles that the row names.
+    needles: Vec<needles::Named>,
     /// The colour in use.
     colour: Option<Arc<str>>,
     work: Work,
@@ -305,8 +260,8 @@ type Read<T> = Result<T, RowError>;
 impl<'p, 'a> Parser<'p, 'a> {
     fn new(tokens: &'p [Token], context: &'p mut Context<'a>, choice: Choice) -> Self {
         let colour = context.colour.clone();
-        let (mark, marked, starred, unnumbered, work) = Default::default();
-        Self { tokens, at: 0, context, choice, mark, marked, starred, unnumbered, colour, work }
+        let (mark, marked, starred, unnumbered, needles, work) = Default::default();
+        Self { tokens, at: 0, context, choice, mark, marked, starred, unnumbered, needles, colour, work }
     }
 
     fn row(mut self, text: &str) -> Work {
@@ -314,6 +269,7 @@ impl<'p, 'a> Parser<'p, 'a> {
         if let Err(error) = self.items(End::Row, 0, &mut pieces) {
             self.work.errors.push(error);
         }
+        self.end_needles(&mut pieces);
         self.work.pieces = pieces;
         let Work { pieces, errors, bare_slips, .. } = &mut self.work;
         // Behind a turn nothing is what it says.
@@ -380,6 +336,7 @@ impl<'p, 'a> Parser<'p, 'a> {
                     if let Some(marked) = self.marked() {
                         let piece = self.marker(marked);
                         items.push(piece);
+                    } else if self.needle(items, depth) || self.stretch(items) {
                     } else if let Some(length) = self.silent() {
                         self.at += length;
                     } else if self.begins_told() {

@@ -5,3 +5,4 @@ pub(crate) mod facts;
 pub(crate) mod head;
 pub(crate) mod label;
 pub(crate) mod lex;
+pub(crate) mod sized;

@@ -1,6 +1,6 @@
 //! The texts of `tests/cases/texts`: each as an editor prints it, and the rows that were worked out by hand from its
 //! words. A case is its name and source, the text, a line of dashes, the rows, and with "!" what must be told. Lines before
-//! the text may say "file: a.md" or "terms: uk".
+//! the text may say "file: a.md", "terms: uk" or "asked: 23", a cast-on that the user asks for.
 
 use std::fmt::Write as _;
 use std::path::Path;
@@ -14,6 +14,7 @@ struct Case {
     file: Arc<str>,
     text: String,
     terms: Option<String>,
+    cast_on: Option<u32>,
     expected: Vec<String>,
 }
 
@@ -37,12 +38,17 @@ fn cases(file: &Path) -> Vec<Case> {
                 Some((terms, rest)) => (Some(terms), &text[text.len() - rest..]),
                 None => (None, text),
             };
+            let (cast_on, text) = match said(text, "asked: ") {
+                Some((asked, rest)) => (Some(asked.parse().unwrap()), &text[text.len() - rest..]),
+                None => (None, text),
+            };
             let expected = expected.lines().filter(|line| !line.trim().is_empty());
             Case {
                 name: name.to_owned(),
                 file: file.into(),
                 text: text.to_owned(),
                 terms,
+                cast_on,
                 expected: expected.map(wide).collect(),
             }
         })
@@ -113,7 +119,7 @@ fn texts_of_other_presses() {
         let heading = file.file_name().unwrap().to_string_lossy().into_owned();
         for case in cases(&file) {
             count += 1;
-            let above = Settings { terms: case.terms, ..Settings::default() };
+            let above = Settings { terms: case.terms, cast_on: case.cast_on, ..Settings::default() };
             let read =
                 convert::texts(&case.file, case.text.as_bytes(), None, &Settings::default(), &above, None);
             let got = shown(&read);

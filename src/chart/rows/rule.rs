@@ -136,6 +136,7 @@ impl Reader<'_> {
                     words::RowMistake::Unclosed => "is a bracket or an asterisk without its partner",
                     words::RowMistake::NoExtent => "is not said to be worked any number of times",
                     words::RowMistake::Whose => "may be meant for one stitch or for several",
+                    words::RowMistake::NeedleEnd => "does not say how many stitches lie on the needle",
                     words::RowMistake::Empty => "says nothing",
                 };
                 findings.push(

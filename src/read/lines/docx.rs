@@ -9,13 +9,14 @@ use quick_xml::events::Event;
 use super::super::fault::Fault;
 use super::super::package::Package;
 use super::super::xml::{attribute, local, push_text};
+use super::struck::Struck;
 use crate::document::{Kind, Line};
 use numbering::{Label, Membership, Numbering};
 
 /// The usual name of the part that holds the text.
 const MAIN: &str = "word/document.xml";
 
-pub(super) fn lines(package: &mut Package<'_>) -> Result<Vec<Line>, Fault> {
+pub(super) fn lines(package: &mut Package<'_>, struck: &mut Struck) -> Result<Vec<Line>, Fault> {
     let mut numbering = Numbering::of(package)?;
     let Some(mut xml) = package.xml(MAIN)? else {
         return Err(Fault::damaged("the part with its text is missing"));
@@ -26,6 +27,10 @@ pub(super) fn lines(package: &mut Package<'_>) -> Result<Vec<Line>, Fault> {
     // Cells of a table row, while one is read.
     let mut row: Option<Line> = None;
     let mut in_text = false;
+    // Whether the run of text has a line through it, and how many deletions it stands in.
+    let (mut crossed, mut deleted) = (false, 0u32);
+    // Whether what is read describes a paragraph, and not its text.
+    let mut describes = false;
     loop {
         let event = xml.next()?;
         match &event {
@@ -43,7 +48,15 @@ pub(super) fn lines(package: &mut Package<'_>) -> Result<Vec<Line>, Fault> {
                 name @ ("numId" | "ilvl") => {
                     paragraph.member.take(name, attribute(start, "val").map(Cow::into_owned));
                 }
-                "t" => in_text = true,
+                "pPr" => describes = true,
+                "r" => crossed = false,
+                "rPr" if describes => xml.skip()?,
+                "strike" | "dstrike" => {
+                    let off = |value: &str| matches!(value, "0" | "false" | "off");
+                    crossed |= !attribute(start, "val").as_deref().is_some_and(off);
+                }
+                "del" | "moveFrom" => deleted += 1,
+                "t" | "delText" => in_text = true,
                 "tab" => paragraph.push(" "),
                 "noBreakHyphen" => paragraph.push("-"),
                 "br" | "cr" => paragraph.break_line(),
@@ -53,13 +66,18 @@ pub(super) fn lines(package: &mut Package<'_>) -> Result<Vec<Line>, Fault> {
                         row.begin_cell();
                     }
                 }
-                // The same again for older programs; what was deleted, or looked otherwise.
-                "Fallback" | "del" | "moveFrom" | "rPr" | "pPrChange" => xml.skip()?,
+                // The same again for older programs; what looked otherwise, and how rows and cells of tables look.
+                "Fallback" | "rPrChange" | "pPrChange" | "trPr" | "tcPr" => xml.skip()?,
                 _ => {}
             },
             Event::End(end) => match local(end.name().into_inner()) {
-                "t" => in_text = false,
-                "pPr" => paragraph.label(&mut numbering),
+                "t" | "delText" => in_text = false,
+                "r" => crossed = false,
+                "del" | "moveFrom" => deleted = deleted.saturating_sub(1),
+                "pPr" => {
+                    describes = false;
+                    paragraph.label(&mut numbering);
+                }
                 "p" => {
                     let done = std::mem::take(&mut paragraph).done();
                     match &mut row {
@@ -88,7 +106,13 @@ pub(super) fn lines(package: &mut Package<'_>) -> Result<Vec<Line>, Fault> {
             event if in_text => {
                 let mut text = String::new();
                 push_text(&mut text, event)?;
-                paragraph.push(&text);
+                if crossed || deleted > 0 {
+                    struck.push(paragraph.number, paragraph.column + 1, &text);
+                    paragraph.pass(&text);
+                } else {
+                    struck.end();
+                    paragraph.push(&text);
+                }
             }
             _ => {}
         }
@@ -114,6 +138,11 @@ struct Paragraph {
 impl Paragraph {
     fn push(&mut self, text: &str) {
         self.line.push(self.number, self.column + 1, text);
+        self.pass(text);
+    }
+
+    /// Goes on behind text that is there, be it read or not.
+    fn pass(&mut self, text: &str) {
         self.column = self.column.saturating_add(u32::try_from(text.chars().count()).unwrap_or(u32::MAX));
     }
 

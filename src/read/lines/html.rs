@@ -2,6 +2,7 @@
 
 use html5gum::{DefaultEmitter, Span, Token, Tokenizer};
 
+use super::struck::Struck;
 use crate::document::{Kind, Line};
 
 /// Elements that stand on lines of their own, with room around them.
@@ -38,7 +39,10 @@ const LINES: &[&str] = &["br", "caption", "dd", "div", "dt", "figcaption", "li",
 /// Elements whose text is not shown.
 const UNSEEN: &[&str] = &["script", "style", "template", "title", "noscript"];
 
-pub(super) fn lines(source: &str) -> Vec<Line> {
+/// Elements whose text has a line through it.
+const STRUCK: &[&str] = &["s", "del", "strike"];
+
+pub(super) fn lines(source: &str, struck: &mut Struck) -> Vec<Line> {
     let mut page = Page {
         source,
         lines: Vec::new(),
@@ -50,18 +54,36 @@ pub(super) fn lines(source: &str) -> Vec<Line> {
     };
     let mut unseen: Option<Vec<u8>> = None;
     let mut preformatted = false;
+    let mut crossed: Option<Crossed> = None;
     let mut emitter = DefaultEmitter::<usize>::new_with_span();
     emitter.naively_switch_states(true);
     for token in Tokenizer::new_with_emitter(source, emitter) {
         let Ok(token) = token;
         match token {
-            Token::String(text) if unseen.is_none() => page.text(&text.value, text.span, preformatted),
+            Token::String(text) if unseen.is_none() => {
+                if crossed.is_none() {
+                    struck.end();
+                }
+                let struck = crossed.is_some().then_some(&mut *struck);
+                page.text(&text.value, text.span, preformatted, struck);
+            }
             Token::StartTag(tag) if unseen.is_none() => {
                 let name = String::from_utf8_lossy(&tag.name).into_owned();
                 if UNSEEN.contains(&name.as_str()) && !tag.self_closing {
                     unseen = Some(tag.name.to_vec());
                 }
                 preformatted |= name == "pre";
+                let style = tag.attributes.get(&b"style"[..]).map(|style| &style.value[..]);
+                let crosses = STRUCK.contains(&name.as_str()) || style.is_some_and(is_line_through);
+                match &mut crossed {
+                    // A paragraph ends where the next begins.
+                    Some(open) if name == "p" && open.element == "p" => crossed = None,
+                    Some(open) if open.element == name => open.depth += 1,
+                    _ => {}
+                }
+                if crossed.is_none() && crosses && !tag.self_closing {
+                    crossed = Some(Crossed { element: name.clone(), depth: 1 });
+                }
                 page.begin(&name);
                 page.list(&name, tag.attributes.get(&b"start"[..]).map(|start| &start.value[..]));
             }
@@ -70,6 +92,10 @@ pub(super) fn lines(source: &str) -> Vec<Line> {
                     unseen = None;
                 } else if unseen.is_none() {
                     let name = String::from_utf8_lossy(&tag.name).into_owned();
+                    if let Some(open) = crossed.as_mut().filter(|open| open.element == name) {
+                        open.depth -= 1;
+                        crossed = crossed.filter(|open| open.depth > 0);
+                    }
                     preformatted &= name != "pre";
                     page.end(&name);
                 }
@@ -79,6 +105,21 @@ pub(super) fn lines(source: &str) -> Vec<Line> {
     }
     page.finish();
     page.lines
+}
+
+/// An element whose text has a line through it: its name, and how many of that name are open from it on.
+struct Crossed {
+    element: String,
+    depth: u32,
+}
+
+/// Whether an element's own style draws a line through its text.
+fn is_line_through(style: &[u8]) -> bool {
+    let style = String::from_utf8_lossy(style).to_lowercase();
+    style
+        .split(';')
+        .filter_map(|rule| rule.split_once(':'))
+        .any(|(name, value)| name.trim().starts_with("text-decoration") && value.contains("line-through"))
 }
 
 struct Page<'s> {
@@ -162,8 +203,8 @@ impl Page<'_> {
     }
 
     /// Adds text with its spaces as a browser shows them. Each letter has its place in the source; one that a name
-    /// such as `&amp;` stands for has that of the name.
-    fn text(&mut self, value: &[u8], span: Span<usize>, preformatted: bool) {
+    /// such as `&amp;` stands for has that of the name. Where it is struck out, it is kept apart.
+    fn text(&mut self, value: &[u8], span: Span<usize>, preformatted: bool, mut struck: Option<&mut Struck>) {
         let value = String::from_utf8_lossy(value);
         let mut at = span.start;
         for c in value.chars() {
@@ -176,6 +217,9 @@ impl Page<'_> {
             };
             if preformatted && c == '\n' {
                 self.finish();
+            } else if let Some(struck) = &mut struck {
+                let (line, column) = self.places.of(at);
+                struck.push(line, column, c.encode_utf8(&mut [0; 4]));
             } else if c.is_whitespace() {
                 if !self.line.text.is_empty() && !self.line.text.ends_with(' ') {
                     self.line.text.push(' ');

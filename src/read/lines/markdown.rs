@@ -2,22 +2,24 @@
 //! emphasis wherever a pair of them fits, so only marks that can't be knitting are taken off: escapes, headings, list
 //! marks, tables, and bold or italics around the beginning of a line.
 
-use super::numbered;
+use super::placed;
+use super::struck::Struck;
 use crate::document::{Kind, Line};
 
-pub(super) fn lines(text: &str) -> Vec<Line> {
+pub(super) fn lines(text: &str, struck: &mut Struck) -> Vec<Line> {
     let mut lines: Vec<Line> = Vec::new();
-    let mut above = "";
+    let mut above = ((0, 1), "");
     let mut in_table = false;
-    for (number, raw) in numbered(text) {
+    for (number, column, raw) in placed(text) {
+        let at = (number, column);
         let trimmed = raw.trim();
         // A table without bars at the ends of its lines is told by the line under its head.
         in_table = trimmed.contains('|') && (in_table || is_rule(trimmed));
-        if in_table && is_rule(trimmed) && above.contains('|') && !above.trim().starts_with('|') {
+        if in_table && is_rule(trimmed) && above.1.contains('|') && !above.1.trim().starts_with('|') {
             lines.pop();
-            lines.extend(table_row(number.saturating_sub(1), above));
+            lines.extend(table_row(above.0, above.1, struck));
         }
-        above = raw;
+        above = (at, raw);
         if trimmed.starts_with("```") || trimmed.starts_with("~~~") {
             continue;
         }
@@ -29,23 +31,23 @@ pub(super) fn lines(text: &str) -> Vec<Line> {
             continue;
         }
         if under('-') || under('*') || under('_') {
-            lines.push(Line::at(number, 1, ""));
+            lines.push(Line::at(number, column, ""));
         } else if in_table || trimmed.starts_with('|') {
-            lines.extend(table_row(number, raw));
+            lines.extend(table_row(at, raw, struck));
         } else {
-            lines.push(line(number, raw));
+            lines.push(line(at, raw, struck));
         }
     }
     lines
 }
 
-/// The characters of a line with their columns, from 1.
-fn columns(raw: &str) -> Vec<(u32, char)> {
-    (1..).zip(raw.chars()).collect()
+/// The characters of a line with their columns.
+fn columns(first: u32, raw: &str) -> Vec<(u32, char)> {
+    (first..).zip(raw.chars()).collect()
 }
 
-fn line(number: u32, raw: &str) -> Line {
-    let all = columns(raw);
+fn line((number, first): (u32, u32), raw: &str, struck: &mut Struck) -> Line {
+    let all = columns(first, raw);
     let mut rest: &[(u32, char)] = &all;
     let mut kind = Kind::Text;
     trim_start(&mut rest);
@@ -72,10 +74,10 @@ fn line(number: u32, raw: &str) -> Line {
     while matches!(rest, [.., (_, c)] if c.is_whitespace()) {
         rest = &rest[..rest.len() - 1];
     }
-    let mut line = unmarked(number, rest);
+    let mut line = unmarked(number, rest, struck);
     line.kind = kind;
     if line.text.is_empty() {
-        return Line::at(number, 1, "");
+        return Line::at(number, first, "");
     }
     line
 }
@@ -88,8 +90,8 @@ fn trim_start(rest: &mut &[(u32, char)]) {
     }
 }
 
-/// The text without escapes and without bold or italics around its beginning.
-fn unmarked(number: u32, chars: &[(u32, char)]) -> Line {
+/// The text without escapes, without bold or italics around its beginning, and without what is struck out, "~~k2~~".
+fn unmarked(number: u32, chars: &[(u32, char)], struck: &mut Struck) -> Line {
     let mut line = Line::default();
     let mut at = 0;
     let stars = chars.iter().take_while(|(_, c)| *c == '*').count();
@@ -100,6 +102,14 @@ fn unmarked(number: u32, chars: &[(u32, char)]) -> Line {
     while let Some(&(column, c)) = chars.get(at) {
         if closing == Some(at) {
             at += stars;
+            continue;
+        }
+        if let Some(length) = struck_out(chars.get(at..).unwrap_or_default()) {
+            let inside = chars.get(at + 2..at + length - 2).unwrap_or_default();
+            let text: String = inside.iter().map(|(_, c)| c).collect();
+            struck.push(number, column + 2, &text);
+            struck.end();
+            at += length;
             continue;
         }
         let next = chars.get(at + 1).map(|(_, c)| *c);
@@ -125,6 +135,13 @@ fn unmarked(number: u32, chars: &[(u32, char)]) -> Line {
         at += 1;
     }
     line
+}
+
+/// How many letters are struck out from here, with the marks at both ends, "~~k2~~".
+fn struck_out(chars: &[(u32, char)]) -> Option<usize> {
+    let mark = |at: usize| chars.get(at..at + 2).is_some_and(|two| two.iter().all(|(_, c)| *c == '~'));
+    let end = mark(0).then(|| (3..chars.len()).find(|&at| mark(at)))??;
+    Some(end + 2)
 }
 
 /// Where the bold or italics end that a text begins with: "**Row 1 (RS):** K2". What is marked so ends with a letter,
@@ -153,8 +170,8 @@ fn is_rule(raw: &str) -> bool {
 }
 
 /// A row of a table; none for the line under its head.
-fn table_row(number: u32, raw: &str) -> Option<Line> {
-    let chars = columns(raw.trim_end());
+fn table_row((number, first): (u32, u32), raw: &str, struck: &mut Struck) -> Option<Line> {
+    let chars = columns(first, raw.trim_end());
     let mut line = Line::default();
     let mut cell: Vec<(u32, char)> = Vec::new();
     let mut cells = Vec::new();
@@ -192,7 +209,7 @@ fn table_row(number: u32, raw: &str) -> Option<Line> {
             rest = &rest[..rest.len() - 1];
         }
         line.begin_cell();
-        line.append(&unmarked(number, rest));
+        line.append(&unmarked(number, rest, struck));
     }
     line.end_cell();
     line.kind = Kind::Cells;

@@ -1,9 +1,12 @@
 //! A pattern as it stands in a text, before any of its rows is worked.
 
+use super::heads::is_unnumbered;
 use crate::document::Line;
 use crate::settings::Settings;
 use crate::text::facts::{self, Facts};
-use crate::words::rows::label::Label;
+use crate::text::says::part_count;
+use crate::words::reads;
+use crate::words::rows::label::{Label, Rows};
 
 /// A pattern as it stands in the text.
 #[derive(Clone, Debug, Default)]
@@ -20,6 +23,8 @@ pub(in crate::text) struct Draft {
     pub(in crate::text) rows: Vec<RowText>,
     /// Notes that speak of a number of rows, in words that can't be read as rows.
     pub(in crate::text) untold: Vec<Line>,
+    /// Lines that say how the edges of every row are worked.
+    pub(in crate::text) edges: Vec<Line>,
     /// Lines between rows that say that what follows is for some of the sizes only.
     pub(in crate::text) some_sizes: Vec<Line>,
     /// Whether the rows before these, set-up rows in a pattern of their own, leave the stitches that these begin on.
@@ -29,7 +34,25 @@ pub(in crate::text) struct Draft {
 impl Draft {
     /// Whether it has rows that are given numbers, or may find them.
     pub(in crate::text) fn has_rows(&self) -> bool {
-        self.rows.iter().any(|row| !row.named)
+        self.rows.iter().any(|row| !row.named) || self.only_row().is_some()
+    }
+
+    /// The only row of the pattern, where it is called one and given no number: "Pattern row: *K1, p1; rep from *."
+    pub(in crate::text) fn only_row(&self) -> Option<&RowText> {
+        let mut rows = self.rows.iter().filter(|row| row.named || row.label.is_some());
+        let only = rows.next().filter(|row| row.named && is_unnumbered(&row.line.text))?;
+        let work = only.line.text.get(only.work..)?;
+        let work = work.get(..part_count(work).0)?;
+        (rows.next().is_none() && reads(work)).then_some(only)
+    }
+
+    /// Whether it only tells of rows of a kind so far, "All WS rows: purl", and of nothing that they are worked on.
+    pub(in crate::text) fn waits_for_cast_on(&self) -> bool {
+        let for_some = |row: &RowText| {
+            let label = row.label.as_ref().filter(|label| label.numbers.is_empty());
+            label.and_then(|label| label.every.as_ref()).is_some_and(|every| every.kind != Rows::All)
+        };
+        self.facts == Facts::default() && self.rows.iter().all(for_some)
     }
 
     /// Reads the facts of a line, as [`facts::read`].

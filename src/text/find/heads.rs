@@ -132,8 +132,16 @@ fn is_numbered(words: &str) -> bool {
 
 /// The same before the first row, where much else is numbered: "First needle: K8." in the words of older books.
 pub(super) fn is_needle(text: &str) -> bool {
-    let word = |name: &str| name.split_whitespace().any(|word| word.eq_ignore_ascii_case("needle"));
+    let word = |name: &str| {
+        name.split_whitespace().any(|word| word.eq_ignore_ascii_case("needle"))
+            || tokens(name).first().is_some_and(|first| first.kind == Kind::Word("n".to_owned()))
+    };
     looks_like_row(text) && text.split_once(':').is_some_and(|(name, _)| word(name))
+}
+
+/// Whether a row says on which needle its first stitches lie: "Rnd 3: Needle 1: K8.", "Rnd 3: N1: K8."
+pub(super) fn says_needle(row: &str) -> bool {
+    row.match_indices(": ").any(|(at, mark)| row.get(at + mark.len()..).is_some_and(is_needle))
 }
 
 /// Whether a line that is called a row, but has no number by itself, has one nonetheless, "Row 3a:", or is surely one

@@ -98,6 +98,13 @@ impl Texts {
         texts
     }
 
+    /// Leaves aside how many stitches are said to be there; by how many they change is kept.
+    pub(in crate::text) fn leave_counts(&mut self) {
+        for stated in &mut self.stated {
+            *stated = stated.take().filter(|stated| !stated.is_count());
+        }
+    }
+
     /// The colour that a line is said to begin in.
     pub(super) fn begins_in(&self, text: usize) -> Option<Arc<str>> {
         self.begins_in.get(text).cloned().flatten()

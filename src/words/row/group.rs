@@ -2,7 +2,7 @@
 
 use super::super::{boil_words, counted};
 use super::phrase::plain;
-use super::until::{Counts, Until, until, until_first};
+use super::until::{Counts, Until, Which, until, until_first};
 use super::{About, DEEPEST, Doubt, End, Kind, Parser, Piece, Read, RowMistake, Token, items_of, pieces_use};
 use crate::stitch::Stitches;
 use crate::written::{Extent, Item};
@@ -66,8 +66,8 @@ impl Parser<'_, '_> {
             }
             Until::Times(n, _) => Extent::Times(n),
             Until::ToLast(left) => Extent::ToLast(left),
-            Until::BeforeMarker(before) => {
-                items.push(self.until_marker(&group, before, from)?);
+            Until::BeforeMarker(before, which) => {
+                items.push(self.until_marker(&group, (before, which), from)?);
                 return Ok(());
             }
         };
@@ -144,10 +144,10 @@ impl Parser<'_, '_> {
     }
 
     /// A group worked as far as a marker. One with markers in it goes by those.
-    fn until_marker(&mut self, group: &[Piece], before: u32, from: usize) -> Read<Piece> {
+    fn until_marker(&mut self, group: &[Piece], (before, which): (u32, Which), from: usize) -> Read<Piece> {
         let items = items_of(group).ok_or_else(|| self.mistake(from, self.at, RowMistake::NoExtent))?;
         self.work.markers = true;
-        Ok(Piece::UntilMarker { items, before })
+        Ok(Piece::UntilMarker { items, before, which })
     }
 
     /// How often a group fills so many stitches.
@@ -288,8 +288,8 @@ impl Parser<'_, '_> {
         let extent = match until {
             Until::Times(n, _) => Extent::Times(n),
             Until::ToLast(left) => Extent::ToLast(left),
-            Until::BeforeMarker(before) => {
-                items.push(self.until_marker(&group, before, from)?);
+            Until::BeforeMarker(before, which) => {
+                items.push(self.until_marker(&group, (before, which), from)?);
                 return Ok(());
             }
             Until::Over(n) => Extent::Times(self.times_over(&group, n, from)?),
@@ -417,7 +417,7 @@ impl Parser<'_, '_> {
         let extent = match until {
             Until::Times(n, _) => Extent::Times(n),
             Until::ToLast(left) => Extent::ToLast(left),
-            Until::BeforeMarker(_) | Until::Over(_) => {
+            Until::BeforeMarker(..) | Until::Over(_) => {
                 return Err(self.mistake(from, self.at, RowMistake::NoExtent));
             }
         };
@@ -431,7 +431,7 @@ impl Parser<'_, '_> {
         Ok(Piece::repeat(items, extent))
     }
 
-    fn kind_at(&self, ahead: usize) -> Option<&Kind> {
+    pub(super) fn kind_at(&self, ahead: usize) -> Option<&Kind> {
         self.tokens.get(self.at + ahead).map(|token| &token.kind)
     }
 

@@ -23,9 +23,9 @@ impl Parser<'_, '_> {
         self.at += marked.length;
         self.work.markers = true;
         match marked.piece {
-            Piece::UntilMarker { items, before } => {
+            Piece::UntilMarker { items, before, which } => {
                 let items = items.into_iter().filter_map(|item| self.painted(item, marked.colour.clone()));
-                Piece::UntilMarker { items: items.collect(), before }
+                Piece::UntilMarker { items: items.collect(), before, which }
             }
             piece => piece,
         }
@@ -53,7 +53,7 @@ impl Parser<'_, '_> {
         }
         for length in (2..=words.len()).rev() {
             for split in 1..length {
-                let Some(Until::BeforeMarker(before)) = until(&words[split..length]) else { continue };
+                let Some(Until::BeforeMarker(before, which)) = until(&words[split..length]) else { continue };
                 let (worked, colour) = self.without_colour(&words[..split]);
                 let boiled = plain(boil_words(worked));
                 let mut stitches = self.context.stitches.clone();
@@ -65,7 +65,7 @@ impl Parser<'_, '_> {
                     continue;
                 };
                 let items = vec![Item::Run { stitch, extent: Extent::Times(1) }];
-                return Some(Marked { piece: Piece::UntilMarker { items, before }, length, colour });
+                return Some(Marked { piece: Piece::UntilMarker { items, before, which }, length, colour });
             }
         }
         None

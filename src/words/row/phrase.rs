@@ -16,12 +16,16 @@ impl Parser<'_, '_> {
         }
         let mut words = self.words();
         // "K4, turn": only at the end of a row does it say nothing.
+        if words.ends_with(&["turn".to_owned(), "work".to_owned()]) && self.turns_after(words.len() - 1) {
+            words.pop();
+        }
         if self.turns_after(words.len()) && self.context.means.find(&boil_words(&words)).is_none() {
             let last = self.at + words.len() - 1;
             self.work.turn = self.tokens.get(last).map(|token| token.at.clone());
             words.pop();
             if words.is_empty() {
-                self.at += 1;
+                self.at = last + 1;
+                self.at += usize::from(self.word(0) == Some("work"));
                 return;
             }
         }
@@ -80,6 +84,10 @@ impl Parser<'_, '_> {
         let last = length.checked_sub(1).map(|last| self.at + last);
         let turn = last.and_then(|last| self.tokens.get(last)).and_then(Token::word);
         let after = self.tokens.get(self.at + length..).unwrap_or_default();
+        let after = match after {
+            [work, after @ ..] if work.word() == Some("work") => after,
+            after => after,
+        };
         matches!(turn, Some("turn" | "turning"))
             && after.iter().all(|token| matches!(token.kind, Kind::Comma | Kind::Semicolon))
     }
@@ -235,12 +243,19 @@ impl Parser<'_, '_> {
 /// Boiled words without those that say nothing: "k next 3 sts", "k 3 sts", "BO 4 sts at beg of row".
 pub(super) fn plain(mut boiled: Vec<String>) -> Vec<String> {
     let is_number = |word: Option<&String>| word.is_some_and(|word| word.parse::<u32>().is_ok());
-    for ending in
-        [&["at", "beg", "of", "row"][..], &["at", "beg", "of", "next", "row"], &["purlwise", "loosely"]]
-    {
+    for ending in [&["at", "beg", "of", "row"][..], &["at", "beg", "of", "next", "row"]] {
         if boiled.ends_with(&ending.iter().map(|&word| word.to_owned()).collect::<Vec<_>>()) {
             boiled.truncate(boiled.len() - ending.len());
         }
+    }
+    let is = |word: Option<&String>, of: &[&str]| word.is_some_and(|word| of.contains(&word.as_str()));
+    // "BO 3 sts purlwise loosely": how it is bound off.
+    while is(boiled.first(), &["bo"]) && is(boiled.last(), &["pwise", "kwise", "loosely"]) {
+        boiled.pop();
+    }
+    // Knitwise stitches are slipped with the yarn at the back.
+    if is(boiled.first(), &["sl"]) && boiled.iter().any(|word| word == "kwise") {
+        boiled.retain(|word| word != "wyib");
     }
     match &boiled.iter().map(String::as_str).collect::<Vec<_>>()[..] {
         // "Wyif sl 1", "2k".
@@ -248,7 +263,7 @@ pub(super) fn plain(mut boiled: Vec<String>) -> Vec<String> {
         [number, "k" | "p"] if number.parse::<u32>().is_ok() => boiled.rotate_left(1),
         // "K last st", "k last 3 sts": counted like any others.
         ["k" | "p", "last", "st"] => boiled = vec![boiled.swap_remove(0), "1".to_owned()],
-        ["k" | "p", "last", number, "st"] if number.parse::<u32>().is_ok() => {
+        ["k" | "p", "last" | "rem", number, "st"] if number.parse::<u32>().is_ok() => {
             boiled.truncate(3);
             boiled.remove(1);
         }

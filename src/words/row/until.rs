@@ -1,6 +1,7 @@
 //! How often or how far something is worked, in words: "twice", "to last 3 sts", "a total of 4 times".
 
 use crate::words::boil_words;
+use crate::words::rows::lex::ordinal;
 
 /// How often or how far.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -9,10 +10,21 @@ pub(super) enum Until {
     Times(u32, Counts),
     /// Until so many stitches are left; 0 is the end.
     ToLast(u32),
-    /// Until so many stitches before the next marker.
-    BeforeMarker(u32),
+    /// Until so many stitches before a marker.
+    BeforeMarker(u32, Which),
     /// Over so many stitches.
     Over(u32),
+}
+
+/// Which marker.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Which {
+    /// The next one.
+    Next,
+    /// The one with this place in the row, from 1.
+    Nth(u32),
+    /// The last one in the row.
+    Last,
 }
 
 /// What a number of times counts.
@@ -42,18 +54,33 @@ pub(super) fn until(words: &[String]) -> Option<Until> {
         [rest @ .., "of", "this", "row" | "rnd" | "round"] => rest,
         rest => rest,
     };
+    let words = match words {
+        ["across", rest @ ..] if matches!(rest.first(), Some(&("to" | "until"))) => rest,
+        rest => rest,
+    };
     let number = |word: &str| word.parse::<u32>().ok().filter(|&n| n > 0);
     // A size may have none.
     let times = |word: &str, counts| Some(Until::Times(word.parse().ok()?, counts));
     let to_last = |word: &str| Some(Until::ToLast(number(word)?));
     match words {
+        ["to" | "until", "bor"] | ["to" | "until", "bor", "m"] => Some(Until::ToLast(0)),
+        [.., "m"] => {
+            let (far, which) = marker(words)?;
+            match far {
+                ["to" | "until" | "til" | "till"] => Some(Until::BeforeMarker(0, which)),
+                ["to" | "until", n, "st", "before"] | ["to", "within", n, "st", "of"] => {
+                    Some(Until::BeforeMarker(number(n)?, which))
+                }
+                _ => None,
+            }
+        }
         ["to" | "until", "end"] | ["across" | "around" | "round"] | ["across" | "to", "row" | "rnd"] => {
             Some(Until::ToLast(0))
         }
         ["rem" | "all" | "each" | "every", "st"]
         | ["rem" | "all" | "each" | "every", "st", "across"]
         | ["rem" | "all" | "each" | "every", "st", "across", "row" | "rnd"]
-        | ["rem" | "all" | "back"]
+        | ["rem" | "rest" | "all" | "back"]
         | ["all", "across" | "around"]
         | ["in", "each" | "every", "st"]
         | ["in", "each" | "every", "st", "across" | "around"]
@@ -74,14 +101,6 @@ pub(super) fn until(words: &[String]) -> Option<Until> {
         | ["until" | "til" | "till", "there" | "only", n, "st", "rem"]
         | ["until" | "til" | "till", "there", "is" | "are", n, "st", "rem" | "left"] => to_last(n),
         ["over" | "across", n, "st"] | ["over" | "across", "next", n, "st"] => Some(Until::Over(number(n)?)),
-        ["to" | "until" | "til" | "till", "m"]
-        | ["to" | "until" | "til" | "till", "next" | "first" | "second", "m"] => Some(Until::BeforeMarker(0)),
-        ["to" | "until", n, "st", "before", "m"]
-        | ["to" | "until", n, "st", "before", "next" | "first" | "second", "m"]
-        | ["to", "within", n, "st", "of", "m"]
-        | ["to", "within", n, "st", "of", "next" | "first" | "second", "m"] => {
-            Some(Until::BeforeMarker(number(n)?))
-        }
         ["once"] => Some(Until::Times(1, Counts::Unsaid)),
         ["twice"] => Some(Until::Times(2, Counts::Unsaid)),
         ["thrice"] => Some(Until::Times(3, Counts::Unsaid)),
@@ -99,6 +118,18 @@ pub(super) fn until(words: &[String]) -> Option<Until> {
         ["twice", "in", "all" | "total"] => Some(Until::Times(2, Counts::All)),
         _ => None,
     }
+}
+
+/// Which marker words end with, "2nd m", and the words before that.
+fn marker<'w, 's>(words: &'w [&'s str]) -> Option<(&'w [&'s str], Which)> {
+    let before = words.strip_suffix(&["m"])?;
+    Some(match before {
+        [rest @ .., "next"] => (rest, Which::Next),
+        [rest @ .., "last"] => (rest, Which::Last),
+        [rest @ .., n, "st" | "nd" | "rd" | "th"] => (rest, Which::Nth(n.parse().ok().filter(|&n| n > 0)?)),
+        [rest @ .., word] if ordinal(word).is_some() => (rest, Which::Nth(ordinal(word)?)),
+        rest => (rest, Which::Next),
+    })
 }
 
 /// How far, in the first words of these, as many of them as can be; and how many those are.
@@ -123,8 +154,11 @@ mod tests {
             ("to last st", Some(Until::ToLast(1))),
             ("to the last 3 stitches", Some(Until::ToLast(3))),
             ("until 4 sts remain", Some(Until::ToLast(4))),
-            ("to 3 sts before m", Some(Until::BeforeMarker(3))),
-            ("to marker", Some(Until::BeforeMarker(0))),
+            ("to 3 sts before m", Some(Until::BeforeMarker(3, Which::Next))),
+            ("to marker", Some(Until::BeforeMarker(0, Which::Next))),
+            ("to 2 nd marker", Some(Until::BeforeMarker(0, Which::Nth(2)))),
+            ("to 2 sts before the third m", Some(Until::BeforeMarker(2, Which::Nth(3)))),
+            ("to last marker", Some(Until::BeforeMarker(0, Which::Last))),
             ("twice", Some(Until::Times(2, Counts::Unsaid))),
             ("three times", Some(Until::Times(3, Counts::Unsaid))),
             ("two times more", Some(Until::Times(2, Counts::More))),

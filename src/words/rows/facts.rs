@@ -1,6 +1,7 @@
 //! Facts told before the rows: "Worked flat.", "Cast on 23 sts.", "Multiple of 6 sts + 5.", "Sizes: S (M, L)."
 
 use super::lex::{Cursor, Kind, Token, tokens};
+use super::sized::by_size;
 use crate::pattern::{Hand, Multiple, Worked};
 
 /// What a text says of its pattern.
@@ -254,25 +255,30 @@ fn thousands(cursor: &mut Cursor<'_>) -> Option<u32> {
     Some(thousands * 1000 + rest)
 }
 
+/// More sizes than any pattern has.
+const MOST_SIZES: usize = 99;
+
 /// "23", "23 (29, 35)", "23, 29, 35": a count for each size.
 pub(crate) fn counts(cursor: &mut Cursor<'_>) -> Option<Vec<u32>> {
-    let mut all = vec![thousands(cursor).or_else(|| cursor.number())?];
-    let before = *cursor;
-    let bracket = cursor.take_mark(&['(', '[', ',']);
-    if bracket {
-        while let Some(number) = cursor.number() {
-            all.push(number);
-            if !cursor.take_mark(&[',', ':', ';']) && !cursor.take(&["and"]) {
-                break;
-            }
+    if let Some(one) = thousands(cursor) {
+        return Some(vec![one]);
+    }
+    let mut all: Vec<u32> = by_size(cursor, usize::MAX)?.into_iter().collect::<Option<_>>()?;
+    let mut before = *cursor;
+    while all.len() < MOST_SIZES && (cursor.take_mark(&[',']) || cursor.take(&["and"])) {
+        // "23, 29, 35 stitches".
+        match cursor.number() {
+            Some(number) => all.push(number),
+            None => break,
         }
-        let _ = cursor.take_mark(&[')', ']']);
+        before = *cursor;
     }
-    if all.len() == 1 {
-        *cursor = before;
-    }
+    *cursor = before;
     Some(all)
 }
+
+/// What sizes are measured in, "81 (86, 91) cm".
+const UNITS: [&str; 8] = ["cm", "in", "ins", "inch", "inches", "months", "years", "yrs"];
 
 /// "Sizes: S (M, L)", "Sizes: S, M, L".
 fn sizes(sentence: &str, found: &[Token]) -> Option<Vec<String>> {
@@ -285,12 +291,16 @@ fn sizes(sentence: &str, found: &[Token]) -> Option<Vec<String>> {
         return None;
     }
     let names = sentence.get(mark.end..)?.trim().trim_end_matches('.');
-    // "XS [S: M: L]"; elsewhere a colon belongs to the name.
-    let colons = names.contains('[') && names.contains(": ");
+    // "XS [S: M: L]"; elsewhere a colon belongs to the name. "S/M/L" are three, "S/M" is one.
+    let colons = names.contains(['(', '[']) && names.contains(": ");
+    let apart = names.contains(['(', ')', ',', ';', '[', ']']);
+    let one_piece = ['/', '-', '–'].into_iter().find(|&mark| !apart && names.matches(mark).count() > 1);
     let names: Vec<String> = names
-        .split(|c| matches!(c, '(' | ')' | ',' | ';' | '[' | ']') || (colons && c == ':'))
+        .split(|c| {
+            matches!(c, '(' | ')' | ',' | ';' | '[' | ']') || (colons && c == ':') || Some(c) == one_piece
+        })
         .map(|name| name.split_whitespace().collect::<Vec<_>>().join(" "))
-        .filter(|name| !name.is_empty())
+        .filter(|name| !(name.is_empty() || apart && UNITS.contains(&name.to_lowercase().as_str())))
         .collect();
     (!names.is_empty() && names.iter().all(|name| name.chars().count() <= 40)).then_some(names)
 }

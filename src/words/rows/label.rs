@@ -103,8 +103,8 @@ pub(crate) fn label(text: &str) -> Option<Label> {
         label.numbers = found;
         return finished(text, end, cursor, label);
     }
-    // "RS: K8.", if that can be worked.
-    if let Some(side) = first.filter(|_| behind.take_mark(&[':'])) {
+    // "RS: K8.", "RS - K8", if that can be worked.
+    if let Some(side) = first.filter(|_| behind.take_mark(&[':', '-', '–', '—'])) {
         label.every = Some(Every { kind: Rows::Of(side), except: Vec::new(), last: None });
         label.length = behind.token(0).map_or(end, |token| token.start);
         return (label.length < text.len()).then_some(label);
@@ -274,7 +274,6 @@ fn row_number(cursor: &mut Cursor<'_>) -> Option<u32> {
 
 /// "1st row", "2nd and 4th rows", "2nd and every foll alt row".
 fn ordinals(cursor: &mut Cursor<'_>, label: &mut Label) -> Option<Vec<u32>> {
-    let start = *cursor;
     if !matches!(cursor.kind(0), Some(Kind::Ordinal(_))) {
         return None;
     }
@@ -290,7 +289,6 @@ fn ordinals(cursor: &mut Cursor<'_>, label: &mut Label) -> Option<Vec<u32>> {
         return Some(found);
     }
     *cursor = before;
-    let _ = start;
     None
 }
 

@@ -31,6 +31,11 @@ const ORDINALS: [&str; 12] = [
     "eleventh", "twelfth",
 ];
 
+/// The place in an order that a word names, "second".
+pub(crate) fn ordinal(word: &str) -> Option<u32> {
+    (1..).zip(ORDINALS).find(|(_, name)| *name == word).map(|(place, _)| place)
+}
+
 /// The pieces of a text, as many as a label or a fact may have.
 pub(crate) fn tokens(text: &str) -> Vec<Token> {
     let raw = pieces(text);
@@ -62,8 +67,8 @@ pub(crate) fn tokens(text: &str) -> Vec<Token> {
                     at = last + 1;
                     continue;
                 }
-                if let Some(place) = ORDINALS.iter().position(|name| name == word) {
-                    tokens.push(Token { kind: Kind::Ordinal(place as u32 + 1), ..token.clone() });
+                if let Some(place) = ordinal(word) {
+                    tokens.push(Token { kind: Kind::Ordinal(place), ..token.clone() });
                     at += 1;
                     continue;
                 }
@@ -166,6 +171,11 @@ impl<'t> Cursor<'t> {
 
     pub(crate) fn token(&self, ahead: usize) -> Option<&'t Token> {
         self.tokens.get(self.at + ahead)
+    }
+
+    /// The token before this place.
+    pub(crate) fn behind(&self) -> Option<&'t Token> {
+        self.tokens.get(self.at.checked_sub(1)?)
     }
 
     pub(crate) fn kind(&self, ahead: usize) -> Option<&'t Kind> {

@@ -1,0 +1,101 @@
+//! Which rows lines are: labels without a number, numbers and sides out of turn, sentences that tell rows or don't.
+
+use std::sync::Arc;
+
+use super::shown;
+use crate::document::Line;
+use crate::pattern::Side;
+use crate::place::Place;
+use crate::problem::{Code, Finding};
+
+/// A line that works a row without a number.
+pub(in crate::text) fn unnumbered(file: &Arc<str>, line: &Line) -> Finding {
+    let label = shown(line.text.split(':').next().unwrap_or_default());
+    Finding::new(
+        Code::UnnumberedRow,
+        line.place(file, line.text.len() - line.text.trim_start().len()),
+        format!("\"{label}\" has no row number, so it was read as a note and not as a row."),
+    )
+    .found(label)
+    .help("Give it a number, \"Row 1:\", if it is worked in its turn.")
+}
+
+/// A line that works a row whose place can't be told.
+pub(in crate::text) fn unplaced(place: Place, line: &str) -> Finding {
+    let label = shown(line.split(':').next().unwrap_or_default());
+    let message = format!("\"{label}\" reads like a row, but not which one it is.");
+    Finding::new(Code::UnplacedRow, place, message)
+        .found(label)
+        .help("Begin the line with the number of its row, \"Row 3 (RS):\".")
+}
+
+/// A text whose rows begin with a later one than Row 1.
+pub(in crate::text) fn begins_late(place: Place, first: u32) -> Finding {
+    let missing = match first {
+        2 => "Row 1 is missing".to_owned(),
+        first => format!("Rows 1 to {} are missing", first.saturating_sub(1)),
+    };
+    Finding::new(Code::FirstRowsMissing, place, format!("{missing}: the text begins with Row {first}."))
+        .row(1)
+        .found(first)
+        .expected(1)
+        .help("Write the rows that are missing, or correct the number.")
+}
+
+/// A flat row on the same side as the row before it.
+pub(in crate::text) fn same_side(place: Place, number: u32, side: Side) -> Finding {
+    let before = number.saturating_sub(1);
+    let message = format!("Row {number} is a {} row, as Row {before} before it is.", side.word());
+    Finding::new(Code::SidesInTurn, place, message)
+        .row(number)
+        .found(side.word())
+        .expected(side.other().word())
+        .help("Correct the side of one of them, or look for a row that is missing between them.")
+}
+
+/// A sentence without a label that was taken for rows, and why.
+pub(in crate::text) fn rows_told(place: Place, first: u32, last: u32, since: &str) -> Finding {
+    let rows = if first == last { format!("Row {first}") } else { format!("Rows {first} to {last}") };
+    Finding::new(
+        Code::RowsTold,
+        place,
+        format!("This sentence has no label: since it says {since}, it was read as {rows}."),
+    )
+    .row(first)
+    .help("Nothing, if that is meant; with a label before it, \"Rows 3-6:\", it is sure.")
+}
+
+/// A row without a number that is the only one of its pattern.
+pub(in crate::text) fn only_row(place: Place, line: &str) -> Finding {
+    let label = shown(line.split(':').next().unwrap_or_default());
+    let message = format!("\"{label}\" has no row number; it is the only row, and was read as Row 1.");
+    Finding::new(Code::RowsTold, place, message)
+        .row(1)
+        .found(label)
+        .help("Nothing, if that is meant; with a label before it, \"Row 1:\" or \"All rows:\", it is sure.")
+}
+
+/// A sentence about the edges of every row, and the first row that is written with another edge.
+pub(in crate::text) fn edges(place: Place, number: u32, sentence: &str) -> Finding {
+    let sentence = shown(sentence);
+    let message = format!(
+        "\"{sentence}\" was kept as a note: Row {number} is written with another edge, and was read as written."
+    );
+    Finding::new(Code::RowsUntold, place, message)
+        .row(number)
+        .found(sentence)
+        .help("Write the edge into the rows, \"Sl 1, k to end\"; or take the sentence out.")
+}
+
+/// A sentence without a label that speaks of rows and was kept as a note.
+pub(in crate::text) fn rows_untold(place: Place, words: &str) -> Finding {
+    let words = shown(words);
+    Finding::new(
+        Code::RowsUntold,
+        place,
+        "This sentence speaks of rows but has no label, and its words or the numbers around it don't tell which rows \
+         they are: it was kept as a note, and no row was read from it.",
+    )
+    .found(words)
+    .help("If rows are meant, begin them with a label, \"Rows 3-6:\", and say what each works.")
+}
