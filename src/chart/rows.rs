@@ -264,7 +264,7 @@ fn units(
             Finding::new(
                 Code::BlankAssumed,
                 sheet.grid.place(area.span()),
-                format!("{rows} {}: {what}, since the counts chain no other way.", numbers.join(", ")),
+                format!("{rows} {}: {what}: so the counts chain from row to row.", numbers.join(", ")),
             )
             .help("Type a symbol for \"no stitch\" into cells outside the shape to leave no doubt."),
         );
