@@ -146,6 +146,25 @@ fn a_blank_column_at_an_open_edge_is_read_as_the_sheet_tells() {
     );
 }
 
+/// What heads the row numbers is no title: that is the line above, or the name of the file.
+#[test]
+fn a_heading_of_the_row_numbers_is_no_title() {
+    let title = |head: &str| {
+        let read = read(&format!("{head}.,o,/,.,3\n.,.,.,.,2\n.,o,/,.,1\n{KEY}"));
+        let pattern = read.charts[0].sound().unwrap();
+        assert!(pattern.notes.is_empty(), "{head}: {:?}", pattern.notes);
+        pattern.title.clone()
+    };
+    for (head, expected) in [
+        (",,,,Row\n", "odd"),
+        (",,,,Rnd.\n", "odd"),
+        ("Tide Lines\n,,,,Row no.\n", "Tide Lines"),
+        ("Rows\n", "Rows"),
+    ] {
+        assert_eq!(title(head), expected, "{head}");
+    }
+}
+
 #[test]
 fn charts_side_by_side_are_all_read() {
     let left = format!("2,.,-,,2,-,.\n1,-,.,,1,.,-\n{KEY}");

@@ -307,7 +307,7 @@ fn a_multiple_and_a_repeat_are_held_against_the_chart() {
     {
         assert_eq!(said(&read(&format!("{SIX}\n{sentence}\n{KEY}"))), [expected], "{sentence}");
     }
-    for sentence in ["8-st repeat", "repeat from here", "|< rep >|", "Repeat: 2-5", "Pattern repeat"] {
+    for sentence in ["8-st repeat", "repeat from here", "|< rep >|", "Repeat: 2", "Pattern repeat"] {
         let read = read(&format!("{SIX}\n{sentence}\n{KEY}"));
         assert_eq!(said(&read), ["sentence-not-followed"], "{sentence}");
     }
@@ -325,4 +325,40 @@ fn words_of_the_key_are_no_sentences() {
     assert!(said(&keyed).is_empty());
     let cast = read(&format!("+,.,.,1\n{KEY}+,cast on 1\n"));
     assert!(said(&cast).is_empty(), "{:?}", cast.charts[0].findings);
+}
+
+/// Columns 2-4 of five are worked again: a multiple of 3 sts + 2.
+#[test]
+fn sizes_and_bare_columns_of_the_repeat_are_followed() {
+    let chart = ".,-,o,/,.,3\n.,.,.,-,.,2\n.,-,o,/,.,1\n";
+    let read = |words: &str| read(&format!("Tide Lines\n\n{chart}\n{words}\n{KEY}"));
+    let sizes = |pattern: &Pattern| -> Vec<(String, u32, u32)> {
+        let one = |size: &longhand::pattern::Size| (size.name.to_string(), size.times, size.cast_on);
+        pattern.sizes.iter().map(one).collect()
+    };
+    let size = |name: &str, times, cast_on| (name.to_owned(), times, cast_on);
+    for repeat in ["Repeat: 2-4", "Rep 2–4", "Repeat columns 2-4."] {
+        let found = pattern(&read(repeat), repeat);
+        assert_eq!(found.multiple.map(|multiple| (multiple.of, multiple.plus)), Some((3, 2)), "{repeat}");
+        let whole = read(&format!("{repeat}\n\"Cast on 8 (11, 17) sts.\""));
+        let found = pattern(&whole, repeat);
+        assert_eq!(sizes(&found), [size("1", 2, 8), size("2", 3, 11), size("3", 5, 17)], "{repeat}");
+        assert_eq!(rows(&found)[0], "1 k k2tog yo p k2tog yo p k", "{repeat}");
+        assert_eq!(said(&whole), ["setting-in-words"], "{repeat}");
+    }
+    // Numbers that are no columns.
+    for words in ["Repeat 2-4 times", "Repeat rows 1-2", "Repeat: 2"] {
+        assert_eq!(pattern(&read(words), words).multiple, None, "{words}");
+    }
+    let kinds = |read: &Charts| -> Vec<&'static str> {
+        read.charts.iter().flat_map(|chart| &chart.findings).map(|finding| finding.code.name()).collect()
+    };
+    // 12 is no multiple of 3 + 2: the first size is given; without a repeat the chart is that of one.
+    let uneven = read("Repeat: 2-4\n\"Cast on 8 (12) sts.\"");
+    assert_eq!((pattern(&uneven, "uneven").cast_on, pattern(&uneven, "uneven").sizes.len()), (8, 0));
+    assert!(kinds(&uneven).contains(&"first-size-only"), "{:?}", kinds(&uneven));
+    let alone = read("\"Cast on 5 (8) sts.\"");
+    assert!(kinds(&alone).contains(&"first-size-only"), "{:?}", kinds(&alone));
+    let other = read("\"Cast on 28 (36, 44) sts.\"");
+    assert_eq!(said(&other), ["sentence-not-followed"]);
 }

@@ -113,6 +113,9 @@ pub(super) fn find(sheet: &mut Sheet<'_>, key: &mut Key, stitches: &mut Stitches
             row.stated = counts.iter().find(|(at, _)| at.row == row.row).map(|(at, count)| (*count, *at));
         }
     }
+    for area in &areas {
+        counted::take_heads(sheet, area);
+    }
     areas.sort_by_key(|area| (area.top(), area.columns.0));
     areas
 }

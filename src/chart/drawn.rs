@@ -228,7 +228,12 @@ fn sentence(sheet: &Sheet<'_>, area: &Area) -> Option<Drawn> {
     sheet.tested_words(lower).into_iter().filter(|(at, _)| !inside(*at)).find_map(|(at, lower)| {
         let has =
             |words: &[&str]| lower.split(|c: char| !c.is_alphabetic()).any(|word| words.contains(&word));
-        if !has(&["column", "columns", "col", "cols", "sts", "stitches"])
+        // "Repeat: 2-5" names nothing that it could be of besides.
+        let bare = || {
+            let mut words = lower.split(|c: char| !c.is_alphabetic()).filter(|word| !word.is_empty());
+            lower.contains(['-', '–']) && words.all(|word| matches!(word, "rep" | "repeat"))
+        };
+        if !has(&["column", "columns", "col", "cols", "sts", "stitches"]) && !bare()
             || has(&["row", "rows", "rnd", "rounds"])
         {
             return None;

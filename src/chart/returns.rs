@@ -79,12 +79,15 @@ impl Needle {
     /// The loops after a derived row.
     pub(super) fn after_derived(&self, row: &[StitchId], side: Side, way: Way, stitches: &Stitches) -> Self {
         let faces = faces_after(stitches, row.iter().copied(), side, &self.faces, way == Way::Round);
-        let made = |&by: &StitchId| {
-            let made = Loop { made_by: Some(by), ..Loop::default() };
-            repeat_n(made, stitches.get(by).makes as usize)
-        };
-        let mut loops: Vec<Loop> = Vec::with_capacity(faces.len());
-        loops.extend(row.iter().flat_map(made));
+        // What made a loop is asked for its colour alone.
+        let mut loops = Vec::with_capacity(faces.len());
+        if row.iter().any(|&by| stitches.get(by).colour.is_some()) {
+            let made = |&by: &StitchId| {
+                let made = Loop { made_by: Some(by), ..Loop::default() };
+                repeat_n(made, stitches.get(by).makes as usize)
+            };
+            loops.extend(row.iter().flat_map(made));
+        }
         loops.resize(faces.len(), Loop::default());
         Self { loops, faces }
     }

@@ -124,6 +124,10 @@ pub(super) fn pattern(
             None
         }
     };
+    let multiple = width.as_ref().and_then(|width| width.multiple);
+    let sized = multiple.and_then(|multiple| with_sizes(settings, multiple, widths, build.findings));
+    let settings = sized.as_ref().unwrap_or(&**settings);
+    build.settings = settings;
     let charted = build.charted(order, &units, repeat.as_ref().zip(width.as_ref()));
     let mut rows = build.all_rows(order, &charted?, &rules)?;
     if let (Some(repeat), Some(width)) = (&repeat, &width) {
@@ -134,7 +138,6 @@ pub(super) fn pattern(
     }
     findings.extend(told.iter().map(again::written_out));
     let first_uses = rows.first().map_or(0, |row| stitches.uses(&row.stitches));
-    let multiple = width.as_ref().and_then(|width| width.multiple);
     let cast_on = match (&width, multiple, settings.cast_on) {
         (Some(width), Some(multiple), _) => multiple.width(width.times),
         (_, _, Some(cast_on)) => cast_on,
@@ -176,6 +179,26 @@ fn with_cast_on<'a>(
         notes.retain(|note| note.text != text);
     }
     Cow::Owned(told)
+}
+
+/// The settings with the sizes whose cast-ons a sentence tells, where its cast-on was taken.
+fn with_sizes(
+    settings: &Settings,
+    multiple: Multiple,
+    widths: &Widths<'_>,
+    findings: &mut Vec<Finding>,
+) -> Option<Settings> {
+    let (_, told) = widths.cast_on()?;
+    if settings.sizes.is_some() || settings.places.get("cast-on") != Some(told) {
+        return None;
+    }
+    match widths.sizes(multiple)? {
+        Ok(sizes) => Some(Settings { sizes: Some(sizes), ..settings.clone() }),
+        Err(finding) => {
+            findings.push(finding);
+            None
+        }
+    }
 }
 
 fn sizes(settings: &Settings, multiple: Option<Multiple>) -> Vec<Size> {
@@ -241,7 +264,7 @@ fn units(
             Finding::new(
                 Code::BlankAssumed,
                 sheet.grid.place(area.span()),
-                format!("{rows} {}: {what}, since the counts chain no other way.", numbers.join(", ")),
+                format!("{rows} {}: {what}: so the counts chain from row to row.", numbers.join(", ")),
             )
             .help("Type a symbol for \"no stitch\" into cells outside the shape to leave no doubt."),
         );

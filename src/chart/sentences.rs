@@ -41,7 +41,8 @@ struct Says {
     rows: Option<(Label, String)>,
     /// Settings, each with its value.
     settings: Vec<(&'static str, &'static str)>,
-    cast_on: Option<u32>,
+    /// The stitches to cast on, for each size; one where there are no sizes.
+    cast_on: Vec<u32>,
     multiple: Option<Multiple>,
     /// Whether it speaks of a repeat of stitches.
     repeat: bool,
@@ -191,15 +192,13 @@ fn says(sentence: &str) -> Option<Says> {
     let mut told = Facts::default();
     let (any, whole) = facts::read(sentence, &mut told);
     if any && told.sizes.is_empty() {
-        if let &[cast_on] = &told.cast_on[..] {
-            says.cast_on = Some(cast_on);
-        }
+        says.cast_on = told.cast_on;
         says.multiple = told.multiple;
         says.settings.extend(sentence.split([',', ';']).filter_map(phrases::setting));
         let unsaid = says.settings.is_empty() && told.worked.is_some();
         says.more = !whole || told.over.is_some() || unsaid;
     }
-    let any = says.repeat || !says.settings.is_empty() || says.cast_on.is_some() || says.multiple.is_some();
+    let any = says.repeat || !says.settings.is_empty() || !says.cast_on.is_empty() || says.multiple.is_some();
     any.then_some(says)
 }
 
@@ -316,13 +315,9 @@ pub(super) fn fill(
     let given = settings.clone();
     let mut taken = BTreeSet::new();
     for (index, sentence) in sentences.iter().enumerate() {
-        let Says { settings: told, cast_on: None, multiple: None, repeat: false, more: false, .. } =
-            &sentence.says
-        else {
-            sentence.fill(&given, settings, findings);
-            continue;
-        };
-        if sentence.fill(&given, settings, findings) && !told.is_empty() {
+        let Says { settings: told, cast_on, multiple, repeat, more, .. } = &sentence.says;
+        let whole = cast_on.is_empty() && multiple.is_none() && !repeat && !more;
+        if sentence.fill(&given, settings, findings) && whole && !told.is_empty() {
             taken.insert(index);
         }
     }

@@ -15,6 +15,11 @@ pub(super) fn told(
     key: &mut Key,
     stitches: &mut Stitches,
 ) -> Option<Finding> {
+    // Hardly a sheet has such words left.
+    let called = |text: &str| row_number(text).or_else(|| stitch_number(text)).map(|_| ());
+    if sheet.tested_words(called).len() < 2 {
+        return None;
+    }
     let near = |distance: u32| [area.top().checked_sub(distance), area.bottom().checked_add(distance)];
     let lines = [1, 2].into_iter().flat_map(near).flatten();
     let columns = area.columns.0.saturating_sub(1)..=area.columns.1.saturating_add(1);
@@ -77,7 +82,8 @@ fn finding(sheet: &Sheet<'_>, labels: &[(Address, u32)], what: &str) -> Finding 
 /// "Row 3", "Rnd 3", "R3": a number that is called a row's.
 fn row_number(text: &str) -> Option<u32> {
     let called = text.trim_start().get(..1).is_some_and(|first| first.eq_ignore_ascii_case("r"));
-    called.then(|| label::parse(text)).flatten().filter(|label| label.explicit).map(|label| label.number)
+    let label = called.then(|| label::parse(text)).flatten();
+    label.filter(|label| label.explicit).map(|label| label.number)
 }
 
 /// "St 3", "Stitch 3": a number that is called a stitch's.

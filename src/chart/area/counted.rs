@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::super::key::Key;
 use super::super::sheet::{Sheet, Text};
+use super::Area;
 use crate::place::Address;
 use crate::stitch::Stitches;
 
@@ -36,6 +37,25 @@ pub(super) fn column_numbers(
         found.push((row, numbers.into_iter().map(|(column, number)| (column, number as u32)).collect()));
     }
     found
+}
+
+/// Takes the words that head the row numbers of a chart, "Row": they are no title of it.
+pub(super) fn take_heads(sheet: &mut Sheet<'_>, area: &Area) {
+    const WORDS: [&str; 10] =
+        ["row", "rows", "rnd", "rnds", "round", "rounds", "no", "row no", "row number", "row numbers"];
+    let Some(first) = area.rows.iter().find(|row| row.label().is_some()) else { return };
+    let columns = [first.left, first.right].into_iter().flatten().map(|placed| placed.at.column);
+    for column in columns {
+        let Some(above) = area.top().checked_sub(1) else { continue };
+        let at = Address::new(above, column);
+        let heads = |text: Text<'_>| {
+            let bare = text.trim_end_matches(['.', ':']);
+            WORDS.iter().any(|word| word.eq_ignore_ascii_case(bare))
+        };
+        if sheet.text(at).is_some_and(heads) {
+            sheet.take(at);
+        }
+    }
 }
 
 /// Counts of stitches typed at the ends of rows: "23 sts", or numbers in a column headed "sts".

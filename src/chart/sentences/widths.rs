@@ -16,7 +16,7 @@ impl<'a> Widths<'a> {
     pub(in crate::chart) fn of(sentences: &[&'a Sentence]) -> Self {
         let told = |sentence: &&&Sentence| {
             let says = &sentence.says;
-            says.cast_on.is_some() || says.multiple.is_some() || says.repeat
+            !says.cast_on.is_empty() || says.multiple.is_some() || says.repeat
         };
         Self { sentences: sentences.iter().filter(told).copied().collect() }
     }
@@ -24,7 +24,20 @@ impl<'a> Widths<'a> {
     /// The cast-on that is told in a sentence of its own: it counts where the chart has a repeat.
     pub(in crate::chart) fn cast_on(&self) -> Option<(u32, &Place)> {
         let sentence = self.own_cast_on()?;
-        Some((sentence.says.cast_on?, &sentence.place))
+        Some((*sentence.says.cast_on.first()?, &sentence.place))
+    }
+
+    /// The sizes whose cast-ons that sentence tells, each with how often it works a repeat; a finding where not all of them
+    /// are whole repeats.
+    pub(in crate::chart) fn sizes(&self, multiple: Multiple) -> Option<Result<Vec<(String, u32)>, Finding>> {
+        let sentence = self.own_cast_on().filter(|sentence| sentence.says.cast_on.len() > 1)?;
+        let named = sentence.says.cast_on.iter().zip(1..);
+        let size = |(cast_on, name): (&u32, usize)| Some((name.to_string(), multiple.times(*cast_on)?));
+        let sizes: Option<Vec<(String, u32)>> = named.map(size).collect();
+        Some(sizes.ok_or_else(|| {
+            let why = format!("not all of its sizes are {multiple}, as the repeat of the chart makes them");
+            first_only(sentence, &why)
+        }))
     }
 
     /// The multiple that is told, where it is one.
@@ -35,7 +48,7 @@ impl<'a> Widths<'a> {
     }
 
     fn own_cast_on(&self) -> Option<&'a Sentence> {
-        let mut all = self.sentences.iter().filter(|sentence| sentence.says.cast_on.is_some());
+        let mut all = self.sentences.iter().filter(|sentence| !sentence.says.cast_on.is_empty());
         let one = all.next()?;
         let same = all.all(|other| other.says.cast_on == one.says.cast_on);
         let own =
@@ -46,7 +59,7 @@ impl<'a> Widths<'a> {
     /// Says that the cast-on was taken as the setting, and whose text is no note then.
     pub(in crate::chart) fn cast_on_taken(&self) -> Option<(Finding, &'a str)> {
         let sentence = self.own_cast_on()?;
-        Some((sentence.taken("cast-on", &sentence.says.cast_on?.to_string()), &sentence.text))
+        Some((sentence.taken("cast-on", &in_sizes(&sentence.says.cast_on)), &sentence.text))
     }
 
     /// What does not agree with the pattern.
@@ -65,8 +78,13 @@ fn disagrees(sentence: &Sentence, pattern: &Pattern, has_repeat: bool, settings:
     let mut findings = Vec::new();
     let says = &sentence.says;
     let sizes = settings.sizes.is_some();
-    if let Some(cast_on) = says.cast_on.filter(|cast_on| *cast_on != pattern.cast_on && !sizes) {
-        let chart = pattern.cast_on;
+    let chart = pattern.cast_on;
+    let several = says.cast_on.len() > 1;
+    if several && !has_repeat && says.cast_on.contains(&chart) {
+        findings.push(first_only(sentence, "the chart shows no repeat").help(SHOW));
+    }
+    if !says.cast_on.is_empty() && !says.cast_on.contains(&chart) && !sizes {
+        let cast_on = in_sizes(&says.cast_on);
         let by = if settings.cast_on.is_some() { "the setting cast-on says" } else { "Row 1 uses" };
         let why = format!("it casts on {cast_on} sts, but {by} {chart}");
         let help = if has_repeat {
@@ -91,6 +109,26 @@ fn disagrees(sentence: &Sentence, pattern: &Pattern, has_repeat: bool, settings:
         _ => {}
     }
     findings
+}
+
+/// Says that a chart is given for one of the sizes that a sentence tells.
+fn first_only(sentence: &Sentence, why: &str) -> Finding {
+    let sizes = in_sizes(&sentence.says.cast_on);
+    let message = format!("The sheet casts on {sizes} sts, but {why}: the pattern is that of one size.");
+    Finding::new(Code::FirstSizeOnly, sentence.place.clone(), message)
+        .found(&sentence.text)
+        .help("Nothing, if that size is wanted. Otherwise correct the sizes or the repeat, or set sizes.")
+}
+
+/// "28 (36, 44)".
+fn in_sizes(cast_ons: &[u32]) -> String {
+    match cast_ons {
+        [first, others @ ..] if !others.is_empty() => {
+            let others: Vec<String> = others.iter().map(u32::to_string).collect();
+            format!("{first} ({})", others.join(", "))
+        }
+        _ => cast_ons.iter().map(u32::to_string).collect(),
+    }
 }
 
 /// How a repeat is shown.
