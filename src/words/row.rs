@@ -31,7 +31,7 @@ use std::sync::Arc;
 use super::colours::Colours;
 use super::means::Means;
 use crate::pattern::Side;
-use crate::stitch::{StitchId, Stitches, Terms};
+use crate::stitch::{StitchId, Stitches};
 use crate::written::{Extent, Item, items_use};
 pub use stretch::{Reach, Stretch};
 use tokens::{Kind, Token, tokens};
@@ -100,6 +100,8 @@ pub enum Piece {
     Slip,
     /// A marker is removed.
     Remove,
+    /// Every marker that the row meets is removed.
+    Clear,
     /// Something worked until so many stitches before a marker.
     UntilMarker {
         /// What is worked.
@@ -133,7 +135,7 @@ impl Piece {
     pub fn uses(&self, stitches: &Stitches) -> Option<u32> {
         match self {
             Self::Work(item) => items_use(std::slice::from_ref(item), stitches),
-            Self::Place | Self::Slip | Self::Remove => Some(0),
+            Self::Place | Self::Slip | Self::Remove | Self::Clear => Some(0),
             Self::Stretch(Stretch { reach: Reach::Over(n), .. }) => Some(*n),
             Self::Repeat { pieces, extent: Extent::Times(times) } => {
                 pieces_use(pieces, stitches)?.checked_mul(*times)
@@ -354,13 +356,7 @@ impl<'p, 'a> Parser<'p, 'a> {
         if pieces.is_empty() && errors.is_empty() {
             errors.push(RowError { at: 0..text.len(), mistake: RowMistake::Empty });
         }
-        if let [Piece::Work(Item::Run { stitch, extent })] = &mut pieces[..]
-            && *extent == Extent::Times(1)
-            && self.unnumbered
-            && self.context.stitches.get(*stitch).words(Terms::Us).bare.is_some()
-        {
-            *extent = Extent::ToLast(0);
-        }
+        self.alone_to_end();
         self.work.colours.last = self.colour;
         self.work
     }
@@ -407,7 +403,8 @@ impl<'p, 'a> Parser<'p, 'a> {
                     if self.ends(end) {
                         return Ok(());
                     }
-                    if let Some(marked) = self.marked() {
+                    if self.markers_met(items) {
+                    } else if let Some(marked) = self.marked() {
                         let piece = self.marker(marked);
                         items.push(piece);
                     } else if self.needle(items, depth) || self.stretch(items) {

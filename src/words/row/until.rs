@@ -59,6 +59,12 @@ pub(super) fn until(words: &[String]) -> Option<Until> {
     let times = |word: &str, counts| Some(Until::Times(word.parse().ok()?, counts));
     let to_last = |word: &str| Some(Until::ToLast(number(word)?));
     match words {
+        // The marker of the beginning of the round stands at its end.
+        ["to" | "until", far @ ..] if let Some(before) = round_marker(far) => match before {
+            [] => Some(Until::ToLast(0)),
+            [n, "st", "before"] | ["within", n, "st", "of"] => to_last(n),
+            _ => None,
+        },
         [.., "m"] => {
             let (far, which) = marker(words)?;
             match far {
@@ -115,6 +121,18 @@ pub(super) fn until(words: &[String]) -> Option<Until> {
     }
 }
 
+/// The words before the marker where rounds begin: "BOR marker", "the end of round m".
+fn round_marker<'w, 's>(words: &'w [&'s str]) -> Option<&'w [&'s str]> {
+    let words = words.strip_suffix(&["m"]).unwrap_or(words);
+    if let Some(before) = words.strip_suffix(&["bor"]).or_else(|| words.strip_suffix(&["eor"])) {
+        return Some(before);
+    }
+    match words.strip_suffix(&["of", "rnd"])? {
+        [before @ .., "beg" | "beginning" | "start" | "end"] => Some(before),
+        _ => None,
+    }
+}
+
 /// Which marker words end with, "2nd m", and the words before that.
 fn marker<'w, 's>(words: &'w [&'s str]) -> Option<(&'w [&'s str], Which)> {
     let before = words.strip_suffix(&["m"])?;
@@ -153,6 +171,9 @@ mod tests {
             ("to marker", Some(Until::BeforeMarker(0, Which::Next))),
             ("to 2 nd marker", Some(Until::BeforeMarker(0, Which::Nth(2)))),
             ("to 2 sts before the third m", Some(Until::BeforeMarker(2, Which::Nth(3)))),
+            ("to bor marker", Some(Until::ToLast(0))),
+            ("to the beginning of round marker", Some(Until::ToLast(0))),
+            ("to 3 sts before bor m", Some(Until::ToLast(3))),
             ("to last marker", Some(Until::BeforeMarker(0, Which::Last))),
             ("twice", Some(Until::Times(2, Counts::Unsaid))),
             ("three times", Some(Until::Times(3, Counts::Unsaid))),
