@@ -105,6 +105,26 @@ fn rows_are_told_by_other_rows() {
     );
 }
 
+/// What is told of a count behind rows that are worked again and not added: 18 - 2 is 16, and 112 is no multiple of 15.
+#[test]
+fn a_closing_sentence_says_what_was_done_with_its_count() {
+    let message = |text: &str| read_as("a.txt", text.as_bytes(), &[]).charts[0].findings[0].message.clone();
+    assert_eq!(
+        message(
+            "CO 20 sts.\nRow 1: P.\nRow 2: P2tog, p to end. (19 sts)\nRep last 2 rows 3 times more. (16 sts)\n"
+        ),
+        "This sentence has rows worked again, but has no label: it adds no row to the pattern behind Row 2. The count it \
+         states, 16 sts, is proved."
+    );
+    assert_eq!(
+        message(
+            "CO 120 sts.\nRow 1: P.\nRow 2: *P13, p2tog; rep from *. (112 sts)\nRep last 2 rows once more. (104 sts)\n"
+        ),
+        "This sentence has rows worked again, but has no label: it adds no row to the pattern behind Row 2. The count it \
+         states, 104 sts, could not be proved: worked again, the rows don't fit the stitches."
+    );
+}
+
 /// Common practice: an editor's corrections, in each kind of file that can show them.
 #[test]
 fn what_is_struck_out_is_left_out_and_told() {

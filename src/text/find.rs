@@ -8,7 +8,7 @@ mod tables;
 
 use super::colours;
 use super::facts::{self, Facts};
-use super::says::{Says, is_count, part_count, says, speaks_of_rows, told_rows};
+use super::says::{Says, is_count, part_count, repeats_rows, says, speaks_of_rows, told_rows};
 use crate::document::{Document, Kind, Line};
 use crate::settings;
 use crate::words::reads;
@@ -490,7 +490,10 @@ impl Finder {
                     if !head && for_some_sizes(text) {
                         self.draft.some_sizes.push(part.line.clone());
                     }
-                    if !head && speaks_of_rows(text) {
+                    let again = matches!(says(told), Says::As(_) | Says::Last(_));
+                    if !head && !again && repeats_rows(text) {
+                        self.draft.again.push(part.line.clone());
+                    } else if !head && speaks_of_rows(text) {
                         self.draft.untold.push(part.line.clone());
                     }
                     self.draft.notes.push(text.to_owned());

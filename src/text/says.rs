@@ -244,6 +244,35 @@ pub(super) fn speaks_of_rows(line: &str) -> bool {
 /// The longest line that is looked at for sentences on rows, in bytes.
 const LONGEST_TOLD: usize = 2_000;
 
+/// Whether a line has rows worked again, and says how often: "Work Rows 1 and 2 5 times", "Repeat these two rows 6 times
+/// more (14 rows in all)".
+pub(super) fn repeats_rows(line: &str) -> bool {
+    line.len() <= LONGEST_TOLD && sentences(line).filter(|sentence| sentence.len() <= 200).any(repeats)
+}
+
+fn repeats(sentence: &str) -> bool {
+    const ROW: [&str; 6] = ["row", "rows", "rnd", "rnds", "round", "rounds"];
+    let found = tokens(sentence);
+    let mut cursor = Cursor::new(&found);
+    let _ = cursor.take(&["then", "now"]);
+    let repeats = cursor.take(&["rep", "repeat"]);
+    if !repeats && !cursor.take(&["work"]) {
+        return false;
+    }
+    let _ = cursor.take_mark(&['.']);
+    while cursor.take(&["the", "these", "last", "previous", "from"]) || cursor.number().is_some() {}
+    if !cursor.take(&ROW) {
+        return false;
+    }
+    while !cursor.at_end() {
+        if again::times(&mut cursor).is_some() {
+            return true;
+        }
+        cursor.at += 1;
+    }
+    false
+}
+
 fn counts_rows(mut cursor: Cursor<'_>) -> bool {
     // The verb stands first, or behind a clause that ends with a comma.
     let mut begins = true;

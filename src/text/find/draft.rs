@@ -20,6 +20,8 @@ pub(in crate::text) struct Draft {
     pub(in crate::text) rows: Vec<RowText>,
     /// Notes that speak of a number of rows, in words that can't be read as rows.
     pub(in crate::text) untold: Vec<Line>,
+    /// Notes that have rows worked again so often, in words that can't be read.
+    pub(in crate::text) again: Vec<Line>,
     /// Lines between rows that say that what follows is for some of the sizes only.
     pub(in crate::text) some_sizes: Vec<Line>,
     /// Whether the rows before these, set-up rows in a pattern of their own, leave the stitches that these begin on.
