@@ -505,6 +505,23 @@ fn coloured(head: &str, cast_on: u32, rows_text: &str) -> Vec<String> {
     rows(&format!("T\n\nWorked flat.\nCast on {cast_on} sts.\n{head}\n\n{rows_text}")).split_off(1)
 }
 
+/// Common practice: the colours may be the first line of a text, apart from what follows. A pattern that is called so is
+/// another thing: its rows name no such colour.
+#[test]
+fn colours_that_open_a_text_are_no_title() {
+    for head in ["Colours: navy, cream\n\n", "Colours: navy, cream\n", "Tide\n\nColours: navy, cream\n\n"] {
+        assert_eq!(
+            rows(&format!("{head}CO 6 sts.\nRow 1: K3 navy, k3 cream.\nRow 2: P3 cream, p3 navy.\n"))[1..],
+            ["1 RS k/navy*3 k/cream*3", "2 WS p/cream*3 p/navy*3"],
+            "{head:?}"
+        );
+    }
+    assert_eq!(
+        rows("Colours: navy, cream\n\nCO 6 sts.\nRow 1: K.\n"),
+        ["Colours: navy, cream 6", "1 RS k*6"]
+    );
+}
+
 /// How presses name the colour of a few stitches, common practice: behind them, with "in" or "with", one for all that
 /// follows, and by letters or MC and CC, which need no explanation. Worked out by hand.
 #[test]

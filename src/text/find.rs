@@ -414,6 +414,7 @@ impl Finder {
     /// Ends the pattern: what is pending stands after its rows.
     fn close(&mut self) {
         self.settle();
+        self.draft.title_or_colours();
         self.drafts.push(std::mem::take(&mut self.draft));
     }
 

@@ -2,6 +2,7 @@
 
 use crate::document::Line;
 use crate::settings::Settings;
+use crate::text::colours;
 use crate::text::facts::{self, Facts};
 use crate::words::rows::label::Label;
 
@@ -42,6 +43,19 @@ impl Draft {
             self.multiple_told = Some(line.clone());
         }
         read
+    }
+
+    /// A first line that lists colours, "Colours: navy, cream", was taken for the title. Where rows work in those colours
+    /// and nothing else lists any, it is what it reads like.
+    pub(in crate::text) fn title_or_colours(&mut self) {
+        let listed =
+            self.title.as_deref().and_then(colours::listed).filter(|_| self.facts.colours.is_empty());
+        let Some(listed) = listed else { return };
+        let rows: Vec<String> = self.rows.iter().map(|row| row.line.text.to_lowercase()).collect();
+        if listed.iter().all(|name| rows.iter().any(|row| row.contains(&name.to_lowercase()))) {
+            self.facts.colours = listed;
+            self.title = None;
+        }
     }
 
     /// Whether it has rows, all of them set-up rows.
