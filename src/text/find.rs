@@ -147,6 +147,7 @@ fn row_label(text: &str) -> Option<(Label, usize)> {
     if !found.ended {
         // "Row 3 K2, p2", "Row 3 as Row 1", and "Row 3 k2, xyz": begun like a row, it is one, to be read or told.
         let rest = text[start..].get(found.length..)?;
+        let rest = rest.get(label_marks(&text[..start], rest)..)?;
         let head = rest.split([',', ';', '.']).next().unwrap_or_default();
         if matches!(says(rest), Says::Work) && !(reads(head) || reads(rest)) {
             return None;
@@ -176,10 +177,11 @@ fn row_within(text: &str) -> Option<usize> {
     })
 }
 
-/// Bytes of the marks that end a bold label: "**Row 1:** K3", "**Row 1**: K3".
-fn label_marks(label: &str, work: &str) -> usize {
-    let _ = label;
-    ["**", "__"].iter().find(|mark| work.starts_with(**mark)).map_or(0, |mark| mark.len())
+/// Bytes of the marks that end a bold label: "**Row 1:** K3", "**Row 1**: K3". Where none open before it, "Row 1: **K1;
+/// rep from **", they are the row's own.
+fn label_marks(before: &str, work: &str) -> usize {
+    let marks = ["**", "__"].into_iter().find(|mark| work.starts_with(mark) && before.ends_with(mark));
+    marks.map_or(0, str::len)
 }
 
 /// The longest text of a row that is put together from lines, in bytes.
@@ -335,7 +337,10 @@ impl Finder {
             let closing = closing(text, work).map(|at| start + at);
             let (end, after) = closing.map_or((end, None), |at| (at, Some(line.part(at, end))));
             let work = work
-                + label_marks(text.get(..work).unwrap_or_default(), text.get(work..).unwrap_or_default());
+                + label_marks(
+                    line.text.get(..start).unwrap_or_default(),
+                    text.get(work..).unwrap_or_default(),
+                );
             self.row(RowText {
                 label: Some(label),
                 named: false,
