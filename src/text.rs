@@ -229,6 +229,17 @@ fn reading(
     {
         only.sizes = size;
     }
+    if let Some(pattern) = &pattern {
+        let works = |id| {
+            pattern.rows.iter().any(|row| row.stitches.iter().any(|&one| pattern.stitches.plain(one) == id))
+        };
+        for (index, id) in list::unlike(&draft.list, &mut stitches) {
+            if let Some(entry) = draft.list.get(index).filter(|_| works(id)) {
+                let place = entry.line.place(file, 0);
+                findings.push(faults::unlike(place, &entry.term, &entry.meaning, &stitches.get(id).name));
+            }
+        }
+    }
     if pattern.is_some() {
         findings.extend(multiple::wrong(file, draft, &plan, &mut texts, cast_on));
     }

@@ -59,7 +59,7 @@ pub(super) fn of(draft: &Draft) -> Colours {
         }
         listed = &listed[many..];
     }
-    for Entry { term, meaning } in &draft.list {
+    for Entry { term, meaning, .. } in &draft.list {
         // "A = navy, B = cream" is one line of two entries.
         let line = format!("{term} = {meaning}");
         let parts: Vec<(&str, &str)> = line.split(", ").filter_map(|part| part.split_once(" = ")).collect();

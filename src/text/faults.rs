@@ -605,6 +605,18 @@ pub(super) fn stated_behind(place: Place, words: &str, stated: u32, left: u32) -
         .help("Correct the stated count, how often the rows are worked, or the rows.")
 }
 
+/// An entry of the list of abbreviations for a stitch that is known, explained as no stitch is worked: it was read as `read`.
+pub(super) fn unlike(place: Place, term: &str, meaning: &str, read: &str) -> Finding {
+    let (term, meaning) = (shown(term), shown(meaning));
+    let message = format!(
+        "The list's explanation of \"{term}\" tells neither {read} nor any other stitch: the rows were read with {read}, as the name says."
+    );
+    Finding::new(Code::ListUnread, place, message)
+        .found(meaning)
+        .expected(read)
+        .help("Correct the explanation; or give a stitch that is worked so a name of its own, and tell it in longhand.toml.")
+}
+
 /// A row that turns before its end.
 pub(super) fn turned(number: u32, place: Place) -> Finding {
     let error = RowError { at: 0..0, mistake: RowMistake::BeyondRows };

@@ -296,7 +296,11 @@ impl Finder {
             self.section = Section::None;
             return Role::Heading;
         }
-        if self.section == Section::List && entry(text).is_none() && row_label(text).is_none() && self.real {
+        if self.section == Section::List
+            && entry(text, line).is_none()
+            && row_label(text).is_none()
+            && self.real
+        {
             return Role::Prose;
         }
         match self.section {
@@ -446,7 +450,7 @@ impl Finder {
             match part.role {
                 Role::Blank | Role::ListHead | Role::RowsHead => {}
                 Role::Notes if is_notes_head(&part) => {}
-                Role::Entry => match entry(text) {
+                Role::Entry => match entry(text, &part.line) {
                     Some(entry) => self.draft.list.push(entry),
                     None => self.draft.notes.push(text.to_owned()),
                 },
@@ -480,7 +484,9 @@ impl Finder {
                         // "Abbreviations: dec 1 = k2tog; yo = yarn over." What is no abbreviation teaches nothing.
                         let entries = text.split_once(": ").filter(|(head, _)| section_head(head).is_some());
                         let entries = entries.map_or(text, |(_, entries)| entries);
-                        self.draft.list.extend(entries.split(';').filter_map(|part| entry(part.trim())));
+                        self.draft
+                            .list
+                            .extend(entries.split(';').filter_map(|piece| entry(piece.trim(), &part.line)));
                     }
                     if is_unnumbered(text) || is_needle(text) || (!head && looks_like_row(text)) {
                         let work = part.line.text.find(':').map_or(0, |colon| colon + 1);

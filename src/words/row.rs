@@ -33,6 +33,7 @@ use super::means::Means;
 use crate::pattern::Side;
 use crate::stitch::{StitchId, Stitches};
 use crate::written::{Extent, Item, items_use};
+pub(super) use phrase::plain;
 pub use stretch::{Reach, Stretch};
 use tokens::{Kind, Token, tokens};
 pub use until::Which;

@@ -69,6 +69,8 @@ impl Draft {
 pub(in crate::text) struct Entry {
     pub(in crate::text) term: String,
     pub(in crate::text) meaning: String,
+    /// The line that holds it.
+    pub(in crate::text) line: Line,
 }
 
 /// A line that tells of rows.

@@ -91,13 +91,16 @@ pub(super) fn is_notes_head(part: &Part) -> bool {
 }
 
 /// "MB: make bobble", "MB = make bobble", "MB - make bobble", "Knit two together. Knit two stitches together."
-pub(super) fn entry(text: &str) -> Option<Entry> {
+pub(super) fn entry(text: &str, line: &Line) -> Option<Entry> {
     let mark = [": ", " = ", " – ", " - ", ". "];
     let at = mark.iter().filter_map(|mark| text.find(mark).map(|at| (at, mark.len()))).min()?;
     let (term, meaning) = (text.get(..at.0)?, text.get(at.0 + at.1..)?);
     let (term, meaning) = (term.trim(), meaning.trim());
-    (!term.is_empty() && !meaning.is_empty() && term.chars().count() <= 100)
-        .then(|| Entry { term: term.to_owned(), meaning: meaning.to_owned() })
+    (!term.is_empty() && !meaning.is_empty() && term.chars().count() <= 100).then(|| Entry {
+        term: term.to_owned(),
+        meaning: meaning.to_owned(),
+        line: line.clone(),
+    })
 }
 
 /// Where a sentence begins behind the work of a row that only tells how to go on: "Rep Rows 1 and 2 until ...".

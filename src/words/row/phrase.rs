@@ -233,7 +233,7 @@ impl Parser<'_, '_> {
 }
 
 /// Boiled words without those that say nothing: "k next 3 sts", "k 3 sts", "BO 4 sts at beg of row".
-pub(super) fn plain(mut boiled: Vec<String>) -> Vec<String> {
+pub(in crate::words) fn plain(mut boiled: Vec<String>) -> Vec<String> {
     let is_number = |word: Option<&String>| word.is_some_and(|word| word.parse::<u32>().is_ok());
     for ending in
         [&["at", "beg", "of", "row"][..], &["at", "beg", "of", "next", "row"], &["purlwise", "loosely"]]
