@@ -144,6 +144,7 @@ fn reading(
     if let Some(vocabulary) = vocabulary {
         means.add(vocabulary, &mut stitches);
     }
+    list::leave(&draft.list, &mut means, &mut stitches);
     let plan = order::plan(file, draft, below, above, &mut findings);
     let sizes = Sizes::of(&draft.facts, above.cast_on);
     findings.extend(faults::uneven_sizes(file, draft));

@@ -217,7 +217,11 @@ mod tests {
         draft.facts.colours = colours.iter().map(|&name| name.to_owned()).collect();
         draft.list = list
             .iter()
-            .map(|&(term, meaning)| Entry { term: term.to_owned(), meaning: meaning.to_owned() })
+            .map(|&(term, meaning)| Entry {
+                term: term.to_owned(),
+                meaning: meaning.to_owned(),
+                line: crate::document::Line::default(),
+            })
             .collect();
         draft
     }

@@ -51,6 +51,13 @@ pub(super) fn unreadable(number: u32, place: Place, found: &str, error: &RowErro
             format!("Row {number} can't be read at \"{found}\", which names no stitch."),
             "Write it by the name of a stitch, or explain it in a list of abbreviations or in longhand.toml.",
         ),
+        RowMistake::Uncounted => (
+            Code::UnreadableRow,
+            format!(
+                "Row {number} can't be counted at \"{found}\": the list explains it, but not how many stitches it uses and makes."
+            ),
+            "Say both in longhand.toml beside the text, under [stitch.NAME] with its name: uses = 1, makes = 1.",
+        ),
         RowMistake::Whose => (
             Code::UnreadableRow,
             format!(

@@ -1,8 +1,9 @@
 //! Lists of abbreviations: words that the text itself explains.
 
 use super::find::Entry;
+use crate::pattern::Side;
 use crate::stitch::{OwnStitch, StitchId, Stitches};
-use crate::words::{self, Means};
+use crate::words::{self, Colours, Context, Means};
 
 /// Stitches of the designer's own that the list explains well enough to count their loops: what is worked into one
 /// stitch, turned and worked again. `stitches` are those that are known without the list.
@@ -36,6 +37,25 @@ pub(super) fn learn(list: &[Entry], means: &mut Means, stitches: &mut Stitches) 
         if named != Some(stitches.plain(stitch)) {
             means.learn(term, stitch);
         }
+    }
+}
+
+/// Remembers the terms that name no known stitch, and whose explanation tells neither one nor its loops.
+pub(super) fn leave(list: &[Entry], means: &mut Means, stitches: &mut Stitches) {
+    for Entry { term, meaning, .. } in list {
+        if words::stitch(term, stitches).is_some() || words::explained(meaning, stitches).is_some() {
+            continue;
+        }
+        // A bare slip goes by the side: which one does not matter here.
+        let (side, colours) = (Some(Side::Rs), Colours::default());
+        let mut context =
+            Context { stitches, means: &Means::default(), side, colours: &colours, colour: None };
+        let work = words::work(term, &mut context);
+        let several = work.errors.is_empty() && work.pieces.len() > 1;
+        if several && term.contains(char::is_whitespace) || !several && work.errors.is_empty() {
+            continue;
+        }
+        means.leave(term, several);
     }
 }
 

@@ -52,6 +52,8 @@ pub struct RowError {
 pub enum RowMistake {
     /// They name no stitch.
     UnknownWords,
+    /// They are a term that the text explains without telling how many loops it uses and makes.
+    Uncounted,
     /// A bracket or an asterisk is opened and not closed, or closed and not opened.
     Unclosed,
     /// A group that is not said to be worked any number of times.
