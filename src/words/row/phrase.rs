@@ -257,6 +257,12 @@ pub(in crate::words) fn plain(mut boiled: Vec<String>) -> Vec<String> {
             boiled.truncate(boiled.len() - ending.len());
         }
     }
+    // "BO 3 sts purlwise": how they are bound off changes no count.
+    while let ["bo", .., "pwise" | "kwise" | "loosely"] =
+        &boiled.iter().map(String::as_str).collect::<Vec<_>>()[..]
+    {
+        boiled.pop();
+    }
     match &boiled.iter().map(String::as_str).collect::<Vec<_>>()[..] {
         // "Wyif sl 1", "2k".
         ["wyif" | "wyib", "sl", ..] => boiled.rotate_left(1),
