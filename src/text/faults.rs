@@ -444,6 +444,17 @@ pub(super) fn rows_told(place: Place, first: u32, last: u32, since: &str) -> Fin
     .help("Nothing, if that is meant; with a label before it, \"Rows 3-6:\", it is sure.")
 }
 
+/// A set-up row behind other rows, read as the next one.
+pub(super) fn late_set_up(place: Place, number: u32, label: &str) -> Finding {
+    let label = shown(label.trim_end_matches([':', ' ']));
+    let message =
+        format!("\"{label}\" has no number and stands behind other rows: it was read as Row {number}.");
+    Finding::new(Code::RowsTold, place, message)
+        .row(number)
+        .found(label)
+        .help("Nothing, if that is meant; with a number it is sure, and before the other rows it is their set-up row.")
+}
+
 /// A sentence without a label that speaks of rows and was kept as a note.
 pub(super) fn rows_untold(place: Place, words: &str) -> Finding {
     let words = shown(words);

@@ -8,7 +8,7 @@ mod tables;
 
 use super::colours;
 use super::facts::{self, Facts};
-use super::says::{Says, is_count, part_count, repeats_rows, says, speaks_of_rows, told_rows};
+use super::says::{Says, count_of, is_count, part_count, repeats_rows, says, speaks_of_rows, told_rows};
 use crate::document::{Document, Kind, Line};
 use crate::settings;
 use crate::words::reads;
@@ -481,6 +481,10 @@ impl Finder {
                     }
                     if head {
                         self.draft.learn(&part.line);
+                        // "8 sts" above the rows is what they are worked over.
+                        if let (Some(&[over]), None) = (count_of(text).as_deref(), self.draft.facts.over) {
+                            self.draft.facts.over = Some(over);
+                        }
                         // "Abbreviations: dec 1 = k2tog; yo = yarn over." What is no abbreviation teaches nothing.
                         let entries = text.split_once(": ").filter(|(head, _)| section_head(head).is_some());
                         let entries = entries.map_or(text, |(_, entries)| entries);

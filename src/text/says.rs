@@ -351,11 +351,18 @@ fn shapes(mut cursor: Cursor<'_>) -> bool {
 
 /// Whether a line is nothing but a count, "= 13 sts", "(13 sts)".
 pub(super) fn is_count(line: &str) -> bool {
+    count_of(line).is_some()
+}
+
+/// The count that a line is, if it is nothing else: for each size.
+pub(super) fn count_of(line: &str) -> Option<Vec<u32>> {
     let line = line.trim();
     let alone = line.trim_start_matches(['=', '(', '[', '-', '–', '—', ' ']);
-    alone.starts_with(|c: char| c.is_ascii_digit())
-        && alone.len() < 60
-        && matches!(stated(alone), Some(Stated::Count(_)))
+    let may_be = alone.starts_with(|c: char| c.is_ascii_digit()) && alone.len() < 60;
+    match may_be.then(|| stated(alone)).flatten()? {
+        Stated::Count(counts) => Some(counts),
+        _ => None,
+    }
 }
 
 /// "6 rows", "4 more rows": how many.

@@ -88,11 +88,16 @@ pub(super) fn until(words: &[String]) -> Option<Until> {
         | ["in", "each" | "every", "st", "to", "end"]
         | ["back", "across"]
         | ["across", "all" | "rem", "st"] => Some(Until::ToLast(0)),
-        ["to" | "until" | "til" | "till", "last", "st"] | ["to", "within", "last", "st"] => {
-            Some(Until::ToLast(1))
-        }
+        ["to" | "until" | "til" | "till", "last", "st"]
+        | ["to", "within", "last", "st"]
+        | ["all", "but", "last", "st"]
+        | ["all", "st", "but", "last", "st"]
+        | ["all", "but", "last"] => Some(Until::ToLast(1)),
         ["to" | "until" | "til" | "till", "last", n, "st"]
         | ["to", "last", n]
+        | ["all", "but", "last", n, "st"]
+        | ["all", "st", "but", "last", n]
+        | ["all", "but", "last", n]
         | ["to", "within", "last", n, "st"]
         | ["to", "within", n, "st", "of", "end"]
         | ["to" | "until", n, "st", "before" | "from", "end"]
@@ -181,6 +186,8 @@ mod tests {
             ("a total of 4 times", Some(Until::Times(4, Counts::All))),
             ("for a total of 4 times", Some(Until::Times(4, Counts::All))),
             ("4 times in all", Some(Until::Times(4, Counts::All))),
+            ("all but last 2 sts", Some(Until::ToLast(2))),
+            ("all but the last st", Some(Until::ToLast(1))),
             ("until there are 2 sts left", Some(Until::ToLast(2))),
             ("over next 6 sts", Some(Until::Over(6))),
             ("0 times", Some(Until::Times(0, Counts::Unsaid))),
