@@ -346,8 +346,7 @@ pub(super) fn counts_left_aside(
     let place = order::place(file, draft.rows.get(row.text)?);
     let (own, asked) = (stitches(own), stitches(asked));
     let message = format!(
-        "The counts stated are those of {own}, the text's own width, and right there; on the {asked} asked for they were \
-         left aside."
+        "The counts are those of the text's own {own}; on the {asked} asked for they were left aside."
     );
     let finding =
         Finding::new(Code::CountsLeftAside, place, message).row(row.number).found(own).expected(asked);
