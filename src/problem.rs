@@ -146,6 +146,10 @@ problems! {
     RowsTold = "rows-told", Note;
     /// Rows that the sheet speaks of, but neither draws nor tells by others.
     RowsUntold = "rows-untold", Warning;
+    /// A list of abbreviations explains a known stitch as another one, which can't be told.
+    ListUnread = "list-unread", Warning;
+    /// A sentence that has rows worked again, and adds none.
+    RowsNotAdded = "rows-not-added", Note;
     /// The first row is a WS row, told by the sheet.
     FirstSideAssumed = "first-side-assumed", Note;
     /// Worked in the round, told by the numbers.

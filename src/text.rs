@@ -146,6 +146,7 @@ fn reading(
     if let Some(vocabulary) = vocabulary {
         means.add(vocabulary, &mut stitches);
     }
+    list::leave(&draft.list, &mut means, &mut stitches);
     let plan = order::plan(file, draft, below, above, &mut findings);
     let sizes = Sizes::of(&draft.facts, above.cast_on);
     findings.extend(faults::uneven_sizes(file, draft));
@@ -232,6 +233,17 @@ fn reading(
         pattern.as_mut().and_then(|only| sizes.alone(&draft.facts, only).map(|size| (only, size)))
     {
         only.sizes = size;
+    }
+    if let Some(pattern) = &pattern {
+        let works = |id| {
+            pattern.rows.iter().any(|row| row.stitches.iter().any(|&one| pattern.stitches.plain(one) == id))
+        };
+        for (index, id) in list::unlike(&draft.list, &mut stitches) {
+            if let Some(entry) = draft.list.get(index).filter(|_| works(id)) {
+                let place = entry.line.place(file, 0);
+                findings.push(faults::unlike(place, &entry.term, &entry.meaning, &stitches.get(id).name));
+            }
+        }
     }
     if pattern.is_some() {
         findings.extend(multiple::wrong(file, draft, &plan, &mut texts, cast_on));

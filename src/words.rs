@@ -236,7 +236,9 @@ fn cable(squeezed: &str, stitches: &mut Stitches) -> Option<StitchId> {
 /// hold in front, k2, k2 from cn".
 pub fn explained(text: &str, stitches: &mut Stitches) -> Option<StitchId> {
     let text = text.trim().trim_end_matches('.');
-    stitch(text, stitches).or_else(|| crossing::told(text, stitches))
+    // "Knit the next 3 stitches together".
+    let plain = || row::plain(boil(text)).join(" ");
+    stitch(text, stitches).or_else(|| stitch(&plain(), stitches)).or_else(|| crossing::told(text, stitches))
 }
 
 /// Like [`stitch`], with the number of a run: "k3", "knit 3", "sl 2 wyib", "k2 tbl". One where none is said.

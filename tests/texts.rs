@@ -105,6 +105,26 @@ fn rows_are_told_by_other_rows() {
     );
 }
 
+/// What is told of a count behind rows that are worked again and not added: 18 - 2 is 16, and 112 is no multiple of 15.
+#[test]
+fn a_closing_sentence_says_what_was_done_with_its_count() {
+    let message = |text: &str| read_as("a.txt", text.as_bytes(), &[]).charts[0].findings[0].message.clone();
+    assert_eq!(
+        message(
+            "CO 20 sts.\nRow 1: P.\nRow 2: P2tog, p to end. (19 sts)\nRep last 2 rows 3 times more. (16 sts)\n"
+        ),
+        "This sentence has rows worked again, but has no label: it adds no row to the pattern behind Row 2. The count it \
+         states, 16 sts, is proved."
+    );
+    assert_eq!(
+        message(
+            "CO 120 sts.\nRow 1: P.\nRow 2: *P13, p2tog; rep from *. (112 sts)\nRep last 2 rows once more. (104 sts)\n"
+        ),
+        "This sentence has rows worked again, but has no label: it adds no row to the pattern behind Row 2. The count it \
+         states, 104 sts, could not be proved: worked again, the rows don't fit the stitches."
+    );
+}
+
 /// Common practice: an editor's corrections, in each kind of file that can show them.
 #[test]
 fn what_is_struck_out_is_left_out_and_told() {
@@ -483,6 +503,23 @@ fn web_pages_and_word_documents_are_read() {
 /// A row in the colours that a head names, at a width of its own.
 fn coloured(head: &str, cast_on: u32, rows_text: &str) -> Vec<String> {
     rows(&format!("T\n\nWorked flat.\nCast on {cast_on} sts.\n{head}\n\n{rows_text}")).split_off(1)
+}
+
+/// Common practice: the colours may be the first line of a text, apart from what follows. A pattern that is called so is
+/// another thing: its rows name no such colour.
+#[test]
+fn colours_that_open_a_text_are_no_title() {
+    for head in ["Colours: navy, cream\n\n", "Colours: navy, cream\n", "Tide\n\nColours: navy, cream\n\n"] {
+        assert_eq!(
+            rows(&format!("{head}CO 6 sts.\nRow 1: K3 navy, k3 cream.\nRow 2: P3 cream, p3 navy.\n"))[1..],
+            ["1 RS k/navy*3 k/cream*3", "2 WS p/cream*3 p/navy*3"],
+            "{head:?}"
+        );
+    }
+    assert_eq!(
+        rows("Colours: navy, cream\n\nCO 6 sts.\nRow 1: K.\n"),
+        ["Colours: navy, cream 6", "1 RS k*6"]
+    );
 }
 
 /// How presses name the colour of a few stitches, common practice: behind them, with "in" or "with", one for all that

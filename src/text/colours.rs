@@ -59,7 +59,7 @@ pub(super) fn of(draft: &Draft) -> Colours {
         }
         listed = &listed[many..];
     }
-    for Entry { term, meaning } in &draft.list {
+    for Entry { term, meaning, .. } in &draft.list {
         // "A = navy, B = cream" is one line of two entries.
         let line = format!("{term} = {meaning}");
         let parts: Vec<(&str, &str)> = line.split(", ").filter_map(|part| part.split_once(" = ")).collect();
@@ -217,7 +217,11 @@ mod tests {
         draft.facts.colours = colours.iter().map(|&name| name.to_owned()).collect();
         draft.list = list
             .iter()
-            .map(|&(term, meaning)| Entry { term: term.to_owned(), meaning: meaning.to_owned() })
+            .map(|&(term, meaning)| Entry {
+                term: term.to_owned(),
+                meaning: meaning.to_owned(),
+                line: crate::document::Line::default(),
+            })
             .collect();
         draft
     }

@@ -11,7 +11,8 @@ use crate::problem::{Code, Finding};
 use crate::words::{self, RowError, RowMistake};
 pub(super) use colours::{colour_goes_on, unknown_colour, unnamed_colour};
 pub(super) use labels::{
-    begins_late, edges, only_row, rows_told, rows_untold, same_side, unnumbered, unplaced,
+    begins_late, edges, late_set_up, only_row, rows_not_added, rows_told, rows_untold, same_side, unnumbered,
+    unplaced,
 };
 pub(super) use sizes::{first_size, for_some_sizes, uneven, uneven_sizes};
 pub(super) use work::{
@@ -52,6 +53,13 @@ pub(super) fn unreadable(number: u32, place: Place, found: &str, error: &RowErro
             Code::UnreadableRow,
             format!("Row {number} can't be read at \"{found}\", which names no stitch."),
             "Write it by the name of a stitch, or explain it in a list of abbreviations or in longhand.toml.",
+        ),
+        RowMistake::Uncounted => (
+            Code::UnreadableRow,
+            format!(
+                "Row {number} can't be counted at \"{found}\": the list explains it, but not how many stitches it uses and makes."
+            ),
+            "Say both in longhand.toml beside the text, under [stitch.NAME] with its name: uses = 1, makes = 1.",
         ),
         RowMistake::Whose => (
             Code::UnreadableRow,
@@ -186,4 +194,16 @@ pub(super) fn doubt(number: u32, place: Place, found: &str, read: &str) -> Findi
         .found(found)
         .expected(read)
         .help("If it means something else, choose the vocabulary with --terms, or explain it in the text.")
+}
+
+/// An entry of the list of abbreviations for a stitch that is known, explained as no stitch is worked: it was read as `read`.
+pub(super) fn unlike(place: Place, term: &str, meaning: &str, read: &str) -> Finding {
+    let (term, meaning) = (shown(term), shown(meaning));
+    let message = format!(
+        "The list's explanation of \"{term}\" tells neither {read} nor any other stitch: the rows were read with {read}, as the name says."
+    );
+    Finding::new(Code::ListUnread, place, message)
+        .found(meaning)
+        .expected(read)
+        .help("Correct the explanation; or give a stitch that is worked so a name of its own, and tell it in longhand.toml.")
 }

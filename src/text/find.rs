@@ -9,7 +9,7 @@ mod tables;
 use super::colours;
 use super::edges;
 use super::facts::{self, Facts};
-use super::says::{Says, is_count, part_count, says, speaks_of_rows, told_rows};
+use super::says::{Says, count_of, is_count, part_count, repeats_rows, says, speaks_of_rows, told_rows};
 use crate::document::{Document, Kind, Line};
 use crate::settings;
 use crate::words::reads;
@@ -133,6 +133,7 @@ fn row_label(text: &str) -> Option<(Label, usize)> {
     if !found.ended {
         // "Row 3 K2, p2", "Row 3 as Row 1", and "Row 3 k2, xyz": begun like a row, it is one, to be read or told.
         let rest = text[start..].get(found.length..)?;
+        let rest = rest.get(label_marks(&text[..start], rest)..)?;
         let head = rest.split([',', ';', '.']).next().unwrap_or_default();
         if matches!(says(rest), Says::Work) && !(reads(head) || reads(rest)) {
             return None;
@@ -164,9 +165,11 @@ fn row_within(text: &str) -> Option<usize> {
     })
 }
 
-/// Bytes of the marks that end a bold label, at the beginning of its work: "**Row 1:** K3".
-fn label_marks(work: &str) -> usize {
-    ["**", "__"].iter().find(|mark| work.starts_with(**mark)).map_or(0, |mark| mark.len())
+/// Bytes of the marks that end a bold label: "**Row 1:** K3", "**Row 1**: K3". Where none open before it, "Row 1: **K1;
+/// rep from **", they are the row's own.
+fn label_marks(before: &str, work: &str) -> usize {
+    let marks = ["**", "__"].into_iter().find(|mark| work.starts_with(mark) && before.ends_with(mark));
+    marks.map_or(0, str::len)
 }
 
 /// Abbreviations of a pattern, at most.
@@ -242,7 +245,11 @@ impl Finder {
             self.section = Section::None;
             return Role::Heading;
         }
-        if self.section == Section::List && entry(text).is_none() && row_label(text).is_none() && self.real {
+        if self.section == Section::List
+            && entry(text, line).is_none()
+            && row_label(text).is_none()
+            && self.real
+        {
             return Role::Prose;
         }
         match self.section {
@@ -282,7 +289,11 @@ impl Finder {
             let text = line.text.get(start..end).unwrap_or_default();
             let closing = closing(text, work).map(|at| start + at);
             let (end, after) = closing.map_or((end, None), |at| (at, Some(line.part(at, end))));
-            let work = work + label_marks(text.get(work..).unwrap_or_default());
+            let work = work
+                + label_marks(
+                    line.text.get(..start).unwrap_or_default(),
+                    text.get(work..).unwrap_or_default(),
+                );
             self.row(RowText {
                 label: Some(label),
                 named: false,
@@ -362,6 +373,7 @@ impl Finder {
     /// Ends the pattern: what is pending stands after its rows.
     fn close(&mut self) {
         self.settle();
+        self.draft.title_or_colours();
         self.drafts.push(std::mem::take(&mut self.draft));
     }
 
@@ -391,7 +403,7 @@ impl Finder {
             match part.role {
                 Role::Blank | Role::ListHead | Role::RowsHead => {}
                 Role::Notes if is_notes_head(&part) => {}
-                Role::Entry => match entry(text) {
+                Role::Entry => match entry(text, &part.line) {
                     Some(entry) => self.draft.list.push(entry),
                     None => self.draft.notes.push(text.to_owned()),
                 },
@@ -422,10 +434,16 @@ impl Finder {
                     }
                     if head {
                         self.draft.learn(&part.line);
+                        // "8 sts" above the rows is what they are worked over.
+                        if let (Some(&[over]), None) = (count_of(text).as_deref(), self.draft.facts.over) {
+                            self.draft.facts.over = Some(over);
+                        }
                         // "Abbreviations: dec 1 = k2tog; yo = yarn over." What is no abbreviation teaches nothing.
                         let entries = text.split_once(": ").filter(|(head, _)| section_head(head).is_some());
                         let entries = entries.map_or(text, |(_, entries)| entries);
-                        self.draft.list.extend(entries.split(';').filter_map(|part| entry(part.trim())));
+                        self.draft
+                            .list
+                            .extend(entries.split(';').filter_map(|piece| entry(piece.trim(), &part.line)));
                     }
                     if is_unnumbered(text) || is_needle(text) || (!head && looks_like_row(text)) {
                         let work = part.line.text.find(':').map_or(0, |colon| colon + 1);
@@ -441,7 +459,10 @@ impl Finder {
                     if !head && for_some_sizes(text) {
                         self.draft.some_sizes.push(part.line.clone());
                     }
-                    if !head && speaks_of_rows(text) {
+                    let again = matches!(says(told), Says::As(_) | Says::Last(_));
+                    if !head && !again && repeats_rows(text) {
+                        self.draft.again.push(part.line.clone());
+                    } else if !head && speaks_of_rows(text) {
                         self.draft.untold.push(part.line.clone());
                     }
                     self.draft.notes.push(text.to_owned());

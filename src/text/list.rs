@@ -1,15 +1,16 @@
 //! Lists of abbreviations: words that the text itself explains.
 
 use super::find::Entry;
-use crate::stitch::{OwnStitch, Stitches};
-use crate::words::{self, Means};
+use crate::pattern::Side;
+use crate::stitch::{OwnStitch, StitchId, Stitches};
+use crate::words::{self, Colours, Context, Means};
 
 /// Stitches of the designer's own that the list explains well enough to count their loops: what is worked into one
 /// stitch, turned and worked again. `stitches` are those that are known without the list.
 pub(super) fn own_stitches(list: &[Entry], stitches: &Stitches) -> Vec<OwnStitch> {
     let mut stitches = stitches.clone();
     let mut own = Vec::new();
-    for Entry { term, meaning } in list {
+    for Entry { term, meaning, .. } in list {
         let known = words::stitch(term, &mut stitches).is_some()
             || words::explained(meaning, &mut stitches).is_some();
         if known || own.iter().any(|own: &OwnStitch| own.name == *term) {
@@ -30,13 +31,54 @@ pub(super) fn own_stitches(list: &[Entry], stitches: &Stitches) -> Vec<OwnStitch
 
 /// Gives the terms of the list the stitch that their meaning names, be it another one than they name by themselves.
 pub(super) fn learn(list: &[Entry], means: &mut Means, stitches: &mut Stitches) {
-    for Entry { term, meaning } in list {
+    for Entry { term, meaning, .. } in list {
         let Some(stitch) = words::explained(meaning, stitches) else { continue };
         let named = words::stitch(term, stitches).map(|named| stitches.plain(named));
         if named != Some(stitches.plain(stitch)) {
             means.learn(term, stitch);
         }
     }
+}
+
+/// Remembers the terms that name no known stitch, and whose explanation tells neither one nor its loops.
+pub(super) fn leave(list: &[Entry], means: &mut Means, stitches: &mut Stitches) {
+    for Entry { term, meaning, .. } in list {
+        if words::stitch(term, stitches).is_some() || words::explained(meaning, stitches).is_some() {
+            continue;
+        }
+        // A bare slip goes by the side: which one does not matter here.
+        let (side, colours) = (Some(Side::Rs), Colours::default());
+        let mut context =
+            Context { stitches, means: &Means::default(), side, colours: &colours, colour: None };
+        let work = words::work(term, &mut context);
+        let several = work.errors.is_empty() && work.pieces.len() > 1;
+        if several && term.contains(char::is_whitespace) || !several && work.errors.is_empty() {
+            continue;
+        }
+        means.leave(term, several);
+    }
+}
+
+/// Entries for a known stitch that explain it as another one, in words that name none: how many stitches a decrease
+/// works together, or a crossing whose numbers don't agree. Each with the stitch that its term was read as.
+pub(super) fn unlike(list: &[Entry], stitches: &mut Stitches) -> Vec<(usize, StitchId)> {
+    let mut unlike = Vec::new();
+    for (index, Entry { term, meaning, .. }) in list.iter().enumerate() {
+        let Some(named) = words::stitch(term, stitches) else { continue };
+        if words::explained(meaning, stitches).is_some() {
+            continue;
+        }
+        let stitch = stitches.get(named);
+        let (wide, uses) = (stitch.wide, stitch.uses);
+        let lower = meaning.to_lowercase();
+        let crosses = lower.contains("cable needle")
+            || lower.split(|c: char| !c.is_alphanumeric()).any(|word| word == "cn");
+        let together = words::together(meaning.trim_end_matches('.')).is_some_and(|number| number != uses);
+        if (wide && crosses) || together {
+            unlike.push((index, named));
+        }
+    }
+    unlike
 }
 
 /// Loops that an explanation uses and makes: "(K1, yo, k1, yo, k1) in one st, turn, p5, turn, k5tog." Between turns

@@ -98,10 +98,14 @@ impl Needle {
             made: 0,
             before_over: None,
             moved: false,
+            clears: false,
             laid: Laid::default(),
         };
         hands.pieces(pieces, 0)?;
         hands.pass_here();
+        if hands.clears {
+            hands.laid.markers.clear();
+        }
         let mut laid = hands.laid;
         // Yarn overs that come side by side where two pieces meet are a double one; no item is that row's then.
         let joined = with_double_yarn_overs(&laid.stitches);
@@ -205,6 +209,8 @@ struct Hands<'a> {
     before_over: Option<u32>,
     /// Whether anything was worked since a marker was last slipped, placed or removed.
     moved: bool,
+    /// Whether the row leaves no marker on the needle.
+    clears: bool,
     laid: Laid,
 }
 
@@ -219,6 +225,7 @@ impl Hands<'_> {
                 self.place(self.made)?;
                 (self.before_over, self.moved) = (None, false);
             }
+            Piece::Clear => self.clears = true,
             Piece::Slip | Piece::Remove => self.slip(*piece == Piece::Slip)?,
             Piece::UntilMarker { items, before, which } => {
                 let keep = self.behind_marker((*before, *which), depth)?;

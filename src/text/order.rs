@@ -175,7 +175,16 @@ fn own_rows(file: &Arc<str>, draft: &Draft, findings: &mut Vec<Finding>) -> BTre
     let mut begun = false;
     for (text, row) in draft.rows.iter().enumerate() {
         let numbers: Vec<u32> = match &row.label {
-            Some(label) if label.set_up && label.numbers == [0] && begun => late_set_up(draft, text, last),
+            Some(label) if label.set_up && label.numbers == [0] && begun => {
+                let numbers = late_set_up(draft, text, last);
+                // The number of the next row proves it.
+                let proved = draft.rows.iter().skip(text + 1).any(|row| row.label.is_some());
+                if let Some(&number) = numbers.first().filter(|_| !proved) {
+                    let label = row.line.text.get(..row.work).unwrap_or_default();
+                    findings.push(faults::late_set_up(place(file, row), number, label));
+                }
+                numbers
+            }
             Some(label) if label.next > 0 => {
                 (1..=label.next).map(|ahead| last.saturating_add(ahead)).collect()
             }

@@ -3,6 +3,7 @@
 use super::facts::counts;
 use crate::words::fabric::{self, Cloth, Fabric, Plain};
 use crate::words::rows::again::{self, Again, Last};
+use crate::words::rows::facts::sentences;
 use crate::words::rows::lex::{Cursor, Kind, Token, tokens};
 
 /// What a row's text says.
@@ -241,14 +242,49 @@ fn apart(sentence: &str) -> Option<(&str, &str)> {
     Some((rest, tail.split_once(' ')?.1))
 }
 
-/// Whether a sentence speaks of rows to be worked: "Work 4 rows in the border stitch", "Beginning with a RS row, knit 2
-/// rows", "Purl all even rows", "Dec 1 st at each end of next row", "Cast off 3 sts at beg of next 2 rows".
-pub(super) fn speaks_of_rows(sentence: &str) -> bool {
-    if sentence.len() > 200 {
-        return false;
-    }
+/// Whether a line without a label speaks of rows to be worked: "Work 4 rows in the border stitch", "Beginning with a RS
+/// row, knit 2 rows", "Purl all even rows", or of how they are shaped: "Dec 1 st at each end of next row".
+pub(super) fn speaks_of_rows(line: &str) -> bool {
+    line.len() <= LONGEST_TOLD
+        && sentences(line).filter(|sentence| sentence.len() <= 200).any(|sentence| {
+            let found = tokens(sentence);
+            counts_rows(Cursor::new(&found)) || shapes(Cursor::new(&found))
+        })
+}
+
+/// The longest line that is looked at for sentences on rows, in bytes.
+const LONGEST_TOLD: usize = 2_000;
+
+/// Whether a line has rows worked again, and says how often: "Work Rows 1 and 2 5 times", "Repeat these two rows 6 times
+/// more (14 rows in all)".
+pub(super) fn repeats_rows(line: &str) -> bool {
+    line.len() <= LONGEST_TOLD && sentences(line).filter(|sentence| sentence.len() <= 200).any(repeats)
+}
+
+fn repeats(sentence: &str) -> bool {
+    const ROW: [&str; 6] = ["row", "rows", "rnd", "rnds", "round", "rounds"];
     let found = tokens(sentence);
     let mut cursor = Cursor::new(&found);
+    let _ = cursor.take(&["then", "now"]);
+    let repeats = cursor.take(&["rep", "repeat"]);
+    if !repeats && !cursor.take(&["work"]) {
+        return false;
+    }
+    let _ = cursor.take_mark(&['.']);
+    while cursor.take(&["the", "these", "last", "previous", "from"]) || cursor.number().is_some() {}
+    if !cursor.take(&ROW) {
+        return false;
+    }
+    while !cursor.at_end() {
+        if again::times(&mut cursor).is_some() {
+            return true;
+        }
+        cursor.at += 1;
+    }
+    false
+}
+
+fn counts_rows(mut cursor: Cursor<'_>) -> bool {
     // The verb stands first, or behind a clause that ends with a comma.
     let mut begins = true;
     loop {
@@ -283,13 +319,69 @@ pub(super) fn speaks_of_rows(sentence: &str) -> bool {
     false
 }
 
+/// Whether a sentence tells how rows are shaped: "Inc 1 st at each end of next row", "Decrease every 4th row", "Cast off 3
+/// sts at beg of next 2 rows", "Cont in this way until ...", "Work even for 5 cm". To bind off all there is shapes none.
+fn shapes(mut cursor: Cursor<'_>) -> bool {
+    const CHANGES: [&str; 6] = ["inc", "increase", "increasing", "dec", "decrease", "decreasing"];
+    const PLACES: [&str; 10] =
+        ["beg", "beginning", "start", "end", "each", "every", "next", "foll", "following", "alt"];
+    const EVEN: [&[&str]; 7] = [
+        &["even"],
+        &["straight"],
+        &["without", "shaping"],
+        &["without", "further", "shaping"],
+        &["in", "this", "way"],
+        &["in", "this", "manner"],
+        &["in", "same", "way"],
+    ];
+    let mut begins = true;
+    while !cursor.at_end() {
+        let (before, first) = (cursor, begins);
+        begins = cursor.take_mark(&[',', ';']) || (first && cursor.take(&["then", "now", "and"]));
+        if begins {
+            continue;
+        }
+        if cursor.take(&CHANGES) {
+            let counted = cursor.number().is_some() && cursor.take(&["st", "sts", "stitch", "stitches"]);
+            if counted || first {
+                return true;
+            }
+        }
+        cursor = before;
+        let ends = ["bind", "cast", "binding", "casting"].iter().any(|verb| cursor.take_all(&[verb, "off"]));
+        if (ends || cursor.take(&["bo"]))
+            && cursor.number().is_some()
+            && (0..12).filter_map(|ahead| cursor.word(ahead)).any(|word| PLACES.contains(&word))
+        {
+            return true;
+        }
+        cursor = before;
+        if first && cursor.take(&["cont", "continue", "work", "keep", "k", "knit"]) {
+            let _ = cursor.take(&["to", "on"]) | cursor.take(&["work", "working", "knit", "shaping"]);
+            if EVEN.iter().any(|even| cursor.take_all(even)) {
+                return true;
+            }
+        }
+        cursor = before;
+        cursor.at += 1;
+    }
+    false
+}
+
 /// Whether a line is nothing but a count, "= 13 sts", "(13 sts)".
 pub(super) fn is_count(line: &str) -> bool {
+    count_of(line).is_some()
+}
+
+/// The count that a line is, if it is nothing else: for each size.
+pub(super) fn count_of(line: &str) -> Option<Vec<u32>> {
     let line = line.trim();
     let alone = line.trim_start_matches(['=', '(', '[', '-', '–', '—', ' ']);
-    alone.starts_with(|c: char| c.is_ascii_digit())
-        && alone.len() < 60
-        && matches!(stated(alone), Some(Stated::Count(_)))
+    let may_be = alone.starts_with(|c: char| c.is_ascii_digit()) && alone.len() < 60;
+    match may_be.then(|| stated(alone)).flatten()? {
+        Stated::Count(counts) => Some(counts),
+        _ => None,
+    }
 }
 
 /// "6 rows", "4 more rows": how many.
@@ -386,6 +478,28 @@ mod tests {
             assert_eq!(told_rows(sentence), told, "{sentence}");
             assert!(told.is_some() || speaks_of_rows(sentence), "{sentence}");
         }
-        assert!(!speaks_of_rows("Knit until it measures 6 cm."));
+        // Common practice, no published source.
+        for (line, speaks) in [
+            ("Knit until it measures 6 cm.", false),
+            ("Dec 1 st at each end of next and every foll RS row until 4 sts rem.", true),
+            ("Inc 1 st at each end of next row.", true),
+            ("Keeping patt correct, inc one stitch at each end of every 4th row.", true),
+            ("Work in patt decreasing 1 st at beg of next row.", true),
+            ("Change to smaller needles. Decrease every 4th row 3 times.", true),
+            ("Cast off 3 sts at beg of next 2 rows.", true),
+            ("BO 3 (4) sts at the beginning of every RS row.", true),
+            ("Bind off.", false),
+            ("Bind off all 20 sts.", false),
+            ("Bind off rem 4 sts.", false),
+            ("Cast off loosely at the end.", false),
+            ("Cont in this way until piece measures 10 cm.", true),
+            ("Continue to work straight for 5 cm.", true),
+            ("Work even for 5 cm.", true),
+            ("Rep Rows 1 and 2 until piece measures 10 cm.", false),
+            ("The increase is hard to see.", false),
+            ("Continue in this colour.", false),
+        ] {
+            assert_eq!(speaks_of_rows(line), speaks, "{line}");
+        }
     }
 }

@@ -25,12 +25,15 @@ pub(super) fn told(
         let since = match texts.says.get(text) {
             Some(Says::As(again)) if !again.growth.is_empty() => "how often, and what grows",
             Some(Says::Last(last)) if !last.growth.is_empty() => "how often, and what grows",
-            Some(Says::As(_) | Says::Last(_)) => continue,
+            Some(Says::As(_) | Says::Last(_)) if numbers.next().is_some() => continue,
+            Some(Says::As(_) | Says::Last(_)) => "",
             _ => "how many rows, and what is worked",
         };
         let Some(first) = numbers.next() else {
             if is_plain(row) {
                 findings.push(faults::rows_untold(place, row.line.text.trim()));
+            } else {
+                findings.extend(not_added(file, row, plan, (texts, cast_on), text));
             }
             continue;
         };
@@ -43,6 +46,10 @@ pub(super) fn told(
     }
     let untold = draft.untold.iter();
     findings.extend(untold.map(|line| faults::rows_untold(line.place(file, 0), line.text.trim())));
+    let again = draft.again.iter();
+    findings.extend(
+        again.map(|line| faults::rows_not_added(line.place(file, 0), line.text.trim(), None, None, None)),
+    );
     findings.extend(counts(file, draft, plan, texts, cast_on));
 }
 
@@ -65,6 +72,43 @@ pub(super) fn edges(
     told.collect()
 }
 
+/// A sentence that has rows worked again and adds none, if it says how often.
+fn not_added(
+    file: &Arc<str>,
+    row: &RowText,
+    plan: &Plan,
+    (texts, cast_on): (&mut Texts, u32),
+    text: usize,
+) -> Option<Finding> {
+    let stated = texts.stated.get(text).is_some_and(Option::is_some);
+    let often = match texts.says.get(text)? {
+        Says::As(again) => again.times.is_some(),
+        Says::Last(last) => last.times.is_some(),
+        _ => false,
+    };
+    if !often && !stated {
+        return None;
+    }
+    let before = plan.rows.iter().take_while(|row| row.text < text).last().map(|row| row.number);
+    let again = plan.with_sentence(text, texts.says.get(text));
+    let worked = again.as_ref().and_then(|again| {
+        let mut numbers = again.rows.iter().filter(|row| row.text == text).map(|row| row.number);
+        let first = numbers.next()?;
+        Some((first, numbers.next_back().unwrap_or(first)))
+    });
+    let stated = again.and_then(|again| stated_and_left(&again, texts, cast_on));
+    Some(faults::rows_not_added(order::place(file, row), row.line.text.trim(), before, worked, stated))
+}
+
+/// The count stated behind rows, and the stitches they leave where they can be worked.
+fn stated_and_left(plan: &Plan, texts: &mut Texts, cast_on: u32) -> Option<(u32, Option<u32>)> {
+    let solved = texts.solve(plan, cast_on);
+    let last = solved.last()?;
+    let sound = solved.iter().all(|solved| solved.row.is_ok());
+    let laid = last.row.as_ref().ok().filter(|_| sound);
+    Some((last.stated?, laid.map(|laid| texts.stitches.makes(&laid.stitches))))
+}
+
 /// Counts behind sentences that tell rows again and add none to the pattern, "Rep Rows 3 and 4 twice more. 18 sts.": the
 /// rows are worked so often to see what they leave.
 pub(super) fn counts(
@@ -82,15 +126,11 @@ pub(super) fn counts(
             continue;
         }
         let Some(again) = plan.with_sentence(text, texts.says.get(text)) else { continue };
-        let solved = texts.solve(&again, cast_on);
-        let sound = solved.iter().all(|solved| solved.row.is_ok());
-        let Some(last) = solved.last().filter(|_| sound) else { continue };
-        if let (Some(stated), Ok(laid)) = (last.stated, &last.row) {
-            let left = texts.stitches.makes(&laid.stitches);
-            if left != stated {
-                let place = order::place(file, row);
-                findings.push(faults::stated_behind(place, row.line.text.trim(), stated, left));
-            }
+        if let Some((stated, Some(left))) = stated_and_left(&again, texts, cast_on)
+            && left != stated
+        {
+            let place = order::place(file, row);
+            findings.push(faults::stated_behind(place, row.line.text.trim(), stated, left));
         }
     }
     findings

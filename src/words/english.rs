@@ -15,6 +15,7 @@ use crate::tables::{self, table};
 struct File {
     silent: Vec<String>,
     beyond_rows: Vec<String>,
+    on_the_way: Vec<String>,
     moves_yarn: Vec<String>,
     colours: Vec<String>,
     shades: Vec<String>,
@@ -31,6 +32,7 @@ struct English {
     boil: HashMap<String, Vec<(Phrase, Phrase)>>,
     silent: Vec<Phrase>,
     beyond_rows: Vec<Phrase>,
+    on_the_way: Vec<Phrase>,
     moves_yarn: Vec<Phrase>,
     ask: Vec<(Phrase, Vec<String>)>,
 }
@@ -53,6 +55,7 @@ static ENGLISH: LazyLock<English> = LazyLock::new(|| {
         boil,
         silent: phrases(&FILE.silent),
         beyond_rows: phrases(&FILE.beyond_rows),
+        on_the_way: phrases(&FILE.on_the_way),
         moves_yarn: phrases(&FILE.moves_yarn),
         ask: FILE
             .ask
@@ -89,6 +92,11 @@ pub(super) fn is_silent(words: &[String]) -> bool {
 /// Whether the words begin with something that rows of stitches can't hold: "turn", "pick up".
 pub(super) fn is_beyond_rows(words: &[String]) -> bool {
     ENGLISH.beyond_rows.iter().any(|phrase| words.starts_with(phrase))
+}
+
+/// How many words say of markers that they are those a row meets: "as you come to them".
+pub(super) fn on_the_way(words: &[String]) -> Option<usize> {
+    ENGLISH.on_the_way.iter().filter(|phrase| words.starts_with(phrase)).map(Vec::len).max()
 }
 
 /// How many words say that the yarn is brought forward, which makes a stitch in UK terms only.
@@ -141,7 +149,9 @@ mod tests {
         for name in FILE.ask.values().flatten() {
             assert!(crate::words::row(name, &mut stitches).is_ok(), "{name}");
         }
-        for phrase in FILE.silent.iter().chain(&FILE.beyond_rows).chain(&FILE.moves_yarn) {
+        for phrase in
+            FILE.silent.iter().chain(&FILE.beyond_rows).chain(&FILE.on_the_way).chain(&FILE.moves_yarn)
+        {
             assert!(!split(phrase).is_empty());
         }
     }

@@ -1,6 +1,6 @@
 //! Words that a vocabulary, or a text's own list of abbreviations, gives a meaning of their own.
 
-use super::{boil, squeeze};
+use super::{boil, split, squeeze};
 use crate::stitch::{StitchId, Stitches};
 use crate::terms::Vocabulary;
 
@@ -8,6 +8,9 @@ use crate::terms::Vocabulary;
 #[derive(Clone, Debug, Default)]
 pub struct Means {
     words: Vec<(Vec<String>, StitchId)>,
+    /// Terms that a list explains without telling how many loops they use and make; and whether they read like several
+    /// stitches written together, "sl1yo".
+    uncounted: Vec<(Vec<String>, bool)>,
 }
 
 impl Means {
@@ -26,6 +29,17 @@ impl Means {
         if !boiled.is_empty() && !self.words.iter().any(|(known, _)| *known == boiled) {
             self.words.push((boiled, stitch));
         }
+    }
+
+    /// Remembers a term that is explained, but not so that its loops can be counted.
+    pub fn leave(&mut self, term: &str, several: bool) {
+        self.uncounted.push((split(term), several));
+    }
+
+    /// How many of the first words are a term whose loops can't be counted.
+    pub(super) fn uncounted(&self, words: &[String], several: bool) -> Option<usize> {
+        let terms = self.uncounted.iter().filter(|(_, both)| *both == several);
+        terms.map(|(term, _)| term).filter(|term| words.starts_with(term)).map(Vec::len).max()
     }
 
     /// The stitch that boiled words mean, and how many of it: "plain 3", "3 plain".

@@ -32,8 +32,9 @@ use std::sync::Arc;
 use super::colours::Colours;
 use super::means::Means;
 use crate::pattern::Side;
-use crate::stitch::{StitchId, Stitches, Terms};
-use crate::written::{Extent, Item};
+use crate::stitch::{StitchId, Stitches};
+use crate::written::Item;
+pub(super) use phrase::plain;
 use piece::items_of;
 pub use piece::{Piece, pieces_use};
 pub use stretch::{Reach, Stretch};
@@ -54,6 +55,8 @@ pub struct RowError {
 pub enum RowMistake {
     /// They name no stitch.
     UnknownWords,
+    /// They are a term that the text explains without telling how many loops it uses and makes.
+    Uncounted,
     /// A bracket or an asterisk is opened and not closed, or closed and not opened.
     Unclosed,
     /// A group that is not said to be worked any number of times.
@@ -280,13 +283,7 @@ impl<'p, 'a> Parser<'p, 'a> {
         if pieces.is_empty() && errors.is_empty() {
             errors.push(RowError { at: 0..text.len(), mistake: RowMistake::Empty });
         }
-        if let [Piece::Work(Item::Run { stitch, extent })] = &mut pieces[..]
-            && *extent == Extent::Times(1)
-            && self.unnumbered
-            && self.context.stitches.get(*stitch).words(Terms::Us).bare.is_some()
-        {
-            *extent = Extent::ToLast(0);
-        }
+        self.alone_to_end();
         self.work.colours.last = self.colour;
         self.work
     }
@@ -333,7 +330,8 @@ impl<'p, 'a> Parser<'p, 'a> {
                     if self.ends(end) {
                         return Ok(());
                     }
-                    if let Some(marked) = self.marked() {
+                    if self.markers_met(items) {
+                    } else if let Some(marked) = self.marked() {
                         let piece = self.marker(marked);
                         items.push(piece);
                     } else if self.needle(items, depth) || self.stretch(items) {

@@ -130,7 +130,9 @@ impl Reader<'_> {
             Err(RowError { at, mistake }) => {
                 let words = sentence.get(at).unwrap_or_default().trim();
                 let what = match mistake {
-                    words::RowMistake::UnknownWords | words::RowMistake::BeyondRows => "names no stitch",
+                    words::RowMistake::UnknownWords
+                    | words::RowMistake::Uncounted
+                    | words::RowMistake::BeyondRows => "names no stitch",
                     words::RowMistake::UnknownColour => "names no known colour",
                     words::RowMistake::UnclearColour => "does not say in which colour it begins again",
                     words::RowMistake::Unclosed => "is a bracket or an asterisk without its partner",

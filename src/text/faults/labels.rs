@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::shown;
+use super::{shown, stitches};
 use crate::document::Line;
 use crate::pattern::Side;
 use crate::place::Place;
@@ -98,4 +98,48 @@ pub(in crate::text) fn rows_untold(place: Place, words: &str) -> Finding {
     )
     .found(words)
     .help("If rows are meant, begin them with a label, \"Rows 3-6:\", and say what each works.")
+}
+
+/// A sentence without a label that has rows worked again, and adds none: the last row before it, the rows that it has
+/// worked, and the count it states, with the stitches that those rows leave where they fit.
+pub(in crate::text) fn rows_not_added(
+    place: Place,
+    words: &str,
+    before: Option<u32>,
+    rows: Option<(u32, u32)>,
+    stated: Option<(u32, Option<u32>)>,
+) -> Finding {
+    let before = before.map_or_else(String::new, |last| format!(" behind Row {last}"));
+    let proved = stated.map_or_else(String::new, |(count, left)| match left {
+        Some(left) if left == count => format!(" The count it states, {}, is proved.", stitches(count)),
+        // Told as an error of its own.
+        Some(_) => String::new(),
+        None => format!(
+            " The count it states, {}, could not be proved: worked again, the rows don't fit the stitches.",
+            stitches(count)
+        ),
+    });
+    let label = match rows {
+        Some((first, last)) if first == last => format!("\"Row {first}:\""),
+        Some((first, last)) => format!("\"Rows {first}-{last}:\""),
+        None => "\"Rows 3-6:\"".to_owned(),
+    };
+    let message = format!(
+        "This sentence has rows worked again, but has no label: it adds no row to the pattern{before}.{proved}"
+    );
+    let help = format!(
+        "Nothing, if that is meant; to have the rows in the pattern, begin them with a label, {label}."
+    );
+    Finding::new(Code::RowsNotAdded, place, message).found(shown(words)).help(help)
+}
+
+/// A set-up row behind other rows, read as the next one.
+pub(in crate::text) fn late_set_up(place: Place, number: u32, label: &str) -> Finding {
+    let label = shown(label.trim_end_matches([':', ' ']));
+    let message =
+        format!("\"{label}\" has no number and stands behind other rows: it was read as Row {number}.");
+    Finding::new(Code::RowsTold, place, message)
+        .row(number)
+        .found(label)
+        .help("Nothing, if that is meant; with a number it is sure, and before the other rows it is their set-up row.")
 }

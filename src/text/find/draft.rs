@@ -3,6 +3,7 @@
 use super::heads::is_unnumbered;
 use crate::document::Line;
 use crate::settings::Settings;
+use crate::text::colours;
 use crate::text::facts::{self, Facts};
 use crate::text::says::part_count;
 use crate::words::reads;
@@ -25,6 +26,8 @@ pub(in crate::text) struct Draft {
     pub(in crate::text) untold: Vec<Line>,
     /// Lines that say how the edges of every row are worked.
     pub(in crate::text) edges: Vec<Line>,
+    /// Notes that have rows worked again so often, in words that can't be read.
+    pub(in crate::text) again: Vec<Line>,
     /// Lines between rows that say that what follows is for some of the sizes only.
     pub(in crate::text) some_sizes: Vec<Line>,
     /// Whether the rows before these, set-up rows in a pattern of their own, leave the stitches that these begin on.
@@ -65,6 +68,19 @@ impl Draft {
         read
     }
 
+    /// A first line that lists colours, "Colours: navy, cream", was taken for the title. Where rows work in those colours
+    /// and nothing else lists any, it is what it reads like.
+    pub(in crate::text) fn title_or_colours(&mut self) {
+        let listed =
+            self.title.as_deref().and_then(colours::listed).filter(|_| self.facts.colours.is_empty());
+        let Some(listed) = listed else { return };
+        let rows: Vec<String> = self.rows.iter().map(|row| row.line.text.to_lowercase()).collect();
+        if listed.iter().all(|name| rows.iter().any(|row| row.contains(&name.to_lowercase()))) {
+            self.facts.colours = listed;
+            self.title = None;
+        }
+    }
+
     /// Whether it has rows, all of them set-up rows.
     pub(in crate::text) fn is_set_up(&self) -> bool {
         !self.rows.is_empty() && self.rows.iter().all(RowText::is_set_up)
@@ -76,6 +92,8 @@ impl Draft {
 pub(in crate::text) struct Entry {
     pub(in crate::text) term: String,
     pub(in crate::text) meaning: String,
+    /// The line that holds it.
+    pub(in crate::text) line: Line,
 }
 
 /// A line that tells of rows.

@@ -3,7 +3,7 @@
 use super::{Entry, Part, Role};
 use crate::document::Line;
 use crate::text::facts::{self, Facts};
-use crate::text::says::{Says, part_count, says, told_rows};
+use crate::text::says::{Says, is_count, part_count, says, told_rows};
 use crate::words::reads;
 use crate::words::rows::head::{Head, section_head};
 use crate::words::rows::lex::{Kind, tokens};
@@ -16,7 +16,12 @@ pub(super) fn title(parts: &[Part]) -> Option<usize> {
     let tells = |part: &Part| {
         let mut facts = Facts::default();
         facts::read(&part.line.text, &mut facts);
-        !facts.cast_on.is_empty() || facts.multiple.is_some()
+        let told = parts.iter().any(|part| {
+            let mut facts = Facts::default();
+            part.role == Role::Fact && facts::read(&part.line.text, &mut facts).0 && !facts.cast_on.is_empty()
+        });
+        // "8 sts", where nothing else says how many.
+        !facts.cast_on.is_empty() || facts.multiple.is_some() || (is_count(&part.line.text) && !told)
     };
     heading.or_else(|| {
         (parts[first].role == Role::Prose && !tells(&parts[first])).then_some(first).or_else(|| {
@@ -91,13 +96,16 @@ pub(super) fn is_notes_head(part: &Part) -> bool {
 }
 
 /// "MB: make bobble", "MB = make bobble", "MB - make bobble", "Knit two together. Knit two stitches together."
-pub(super) fn entry(text: &str) -> Option<Entry> {
+pub(super) fn entry(text: &str, line: &Line) -> Option<Entry> {
     let mark = [": ", " = ", " – ", " - ", ". "];
     let at = mark.iter().filter_map(|mark| text.find(mark).map(|at| (at, mark.len()))).min()?;
     let (term, meaning) = (text.get(..at.0)?, text.get(at.0 + at.1..)?);
     let (term, meaning) = (term.trim(), meaning.trim());
-    (!term.is_empty() && !meaning.is_empty() && term.chars().count() <= 100)
-        .then(|| Entry { term: term.to_owned(), meaning: meaning.to_owned() })
+    (!term.is_empty() && !meaning.is_empty() && term.chars().count() <= 100).then(|| Entry {
+        term: term.to_owned(),
+        meaning: meaning.to_owned(),
+        line: line.clone(),
+    })
 }
 
 /// Where a sentence begins behind the work of a row that only tells how to go on: "Rep Rows 1 and 2 until ...".

@@ -257,7 +257,16 @@ impl Parser<'_, '_> {
             self.at -= 1;
         }
         // "[Sl 1, k1, psso]" only keeps together what is one stitch; and what can't be read is told already.
-        let one = matches!(&group[..], [Piece::Work(Item::Run { extent: Extent::Times(1), .. })]);
+        let said = matches!(
+            self.tokens.get(self.at.saturating_sub(2)).and_then(Token::word),
+            Some("twice" | "times")
+        );
+        let one = match &group[..] {
+            // "(Selvedge)", "(do not turn)".
+            [] => true,
+            [Piece::Work(Item::Run { extent: Extent::Times(times), .. })] => *times == 1 || said,
+            _ => false,
+        };
         if words.is_empty() && (one || self.work.errors.len() > errors) {
             items.extend(group);
             return Ok(());

@@ -2,10 +2,11 @@
 
 use std::sync::Arc;
 
-use super::super::{boil_words, counted};
+use super::super::{boil_words, counted, english};
 use super::phrase::plain;
 use super::until::{Until, until};
 use super::{Parser, Piece};
+use crate::stitch::Terms;
 use crate::written::{Extent, Item};
 
 /// A marker, or work up to one.
@@ -31,6 +32,35 @@ impl Parser<'_, '_> {
         }
     }
 
+    /// Takes words on the markers that the row meets: "slipping markers as you come to them", "removing all markers".
+    pub(super) fn markers_met(&mut self, items: &mut Vec<Piece>) -> bool {
+        let Some((stay, length)) = markers_met(&self.words()) else { return false };
+        self.at += length;
+        self.work.markers = true;
+        items.extend((!stay).then_some(Piece::Clear));
+        true
+    }
+
+    /// A row of nothing but one stitch without a number is worked to the end, past the markers that it names: "Knit,
+    /// slip m."
+    pub(super) fn alone_to_end(&mut self) {
+        let is_marker = |piece: &Piece| matches!(piece, Piece::Slip | Piece::Remove | Piece::Clear);
+        let mut worked = self.work.pieces.iter_mut().filter(|piece| !is_marker(piece));
+        let (Some(Piece::Work(Item::Run { stitch, extent })), None) = (worked.next(), worked.next()) else {
+            return;
+        };
+        if *extent != Extent::Times(1)
+            || !self.unnumbered
+            || self.context.stitches.get(*stitch).words(Terms::Us).bare.is_none()
+        {
+            return;
+        }
+        *extent = Extent::ToLast(0);
+        let removes = self.work.pieces.iter().any(|piece| matches!(piece, Piece::Remove | Piece::Clear));
+        self.work.pieces.retain(|piece| !is_marker(piece));
+        self.work.pieces.extend(removes.then_some(Piece::Clear));
+    }
+
     /// A marker, or work up to one, if that comes next.
     pub(super) fn marked(&self) -> Option<Marked> {
         let words = self.words();
@@ -44,7 +74,7 @@ impl Parser<'_, '_> {
             }
         };
         if let Some((piece, length)) =
-            (1..=2.min(words.len())).rev().find_map(|length| Some((one(length)?, length)))
+            (1..=4.min(words.len())).rev().find_map(|length| Some((one(length)?, length)))
         {
             return Some(Marked { piece, length, colour: None });
         }
@@ -70,4 +100,31 @@ impl Parser<'_, '_> {
         }
         None
     }
+}
+
+/// Words on the markers that a row meets, wherever they are: whether these stay, and how many words those are.
+fn markers_met(words: &[String]) -> Option<(bool, usize)> {
+    let word = |at: usize| words.get(at).map_or("", String::as_str);
+    let stay = match word(0) {
+        "slip" | "sl" | "slipping" | "move" | "moving" => true,
+        "remove" | "removing" => false,
+        _ => return None,
+    };
+    let (mut at, mut every) = (1, false);
+    while let "the" | "all" | "any" | "every" | "each" | "both" = word(at) {
+        every |= word(at) != "the";
+        at += 1;
+    }
+    let many = match word(at) {
+        "markers" | "ms" => true,
+        // The row ends there in any case.
+        "bor" => {
+            at += usize::from(matches!(word(at + 1), "m" | "marker"));
+            true
+        }
+        "marker" | "m" => every,
+        _ => return None,
+    };
+    let way = english::on_the_way(words.get(at + 1..)?).unwrap_or(0);
+    (many || way > 0).then_some((stay, at + 1 + way))
 }

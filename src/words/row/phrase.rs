@@ -10,6 +10,14 @@ use crate::written::{Extent, Item};
 impl Parser<'_, '_> {
     /// A piece of words: the longest that can be read. What can't be read is passed over with an error.
     pub(super) fn phrase(&mut self, items: &mut Vec<Piece>) {
+        // "Sl1yo", where the list says that it is one stitch.
+        let words = self.words();
+        let term = self.context.means.uncounted(&words, true).filter(|&length| self.is_one(length));
+        if let Some(length) = term.filter(|&length| !self.has_meaning(&words[..length])) {
+            self.work.errors.push(self.mistake(self.at, self.at + length, RowMistake::Uncounted));
+            self.at += length;
+            return;
+        }
         if let Some(item) = self.joined() {
             items.push(Piece::Work(item));
             return;
@@ -67,11 +75,18 @@ impl Parser<'_, '_> {
             from -= 1;
         }
         let mistake = match until(&plain(boil_words(words.get(..bad).unwrap_or_default()))) {
+            _ if self.context.means.uncounted(&words, false).is_some() => RowMistake::Uncounted,
             Some(Until::ToLast(_)) => RowMistake::Whose,
             _ => RowMistake::UnknownWords,
         };
         self.work.errors.push(self.mistake(from, self.at + bad, mistake));
         self.at += bad;
+    }
+
+    /// Whether so many words are written without room between them.
+    fn is_one(&self, length: usize) -> bool {
+        let tokens = self.tokens.get(self.at..self.at + length).unwrap_or_default();
+        tokens.windows(2).all(|pair| matches!(pair, [one, two] if one.at.end == two.at.start))
     }
 
     /// Whether these words have a meaning of their own.
@@ -241,7 +256,7 @@ impl Parser<'_, '_> {
 }
 
 /// Boiled words without those that say nothing: "k next 3 sts", "k 3 sts", "BO 4 sts at beg of row".
-pub(super) fn plain(mut boiled: Vec<String>) -> Vec<String> {
+pub(in crate::words) fn plain(mut boiled: Vec<String>) -> Vec<String> {
     let is_number = |word: Option<&String>| word.is_some_and(|word| word.parse::<u32>().is_ok());
     for ending in [&["at", "beg", "of", "row"][..], &["at", "beg", "of", "next", "row"]] {
         if boiled.ends_with(&ending.iter().map(|&word| word.to_owned()).collect::<Vec<_>>()) {

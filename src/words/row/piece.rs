@@ -15,6 +15,8 @@ pub enum Piece {
     Slip,
     /// A marker is removed.
     Remove,
+    /// Every marker that the row meets is removed.
+    Clear,
     /// Something worked until so many stitches before a marker.
     UntilMarker {
         /// What is worked.
@@ -48,7 +50,7 @@ impl Piece {
     pub fn uses(&self, stitches: &Stitches) -> Option<u32> {
         match self {
             Self::Work(item) => items_use(std::slice::from_ref(item), stitches),
-            Self::Place | Self::Slip | Self::Remove => Some(0),
+            Self::Place | Self::Slip | Self::Remove | Self::Clear => Some(0),
             Self::Stretch(Stretch { reach: Reach::Over(n), .. }) => Some(*n),
             Self::Repeat { pieces, extent: Extent::Times(times) } => {
                 pieces_use(pieces, stitches)?.checked_mul(*times)

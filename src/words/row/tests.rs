@@ -1,6 +1,7 @@
 //! Rows as they are printed, and what is told of those that can't be read.
 
 use super::*;
+use crate::written::Extent;
 use crate::written::expand;
 
 fn works(text: &str, loops: u32) -> String {

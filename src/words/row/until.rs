@@ -63,7 +63,12 @@ pub(super) fn until(words: &[String]) -> Option<Until> {
     let times = |word: &str, counts| Some(Until::Times(word.parse().ok()?, counts));
     let to_last = |word: &str| Some(Until::ToLast(number(word)?));
     match words {
-        ["to" | "until", "bor"] | ["to" | "until", "bor", "m"] => Some(Until::ToLast(0)),
+        // The marker of the beginning of the round stands at its end.
+        ["to" | "until", far @ ..] if let Some(before) = round_marker(far) => match before {
+            [] => Some(Until::ToLast(0)),
+            [n, "st", "before"] | ["within", n, "st", "of"] => to_last(n),
+            _ => None,
+        },
         [.., "m"] => {
             let (far, which) = marker(words)?;
             match far {
@@ -87,11 +92,16 @@ pub(super) fn until(words: &[String]) -> Option<Until> {
         | ["in", "each" | "every", "st", "to", "end"]
         | ["back", "across"]
         | ["across", "all" | "rem", "st"] => Some(Until::ToLast(0)),
-        ["to" | "until" | "til" | "till", "last", "st"] | ["to", "within", "last", "st"] => {
-            Some(Until::ToLast(1))
-        }
+        ["to" | "until" | "til" | "till", "last", "st"]
+        | ["to", "within", "last", "st"]
+        | ["all", "but", "last", "st"]
+        | ["all", "st", "but", "last", "st"]
+        | ["all", "but", "last"] => Some(Until::ToLast(1)),
         ["to" | "until" | "til" | "till", "last", n, "st"]
         | ["to", "last", n]
+        | ["all", "but", "last", n, "st"]
+        | ["all", "st", "but", "last", n]
+        | ["all", "but", "last", n]
         | ["to", "within", "last", n, "st"]
         | ["to", "within", n, "st", "of", "end"]
         | ["to" | "until", n, "st", "before" | "from", "end"]
@@ -116,6 +126,18 @@ pub(super) fn until(words: &[String]) -> Option<Until> {
         | [n, "times" | "time", "altogether" | "total"]
         | ["in", "total" | "all", n, "times" | "time"] => times(n, Counts::All),
         ["twice", "in", "all" | "total"] => Some(Until::Times(2, Counts::All)),
+        _ => None,
+    }
+}
+
+/// The words before the marker where rounds begin: "BOR marker", "the end of round m".
+fn round_marker<'w, 's>(words: &'w [&'s str]) -> Option<&'w [&'s str]> {
+    let words = words.strip_suffix(&["m"]).unwrap_or(words);
+    if let Some(before) = words.strip_suffix(&["bor"]).or_else(|| words.strip_suffix(&["eor"])) {
+        return Some(before);
+    }
+    match words.strip_suffix(&["of", "rnd"])? {
+        [before @ .., "beg" | "beginning" | "start" | "end"] => Some(before),
         _ => None,
     }
 }
@@ -158,6 +180,9 @@ mod tests {
             ("to marker", Some(Until::BeforeMarker(0, Which::Next))),
             ("to 2 nd marker", Some(Until::BeforeMarker(0, Which::Nth(2)))),
             ("to 2 sts before the third m", Some(Until::BeforeMarker(2, Which::Nth(3)))),
+            ("to bor marker", Some(Until::ToLast(0))),
+            ("to the beginning of round marker", Some(Until::ToLast(0))),
+            ("to 3 sts before bor m", Some(Until::ToLast(3))),
             ("to last marker", Some(Until::BeforeMarker(0, Which::Last))),
             ("twice", Some(Until::Times(2, Counts::Unsaid))),
             ("three times", Some(Until::Times(3, Counts::Unsaid))),
@@ -165,6 +190,8 @@ mod tests {
             ("a total of 4 times", Some(Until::Times(4, Counts::All))),
             ("for a total of 4 times", Some(Until::Times(4, Counts::All))),
             ("4 times in all", Some(Until::Times(4, Counts::All))),
+            ("all but last 2 sts", Some(Until::ToLast(2))),
+            ("all but the last st", Some(Until::ToLast(1))),
             ("until there are 2 sts left", Some(Until::ToLast(2))),
             ("over next 6 sts", Some(Until::Over(6))),
             ("0 times", Some(Until::Times(0, Counts::Unsaid))),

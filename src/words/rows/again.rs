@@ -66,6 +66,9 @@ impl More {
 
 const ROW: [&str; 6] = ["row", "rows", "rnd", "rnds", "round", "rounds"];
 
+/// Words that say what a number of times counts.
+const IN_ALL: [&str; 4] = ["more", "total", "all", "altogether"];
+
 /// The longest text that is looked at, in bytes.
 const LONGEST: usize = 1_000;
 
@@ -76,10 +79,14 @@ pub(crate) fn read(text: &str) -> Option<Again> {
     }
     let found: Vec<Token> = tokens(text).into_iter().filter(|token| token.kind != Kind::Mark('.')).collect();
     let cursor = &mut Cursor::new(&found);
-    let _ = cursor.take(&["work", "worked", "knit"]);
+    let works = cursor.take(&["work", "worked", "knit"]);
     let _ = cursor.take(&["the"]);
     let repeated = cursor.take(&["rep", "repeat"]);
-    if !repeated {
+    // "Work Rows 1 and 2 twice" does not say whether the first time counts.
+    let sure =
+        || text.to_lowercase().split_whitespace().any(|word| IN_ALL.contains(&word.trim_end_matches('.')));
+    let worked = works && !repeated && cursor.word(0).is_some_and(|word| ROW.contains(&word)) && sure();
+    if !repeated && !worked {
         let _ = cursor.take(&["is", "are"]);
         let _ = cursor.take(&["the"]);
         let _ = cursor.take(&["same"]);
@@ -133,8 +140,12 @@ pub(crate) fn read_last(text: &str) -> Option<Last> {
 
 /// "Twice more, working 2 more sts in the k3 each time", to the end of the text.
 fn how_often(text: &str, cursor: &mut Cursor<'_>) -> Option<(Option<u32>, Vec<More>)> {
-    let times = times(cursor);
+    let mut times = times(cursor);
     let _ = cursor.take(&["more", "again"]);
+    // Those worked before count too.
+    if cursor.take_all(&["in", "total"]) || cursor.take_all(&["in", "all"]) || cursor.take(&["altogether"]) {
+        times = Some(times?.checked_sub(1).filter(|times| *times > 0)?);
+    }
     let mut growth = Vec::new();
     if !cursor.at_end() {
         let _ = cursor.take_mark(&[',', ';']);
@@ -372,6 +383,10 @@ mod tests {
             ("Rep Rows 1 and 2, working 2 more sts in each time.", None),
             ("Rep Rows 1 and 2, working the repeat once more.", None),
             ("Rep Rows 1 and 2 until piece measures 20 cm.", None),
+            ("Work Rows 1 and 2 5 times in total.", again(&[1, 2], Some(4), &[])),
+            ("Work Rows 1 and 2 4 times more.", again(&[1, 2], Some(4), &[])),
+            ("Repeat Rows 1 and 2 5 times in all.", again(&[1, 2], Some(4), &[])),
+            ("Work Rows 1 and 2 5 times.", None),
         ] {
             assert_eq!(read(text), expected, "{text}");
         }

@@ -31,7 +31,10 @@ pub(crate) fn section_head(text: &str) -> Option<Head> {
         | "stitch guide"
         | "special stitches"
         | "how the stitches are worked"
+        | "stitches"
         | "stitches used"
+        | "terms"
+        | "terms used"
         | "stitch key" => Some(Head::List),
         "instructions"
         | "directions"
