@@ -372,7 +372,7 @@ fn heading(
     let between = |row: u32| above.is_none_or(|above| row > above) && below.is_none_or(|below| row < below);
     let mut prose: Vec<(Address, Text<'_>)> = Vec::new();
     let mut charts: Vec<(u32, u32)> = Vec::new();
-    for row in sheet.rows().into_iter().filter(|row| between(*row)) {
+    for row in sheet.rows().filter(|row| between(*row)) {
         // A line of prose between the rows of a chart is no part of it.
         let drawn = |area: &&Area| area.rows.binary_search_by_key(&row, |row| row.row).is_ok();
         charts.clear();
