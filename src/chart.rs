@@ -96,7 +96,7 @@ fn understood(
         }
     }
     let several_sheets = sheets.len() > 1;
-    let call = Call { below, above, around, key_sheet: Arc::new(key_sheet), several_sheets, explain };
+    let call = Call { below, above, around, key_sheet, several_sheets, explain };
     let (mut charts, mut findings) = (Vec::new(), Vec::new());
     for sheet in sheets {
         Taken::apart(sheet, &call).charts(&call, &mut charts, &mut findings);
@@ -133,7 +133,7 @@ struct Call<'a> {
     /// Both, where a sheet says nothing.
     around: Settings,
     /// The entries of sheets that hold a key and nothing else.
-    key_sheet: Arc<Vec<KeyEntry>>,
+    key_sheet: Vec<KeyEntry>,
     several_sheets: bool,
     /// Whether it is to be told how a chart was understood.
     explain: bool,
@@ -168,8 +168,8 @@ impl<'a> Taken<'a> {
         let mut block = keyblock::take(&mut sheet, &mut stitches);
         sentences::give_back(&mut sentences, &mut sheet, &mut block);
         let mut wrong_key = Vec::new();
-        let places = [&Arc::new(block), &call.key_sheet, &call.below.key];
-        let mut finder = Key::new(places, &mut stitches, &mut wrong_key);
+        let workbook = [block, call.key_sheet.clone()];
+        let mut finder = Key::new(workbook, &call.below.key, &mut stitches, &mut wrong_key);
         let key_is_wrong = any_error(&wrong_key);
         let nearly = sheet.see_fills(&finder);
         let several = area::several::take(&mut sheet, &mut finder, &mut stitches);
@@ -329,8 +329,7 @@ fn hidden_note(sheet: &Sheet<'_>, area: &Area) -> Option<Finding> {
     })
 }
 
-/// Whether a blank line of the sheet lies between two rows; lines that were understood as something else count as
-/// written.
+/// Whether a blank line lies between two rows of the sheet; lines that were understood as something else are none.
 fn blank_between(sheet: &Sheet<'_>, above: u32, below: u32) -> bool {
     (above + 1..below).any(|row| {
         let at = sheet.grid.cells.partition_point(|cell| cell.at.row < row);
