@@ -351,13 +351,12 @@ fn heading(
     let above = areas.iter().map(Area::bottom).filter(|bottom| *bottom < area.top()).max();
     let below = areas.iter().map(Area::top).filter(|top| *top > area.bottom()).min();
     // Charts side by side share out what stands above them by its column.
-    let beside: Vec<u32> = areas
+    let beside = areas
         .iter()
         .filter(|other| other.top() <= area.bottom() && area.top() <= other.bottom())
         .map(|other| other.columns.0)
-        .filter(|first| *first > area.columns.0)
-        .collect();
-    let right = beside.iter().min().copied().unwrap_or(u32::MAX);
+        .filter(|first| *first > area.columns.0);
+    let right = beside.min().unwrap_or(u32::MAX);
     let first_beside = areas.iter().all(|other| {
         other.columns.0 >= area.columns.0 || other.bottom() < area.top() || other.top() > area.bottom()
     });
@@ -371,11 +370,15 @@ fn heading(
     let between = |row: u32| above.is_none_or(|above| row > above) && below.is_none_or(|below| row < below);
     let mut prose: Vec<(Address, Text<'_>)> = Vec::new();
     let mut charts: Vec<(u32, u32)> = Vec::new();
-    for row in sheet.rows().filter(|row| between(*row)) {
+    for span in sheet.row_spans().filter(|span| between(span.first.row)) {
+        let row = span.first.row;
         // A line of prose between the rows of a chart is no part of it.
         let drawn = |area: &&Area| area.rows.binary_search_by_key(&row, |row| row.row).is_ok();
         charts.clear();
         charts.extend(areas.iter().filter(drawn).map(|area| area.columns));
+        if sheet::lies_in(span, &charts) {
+            continue;
+        }
         let is_prose = |(at, text): &(Address, Text<'_>)| {
             (left..right).contains(&at.column) && !text.starts_with(key::FILL) && !taken.contains(at)
         };
@@ -384,11 +387,10 @@ fn heading(
     // The block nearest above: lines without a blank line between them.
     let mut block: Vec<&(Address, Text<'_>)> = Vec::new();
     for line in prose.iter().rev().filter(|(at, _)| at.row < area.top()) {
-        if block.last().is_none_or(|(next, _)| !blank_between(sheet, line.0.row, next.row)) {
-            block.push(line);
-        } else {
+        if block.last().is_some_and(|(next, _)| blank_between(sheet, line.0.row, next.row)) {
             break;
         }
+        block.push(line);
     }
     let title_line = block.iter().rev().copied().find(|(at, _)| !of_symbols(sheet, at.row, symbol));
     let title = settings
