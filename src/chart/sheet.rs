@@ -31,7 +31,8 @@ impl<'a> Sheet<'a> {
         // Values under a merge are not shown by any program.
         let mut covered = Covered::new(&grid.merges);
         let all = grid.merges.is_empty() && grid.hidden_rows.is_empty() && grid.hidden_columns.is_empty();
-        let texts = Texts::new(grid, |at| all || (!covered.at(at) && !is_hidden(grid, at)));
+        let shown = |at| !covered.at(at) && !is_hidden(grid, at);
+        let texts = Texts::new(grid, (!all).then_some(shown));
         Self { grid, texts, merged, fills: HashMap::new(), understood: HashSet::new() }
     }
 

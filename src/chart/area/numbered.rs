@@ -101,7 +101,8 @@ fn block(
         return None;
     }
     // How many cells that hold something begin at a column, less those that end before it; and how many of a symbol.
-    let mut changes: Vec<(i64, i64)> = Vec::new();
+    const FEW: usize = 64;
+    let mut changes: Vec<(i64, i64)> = Vec::with_capacity(FEW);
     for row in rows.0..=rows.1 {
         for (found, text) in sheet.alike(row, from..to) {
             let known = i64::from(key.knows(text, stitches) || text.chars().count() <= 3);
@@ -110,10 +111,11 @@ fn block(
             if changes.len() <= end {
                 changes.resize(end + 1, (0, 0));
             }
-            changes[at].0 += 1;
-            changes[at].1 += known;
-            changes[end].0 -= 1;
-            changes[end].1 -= known;
+            for (column, sign) in [(at, 1), (end, -1)] {
+                let (cells, symbols) = &mut changes[column];
+                *cells += sign;
+                *symbols += sign * known;
+            }
         }
     }
     // Blocks of neighbouring columns.

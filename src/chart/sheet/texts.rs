@@ -5,7 +5,7 @@ use std::ops::{Deref, Range};
 use std::sync::Arc;
 
 use super::different::{Different, Kind, Number, index_of};
-use crate::grid::{Grid, Value};
+use crate::grid::{Cell, Grid, Value};
 use crate::place::{Address, Span};
 
 /// A text of a sheet.
@@ -75,8 +75,8 @@ struct Row {
 }
 
 impl Texts {
-    /// The texts of those cells of a grid that are shown.
-    pub(super) fn new(grid: &Grid, mut shown: impl FnMut(Address) -> bool) -> Self {
+    /// The texts of those cells of a grid that are shown: all where that need not be asked.
+    pub(super) fn new(grid: &Grid, mut shown: Option<impl FnMut(Address) -> bool>) -> Self {
         const FEW: usize = 50;
         let mut all = Self {
             different: Different::with_capacity(FEW),
@@ -86,7 +86,19 @@ impl Texts {
         };
         // Readers share the text of cells that hold the same: the last few are known by where they are kept.
         let mut last: [Option<(&Arc<str>, Option<Number>)>; 32] = [None; 32];
-        for cell in grid.cells.iter().filter(|cell| shown(cell.at)) {
+        let all_shown = shown.is_none();
+        let alike = |one: &Cell, next: &Cell| {
+            let same = match (&one.value, &next.value) {
+                (Value::Text(one), Value::Text(next)) => Arc::ptr_eq(one, next),
+                _ => false,
+            };
+            all_shown && same && (one.at.row, one.at.column + 1) == (next.at.row, next.at.column)
+        };
+        for cells in grid.cells.chunk_by(alike) {
+            let [cell, ..] = cells else { continue };
+            if shown.as_mut().is_some_and(|shown| !shown(cell.at)) {
+                continue;
+            }
             let number = match &cell.value {
                 Value::Text(text) => {
                     let slot = &mut last[(text.as_ptr().addr() >> 4) % last.len()];
@@ -98,29 +110,30 @@ impl Texts {
                 other => all.different.number(other.text().into()),
             };
             if let Some(number) = number {
-                all.push(cell.at, number);
+                let end = cells.last().unwrap_or(cell).at.column;
+                all.push(cell.at.row, Strip { first: cell.at.column, last: end, number: Some(number) });
             }
         }
         all
     }
 
-    /// Adds a cell behind all others.
-    #[inline]
-    fn push(&mut self, at: Address, number: Number) {
-        if self.different.kind(number) != Kind::Symbol {
-            self.telling.push((at, Some(number)));
+    /// Adds cells behind all others.
+    fn push(&mut self, row: u32, strip: Strip) {
+        if strip.number.is_some_and(|number| self.different.kind(number) != Kind::Symbol) {
+            let cells = (strip.first..=strip.last).map(|column| (Address::new(row, column), strip.number));
+            self.telling.extend(cells);
         }
         match (self.rows.last_mut(), self.strips.last_mut()) {
-            (Some(row), Some(strip)) if row.row == at.row => {
-                if strip.number == Some(number) && strip.last + 1 == at.column {
-                    strip.last = at.column;
+            (Some(same), Some(before)) if same.row == row => {
+                if before.number == strip.number && before.last + 1 == strip.first {
+                    before.last = strip.last;
                     return;
                 }
-                row.strips.end += 1;
+                same.strips.end += 1;
             }
-            _ => self.rows.push(Row { row: at.row, strips: self.strips.len()..self.strips.len() + 1 }),
+            _ => self.rows.push(Row { row, strips: self.strips.len()..self.strips.len() + 1 }),
         }
-        self.strips.push(Strip { first: at.column, last: at.column, number: Some(number) });
+        self.strips.push(strip);
     }
 
     #[inline]
@@ -338,7 +351,9 @@ impl Texts {
         self.strips.clear();
         self.rows.clear();
         self.telling.clear();
-        all.into_iter().for_each(|(at, number)| self.push(at, number));
+        for (Address { row, column }, number) in all {
+            self.push(row, Strip { first: column, last: column, number: Some(number) });
+        }
     }
 }
 
@@ -392,7 +407,8 @@ fn find<T>(items: &[T], wanted: u32, key: impl Fn(&T) -> u32) -> Option<usize> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::grid;
+
+    const ALL: Option<fn(Address) -> bool> = None;
 
     /// "k k k . o o", a gap of one, "o k": worked out by hand. The columns may go on without an end.
     #[test]
@@ -401,12 +417,9 @@ mod tests {
         let typed = [(0, "k"), (1, "k"), (2, "k"), (4, "o"), (5, "o"), (7, "o"), (8, "k")];
         grid.cells = typed
             .iter()
-            .map(|&(column, text)| grid::Cell {
-                at: Address::new(3, column),
-                value: Value::Text(text.into()),
-            })
+            .map(|&(column, text)| Cell { at: Address::new(3, column), value: Value::Text(text.into()) })
             .collect();
-        let mut texts = Texts::new(&grid, |_| true);
+        let mut texts = Texts::new(&grid, ALL);
         let alike = |texts: &Texts, columns, single| -> Vec<(Range<u32>, String)> {
             let found = texts.alike(3, columns, single);
             found.map(|(columns, text)| (columns, text.str().to_owned())).collect()
@@ -429,12 +442,12 @@ mod tests {
         let mut grid = Grid::lines("a.csv".into());
         grid.cells = places
             .iter()
-            .map(|&(row, column)| grid::Cell {
+            .map(|&(row, column)| Cell {
                 at: at(row, column),
                 value: Value::Text(format!(" {row},{column}").into()),
             })
             .collect();
-        let mut texts = Texts::new(&grid, |at| at != Address::new(1, 21));
+        let mut texts = Texts::new(&grid, Some(|at| at != Address::new(1, 21)));
         for row in 0..42 {
             for column in 0..24 {
                 let stands = places.contains(&(row, column)) && (row, column) != (1, 21);
@@ -458,6 +471,6 @@ mod tests {
         assert_eq!(tested, [(at(0, 0), 'x'), (at(1, 2), 'x')]);
         // Eight were shown at first, and two that are new came; one of the eight stands nowhere any more.
         assert_eq!(asked, 10);
-        assert!(Texts::new(&Grid::lines("a.csv".into()), |_| true).get(at(0, 0)).is_none());
+        assert!(Texts::new(&Grid::lines("a.csv".into()), ALL).get(at(0, 0)).is_none());
     }
 }
