@@ -13,10 +13,15 @@ use crate::written::Misfit;
 
 impl Build<'_, '_> {
     /// The charted rows with the derived ones between them.
-    pub(super) fn all_rows(&mut self, order: &Order, charted: &[Charted], rules: &Rules) -> Option<Vec<Row>> {
+    pub(super) fn all_rows(
+        &mut self,
+        order: &Order,
+        charted: Vec<Charted>,
+        rules: &Rules,
+    ) -> Option<Vec<Row>> {
         let way = self.settings.worked.unwrap_or_default();
         let first = charted.first()?;
-        let first_uses: u32 = first.worked.iter().map(|worked| self.stitches.get(worked.stitch).uses).sum();
+        let first_uses = self.stitches.uses(&first.worked.stitches);
         // Of most charts every second row is drawn.
         let mut rows: Vec<Row> = Vec::with_capacity(2 * charted.len());
         let mut needle = Needle::plain(first_uses);
@@ -24,12 +29,13 @@ impl Build<'_, '_> {
         let apart = |pair: &[Charted]| pair[1].numbered.number != pair[0].numbered.number + 1;
         let derives = order.undrawn != Undrawn::None || charted.windows(2).any(apart);
         if order.undrawn == Undrawn::Before {
-            let (row, after) = self.first_return_row(order, charted, rules, first_uses)?;
+            let (row, after) = self.first_return_row(order, &charted, rules, first_uses)?;
             needle = after;
             rows.push(row);
         }
         let mut doubled = Vec::new();
-        for (index, row) in charted.iter().enumerate() {
+        let mut charted = charted.into_iter().peekable();
+        while let Some(row) = charted.next() {
             let number = row.numbered.number;
             if derives {
                 needle = needle.after(&row.worked, row.numbered.side, way, self.stitches);
@@ -38,17 +44,13 @@ impl Build<'_, '_> {
                 number,
                 side: row.numbered.side,
                 charted: row.drawn,
-                stitches: row.worked.iter().map(|worked| worked.stitch).collect(),
+                stitches: row.worked.stitches,
                 place: row.place.clone(),
-                cells: if row.drawn {
-                    row.worked.iter().map(|worked| worked.span).collect()
-                } else {
-                    Vec::new()
-                },
+                cells: if row.drawn { row.worked.cells } else { Vec::new() },
                 stated: row.numbered.row.stated.filter(|_| row.drawn).map(|(count, _)| count),
                 repeat: row.repeat,
             });
-            let next = charted.get(index + 1).map(|next| next.numbered.number);
+            let next = charted.peek().map(|next| next.numbered.number);
             let last = order.undrawn == Undrawn::After;
             let until = next.unwrap_or(if last { number + 2 } else { number + 1 });
             for derived in number + 1..until {

@@ -205,9 +205,12 @@ impl Folder<'_> {
     /// What governs each input of a group: its plan, and the others of the group, for its results are named beside
     /// theirs.
     fn rules(&self, tasks: &[Task], disk: Disk) -> Vec<String> {
-        let mut group = format!("{disk:?}").into_bytes();
+        let mut group = vec![u8::from(disk.folds_case)];
         // No path holds the byte that parts them.
-        let add = |to: &mut Vec<u8>, text: &[u8]| to.extend_from_slice(&[b"\0", text].concat());
+        let add = |to: &mut Vec<u8>, text: &[u8]| {
+            to.push(b'\0');
+            to.extend_from_slice(text);
+        };
         for task in tasks {
             add(&mut group, task.input.named_after().as_os_str().as_encoded_bytes());
         }
