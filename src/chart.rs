@@ -96,7 +96,7 @@ fn understood(
         }
     }
     let several_sheets = sheets.len() > 1;
-    let call = Call { below, above, around, key_sheet, several_sheets, explain };
+    let call = Call { below, above, around, key_sheet: Arc::new(key_sheet), several_sheets, explain };
     let (mut charts, mut findings) = (Vec::new(), Vec::new());
     for sheet in sheets {
         Taken::apart(sheet, &call).charts(&call, &mut charts, &mut findings);
@@ -133,7 +133,7 @@ struct Call<'a> {
     /// Both, where a sheet says nothing.
     around: Settings,
     /// The entries of sheets that hold a key and nothing else.
-    key_sheet: Vec<KeyEntry>,
+    key_sheet: Arc<Vec<KeyEntry>>,
     several_sheets: bool,
     /// Whether it is to be told how a chart was understood.
     explain: bool,
@@ -168,8 +168,8 @@ impl<'a> Taken<'a> {
         let mut block = keyblock::take(&mut sheet, &mut stitches);
         sentences::give_back(&mut sentences, &mut sheet, &mut block);
         let mut wrong_key = Vec::new();
-        let places: [&[KeyEntry]; 3] = [&block, &call.key_sheet, &call.below.key];
-        let mut finder = Key::new(&places, &mut stitches, &mut wrong_key);
+        let places = [&Arc::new(block), &call.key_sheet, &call.below.key];
+        let mut finder = Key::new(places, &mut stitches, &mut wrong_key);
         let key_is_wrong = any_error(&wrong_key);
         let nearly = sheet.see_fills(&finder);
         let several = area::several::take(&mut sheet, &mut finder, &mut stitches);
@@ -372,7 +372,7 @@ fn heading(
     let between = |row: u32| above.is_none_or(|above| row > above) && below.is_none_or(|below| row < below);
     let mut prose: Vec<(Address, Text<'_>)> = Vec::new();
     let mut charts: Vec<(u32, u32)> = Vec::new();
-    for row in sheet.rows().into_iter().filter(|row| between(*row)) {
+    for row in sheet.rows().filter(|row| between(*row)) {
         // A line of prose between the rows of a chart is no part of it.
         let drawn = |area: &&Area| area.rows.binary_search_by_key(&row, |row| row.row).is_ok();
         charts.clear();

@@ -43,6 +43,11 @@ impl StitchId {
     pub(crate) const fn index(self) -> usize {
         self.0 as usize
     }
+
+    /// Whether it is that of a built-in stitch, which all dictionaries share.
+    pub(crate) fn is_built_in(self) -> bool {
+        self.index() < BUILT_IN.stitches.len()
+    }
 }
 
 /// What a loop shows to the knitter who makes it.
@@ -138,7 +143,7 @@ impl Stitch {
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Stitches {
     /// Stitches beyond the built-in ones: cables met so far and the designer's own.
-    more: Vec<Stitch>,
+    more: Vec<Arc<Stitch>>,
 }
 
 /// The face a letter of the data stands for: `k`, `p`, `o` (yarn over), `s` (same as before).
@@ -170,17 +175,12 @@ impl Stitches {
     /// The built-in stitches and a designer's own. An own stitch with a built-in name takes its place in
     /// [`Stitches::find`].
     pub fn with_own(own: &[OwnStitch]) -> Self {
-        Self { more: own.iter().map(OwnStitch::to_stitch).collect() }
+        Self { more: own.iter().map(|own| Arc::new(own.to_stitch())).collect() }
     }
 
     /// Whether any of them is worked in a colour of its own: no built-in stitch is.
     pub fn have_colours(&self) -> bool {
         self.more.iter().any(|stitch| stitch.colour.is_some())
-    }
-
-    /// Whether it holds the built-in stitches and no others so far.
-    pub fn only_built_in(&self) -> bool {
-        self.more.is_empty()
     }
 
     /// The stitch with this id, which must come from this dictionary or from the built-in stitches.
@@ -196,7 +196,7 @@ impl Stitches {
         if let Some(id) = self.known(name) {
             return Some(id);
         }
-        let cable = BUILT_IN.cables.make(name)?;
+        let cable = BUILT_IN.cables.known_or_made(name)?;
         let id = self.next_id()?;
         self.more.push(cable);
         Some(id)
@@ -254,7 +254,8 @@ impl Stitches {
         let new = self.next_id()?;
         let stitch = self.get(plain).clone();
         let form_of = Some(stitch.name.clone());
-        self.more.push(Stitch { name, form_of, own: false, colour: Some(colour.into()), ..stitch });
+        let coloured = Stitch { name, form_of, own: false, colour: Some(colour.into()), ..stitch };
+        self.more.push(Arc::new(coloured));
         Some(new)
     }
 
@@ -324,7 +325,7 @@ impl Stitches {
             .iter()
             .enumerate()
             .filter(|(_, stitch)| stitch.own)
-            .map(move |(index, stitch)| (StitchId((base + index) as u16), stitch))
+            .map(move |(index, stitch)| (StitchId((base + index) as u16), &**stitch))
     }
 
     /// The designer's own stitches as a settings file would describe them.

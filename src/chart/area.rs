@@ -85,8 +85,8 @@ pub(super) fn find(sheet: &mut Sheet<'_>, key: &mut Key, stitches: &mut Stitches
     let sides = chains::sides(sheet, key, stitches);
     let chains = chains::chains(sheet, &sides, key, stitches);
     for chain in &chains {
-        for row in chain.labels.keys() {
-            sheet.take(Address::new(*row, chain.column));
+        for placed in &chain.labels {
+            sheet.take(placed.at);
         }
     }
     let mut areas = Vec::new();

@@ -1,17 +1,21 @@
 //! What the symbols of a chart mean: the entries of all its keys, and how a cell's text is matched to one.
 
 mod dates;
+mod entries;
 
+use std::num::NonZeroU32;
 use std::rc::Rc;
+use std::sync::Arc;
 
 use super::sheet::Text;
 use crate::grid::{Colour, Value};
 use crate::pattern::Side;
 use crate::place::Place;
 use crate::problem::{Code, Finding};
-use crate::settings::{KeyEntry, Meaning};
+use crate::settings::KeyEntry;
 use crate::stitch::{StitchId, Stitches, Terms};
-use crate::words::{self, Looks};
+use crate::words;
+use entries::{Entries, in_words};
 
 /// What the hands do for one symbol.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -154,9 +158,11 @@ impl Works {
 /// The keys of a chart, the nearer place first.
 #[derive(Default)]
 pub(super) struct Key {
-    places: Rc<Vec<Vec<Entry>>>,
-    /// What is found of the texts of the sheet, by their indices. They are asked for again and again.
-    seen: Vec<Option<Matched>>,
+    places: Rc<Vec<Entries>>,
+    /// What is found of the texts of the sheet, by their indices: its place in `found`, from 1. They are asked for again
+    /// and again.
+    seen: Vec<Option<NonZeroU32>>,
+    found: Vec<Matched>,
     known: Vec<Option<bool>>,
     /// Symbols taken as the stitch whose name they are, and those matched loosely, for one note each.
     pub(super) by_name: Vec<String>,
@@ -165,15 +171,6 @@ pub(super) struct Key {
     pub(super) dates: Vec<(String, String)>,
     /// Symbols of the entries that were used.
     used: Vec<(usize, usize)>,
-}
-
-struct Entry {
-    symbol: String,
-    /// The symbol without what hands vary.
-    loose: String,
-    words: String,
-    place: Place,
-    works: Option<Rc<Works>>,
 }
 
 /// What a symbol was found to be.
@@ -195,41 +192,14 @@ pub(super) enum Matched {
 
 impl Key {
     /// The keys of a chart, the place that wins first. Entries that disagree in one place are findings.
-    pub(super) fn new(places: &[&[KeyEntry]], stitches: &mut Stitches, findings: &mut Vec<Finding>) -> Self {
-        let mut read_places: Vec<Vec<Entry>> = Vec::new();
-        for entries in places {
-            let mut place: Vec<Entry> = Vec::new();
-            for entry in *entries {
-                let read = Entry {
-                    symbol: entry.symbol.clone(),
-                    loose: loosened(&entry.symbol),
-                    words: in_words(&entry.meaning),
-                    place: entry.place.clone(),
-                    works: works(entry, stitches).map(Rc::new),
-                };
-                match place.iter().find(|other| other.symbol == read.symbol) {
-                    Some(other) if other.works == read.works && other.works.is_some() => {}
-                    Some(other) => findings.push(
-                        Finding::new(
-                            Code::KeysDisagree,
-                            read.place.clone(),
-                            format!(
-                                "The key explains {} twice: as \"{}\" and as \"{}\".",
-                                quoted(&read.symbol),
-                                other.words,
-                                read.words
-                            ),
-                        )
-                        .found(&read.words)
-                        .expected(&other.words)
-                        .help(format!("Keep one of the two entries (the other is at {}).", other.place)),
-                    ),
-                    None => place.push(read),
-                }
-            }
-            read_places.push(place);
-        }
-        Self { places: Rc::new(read_places), ..Self::default() }
+    pub(super) fn new(
+        places: [&Arc<Vec<KeyEntry>>; 3],
+        stitches: &mut Stitches,
+        findings: &mut Vec<Finding>,
+    ) -> Self {
+        let said = places.into_iter().filter(|entries| !entries.is_empty());
+        let places = said.map(|entries| Entries::read(entries, stitches, findings)).collect();
+        Self { places: Rc::new(places), ..Self::default() }
     }
 
     /// The same keys for another chart of the sheet, with nothing seen in them yet.
@@ -237,34 +207,38 @@ impl Key {
         Self { places: Rc::clone(&self.places), ..Self::default() }
     }
 
+    /// All entries, the place that wins first.
+    fn entries(&self) -> impl Iterator<Item = &KeyEntry> {
+        self.places.iter().flat_map(|place| place.said.iter())
+    }
+
+    /// Where an entry stands for which something holds: its place, and which entry of that it is.
+    fn position(&self, holds: impl Fn(&KeyEntry) -> bool) -> Option<(usize, usize)> {
+        let mut places = self.places.iter().enumerate();
+        places.find_map(|(place, entries)| Some((place, entries.said.iter().position(&holds)?)))
+    }
+
     /// What a blank cell means, where a key says so.
     pub(super) fn blank(&mut self) -> Option<Matched> {
-        let found = self.places.iter().enumerate().find_map(|(place, entries)| {
-            entries.iter().position(|entry| entry.symbol.is_empty()).map(|index| (place, index))
-        });
-        found.map(|(place, index)| self.matched(place, index))
+        let (place, index) = self.position(|entry| entry.symbol.is_empty())?;
+        Some(self.matched(place, index))
     }
 
     /// Where the entry of a symbol stands, in the place that wins.
     pub(super) fn entry_of(&self, symbol: &str) -> Option<&Place> {
-        let entry = self.places.iter().flatten().find(|entry| entry.symbol == symbol)?;
-        Some(&entry.place)
+        self.entries().find(|entry| entry.symbol == symbol).map(|entry| &entry.place)
     }
 
     /// The fills that a key explains.
     pub(super) fn fills(&self) -> Vec<Colour> {
-        self.places
-            .iter()
-            .flatten()
-            .filter_map(|entry| Colour::from_hex(entry.symbol.strip_prefix(FILL)?))
-            .collect()
+        self.entries().filter_map(|entry| Colour::from_hex(entry.symbol.strip_prefix(FILL)?)).collect()
     }
 
     /// The colour that a key gives a fill.
     pub(super) fn colour_of(&self, fill: Colour) -> Option<&str> {
         let symbol = format!("{FILL}{fill}");
-        let entry = self.places.iter().flatten().find(|entry| entry.symbol == symbol)?;
-        entry.works.as_ref()?.colour.as_deref()
+        let mut all = self.places.iter().flat_map(Entries::iter);
+        all.find(|(entry, _)| entry.symbol == symbol)?.1?.colour.as_deref()
     }
 
     /// Whether a key explains this text of the sheet, or it names a stitch.
@@ -275,8 +249,8 @@ impl Key {
     }
 
     fn found_known(&mut self, text: Text<'_>, stitches: &mut Stitches) -> bool {
-        let exact = |text: &str| self.places.iter().flatten().any(|entry| entry.symbol == text);
-        let known = exact(&text) || !matches!(self.lookup(&text, stitches).0, Matched::Unknown);
+        let known = self.entries().any(|entry| entry.symbol == *text)
+            || !matches!(self.lookup(&text, stitches).0, Matched::Unknown);
         keep(&mut self.known, text, known);
         known
     }
@@ -289,14 +263,18 @@ impl Key {
         value: impl FnOnce() -> Option<&'a Value>,
         stitches: &mut Stitches,
     ) -> &Matched {
-        if self.seen.get(text.index).is_none_or(Option::is_none) {
-            let matched = self.found(&text, value(), stitches);
-            keep(&mut self.seen, text, matched);
-        }
-        self.seen.get(text.index).and_then(Option::as_ref).unwrap_or(&Matched::Unknown)
+        let seen = self.seen.get(text.index).copied().flatten();
+        let place = seen.or_else(|| {
+            let matched = self.find(&text, value(), stitches);
+            self.found.push(matched);
+            let last = u32::try_from(self.found.len()).ok().and_then(NonZeroU32::new)?;
+            keep(&mut self.seen, text, last);
+            Some(last)
+        });
+        place.and_then(|place| self.found.get(place.get() as usize - 1)).unwrap_or(&Matched::Unknown)
     }
 
-    fn found(&mut self, text: &str, value: Option<&Value>, stitches: &mut Stitches) -> Matched {
+    fn find(&mut self, text: &str, value: Option<&Value>, stitches: &mut Stitches) -> Matched {
         let (mut matched, how) = self.lookup(text, stitches);
         match how {
             How::ByName => self.by_name.push(text.to_owned()),
@@ -327,34 +305,33 @@ impl Key {
         if !self.used.contains(&(place, index)) {
             self.used.push((place, index));
         }
-        let entry = &self.places[place][index];
-        match &entry.works {
+        let Entries { said, works } = &self.places[place];
+        match &works[index] {
             Some(works) => works_or_none(works),
-            None => Matched::Unclear(entry.words.clone(), entry.place.clone()),
+            None => Matched::Unclear(in_words(&said[index].meaning), said[index].place.clone()),
         }
     }
 
     fn lookup(&mut self, text: &str, stitches: &mut Stitches) -> (Matched, How) {
-        for place in 0..self.places.len() {
-            if let Some(index) = self.places[place].iter().position(|entry| entry.symbol.trim() == text) {
-                return (self.matched(place, index), How::Exactly);
-            }
+        if let Some((place, index)) = self.position(|entry| entry.symbol.trim() == text) {
+            return (self.matched(place, index), How::Exactly);
         }
-        let loose = loosened(text);
-        if !loose.is_empty() {
+        if loosely(text).next().is_some() {
             for place in 0..self.places.len() {
-                let entries = self.places[place].iter().enumerate();
-                let fits: Vec<usize> =
-                    entries.filter(|(_, entry)| entry.loose == loose).map(|(index, _)| index).collect();
+                let entries = self.places[place].said.iter().enumerate();
+                let alike = |symbol: &str| loosely(symbol).eq(loosely(text));
+                let fits: Vec<(usize, &str)> = entries
+                    .map(|(index, entry)| (index, entry.symbol.as_str()))
+                    .filter(|(_, symbol)| alike(symbol))
+                    .collect();
                 match fits[..] {
                     [] => {}
-                    [index] => {
-                        let symbol = self.places[place][index].symbol.clone();
+                    [(index, symbol)] => {
+                        let symbol = symbol.to_owned();
                         return (self.matched(place, index), How::Loosely(symbol));
                     }
                     _ => {
-                        let symbols =
-                            fits.iter().map(|&index| self.places[place][index].symbol.clone()).collect();
+                        let symbols = fits.iter().map(|(_, symbol)| (*symbol).to_owned()).collect();
                         return (Matched::Several(symbols), How::Exactly);
                     }
                 }
@@ -370,22 +347,23 @@ impl Key {
     pub(super) fn unclear_unused(&self) -> Vec<Finding> {
         let mut findings = Vec::new();
         for (place, entries) in self.places.iter().enumerate() {
-            for (index, entry) in entries.iter().enumerate() {
-                if entry.works.is_none() && !self.used.contains(&(place, index)) && !is_fill(&entry.symbol) {
-                    findings.push(
-                        Finding::new(
-                            Code::UnusedKeyEntry,
-                            entry.place.clone(),
-                            format!(
-                                "The key explains {} as \"{}\", which names no stitch; the chart does not use it.",
-                                quoted(&entry.symbol),
-                                entry.words
-                            ),
-                        )
-                        .found(&entry.words)
-                        .help("Take the entry out, or say it in a stitch's name or words."),
-                    );
+            for (index, (entry, works)) in entries.iter().enumerate() {
+                if works.is_some() || self.used.contains(&(place, index)) || is_fill(&entry.symbol) {
+                    continue;
                 }
+                let words = in_words(&entry.meaning);
+                findings.push(
+                    Finding::new(
+                        Code::UnusedKeyEntry,
+                        entry.place.clone(),
+                        format!(
+                            "The key explains {} as \"{words}\", which names no stitch; the chart does not use it.",
+                            quoted(&entry.symbol),
+                        ),
+                    )
+                    .found(words)
+                    .help("Take the entry out, or say it in a stitch's name or words."),
+                );
             }
         }
         findings
@@ -393,7 +371,7 @@ impl Key {
 }
 
 /// Keeps what was found of a text.
-fn keep<T: Clone>(kept: &mut Vec<Option<T>>, text: Text<'_>, found: T) {
+fn keep<T: Copy>(kept: &mut Vec<Option<T>>, text: Text<'_>, found: T) {
     if kept.len() <= text.index {
         kept.resize(text.index + 1, None);
     }
@@ -434,65 +412,13 @@ fn no_stitch() -> StitchId {
     Stitches::every().find(|(_, stitch)| stitch.name == "ns").map_or(Stitches::K, |(id, _)| id)
 }
 
-/// The text without what hands vary: case, spaces, the kind of quotes, a whole number's point.
-fn loosened(text: &str) -> String {
+/// The letters of a text without what hands vary: case, spaces, the kind of quotes, a whole number's point.
+fn loosely(text: &str) -> impl Iterator<Item = char> {
     let whole = text.strip_suffix(".0").filter(|digits| digits.parse::<u32>().is_ok());
-    let mut loose = String::with_capacity(text.len());
-    for c in whole.unwrap_or(text).chars().filter(|c| !c.is_whitespace()) {
-        let plain = match c {
-            '\u{2018}' | '\u{2019}' | '\u{201b}' | '\u{2032}' | '`' => '\'',
-            '\u{201c}' | '\u{201d}' | '\u{2033}' => '"',
-            c => c,
-        };
-        words::push_lower(&mut loose, plain);
-    }
-    loose
-}
-
-fn works(entry: &KeyEntry, stitches: &mut Stitches) -> Option<Works> {
-    let meaning = &entry.meaning;
-    let mut works =
-        Works { symbol: entry.symbol.clone(), colour: meaning.colour.clone(), ..Works::default() };
-    if let Some(words) = &meaning.stitch {
-        match words::meaning(words, stitches)? {
-            Looks::Stitch(id) => works.shows = Some(id),
-            Looks::Sides { rs, ws } => (works.rs, works.ws) = (Some(rs), Some(ws)),
-        }
-    }
-    for (said, hand) in [
-        (&meaning.rs, &mut works.rs),
-        (&meaning.ws, &mut works.ws),
-        (&meaning.rs_first, &mut works.rs_first),
-        (&meaning.rs_last, &mut works.rs_last),
-        (&meaning.ws_first, &mut works.ws_first),
-        (&meaning.ws_last, &mut works.ws_last),
-    ] {
-        if let Some(words) = said {
-            *hand = Some(words::stitch(words, stitches).map(|id| stitches.plain(id))?);
-        }
-    }
-    works.any()?;
-    Some(works.counted(stitches))
-}
-
-fn in_words(meaning: &Meaning) -> String {
-    let by_side = [
-        ("", &meaning.stitch),
-        ("on RS: ", &meaning.rs),
-        ("on WS: ", &meaning.ws),
-        ("first on RS: ", &meaning.rs_first),
-        ("last on RS: ", &meaning.rs_last),
-        ("first on WS: ", &meaning.ws_first),
-        ("last on WS: ", &meaning.ws_last),
-    ];
-    let mut said = String::new();
-    for (when, words) in by_side {
-        let Some(words) = words else { continue };
-        if !said.is_empty() {
-            said.push_str(", ");
-        }
-        said.push_str(when);
-        said.push_str(words);
-    }
-    said
+    let letters = whole.unwrap_or(text).chars().filter(|c| !c.is_whitespace());
+    letters.flat_map(|c| match c {
+        '\u{2018}' | '\u{2019}' | '\u{201b}' | '\u{2032}' | '`' => '\''.to_lowercase(),
+        '\u{201c}' | '\u{201d}' | '\u{2033}' => '"'.to_lowercase(),
+        c => c.to_lowercase(),
+    })
 }

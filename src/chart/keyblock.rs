@@ -104,7 +104,7 @@ pub(super) fn is_heading(text: &str) -> bool {
 pub(super) fn take_sheet(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Vec<KeyEntry> {
     let mut entries = Vec::new();
     let mut heads = Sides::default();
-    let rows = sheet.rows();
+    let rows: Vec<u32> = sheet.rows().collect();
     let layout = Layout::of(sheet, &rows, 0, stitches);
     for row in rows {
         line::take(sheet, row, layout, &mut heads, stitches, &mut entries);

@@ -22,19 +22,21 @@ const MOST_ROWS: u32 = 100_000;
 
 /// The row number a cell holds, if its text is one.
 pub(super) fn parse(text: &str) -> Option<Label> {
-    let text = text.trim();
-    // A float that a spreadsheet made of a whole number.
-    let text = without_arrow(text.strip_suffix(".0").unwrap_or(text));
-    if text.is_empty() || text.len() > 24 {
-        return None;
-    }
-    if text.bytes().all(|byte| byte.is_ascii_digit()) {
-        let number = text.parse().ok().filter(|number| (1..=MOST_ROWS).contains(number))?;
-        return Some(Label { number, ..Label::default() });
-    }
     // Most cells are symbols: without a digit it takes a word.
     if text.len() < 3 && !text.bytes().any(|byte| byte.is_ascii_digit()) {
         return None;
+    }
+    let text = text.trim();
+    // A float that a spreadsheet made of a whole number.
+    let text = text.strip_suffix(".0").unwrap_or(text);
+    let digits = |text: &str| text.bytes().all(|byte| byte.is_ascii_digit());
+    let text = if digits(text) { text } else { without_arrow(text) };
+    if text.is_empty() || text.len() > 24 {
+        return None;
+    }
+    if digits(text) {
+        let number = text.parse().ok().filter(|number| (1..=MOST_ROWS).contains(number))?;
+        return Some(Label { number, ..Label::default() });
     }
     let marks = |c: char| matches!(c, '.' | ':' | '(' | ')' | '[' | ']' | '#' | ' ');
     if !text.chars().all(|c| c.is_alphanumeric() || marks(c) || c == '-') {

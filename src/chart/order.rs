@@ -4,7 +4,7 @@ mod sides;
 
 use std::collections::BTreeSet;
 
-use super::area::{Area, AreaRow, Placed};
+use super::area::{Area, AreaRow};
 use crate::grid::Grid;
 use crate::pattern::{Side, Worked};
 use crate::place::Address;
@@ -59,7 +59,7 @@ pub(super) fn order(
     let worked = settings.worked.unwrap_or_default();
     let errors = findings.len();
     let (numbers, rows) = numbers(grid, area, settings, findings)?;
-    let undrawn = undrawn(grid, area, &numbers, &rows, settings, told, findings);
+    let undrawn = undrawn(grid, area, numbers, &rows, settings, told, findings);
     if findings[errors..].iter().any(|finding| finding.severity() == crate::problem::Severity::Error) {
         return None;
     }
@@ -88,8 +88,9 @@ fn numbers(
     findings: &mut Vec<Finding>,
 ) -> Option<(Vec<u32>, Vec<AreaRow>)> {
     let mut rows = area.rows.clone();
-    let labels: Vec<Placed> = rows.iter().filter_map(AreaRow::label).collect();
-    let (Some(top), Some(bottom)) = (labels.first(), labels.last()) else {
+    let mut labels = area.rows.iter().filter_map(AreaRow::label);
+    let (top, bottom) = (labels.next(), labels.next_back());
+    let Some(top) = top else {
         if settings.first_row != Some(FirstRow::Top) {
             rows.reverse();
         }
@@ -112,7 +113,7 @@ fn numbers(
         let numbers = (0..rows.len() as u32).map(|index| first + index * step).collect();
         return Some((numbers, rows));
     };
-    let down = top.label.number < bottom.label.number;
+    let down = bottom.is_some_and(|bottom| top.label.number < bottom.label.number);
     if down && settings.first_row.is_none() {
         findings.push(
             Finding::new(
@@ -126,7 +127,7 @@ fn numbers(
             .help("Nothing, if that is how the chart is meant; first-row = \"top\" says so."),
         );
     }
-    let upward = if labels.len() == 1 { settings.first_row != Some(FirstRow::Top) } else { !down };
+    let upward = if bottom.is_none() { settings.first_row != Some(FirstRow::Top) } else { !down };
     if upward {
         rows.reverse();
     }
@@ -172,19 +173,19 @@ fn numbers(
 
 /// The numbers, with those put in that stand on every second row only.
 fn filled(grid: &Grid, area: &Area, rows: &[AreaRow], findings: &mut Vec<Finding>) -> Option<Vec<u32>> {
-    let given: Vec<Option<u32>> =
-        rows.iter().map(|row| row.label().map(|placed| placed.label.number)).collect();
-    let mut numbers: Vec<u32> = Vec::new();
-    for (index, number) in given.iter().enumerate() {
+    let given = |row: &AreaRow| row.label().map(|placed| placed.label.number);
+    let mut numbers: Vec<u32> = Vec::with_capacity(rows.len());
+    for (index, row) in rows.iter().enumerate() {
         let before = numbers.last().copied();
-        let after =
-            given[index + 1..].iter().enumerate().find_map(|(ahead, n)| n.map(|n| (n, ahead as u32 + 1)));
-        let found = match (*number, before, after) {
-            (Some(number), _, _) => Some(number),
-            (None, Some(before), Some((after, ahead))) => (before + 1 + ahead == after).then_some(before + 1),
-            (None, Some(before), None) => Some(before + 1),
-            (None, None, Some((after, ahead))) => after.checked_sub(ahead).filter(|&number| number >= 1),
-            (None, None, None) => None,
+        let after = || (1u32..).zip(&rows[index + 1..]).find_map(|(ahead, row)| Some((given(row)?, ahead)));
+        let found = match given(row) {
+            Some(number) => Some(number),
+            None => match (before, after()) {
+                (Some(before), Some((after, ahead))) => (before + 1 + ahead == after).then_some(before + 1),
+                (Some(before), None) => Some(before + 1),
+                (None, Some((after, ahead))) => after.checked_sub(ahead).filter(|&number| number >= 1),
+                (None, None) => None,
+            },
         };
         match found {
             Some(number) => numbers.push(number),
@@ -192,7 +193,7 @@ fn filled(grid: &Grid, area: &Area, rows: &[AreaRow], findings: &mut Vec<Finding
                 findings.push(
                     Finding::new(
                         Code::RowNumberGap,
-                        label_place(grid, area, &rows[index]),
+                        label_place(grid, area, row),
                         "A row without a number stands where the numbers leave it no place.".to_owned(),
                     )
                     .found("no row number")
@@ -209,7 +210,7 @@ fn filled(grid: &Grid, area: &Area, rows: &[AreaRow], findings: &mut Vec<Finding
 fn undrawn(
     grid: &Grid,
     area: &Area,
-    numbers: &[u32],
+    mut numbers: Vec<u32>,
     rows: &[AreaRow],
     settings: &Settings,
     told: &BTreeSet<u32>,
@@ -244,22 +245,20 @@ fn undrawn(
     if wrong {
         return None;
     }
-    let steps: Vec<u32> = numbers.windows(2).map(|pair| pair[1] - pair[0]).collect();
+    let steps = || numbers.windows(2).map(|pair| pair[1] - pair[0]);
     let labelled = rows.iter().any(|row| row.label().is_some());
-    let twos = !steps.is_empty() && steps.iter().all(|step| *step == 2);
-    let ones = steps.iter().all(|step| *step == 1);
-    let mostly_twos = steps.iter().filter(|step| **step == 2).count() * 2 > steps.len()
-        && steps.iter().all(|step| step % 2 == 0);
+    let ones = steps().all(|step| step == 1);
+    let mostly_twos =
+        || steps().all(|step| step % 2 == 0) && steps().filter(|step| *step == 2).count() * 2 > steps().len();
     let right_side = match settings.charted {
         Some(Charted::EveryRow) => false,
         Some(Charted::RightSide) => true,
-        None => twos || mostly_twos,
+        None => mostly_twos(),
     };
     if !right_side {
-        gaps(grid, area, (numbers, told), rows, 1, settings, findings);
-        return Some((numbers.to_vec(), Undrawn::None));
+        gaps(grid, area, (&numbers, told), rows, 1, settings, findings);
+        return Some((numbers, Undrawn::None));
     }
-    let mut numbers = numbers.to_vec();
     if settings.charted == Some(Charted::RightSide) && labelled && ones && numbers.len() > 1 {
         // The chart counts the rows it draws.
         let offset = u32::from(settings.first_side == Some(Side::Ws));

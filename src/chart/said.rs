@@ -12,8 +12,8 @@ use crate::words;
 pub(super) struct Said {
     /// Where it stands.
     pub(super) at: Address,
-    /// The name of the setting.
-    pub(super) name: &'static str,
+    /// Which setting it is.
+    entry: &'static Entry,
     value: String,
     place: Place,
 }
@@ -45,7 +45,7 @@ pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches, findings: &mu
         let value = uncut(sheet, last, entry, value, stitches);
         sheet.take(at);
         match entry.set(&mut Settings::default(), &[&value]) {
-            Ok(()) => said.push(Said { at, name: entry.name, value, place: sheet.grid.place(at) }),
+            Ok(()) => said.push(Said { at, entry, value, place: sheet.grid.place(at) }),
             Err(bad) => findings.push(bad.finding(entry.name, sheet.grid.place(at))),
         }
     }
@@ -123,13 +123,13 @@ pub(super) fn return_rows(text: &str) -> Option<ReturnRows> {
 pub(super) fn for_chart(said: &[Said], top: u32, tops: &[u32]) -> Settings {
     let mut settings = Settings::default();
     for one in said {
-        let again = said.iter().filter(|other| other.name == one.name).count() > 1;
+        let again = said.iter().filter(|other| other.entry.name == one.entry.name).count() > 1;
         let next = tops.iter().copied().filter(|&top| top > one.at.row).min();
         let nearest = next.or_else(|| tops.iter().copied().max());
         if !again || nearest == Some(top) {
             // The value was proved when it was taken.
-            let _ = settings::in_sheet(&mut settings, one.name, &one.value);
-            settings.places.insert(one.name, one.place.clone());
+            let _ = one.entry.set(&mut settings, &[&one.value]);
+            settings.places.insert(one.entry.name, one.place.clone());
         }
     }
     settings

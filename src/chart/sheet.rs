@@ -1,5 +1,6 @@
 //! A sheet while it is being understood: the texts of its cells, taken one by one as their meaning is found.
 
+mod different;
 mod texts;
 
 use std::ops::Range;
@@ -86,7 +87,10 @@ impl<'a> Sheet<'a> {
 
     /// Marks a cell as understood although it holds no text: the filled square of a key.
     pub(super) fn pass(&mut self, at: Address) {
-        self.understood.insert(at);
+        // It is asked for of cells that look in some way.
+        if !self.grid.looks.is_empty() {
+            self.understood.insert(at);
+        }
     }
 
     /// The text at this address, if it is not taken.
@@ -110,7 +114,7 @@ impl<'a> Sheet<'a> {
 
     /// Takes the text at this address: it is understood.
     pub(super) fn take(&mut self, at: Address) -> Option<Arc<str>> {
-        self.understood.insert(at);
+        self.pass(at);
         self.texts.take(at)
     }
 
@@ -139,13 +143,13 @@ impl<'a> Sheet<'a> {
         self.texts.beside(row, columns)
     }
 
-    /// The texts not taken in which a test finds something, in reading order. It is asked once of each different text,
-    /// whether or not it stands anywhere still.
+    /// The texts not taken, longer than a symbol of one character, in which a test finds something, in reading order. It is
+    /// asked once of each different text, whether or not it stands anywhere still.
     pub(super) fn tested<T: Clone>(&self, test: impl FnMut(&str) -> Option<T>) -> Vec<(Address, T)> {
         self.texts.tested(test)
     }
 
-    /// As [`Sheet::tested`], of those texts alone that may hold a word: no symbol of one character, no number.
+    /// As [`Sheet::tested`], of those texts alone that may hold a word: no number.
     pub(super) fn tested_words<T: Clone>(&self, test: impl FnMut(&str) -> Option<T>) -> Vec<(Address, T)> {
         self.texts.tested_words(test)
     }
@@ -182,7 +186,7 @@ impl<'a> Sheet<'a> {
     }
 
     /// The rows that hold a text not taken.
-    pub(super) fn rows(&self) -> Vec<u32> {
+    pub(super) fn rows(&self) -> impl Iterator<Item = u32> {
         self.texts.rows()
     }
 

@@ -4,8 +4,10 @@
 //! stays where it is. `r` and `l` say which way the front stitches travel; `p` says that what passes behind (or
 //! the centre, where there is one) is purled; `c` is worked with a cable needle, `t` is a twist.
 
+use std::cell::RefCell;
 use std::sync::Arc;
 
+use foldhash::{HashMap, HashMapExt};
 use serde::Deserialize;
 
 use super::{Face, Stitch, Words};
@@ -28,8 +30,27 @@ struct Template {
 const WIDEST_GROUP: u32 = 24;
 
 impl Cables {
+    /// As [`Cables::make`]. The charts of an archive have the same few cables over and over.
+    pub(super) fn known_or_made(&self, name: &str) -> Option<Arc<Stitch>> {
+        const KEPT: usize = 200;
+        thread_local! {
+            static KNOWN: RefCell<HashMap<String, Arc<Stitch>>> = RefCell::new(HashMap::new());
+        }
+        if let Some(known) = KNOWN.with_borrow(|known| known.get(name).cloned()) {
+            return Some(known);
+        }
+        let made = Arc::new(self.make(name)?);
+        KNOWN.with_borrow_mut(|known| {
+            if known.len() >= KEPT {
+                known.clear();
+            }
+            known.insert(name.to_owned(), Arc::clone(&made));
+        });
+        Some(made)
+    }
+
     /// The cable with this canonical name, if it is one.
-    pub(super) fn make(&self, name: &str) -> Option<Stitch> {
+    fn make(&self, name: &str) -> Option<Stitch> {
         let digits_end = name.rfind(|c: char| c.is_ascii_digit())? + 1;
         let (sizes, ending) = name.split_at(digits_end);
         let template = self.templates.iter().find(|template| template.ending == ending)?;

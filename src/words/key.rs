@@ -1,6 +1,7 @@
 //! What a key says of a symbol.
 
 use std::cell::RefCell;
+use std::rc::Rc;
 
 use foldhash::{HashMap, HashMapExt};
 
@@ -25,31 +26,61 @@ pub enum Looks {
 /// Reads what a key says of a symbol: "yarn over", "K on RS, P on WS", "RS: knit; WS: purl", "knit every row",
 /// "k2tog (knit 2 together)", "k2tog = knit 2 together". `None` where no stitch, or more than one, is named.
 ///
-/// The keys of an archive say the same few words over and over: what they mean among the built-in stitches alone is
-/// kept. Where a dictionary has more, words may name those.
+/// The keys of an archive say the same few words over and over: what they mean where the designer has no stitches of their
+/// own is kept. Own stitches may have any words.
 pub fn meaning(text: &str, stitches: &mut Stitches) -> Option<Looks> {
     const KEPT: usize = 500;
     const LONGEST: usize = 80;
     thread_local! {
-        static KNOWN: RefCell<HashMap<Box<str>, Option<Looks>>> = RefCell::new(HashMap::new());
+        static KNOWN: RefCell<HashMap<Box<str>, Option<Named>>> = RefCell::new(HashMap::new());
     }
-    if text.len() > LONGEST || !stitches.only_built_in() {
+    if text.len() > LONGEST || stitches.own().next().is_some() {
         return read(text, stitches);
     }
-    if let Some(known) = KNOWN.with_borrow(|known| known.get(text).copied()) {
-        return known;
+    if let Some(known) = KNOWN.with_borrow(|known| known.get(text).cloned()) {
+        return known.and_then(|named| named.looks(stitches));
     }
     let looks = read(text, stitches);
-    // A cable that was met just now has its place in this dictionary alone.
-    if stitches.only_built_in() {
-        KNOWN.with_borrow_mut(|known| {
-            if known.len() >= KEPT {
-                known.clear();
-            }
-            known.insert(text.into(), looks);
-        });
-    }
+    let named = looks.map(|looks| Named::of(looks, stitches));
+    KNOWN.with_borrow_mut(|known| {
+        if known.len() >= KEPT {
+            known.clear();
+        }
+        known.insert(text.into(), named);
+    });
     looks
+}
+
+/// What words give, in any dictionary without own stitches.
+#[derive(Clone)]
+enum Named {
+    /// Built-in stitches, which have one place in all dictionaries.
+    BuiltIn(Looks),
+    /// The name of a cable, which has its place in each dictionary anew.
+    Cable(Rc<str>),
+    /// The names of what the hands do on RS and WS rows, where either is a cable.
+    Cables(Rc<str>, Rc<str>),
+}
+
+impl Named {
+    fn of(looks: Looks, stitches: &Stitches) -> Self {
+        let name = |id: StitchId| Rc::from(stitches.get(id).name.as_str());
+        match looks {
+            Looks::Stitch(id) if !id.is_built_in() => Self::Cable(name(id)),
+            Looks::Sides { rs, ws } if !rs.is_built_in() || !ws.is_built_in() => {
+                Self::Cables(name(rs), name(ws))
+            }
+            looks => Self::BuiltIn(looks),
+        }
+    }
+
+    fn looks(&self, stitches: &mut Stitches) -> Option<Looks> {
+        match self {
+            Self::BuiltIn(looks) => Some(*looks),
+            Self::Cable(name) => stitches.find(name).map(Looks::Stitch),
+            Self::Cables(rs, ws) => Some(Looks::Sides { rs: stitches.find(rs)?, ws: stitches.find(ws)? }),
+        }
+    }
 }
 
 fn read(text: &str, stitches: &mut Stitches) -> Option<Looks> {

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::super::key::Key;
 use super::super::label::{self, Label};
 use super::super::sheet::{Sheet, Text};
-use super::lone;
+use super::{Placed, lone};
 use crate::pattern::Side;
 use crate::place::Address;
 use crate::stitch::Stitches;
@@ -13,16 +13,23 @@ use crate::stitch::Stitches;
 /// A column of row numbers.
 pub(super) struct Chain {
     pub(super) column: u32,
-    pub(super) labels: BTreeMap<u32, Label>,
+    /// From top to bottom.
+    pub(super) labels: Vec<Placed>,
 }
 
 impl Chain {
     pub(super) fn first(&self) -> (u32, Label) {
-        self.labels.first_key_value().map_or((0, Label::default()), |(row, label)| (*row, *label))
+        self.labels.first().map_or((0, Label::default()), |placed| (placed.at.row, placed.label))
     }
 
     pub(super) fn last(&self) -> (u32, Label) {
-        self.labels.last_key_value().map_or((0, Label::default()), |(row, label)| (*row, *label))
+        self.labels.last().map_or((0, Label::default()), |placed| (placed.at.row, placed.label))
+    }
+
+    /// The number that stands in a row of the sheet.
+    pub(super) fn in_row(&self, row: u32) -> Option<Label> {
+        let index = self.labels.binary_search_by_key(&row, |placed| placed.at.row).ok()?;
+        self.labels.get(index).map(|placed| placed.label)
     }
 }
 
@@ -64,20 +71,22 @@ pub(super) fn chains(
     key: &mut Key,
     stitches: &mut Stitches,
 ) -> Vec<Chain> {
-    let mut columns: BTreeMap<u32, Vec<(u32, Label)>> = BTreeMap::new();
     let mut numbers = sheet.tested(label::parse);
     for (at, label) in &mut numbers {
         if let Some(&side) = sides.get(at) {
             *label = Label { side: label.side.or(Some(side)), explicit: true, ..*label };
         }
-        columns.entry(at.column).or_default().push((at.row, *label));
     }
+    let mut columns: Vec<Placed> = numbers.iter().map(|&(at, label)| Placed { label, at }).collect();
+    columns.sort_by_key(|placed| (placed.at.column, placed.at.row));
     let mut chains = Vec::new();
-    for (column, labels) in columns {
-        for labels in split(sheet, column, &labels, key, stitches) {
-            if is_chain(sheet, column, &labels, key, stitches) {
-                let mut labels: BTreeMap<u32, Label> = labels.into_iter().collect();
-                labels.extend(nought(sheet, column, &labels));
+    for labels in columns.chunk_by(|one, next| one.at.column == next.at.column) {
+        for labels in split(sheet, labels, key, stitches) {
+            if is_chain(sheet, labels, key, stitches) {
+                let column = labels.first().map_or(0, |placed| placed.at.column);
+                let mut labels = labels.to_vec();
+                labels.extend(nought(sheet, &labels));
+                labels.sort_by_key(|placed| placed.at.row);
                 chains.push(Chain { column, labels });
             }
         }
@@ -87,94 +96,107 @@ pub(super) fn chains(
 }
 
 /// A row numbered 0 next to Row 1: it is drawn, though no row has that number.
-fn nought(sheet: &Sheet<'_>, column: u32, labels: &BTreeMap<u32, Label>) -> Option<(u32, Label)> {
-    let one = |(row, label): (&u32, &Label)| (label.number == 1).then_some(*row);
-    let below = labels.last_key_value().and_then(one).map(|row| row + 1);
-    let above = labels.first_key_value().and_then(one).and_then(|row| row.checked_sub(1));
-    [below, above].into_iter().flatten().find_map(|row| {
-        let text = sheet.text(Address::new(row, column))?;
+fn nought(sheet: &Sheet<'_>, labels: &[Placed]) -> Option<Placed> {
+    let one = |placed: &&Placed| placed.label.number == 1;
+    let below = labels.last().filter(one).map(|last| Address::new(last.at.row + 1, last.at.column));
+    let above = labels
+        .first()
+        .filter(one)
+        .and_then(|first| Some(Address::new(first.at.row.checked_sub(1)?, first.at.column)));
+    [below, above].into_iter().flatten().find_map(|at| {
+        let text = sheet.text(at)?;
         let marks = |c: char| !c.is_alphanumeric();
         (text.trim_end_matches(".0").trim_matches(marks).trim_start_matches("Row ") == "0")
-            .then_some((row, Label { number: 0, explicit: true, ..Label::default() }))
+            .then_some(Placed { label: Label { number: 0, explicit: true, ..Label::default() }, at })
     })
 }
 
 /// Cuts the numbers of a column where one chart ends and the next begins.
-fn split(
+fn split<'a>(
     sheet: &Sheet<'_>,
-    column: u32,
-    labels: &[(u32, Label)],
+    labels: &'a [Placed],
     key: &mut Key,
     stitches: &mut Stitches,
-) -> Vec<Vec<(u32, Label)>> {
-    let mut parts: Vec<Vec<(u32, Label)>> = Vec::new();
-    let one_number = labels.windows(2).all(|pair| pair[0].1.number == pair[1].1.number)
-        && labels.first().is_some_and(|(_, label)| label.number <= 2);
-    for (index, &(row, label)) in labels.iter().enumerate() {
-        let joins = parts.last().and_then(|part| part.last().map(|last| (part, *last))).is_some_and(
-            |(part, (above, last))| {
-                let step = i64::from(label.number) - i64::from(last.number);
-                let before =
-                    part.len().checked_sub(2).map(|at| i64::from(last.number) - i64::from(part[at].1.number));
-                let onward = before.is_none_or(|before| before.signum() == step.signum());
-                if starts_again(part, &labels[index..]) {
-                    return false;
-                }
-                // The same number again behind a line without symbols is that of the next chart: charts of two rows,
-                // numbered where each row begins, have one number on each edge. Where that is all there is, any row is
-                // such a line.
-                let apart = |between: u32, key: &mut Key, stitches: &mut Stitches| {
-                    one_number
-                        || !sheet
-                            .row(between)
-                            .any(|(at, text)| at.column != column && key.knows(text, stitches))
-                };
-                if step == 0 && (above + 1..row).any(|between| apart(between, key, stitches)) {
-                    return false;
-                }
-                // A line of prose does not end a chart whose numbers count on down to the first row.
-                let counts_on = step == before.unwrap_or(step.clamp(-2, -1));
-                let prose_inside = counts_on && (above + 1..row).all(|row| sheet.row(row).next().is_some());
-                prose_inside
-                    || (above + 1..row).all(|between| {
-                        let mut cells = sheet.row(between).filter(|(at, _)| at.column != column).peekable();
-                        match cells.peek() {
-                            // A blank line inside a chart, or between two.
-                            None => onward && step.abs() <= 4,
-                            // A line of prose between two charts, or a row whose number stands on the other side.
-                            Some(_) => cells
-                                .any(|(_, text)| label::parse(&text).is_some() || key.knows(text, stitches)),
-                        }
-                    })
-            },
-        );
-        match parts.last_mut().filter(|_| joins) {
-            Some(part) => part.push((row, label)),
-            None => parts.push(vec![(row, label)]),
+) -> Vec<&'a [Placed]> {
+    let one_number = labels.windows(2).all(|pair| pair[0].label.number == pair[1].label.number)
+        && labels.first().is_some_and(|placed| placed.label.number <= 2);
+    let mut parts = Vec::new();
+    let (mut rest, mut length) = (labels, 1);
+    while length < rest.len() {
+        let (part, behind) = rest.split_at(length);
+        if go_on(sheet, part, behind, one_number, key, stitches) {
+            length += 1;
+        } else {
+            parts.push(part);
+            (rest, length) = (behind, 1);
         }
     }
+    parts.push(rest);
     parts
 }
 
-/// Whether numbers that came down to 1 begin anew, and come down to 1 again; or the same upwards.
-fn starts_again(part: &[(u32, Label)], rest: &[(u32, Label)]) -> bool {
-    let (Some((_, last)), Some((_, next))) = (part.last(), rest.first()) else { return false };
-    let down = last.number <= 2 && next.number > last.number + 2 && part.len() > 1;
-    let comes_down = || {
-        let mut steps = rest.windows(2).take_while(|pair| pair[1].1.number < pair[0].1.number);
-        steps.any(|pair| pair[1].1.number <= 2)
+/// Whether the numbers of a part of a column go on with the next of the rest; `one_number` says that one number is all there
+/// is in the column.
+fn go_on(
+    sheet: &Sheet<'_>,
+    part: &[Placed],
+    rest: &[Placed],
+    one_number: bool,
+    key: &mut Key,
+    stitches: &mut Stitches,
+) -> bool {
+    let (Some(last), Some(next)) = (part.last(), rest.first()) else { return false };
+    let column = next.at.column;
+    let step_to = |next: &Placed, last: &Placed| i64::from(next.label.number) - i64::from(last.label.number);
+    let step = step_to(next, last);
+    let before = part.len().checked_sub(2).map(|at| step_to(last, &part[at]));
+    let onward = before.is_none_or(|before| before.signum() == step.signum());
+    let mut between = last.at.row + 1..next.at.row;
+    if starts_again(part, rest) {
+        return false;
+    }
+    // The same number again behind a line without symbols is that of the next chart: charts of two rows, numbered where each
+    // row begins, have one number on each edge. Where that is all there is, any row is such a line.
+    let mut apart = |row: u32| {
+        one_number || !sheet.row(row).any(|(at, text)| at.column != column && key.knows(text, stitches))
     };
-    let up = next.number <= 2
-        && last.number > next.number + 1
-        && part.first().is_some_and(|first| first.1.number <= 2);
+    if step == 0 && between.clone().any(&mut apart) {
+        return false;
+    }
+    // A line of prose does not end a chart whose numbers count on down to the first row.
+    let counts_on = step == before.unwrap_or(step.clamp(-2, -1));
+    if counts_on && between.clone().all(|row| sheet.row(row).next().is_some()) {
+        return true;
+    }
+    between.all(|row| {
+        let mut cells = sheet.row(row).filter(|(at, _)| at.column != column).peekable();
+        match cells.peek() {
+            // A blank line inside a chart, or between two.
+            None => onward && step.abs() <= 4,
+            // A line of prose between two charts, or a row whose number stands on the other side.
+            Some(_) => cells.any(|(_, text)| label::parse(&text).is_some() || key.knows(text, stitches)),
+        }
+    })
+}
+
+/// Whether numbers that came down to 1 begin anew, and come down to 1 again; or the same upwards.
+fn starts_again(part: &[Placed], rest: &[Placed]) -> bool {
+    let (Some(last), Some(next)) = (part.last(), rest.first()) else { return false };
+    let (last, next) = (last.label.number, next.label.number);
+    let down = last <= 2 && next > last + 2 && part.len() > 1;
+    let comes_down = || {
+        let mut steps = rest.windows(2).take_while(|pair| pair[1].label.number < pair[0].label.number);
+        steps.any(|pair| pair[1].label.number <= 2)
+    };
+    let up = next <= 2 && last > next + 1 && part.first().is_some_and(|first| first.label.number <= 2);
     (down && comes_down()) || (up && part.len() > 1 && rest.len() > 1) || begins_the_same_way(part, rest)
 }
 
 /// Whether a whole chart stands above, numbered by ones or by twos from or to 1, and one as long begins below it: "2, 1"
 /// and "2, 1" again.
-fn begins_the_same_way(part: &[(u32, Label)], rest: &[(u32, Label)]) -> bool {
-    fn number(row: &(u32, Label)) -> u32 {
-        row.1.number
+fn begins_the_same_way(part: &[Placed], rest: &[Placed]) -> bool {
+    fn number(placed: &Placed) -> u32 {
+        placed.label.number
     }
     let steady = |step: u32| part.windows(2).all(|pair| number(&pair[0]).abs_diff(number(&pair[1])) == step);
     let ends = [part.first(), part.last()].map(|row| row.map(number));
@@ -185,58 +207,62 @@ fn begins_the_same_way(part: &[(u32, Label)], rest: &[(u32, Label)]) -> bool {
         && (steady(1) || steady(2))
 }
 
-fn is_chain(
-    sheet: &Sheet<'_>,
-    column: u32,
-    labels: &[(u32, Label)],
-    key: &mut Key,
-    stitches: &mut Stitches,
-) -> bool {
-    let explicit = labels.iter().any(|(_, label)| label.explicit);
-    // Words beside the numbers, "turn", are no part of a chart.
-    let mut beside = |column: Option<u32>| {
+fn is_chain(sheet: &Sheet<'_>, labels: &[Placed], key: &mut Key, stitches: &mut Stitches) -> bool {
+    let Some(&Placed { at: Address { row, column }, .. }) = labels.first() else { return false };
+    let explicit = labels.iter().any(|placed| placed.label.explicit);
+    let keyed =
+        labels.iter().all(|placed| sheet.text(placed.at).is_some_and(|text| key.knows(text, stitches)));
+    // How many of the numbers have a symbol beside them; words, "turn", are no part of a chart.
+    let mut beside = |column: Option<u32>, key: &mut Key| {
         let mut symbol = |text: Text<'_>| text.chars().count() <= 3 || key.knows(text, stitches);
         let Some(column) = column else { return 0 };
-        let texts = labels.iter().filter_map(|(row, _)| sheet.text(Address::new(*row, column)));
+        let texts = labels.iter().filter_map(|placed| sheet.text(Address::new(placed.at.row, column)));
         texts.filter(|text| symbol(*text)).count()
     };
-    let (left, right) = (beside(column.checked_sub(1)), beside(column.checked_add(1)));
-    let steps: Vec<i64> =
-        labels.windows(2).map(|pair| i64::from(pair[1].1.number) - i64::from(pair[0].1.number)).collect();
-    let usual = steps
-        .iter()
-        .copied()
-        .max_by_key(|step| (steps.iter().filter(|other| *other == step).count(), -step.abs()));
-    let keyed = labels
-        .iter()
-        .all(|(row, _)| sheet.text(Address::new(*row, column)).is_some_and(|text| key.knows(text, stitches)));
-    match usual {
+    let (before, behind) = (column.checked_sub(1), column.checked_add(1));
+    match usual_step(labels) {
         None => {
-            let others = labels.first().map_or(0, |(row, _)| {
-                sheet.row(*row).filter(|(at, text)| at.column != column && key.knows(*text, stitches)).count()
-            });
-            explicit && others >= 1 || !keyed && others >= 2 && (left == 0 || right == 0)
+            let one_blank = beside(before, key) == 0 || beside(behind, key) == 0;
+            let others =
+                sheet.row(row).filter(|(at, text)| at.column != column && key.knows(*text, stitches)).count();
+            explicit && others >= 1 || !keyed && others >= 2 && one_blank
         }
-        Some(0) => false,
-        Some(step) => {
-            let regular = steps.iter().filter(|other| **other == step).count();
-            let steady = regular == steps.len() && (1..=2).contains(&step.abs());
-            let interior = 2 * left >= labels.len() && 2 * right >= labels.len();
+        Some((0, _)) => false,
+        Some((step, times)) => {
+            let steps = labels.len() - 1;
+            let steady = times == steps && (1..=2).contains(&step.abs());
             // Digits may be symbols too. As row numbers they stand outermost and count down to the first row.
             let outermost = |right: bool| {
-                labels.iter().all(|(row, _)| {
+                labels.iter().all(|placed| {
                     !sheet
-                        .row(*row)
+                        .row(placed.at.row)
                         .any(|(at, _)| if right { at.column > column } else { at.column < column })
                 })
             };
-            let to_first = labels.iter().any(|(_, label)| label.number <= 2);
+            let to_first = labels.iter().any(|placed| placed.label.number <= 2);
             if keyed && !(steady && to_first && (outermost(true) || outermost(false))) {
                 return false;
             }
-            explicit || (2 * regular >= steps.len() && (!interior || (steady && labels.len() >= 3)))
+            let mut interior =
+                || [before, behind].into_iter().all(|column| 2 * beside(column, key) >= labels.len());
+            explicit || (2 * times >= steps && (steady && labels.len() >= 3 || !interior()))
         }
     }
+}
+
+/// The step between most of the numbers, and how often it is taken; the smaller of steps that are taken as often.
+fn usual_step(labels: &[Placed]) -> Option<(i64, usize)> {
+    let steps = || {
+        let number = |placed: &Placed| i64::from(placed.label.number);
+        labels.windows(2).map(move |pair| number(&pair[1]) - number(&pair[0]))
+    };
+    let times = |step: i64| steps().filter(|other| *other == step).count();
+    let first = steps().next()?;
+    let firsts = times(first);
+    if firsts == labels.len() - 1 {
+        return Some((first, firsts));
+    }
+    steps().map(|step| (step, times(step))).max_by_key(|(step, times)| (*times, -step.abs()))
 }
 
 /// Columns of row numbers whose rows overlap belong to charts side by side, or to the two edges of one chart. So do
@@ -275,11 +301,9 @@ fn way(group: &[Chain]) -> i64 {
 
 /// Whether two columns of numbers are the two edges of one chart: the same numbers, or each those the other lacks.
 pub(super) fn belongs(left: &Chain, right: &Chain) -> bool {
-    let shared = left.labels.keys().filter(|row| right.labels.contains_key(row)).count();
-    let equal = left
-        .labels
-        .iter()
-        .filter(|(row, label)| right.labels.get(row).is_some_and(|other| other.number == label.number))
-        .count();
+    let both = left.labels.iter().filter_map(|placed| Some((placed.label, right.in_row(placed.at.row)?)));
+    let (shared, equal) = both.fold((0, 0), |(shared, equal), (one, other)| {
+        (shared + 1, equal + usize::from(one.number == other.number))
+    });
     shared == 0 || 2 * equal >= shared
 }

@@ -14,14 +14,16 @@ pub(super) fn column_numbers(
     key: &mut Key,
     stitches: &mut Stitches,
 ) -> Vec<(u32, BTreeMap<u32, u32>)> {
+    let number = |(at, text): (Address, Text<'_>)| {
+        let text = text.strip_suffix(".0").unwrap_or(&text);
+        text.parse::<u32>().ok().map(|number| (at.column, i64::from(number)))
+    };
+    // A row that holds anything else numbers no columns.
+    let numbered = |row: &u32| sheet.row(*row).all(|cell| number(cell).is_some());
+    let rows: Vec<u32> = sheet.rows().filter(numbered).collect();
     let mut found = Vec::new();
-    for row in sheet.rows() {
-        let number = |(at, text): (Address, Text<'_>)| {
-            let text = text.strip_suffix(".0").unwrap_or(&text);
-            text.parse::<u32>().ok().map(|number| (at.column, i64::from(number)))
-        };
-        // A row that holds anything else numbers no columns.
-        let Some(numbers) = sheet.row(row).map(number).collect::<Option<Vec<(u32, i64)>>>() else { continue };
+    for row in rows {
+        let numbers: Vec<(u32, i64)> = sheet.row(row).filter_map(number).collect();
         let steady = |sign: i64| {
             numbers.windows(2).all(|pair| pair[1].1 - pair[0].1 == sign * i64::from(pair[1].0 - pair[0].0))
         };

@@ -1,10 +1,9 @@
 //! Row numbers that stand alone on their edge: rows numbered on both sides in turn, where one side has a single number.
 
-use std::collections::BTreeMap;
-
 use super::super::key::{Key, Matched};
 use super::super::label::Label;
 use super::super::sheet::Sheet;
+use super::Placed;
 use super::chains::Chain;
 use crate::place::Address;
 use crate::stitch::Stitches;
@@ -19,7 +18,7 @@ pub(super) fn add(
     stitches: &mut Stitches,
 ) {
     let in_chains = |chains: &[Chain], at: Address| {
-        chains.iter().any(|chain| chain.column == at.column && chain.labels.contains_key(&at.row))
+        chains.iter().any(|chain| chain.column == at.column && chain.in_row(at.row).is_some())
     };
     let lone: Vec<(Address, Label)> =
         labels.iter().filter(|(at, _)| !in_chains(chains, *at)).copied().collect();
@@ -34,7 +33,7 @@ pub(super) fn add(
         // Two numbers that nothing else shows to be row numbers are those of the first two rows.
         let first_two = || label.number + next.number == 3;
         if (in_chains(chains, other) || first_two()) && is_row(sheet, at, other, key, stitches) {
-            chains.push(Chain { column: at.column, labels: BTreeMap::from([(at.row, label)]) });
+            chains.push(Chain { column: at.column, labels: vec![Placed { label, at }] });
         }
     }
 }

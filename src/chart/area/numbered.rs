@@ -1,6 +1,6 @@
 //! The charts beside columns of row numbers: which cells belong to which numbers.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use super::super::key::Key;
 use super::super::sheet::Sheet;
@@ -17,8 +17,9 @@ pub(super) fn areas_of_group(
     stitches: &mut Stitches,
     areas: &mut Vec<Area>,
 ) {
-    let rows: BTreeSet<u32> = group.iter().flat_map(|chain| chain.labels.keys().copied()).collect();
-    let (Some(&top), Some(&bottom)) = (rows.first(), rows.last()) else { return };
+    let top = group.iter().map(|chain| chain.first().0).min();
+    let bottom = group.iter().map(|chain| chain.last().0).max();
+    let (Some(top), Some(bottom)) = (top, bottom) else { return };
     let mut from = 0;
     let mut at = 0;
     while at < group.len() {
@@ -96,25 +97,34 @@ fn block(
     key: &mut Key,
     stitches: &mut Stitches,
 ) -> Option<(u32, u32)> {
-    // By column: how many cells hold something, and how many of them a symbol.
-    let mut columns: Vec<(usize, usize)> = Vec::new();
+    if from >= to {
+        return None;
+    }
+    // How many cells that hold something begin at a column, less those that end before it; and how many of a symbol.
+    let mut changes: Vec<(i64, i64)> = Vec::new();
     for row in rows.0..=rows.1 {
         for (found, text) in sheet.alike(row, from..to) {
-            let known = key.knows(text, stitches) || text.chars().count() <= 3;
+            let known = i64::from(key.knows(text, stitches) || text.chars().count() <= 3);
             let last = sheet.span(Address::new(row, found.end - 1)).last.column;
             let (at, end) = ((found.start - from) as usize, (last + 1 - from) as usize);
-            if columns.len() < end {
-                columns.resize(end, (0, 0));
+            if changes.len() <= end {
+                changes.resize(end + 1, (0, 0));
             }
-            for seen in columns.get_mut(at..end).unwrap_or_default() {
-                seen.0 += 1;
-                seen.1 += usize::from(known);
-            }
+            changes[at].0 += 1;
+            changes[at].1 += known;
+            changes[end].0 -= 1;
+            changes[end].1 -= known;
         }
     }
     // Blocks of neighbouring columns.
-    let mut blocks: Vec<(u32, u32, usize, usize)> = Vec::new();
-    for (column, &(cells, known)) in (from..).zip(&columns).filter(|(_, (cells, _))| *cells > 0) {
+    let mut blocks: Vec<(u32, u32, i64, i64)> = Vec::new();
+    let (mut cells, mut known) = (0, 0);
+    for (column, (more, more_known)) in (from..).zip(changes) {
+        cells += more;
+        known += more_known;
+        if cells == 0 {
+            continue;
+        }
         match blocks.last_mut() {
             Some(block) if block.1 + 1 == column => {
                 block.1 = column;
@@ -145,38 +155,42 @@ fn area(
     key: &mut Key,
     stitches: &mut Stitches,
 ) -> Area {
-    let placed = |chain: Option<&Chain>, row: u32| {
-        let chain = chain?;
-        let label = *chain.labels.get(&row)?;
-        Some(Placed { label, at: Address::new(row, chain.column) })
-    };
-    let labelled: BTreeSet<u32> =
-        [left, right].into_iter().flatten().flat_map(|chain| chain.labels.keys().copied()).collect();
-    let holds = |row: u32, key: &mut Key, stitches: &mut Stitches| {
+    let mut holds = |row: u32| {
         sheet.row(row).any(|(at, text)| {
             (columns.0..=columns.1).contains(&at.column)
                 && (key.knows(text, stitches) || text.chars().count() <= 2)
         })
     };
-    let (mut top, mut bottom) =
-        (labelled.first().copied().unwrap_or(0), labelled.last().copied().unwrap_or(0));
+    let chains = || [left, right].into_iter().flatten();
+    let top = chains().map(|chain| chain.first().0).min().unwrap_or(0);
+    let bottom = chains().map(|chain| chain.last().0).max().unwrap_or(0);
+    let [mut on_left, mut on_right] =
+        [left, right].map(|chain| chain.map_or(&[][..], |chain| &chain.labels).iter().peekable());
+    let mut rows = Vec::with_capacity(on_left.len() + on_right.len());
+    let plain = |row: u32| AreaRow { row, left: None, right: None, stated: None };
     // Where only every second row is numbered, the rows between are drawn too, and so may be one at either end.
-    let between = (top..=bottom).any(|row| !labelled.contains(&row) && holds(row, key, stitches));
-    if between {
-        if top.checked_sub(1).is_some_and(|above| holds(above, key, stitches)) {
-            top -= 1;
+    let mut between = false;
+    for row in top..=bottom {
+        let here = |placed: &&Placed| placed.at.row == row;
+        let (left, right) = (on_left.next_if(here).copied(), on_right.next_if(here).copied());
+        if left.is_some() || right.is_some() {
+            rows.push(AreaRow { left, right, ..plain(row) });
+        } else if holds(row) {
+            between = true;
+            rows.push(plain(row));
         }
-        if holds(bottom + 1, key, stitches) {
-            bottom += 1;
+    }
+    if between {
+        if let Some(above) = top.checked_sub(1).filter(|above| holds(*above)) {
+            rows.insert(0, plain(above));
+        }
+        if holds(bottom + 1) {
+            rows.push(plain(bottom + 1));
         }
     }
     let room = (
         left.map_or(room_from, |chain| chain.column + 1),
         right.map_or(u32::MAX, |chain| chain.column.saturating_sub(1)),
     );
-    let rows = (top..=bottom)
-        .filter(|row| labelled.contains(row) || holds(*row, key, stitches))
-        .map(|row| AreaRow { row, left: placed(left, row), right: placed(right, row), stated: None })
-        .collect();
     Area { rows, columns, column_numbers: BTreeMap::new(), room, bounded }
 }

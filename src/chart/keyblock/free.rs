@@ -49,7 +49,7 @@ impl Rows {
     fn of(sheet: &Sheet<'_>) -> Self {
         let long = sheet.tested_words(|text| (text.len() > 2).then_some(()));
         let long: BTreeSet<u32> = long.into_iter().map(|(at, ())| at.row).collect();
-        let rows = sheet.rows();
+        let rows: Vec<u32> = sheet.rows().collect();
         let blocks = rows.chunk_by(|one, next| one + 1 == *next);
         let near = blocks.filter(|block| block.iter().any(|row| long.contains(row))).flatten().copied();
         Self { near: near.collect(), long }

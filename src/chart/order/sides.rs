@@ -56,14 +56,11 @@ pub(super) fn first_side(
         (None, Some(_)) => Some(Side::Rs),
         _ => None,
     };
-    let edges: Vec<(usize, Side)> =
-        rows.iter().enumerate().filter_map(|(index, row)| edge(row).map(|side| (index, side))).collect();
-    let alternating =
-        edges.iter().any(|(_, side)| *side == Side::Rs) && edges.iter().any(|(_, side)| *side == Side::Ws);
-    let left_first =
-        edges.iter().filter(|(index, side)| (numbers[*index] % 2 == 1) == (*side == Side::Ws)).count();
+    let edges = || rows.iter().zip(numbers).filter_map(|(row, number)| Some((*number, edge(row)?)));
+    let alternating = [Side::Rs, Side::Ws].into_iter().all(|side| edges().any(|(_, on)| on == side));
+    let left_first = || edges().filter(|(number, side)| (number % 2 == 1) == (*side == Side::Ws)).count();
     let told_by_edges =
-        (alternating && undrawn == Undrawn::None && 2 * left_first > edges.len()).then_some(Side::Ws);
+        (alternating && undrawn == Undrawn::None && 2 * left_first() > edges().count()).then_some(Side::Ws);
     let first_side = match (settings.first_side, told_by_numbers, printed, told_by_edges) {
         (Some(set), ..) => set,
         (None, Some(told), ..) => {

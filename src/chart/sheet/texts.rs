@@ -1,14 +1,10 @@
 //! The texts of a sheet in reading order. Most cells hold one of a few symbols, so each different text is kept once and
 //! cells refer to it: what is asked of a text need be asked once for all cells that hold it.
 
-use std::num::NonZeroU32;
 use std::ops::{Deref, Range};
 use std::sync::Arc;
 
-use std::collections::hash_map::Entry;
-
-use foldhash::{HashMap, HashMapExt};
-
+use super::different::{Different, Kind, Number, index_of};
 use crate::grid::{Grid, Value};
 use crate::place::Address;
 
@@ -53,77 +49,43 @@ pub(in crate::chart) struct Run<'a, const CELLS: usize> {
     pub(in crate::chart) cells: [(Address, Text<'a>); CELLS],
 }
 
-/// The number of a different text, from 1.
-type Number = NonZeroU32;
-
 /// Texts by their addresses; those that are taken leave a gap.
 pub(super) struct Texts {
     different: Different,
-    cells: Vec<(Address, Option<Number>)>,
+    cells: Vec<Cell>,
     rows: Vec<Row>,
+    /// The cells that hold more than a symbol of one character, with where each stands among all: few of many.
+    telling: Vec<(Address, usize)>,
+}
+
+/// A cell of a row, and which text it holds; none once that is taken.
+#[derive(Clone, Copy)]
+struct Cell {
+    column: u32,
+    number: Option<Number>,
 }
 
 /// A row that has texts.
 struct Row {
     /// Its number on the sheet, from 0.
     row: u32,
-    /// Where it begins in all cells.
+    /// From where to where it stands among all cells, those left out that are taken at its ends.
     start: usize,
+    end: usize,
     /// How many of its texts are not taken.
     left: usize,
-}
-
-/// The different texts, each once.
-struct Different {
-    texts: Vec<Arc<str>>,
-    numbers: HashMap<Arc<str>, Number>,
-    /// Those that may hold a word. Most are symbols and numbers, which need not be asked whether they are a heading, a
-    /// setting or a sentence.
-    wordy: Vec<Number>,
-}
-
-impl Different {
-    fn number(&mut self, text: Arc<str>) -> Option<Number> {
-        match self.numbers.entry(text) {
-            Entry::Occupied(known) => Some(*known.get()),
-            Entry::Vacant(new) => {
-                let number = u32::try_from(self.texts.len() + 1).ok().and_then(Number::new)?;
-                if is_wordy(new.key()) {
-                    self.wordy.push(number);
-                }
-                self.texts.push(Arc::clone(new.key()));
-                Some(*new.insert(number))
-            }
-        }
-    }
-
-    /// The number of a text as it is typed: of what can be seen of it. A text in which nothing can be seen has none.
-    fn number_of(&mut self, typed: &Arc<str>) -> Option<Number> {
-        if is_plain(typed) {
-            return self.number(Arc::clone(typed));
-        }
-        let seen = Value::Text(Arc::clone(typed)).text();
-        if seen.is_empty() { None } else { self.number(seen.into()) }
-    }
-
-    #[inline]
-    fn get(&self, number: Number) -> Option<Text<'_>> {
-        let index = number.get() as usize - 1;
-        self.texts.get(index).map(|text| Text { index, text })
-    }
 }
 
 impl Texts {
     /// The texts of those cells of a grid that are shown.
     pub(super) fn new(grid: &Grid, mut shown: impl FnMut(Address) -> bool) -> Self {
         const FEW: usize = 50;
-        let mut different = Different {
-            texts: Vec::with_capacity(FEW),
-            numbers: HashMap::with_capacity(FEW),
-            wordy: Vec::with_capacity(FEW),
+        let mut all = Self {
+            different: Different::with_capacity(FEW),
+            cells: Vec::with_capacity(grid.cells.len()),
+            rows: Vec::with_capacity(FEW),
+            telling: Vec::with_capacity(FEW),
         };
-        let mut cells = Vec::with_capacity(grid.cells.len());
-        let mut rows = Vec::new();
         // Readers share the text of cells that hold the same: the last few are known by where they are kept.
         let mut last: [Option<(&Arc<str>, Option<Number>)>; 32] = [None; 32];
         for cell in grid.cells.iter().filter(|cell| shown(cell.at)) {
@@ -132,25 +94,39 @@ impl Texts {
                     let slot = &mut last[(text.as_ptr().addr() >> 4) % last.len()];
                     match slot {
                         Some((known, number)) if Arc::ptr_eq(known, text) => *number,
-                        _ => slot.insert((text, different.number_of(text))).1,
+                        _ => slot.insert((text, all.different.number_of(text))).1,
                     }
                 }
-                other => different.number(other.text().into()),
+                other => all.different.number(other.text().into()),
             };
-            if number.is_none() {
-                continue;
+            if let Some(number) = number {
+                all.push(cell.at, number);
             }
-            count_in_row(&mut rows, cell.at.row, cells.len());
-            cells.push((cell.at, number));
         }
-        Self { different, cells, rows }
+        all
     }
 
-    fn find_rows(&mut self) {
-        self.rows.clear();
-        for (index, (at, _)) in self.cells.iter().enumerate() {
-            count_in_row(&mut self.rows, at.row, index);
+    /// Adds a cell behind all others.
+    #[inline]
+    fn push(&mut self, at: Address, number: Number) {
+        let cell = self.cells.len();
+        match self.rows.last_mut() {
+            Some(row) if row.row == at.row => {
+                row.end += 1;
+                row.left += 1;
+            }
+            _ => self.rows.push(Row { row: at.row, start: cell, end: cell + 1, left: 1 }),
         }
+        if self.different.kind(number) != Kind::Symbol {
+            self.telling.push((at, cell));
+        }
+        self.cells.push(Cell { column: at.column, number: Some(number) });
+    }
+
+    #[inline]
+    fn text(&self, number: Number) -> Option<Text<'_>> {
+        let text = self.different.get(number)?;
+        Some(Text { index: index_of(number), text })
     }
 
     /// Which of the rows a row of the sheet is.
@@ -159,42 +135,44 @@ impl Texts {
     }
 
     /// The cells of one of the rows.
-    fn cells_of(&self, index: usize) -> &[(Address, Option<Number>)] {
-        let end = self.rows.get(index + 1).map_or(self.cells.len(), |next| next.start);
-        let start = self.rows.get(index).map_or(end, |row| row.start);
-        self.cells.get(start..end).unwrap_or_default()
+    fn cells_of(&self, row: &Row) -> &[Cell] {
+        self.cells.get(row.start..row.end).unwrap_or_default()
     }
 
     /// The cells of a row of the sheet.
-    fn of_row(&self, row: u32) -> &[(Address, Option<Number>)] {
-        self.find_row(row).map_or(&[], |index| self.cells_of(index))
+    fn of_row(&self, row: u32) -> &[Cell] {
+        let row = self.find_row(row).and_then(|index| self.rows.get(index));
+        row.map_or(&[], |row| self.cells_of(row))
     }
 
     /// Where a cell stands among those of its row.
-    fn find_cell(cells: &[(Address, Option<Number>)], column: u32) -> Option<usize> {
-        find(cells, column, |(at, _)| at.column)
+    fn find_cell(cells: &[Cell], column: u32) -> Option<usize> {
+        find(cells, column, |cell| cell.column)
     }
 
     pub(super) fn get(&self, at: Address) -> Option<Text<'_>> {
         let cells = self.of_row(at.row);
-        self.different.get(cells.get(Self::find_cell(cells, at.column)?)?.1?)
+        self.text(cells.get(Self::find_cell(cells, at.column)?)?.number?)
     }
 
     pub(super) fn take(&mut self, at: Address) -> Option<Arc<str>> {
         let index = self.find_row(at.row)?;
-        let found = Self::find_cell(self.cells_of(index), at.column)?;
         let row = self.rows.get_mut(index)?;
-        let number = self.cells.get_mut(row.start + found)?.1.take()?;
+        let cells = self.cells.get_mut(row.start..row.end)?;
+        let number = cells.get_mut(Self::find_cell(cells, at.column)?)?.number.take()?;
         row.left -= 1;
-        self.different.texts.get(number.get() as usize - 1).map(Arc::clone)
+        let taken = |cell: &&Cell| cell.number.is_none();
+        row.start += cells.iter().take_while(taken).count();
+        row.end = (row.end - cells.iter().rev().take_while(taken).count()).max(row.start);
+        self.different.get(number).map(Arc::clone)
     }
 
     pub(super) fn iter(&self) -> impl Iterator<Item = (Address, Text<'_>)> {
-        self.shown(&self.cells)
+        self.rows.iter().flat_map(|row| self.shown(row.row, self.cells_of(row)))
     }
 
     pub(super) fn row(&self, row: u32) -> impl Iterator<Item = (Address, Text<'_>)> {
-        self.shown(self.of_row(row))
+        self.shown(row, self.of_row(row))
     }
 
     /// The texts of a row that stand in none of some columns, each the first and the last of some side by side.
@@ -205,15 +183,13 @@ impl Texts {
     ) -> impl Iterator<Item = (Address, Text<'_>)> {
         let cells = self.of_row(row);
         // The first columns are passed over as one.
-        let inside = columns.first().map_or(0..0, |(first, last)| {
-            let from = cells.partition_point(|(at, _)| at.column < *first);
-            from..cells.partition_point(|(at, _)| at.column <= *last).max(from)
-        });
+        let inside =
+            columns.first().map_or(0..0, |(first, last)| within(cells, *first..last.saturating_add(1)));
         let left = cells.get(..inside.start).unwrap_or_default();
         let right = cells.get(inside.end..).unwrap_or_default();
         let outside =
             |at: Address| columns.iter().skip(1).all(|(first, last)| !(*first..=*last).contains(&at.column));
-        self.shown(left).chain(self.shown(right)).filter(move |(at, _)| outside(*at))
+        self.shown(row, left).chain(self.shown(row, right)).filter(move |(at, _)| outside(*at))
     }
 
     /// The last of so many texts that stand side by side in a row, wherever a blank cell follows.
@@ -223,26 +199,26 @@ impl Texts {
         merged: bool,
         side_by_side: impl Fn(Address, Address) -> bool,
     ) -> impl Iterator<Item = Run<'_, CELLS>> {
-        let index = self.find_row(row);
-        let cells = index.map_or(&[][..], |index| self.cells_of(index));
-        let left = index.and_then(|index| self.rows.get(index)).map_or(0, |row| row.left);
+        let found = self.find_row(row).and_then(|index| self.rows.get(index));
+        let cells = found.map_or(&[][..], |row| self.cells_of(row));
+        let left = found.map_or(0, |row| row.left);
         // Of most rows nothing is taken, and no cell between the first and the last is blank.
         let unbroken = !merged
             && left == cells.len()
-            && matches!(cells, [first, .., last] if (last.0.column - first.0.column) as usize + 1 == left);
-        let joined = move |one: &(Address, Option<Number>), two: &(Address, Option<Number>)| {
-            unbroken || one.1.is_some() && two.1.is_some() && side_by_side(one.0, two.0)
+            && matches!(cells, [first, .., last] if (last.column - first.column) as usize + 1 == left);
+        let at = move |cell: &Cell| Address::new(row, cell.column);
+        let joined = move |one: &Cell, two: &Cell| {
+            unbroken || one.number.is_some() && two.number.is_some() && side_by_side(at(one), at(two))
         };
-        cells.chunk_by(joined).filter_map(|block| {
+        cells.chunk_by(joined).filter_map(move |block| {
             let (before, found) = block.split_last_chunk::<CELLS>()?;
-            let text =
-                |(at, number): &(Address, Option<Number>)| Some((*at, self.different.get((*number)?)?));
+            let text = |cell: &Cell| Some((at(cell), self.text(cell.number?)?));
             let mut cells = [text(found.first()?)?; CELLS];
             for (cell, found) in cells.iter_mut().zip(found) {
                 *cell = text(found)?;
             }
             let before = before.last().and_then(text);
-            let beside = before.filter(|(before, _)| before.column + 1 == found[0].0.column);
+            let beside = before.filter(|(before, _)| before.column + 1 == found[0].column);
             Some(Run { before: beside.map(|(_, text)| text), cells })
         })
     }
@@ -254,12 +230,11 @@ impl Texts {
         (first, last): (u32, u32),
     ) -> impl Iterator<Item = (u32, Option<Text<'_>>)> {
         let cells = self.of_row(row);
-        let from = cells.partition_point(|(at, _)| at.column < first);
-        let mut rest = cells.get(from..).unwrap_or_default();
+        let mut rest = cells.get(within(cells, first..u32::MAX)).unwrap_or_default();
         (first..=last).map(move |column| match rest {
-            [(at, number), behind @ ..] if at.column == column => {
+            [cell, behind @ ..] if cell.column == column => {
                 rest = behind;
-                (column, number.and_then(|number| self.different.get(number)))
+                (column, cell.number.and_then(|number| self.text(number)))
             }
             _ => (column, None),
         })
@@ -274,73 +249,63 @@ impl Texts {
         single: bool,
     ) -> impl Iterator<Item = (Range<u32>, Text<'_>)> {
         let cells = self.of_row(row);
-        let from = cells.partition_point(|(at, _)| at.column < columns.start);
-        let to = cells.partition_point(|(at, _)| at.column < columns.end);
-        let alike = move |(one, text): &(Address, Option<Number>),
-                          (other, next): &(Address, Option<Number>)| {
-            !single && one.column + 1 == other.column && text == next
+        let alike = move |one: &Cell, next: &Cell| {
+            !single && one.column + 1 == next.column && one.number == next.number
         };
-        cells.get(from..to).unwrap_or_default().chunk_by(alike).filter_map(|run| {
-            let ((first, number), (last, _)) = (run.first()?, run.last()?);
-            Some((first.column..last.column + 1, self.different.get((*number)?)?))
+        cells.get(within(cells, columns)).unwrap_or_default().chunk_by(alike).filter_map(|run| {
+            let (first, last) = (run.first()?, run.last()?);
+            Some((first.column..last.column + 1, self.text(first.number?)?))
         })
     }
 
     /// The different texts in the order of their indices.
     pub(super) fn different(&self) -> Vec<Text<'_>> {
-        self.different.texts.iter().enumerate().map(|(index, text)| Text { index, text }).collect()
+        self.different.all().enumerate().map(|(index, (text, _))| Text { index, text }).collect()
     }
 
     /// The rows that hold a text not taken.
-    pub(super) fn rows(&self) -> Vec<u32> {
-        self.rows.iter().filter(|row| row.left > 0).map(|row| row.row).collect()
+    pub(super) fn rows(&self) -> impl Iterator<Item = u32> {
+        self.rows.iter().filter(|row| row.left > 0).map(|row| row.row)
     }
 
-    fn shown<'a>(
-        &'a self,
-        cells: &'a [(Address, Option<Number>)],
-    ) -> impl Iterator<Item = (Address, Text<'a>)> {
-        cells.iter().filter_map(|(at, number)| Some((*at, self.different.get((*number)?)?)))
+    fn shown<'a>(&'a self, row: u32, cells: &'a [Cell]) -> impl Iterator<Item = (Address, Text<'a>)> {
+        cells.iter().filter_map(move |cell| Some((Address::new(row, cell.column), self.text(cell.number?)?)))
     }
 
-    /// The texts in which a test finds something; it is asked once of each different text.
-    pub(super) fn tested<T: Clone>(&self, mut test: impl FnMut(&str) -> Option<T>) -> Vec<(Address, T)> {
-        let mut found = Found::default();
-        for (index, text) in self.different.texts.iter().enumerate() {
-            found.add(index, test(text));
-        }
-        self.holding(&found)
+    /// The texts, longer than a symbol of one character, in which a test finds something. It is asked once of each
+    /// different text.
+    pub(super) fn tested<T: Clone>(&self, test: impl FnMut(&str) -> Option<T>) -> Vec<(Address, T)> {
+        self.found(|kind| kind != Kind::Symbol, test)
     }
 
     /// As [`Texts::tested`], of those texts alone that may hold a word.
-    pub(super) fn tested_words<T: Clone>(
-        &self,
-        mut test: impl FnMut(&str) -> Option<T>,
-    ) -> Vec<(Address, T)> {
-        let mut found = Found::default();
-        for number in &self.different.wordy {
-            if let Some(text) = self.different.get(*number) {
-                found.add(text.index, test(text.str()));
-            }
-        }
-        self.holding(&found)
+    pub(super) fn tested_words<T: Clone>(&self, test: impl FnMut(&str) -> Option<T>) -> Vec<(Address, T)> {
+        self.found(|kind| kind == Kind::Word, test)
     }
 
-    /// The cells whose text something was found in.
-    fn holding<T: Clone>(&self, found: &Found<T>) -> Vec<(Address, T)> {
-        if found.values.is_empty() {
-            return Vec::new();
-        }
-        let mut cells = Vec::new();
-        // Few of many cells hold one.
-        for (at, number) in &self.cells {
-            if let Some(number) = number
-                && let Some(value) = found.get(number.get() as usize - 1)
+    fn found<T: Clone>(
+        &self,
+        asked: impl Fn(Kind) -> bool,
+        mut test: impl FnMut(&str) -> Option<T>,
+    ) -> Vec<(Address, T)> {
+        // By the places of the texts among the different ones: mostly nothing.
+        let mut found: Vec<(usize, T)> = Vec::new();
+        for (index, (text, kind)) in self.different.all().enumerate() {
+            if asked(kind)
+                && let Some(value) = test(text)
             {
-                cells.push((*at, value.clone()));
+                found.push((index, value));
             }
         }
-        cells
+        if found.is_empty() {
+            return Vec::new();
+        }
+        let value = |(at, cell): &(Address, usize)| {
+            let index = index_of(self.cells.get(*cell)?.number?);
+            let place = found.binary_search_by_key(&index, |(index, _)| *index).ok()?;
+            Some((*at, found.get(place)?.1.clone()))
+        };
+        self.telling.iter().filter_map(value).collect()
     }
 
     /// Adds texts where there are none.
@@ -348,66 +313,36 @@ impl Texts {
         if texts.is_empty() {
             return;
         }
-        self.cells.retain(|(_, text)| text.is_some());
-        for (at, text) in texts {
-            self.cells.push((at, self.different.number(text.into())));
+        let mut all: Vec<(Address, Number)> = Vec::with_capacity(self.cells.len() + texts.len());
+        for row in &self.rows {
+            let cells = self.cells_of(row).iter();
+            all.extend(cells.filter_map(|cell| Some((Address::new(row.row, cell.column), cell.number?))));
         }
+        all.extend(
+            texts.into_iter().filter_map(|(at, text)| Some((at, self.different.number(text.into())?))),
+        );
         // What was there before comes first, and stays.
-        self.cells.sort_by_key(|(at, _)| *at);
-        self.cells.dedup_by_key(|(at, _)| *at);
-        self.find_rows();
+        all.sort_by_key(|(at, _)| *at);
+        all.dedup_by_key(|(at, _)| *at);
+        self.cells.clear();
+        self.rows.clear();
+        self.telling.clear();
+        all.into_iter().for_each(|(at, number)| self.push(at, number));
     }
 }
 
-/// What a test found in some of the different texts: mostly nothing.
-struct Found<T> {
-    values: Vec<T>,
-    /// Of each text up to the last in which something was found: which value it is, from 1.
-    indices: Vec<usize>,
-}
-
-impl<T> Default for Found<T> {
-    fn default() -> Self {
-        Self { values: Vec::new(), indices: Vec::new() }
-    }
-}
-
-impl<T> Found<T> {
-    #[inline]
-    fn add(&mut self, index: usize, value: Option<T>) {
-        if let Some(value) = value {
-            self.values.push(value);
-            self.indices.resize(index, 0);
-            self.indices.push(self.values.len());
-        }
-    }
-
-    #[inline]
-    fn get(&self, index: usize) -> Option<&T> {
-        self.values.get(self.indices.get(index)?.checked_sub(1)?)
-    }
-}
-
-/// Counts one more cell of a row, the first of which stands at `index` in all cells.
-#[inline]
-fn count_in_row(rows: &mut Vec<Row>, row: u32, index: usize) {
-    match rows.last_mut() {
-        Some(last) if last.row == row => last.left += 1,
-        _ => rows.push(Row { row, start: index, left: 1 }),
-    }
-}
-
-/// Whether [`Value::text`] would leave a text as it is; of texts beyond ASCII it is not known.
-fn is_plain(text: &str) -> bool {
-    let bytes = text.as_bytes();
-    bytes.iter().all(|byte| byte.is_ascii_graphic() || *byte == b' ')
-        && bytes.first() != Some(&b' ')
-        && bytes.last() != Some(&b' ')
-}
-
-/// Whether a text may hold a word: it is longer than one character and no number.
-fn is_wordy(text: &str) -> bool {
-    text.chars().nth(1).is_some() && !text.bytes().all(|byte| byte.is_ascii_digit())
+/// Which cells of a row stand in some columns: mostly all.
+fn within(cells: &[Cell], columns: Range<u32>) -> Range<usize> {
+    let before = |column: u32| cells.partition_point(|cell| cell.column < column);
+    let start = match cells.first() {
+        Some(first) if first.column < columns.start => before(columns.start),
+        _ => 0,
+    };
+    let end = match cells.last() {
+        Some(last) if last.column >= columns.end => before(columns.end),
+        _ => cells.len(),
+    };
+    start..end.max(start)
 }
 
 /// Where something stands among others that are in order. It stands no further on than it would without gaps before it,
@@ -431,7 +366,7 @@ fn find<T>(items: &[T], wanted: u32, key: impl Fn(&T) -> u32) -> Option<usize> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::grid::Cell;
+    use crate::grid;
 
     /// "k k k . o o", a gap of one, "o k": worked out by hand. The columns may go on without an end.
     #[test]
@@ -440,7 +375,10 @@ mod tests {
         let typed = [(0, "k"), (1, "k"), (2, "k"), (4, "o"), (5, "o"), (7, "o"), (8, "k")];
         grid.cells = typed
             .iter()
-            .map(|&(column, text)| Cell { at: Address::new(3, column), value: Value::Text(text.into()) })
+            .map(|&(column, text)| grid::Cell {
+                at: Address::new(3, column),
+                value: Value::Text(text.into()),
+            })
             .collect();
         let mut texts = Texts::new(&grid, |_| true);
         let alike = |texts: &Texts, columns, single| -> Vec<(Range<u32>, String)> {
@@ -465,7 +403,7 @@ mod tests {
         let mut grid = Grid::lines("a.csv".into());
         grid.cells = places
             .iter()
-            .map(|&(row, column)| Cell {
+            .map(|&(row, column)| grid::Cell {
                 at: at(row, column),
                 value: Value::Text(format!(" {row},{column}").into()),
             })

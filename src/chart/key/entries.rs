@@ -1,0 +1,107 @@
+//! The entries of a key in one place, and what the hands do for each.
+
+use std::rc::Rc;
+use std::sync::Arc;
+
+use super::{Works, quoted};
+use crate::problem::{Code, Finding};
+use crate::settings::{KeyEntry, Meaning};
+use crate::stitch::Stitches;
+use crate::words::{self, Looks};
+
+/// The entries of the key in one place, each symbol once.
+pub(super) struct Entries {
+    pub(super) said: Arc<Vec<KeyEntry>>,
+    /// What the hands do for each.
+    pub(super) works: Vec<Option<Rc<Works>>>,
+}
+
+impl Entries {
+    /// Entries that disagree are findings.
+    pub(super) fn read(
+        said: &Arc<Vec<KeyEntry>>,
+        stitches: &mut Stitches,
+        findings: &mut Vec<Finding>,
+    ) -> Self {
+        let mut works: Vec<_> = said.iter().map(|entry| works(entry, stitches).map(Rc::new)).collect();
+        let mut said = Arc::clone(said);
+        let mut at = 1;
+        while let Some(entry) = said.get(at) {
+            let Some(first) = said.iter().take(at).position(|other| other.symbol == entry.symbol) else {
+                at += 1;
+                continue;
+            };
+            if works[first] != works[at] || works[first].is_none() {
+                findings.push(disagree(&said[first], entry));
+            }
+            Arc::make_mut(&mut said).remove(at);
+            works.remove(at);
+        }
+        Self { said, works }
+    }
+
+    pub(super) fn iter(&self) -> impl Iterator<Item = (&KeyEntry, Option<&Rc<Works>>)> {
+        self.said.iter().zip(self.works.iter().map(Option::as_ref))
+    }
+}
+
+/// Says that a key explains a symbol in two ways.
+fn disagree(one: &KeyEntry, other: &KeyEntry) -> Finding {
+    let (first, second) = (in_words(&one.meaning), in_words(&other.meaning));
+    Finding::new(
+        Code::KeysDisagree,
+        other.place.clone(),
+        format!("The key explains {} twice: as \"{first}\" and as \"{second}\".", quoted(&other.symbol)),
+    )
+    .found(second)
+    .expected(first)
+    .help(format!("Keep one of the two entries (the other is at {}).", one.place))
+}
+
+fn works(entry: &KeyEntry, stitches: &mut Stitches) -> Option<Works> {
+    let meaning = &entry.meaning;
+    let mut works =
+        Works { symbol: entry.symbol.clone(), colour: meaning.colour.clone(), ..Works::default() };
+    if let Some(words) = &meaning.stitch {
+        match words::meaning(words, stitches)? {
+            Looks::Stitch(id) => works.shows = Some(id),
+            Looks::Sides { rs, ws } => (works.rs, works.ws) = (Some(rs), Some(ws)),
+        }
+    }
+    for (said, hand) in [
+        (&meaning.rs, &mut works.rs),
+        (&meaning.ws, &mut works.ws),
+        (&meaning.rs_first, &mut works.rs_first),
+        (&meaning.rs_last, &mut works.rs_last),
+        (&meaning.ws_first, &mut works.ws_first),
+        (&meaning.ws_last, &mut works.ws_last),
+    ] {
+        if let Some(words) = said {
+            *hand = Some(words::stitch(words, stitches).map(|id| stitches.plain(id))?);
+        }
+    }
+    works.any()?;
+    Some(works.counted(stitches))
+}
+
+pub(super) fn in_words(meaning: &Meaning) -> String {
+    let by_side = [
+        ("", &meaning.stitch),
+        ("on RS: ", &meaning.rs),
+        ("on WS: ", &meaning.ws),
+        ("first on RS: ", &meaning.rs_first),
+        ("last on RS: ", &meaning.rs_last),
+        ("first on WS: ", &meaning.ws_first),
+        ("last on WS: ", &meaning.ws_last),
+    ];
+    let mut said = String::new();
+    for (when, words) in by_side {
+        let Some(words) = words else { continue };
+        if !said.is_empty() {
+            said.push_str(", ");
+        }
+        said.push_str(when);
+        said.push_str(words);
+    }
+    said
+}
