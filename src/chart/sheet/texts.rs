@@ -2,7 +2,7 @@
 //! cells refer to it: what is asked of a text need be asked once for all cells that hold it.
 
 use std::ops::{Deref, Range};
-use std::sync::Arc;
+use std::rc::Rc;
 
 use super::different::{Different, Kind, Number, index_of};
 use crate::grid::{Grid, Value};
@@ -13,18 +13,13 @@ use crate::place::Address;
 pub(in crate::chart) struct Text<'a> {
     /// Which of the sheet's different texts it is, from 0.
     pub(in crate::chart) index: usize,
-    text: &'a Arc<str>,
+    text: &'a str,
 }
 
 impl<'a> Text<'a> {
     /// The text itself.
     pub(in crate::chart) fn str(self) -> &'a str {
         self.text
-    }
-
-    /// The text, to keep.
-    pub(in crate::chart) fn shared(self) -> Arc<str> {
-        Arc::clone(self.text)
     }
 }
 
@@ -87,13 +82,13 @@ impl Texts {
             telling: Vec::with_capacity(FEW),
         };
         // Readers share the text of cells that hold the same: the last few are known by where they are kept.
-        let mut last: [Option<(&Arc<str>, Option<Number>)>; 32] = [None; 32];
+        let mut last: [Option<(&Rc<str>, Option<Number>)>; 32] = [None; 32];
         for cell in grid.cells.iter().filter(|cell| shown(cell.at)) {
             let number = match &cell.value {
                 Value::Text(text) => {
                     let slot = &mut last[(text.as_ptr().addr() >> 4) % last.len()];
                     match slot {
-                        Some((known, number)) if Arc::ptr_eq(known, text) => *number,
+                        Some((known, number)) if Rc::ptr_eq(known, text) => *number,
                         _ => slot.insert((text, all.different.number_of(text))).1,
                     }
                 }
@@ -155,7 +150,7 @@ impl Texts {
         self.text(cells.get(Self::find_cell(cells, at.column)?)?.number?)
     }
 
-    pub(super) fn take(&mut self, at: Address) -> Option<Arc<str>> {
+    pub(super) fn take(&mut self, at: Address) -> Option<Rc<str>> {
         let index = self.find_row(at.row)?;
         let row = self.rows.get_mut(index)?;
         let cells = self.cells.get_mut(row.start..row.end)?;
@@ -164,7 +159,7 @@ impl Texts {
         let taken = |cell: &&Cell| cell.number.is_none();
         row.start += cells.iter().take_while(taken).count();
         row.end = (row.end - cells.iter().rev().take_while(taken).count()).max(row.start);
-        self.different.get(number).map(Arc::clone)
+        self.different.get(number).map(Rc::clone)
     }
 
     pub(super) fn iter(&self) -> impl Iterator<Item = (Address, Text<'_>)> {
