@@ -4,7 +4,7 @@
 use std::iter::repeat_n;
 
 use super::charted::Worked;
-use crate::pattern::{Side, Worked as Way, faces_after};
+use crate::pattern::{Hand, Side, Worked as Way, faces_after};
 use crate::settings::ReturnRows;
 use crate::stitch::{Face, StitchId, Stitches};
 use crate::written::{Item, Misfit, expand};
@@ -61,6 +61,15 @@ impl Rule {
     }
 }
 
+/// How a row is worked.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Turn {
+    pub(super) side: Side,
+    /// Flat, a row takes the loops in reverse order; in the round it takes them in the order made.
+    pub(super) way: Way,
+    pub(super) hand: Hand,
+}
+
 /// A derived row, and whether a double yarn over was worked (p1, k1) against the rule.
 pub(super) struct Derived {
     pub(super) stitches: Vec<StitchId>,
@@ -69,9 +78,9 @@ pub(super) struct Derived {
 
 impl Needle {
     /// The loops after a charted row.
-    pub(super) fn after(&self, row: &Worked, side: Side, way: Way, stitches: &Stitches) -> Self {
+    pub(super) fn after(&self, row: &Worked, turn: Turn, stitches: &Stitches) -> Self {
         let ids = row.stitches.iter().copied();
-        let faces = faces_after(stitches, ids, side, &self.faces, way == Way::Round);
+        let faces = faces_after(stitches, ids, turn.side, &self.faces, turn.way == Way::Round);
         if !row.says_returns() && !row.stitches.contains(&Stitches::YO2) {
             return Self { loops: coloured(&row.stitches, stitches), faces };
         }
@@ -88,8 +97,9 @@ impl Needle {
     }
 
     /// The loops after a derived row.
-    pub(super) fn after_derived(&self, row: &[StitchId], side: Side, way: Way, stitches: &Stitches) -> Self {
-        let faces = faces_after(stitches, row.iter().copied(), side, &self.faces, way == Way::Round);
+    pub(super) fn after_derived(&self, row: &[StitchId], turn: Turn, stitches: &Stitches) -> Self {
+        let ids = row.iter().copied();
+        let faces = faces_after(stitches, ids, turn.side, &self.faces, turn.way == Way::Round);
         Self { loops: coloured(row, stitches), faces }
     }
 
@@ -103,22 +113,14 @@ impl Needle {
         u32::try_from(self.faces.len()).unwrap_or(u32::MAX)
     }
 
-    /// The row that works these loops by a rule; the key's own word for a loop wins over it. Flat, the row is a
-    /// return row and takes the loops in reverse order; in the round it takes them in the order made. In colour work each
-    /// loop is worked in the colour it shows.
+    /// The row that works these loops by a rule; the key's own word for a loop wins over it. In colour work each loop is
+    /// worked in the colour it shows.
     ///
     /// # Errors
     /// Where a stated sentence does not fit the loops.
-    pub(super) fn derive(
-        &self,
-        rule: &Rule,
-        side: Side,
-        way: Way,
-        mirrored: bool,
-        stitches: &mut Stitches,
-    ) -> Result<Derived, Misfit> {
-        let mut derived = self.uncoloured(rule, side, way, mirrored, stitches)?;
-        self.colour(&mut derived.stitches, way, stitches);
+    pub(super) fn derive(&self, rule: &Rule, turn: Turn, stitches: &mut Stitches) -> Result<Derived, Misfit> {
+        let mut derived = self.uncoloured(rule, turn, stitches)?;
+        self.colour(&mut derived.stitches, turn.way, stitches);
         Ok(derived)
     }
 
@@ -154,16 +156,14 @@ impl Needle {
     fn uncoloured(
         &self,
         rule: &Rule,
-        side: Side,
-        way: Way,
-        mirrored: bool,
+        Turn { side, way, hand }: Turn,
         stitches: &mut Stitches,
     ) -> Result<Derived, Misfit> {
         let count = self.faces.len();
         let loop_at = |at: usize| self.loop_at(at, way);
         if let Rule::Stated(items) = rule {
             let mut row = expand(items, stitches, self.count())?;
-            if mirrored {
+            if hand == Hand::Left {
                 row.reverse();
                 for id in &mut row {
                     *id = stitches.mirror(*id).unwrap_or(*id);
