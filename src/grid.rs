@@ -2,6 +2,7 @@
 
 mod look;
 
+use std::rc::Rc;
 use std::sync::Arc;
 
 pub use look::{Band, Bands, Colour, Edge, Look, Looks};
@@ -68,7 +69,7 @@ pub struct Cell {
 #[derive(Clone, Debug, PartialEq)]
 pub enum Value {
     /// Text as typed, untrimmed. Cells that hold the same text may share it.
-    Text(Arc<str>),
+    Text(Rc<str>),
     /// A number.
     Number(f64),
     /// A date, as spreadsheets make of a typed `1/2`.

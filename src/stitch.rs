@@ -30,11 +30,13 @@ impl Hash for StitchId {
     /// Four stitches of a row at a time.
     fn hash_slice<H: Hasher>(row: &[Self], state: &mut H) {
         let (fours, rest) = row.as_chunks();
-        for &[one, two, three, four] in fours {
-            let bits = [one, two, three, four].map(|id| u64::from(id.0));
-            state.write_u64(bits[0] | bits[1] << 16 | bits[2] << 32 | bits[3] << 48);
+        for [one, two, three, four] in fours {
+            let front = u64::from(one.0) | u64::from(two.0) << 16;
+            state.write_u64(front | u64::from(three.0) << 32 | u64::from(four.0) << 48);
         }
-        rest.iter().for_each(|id| id.hash(state));
+        for id in rest {
+            id.hash(state);
+        }
     }
 }
 

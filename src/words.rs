@@ -15,10 +15,13 @@ mod row;
 pub(crate) mod rows;
 mod shade;
 
-use foldhash::{HashMap, HashMapExt};
+use std::borrow::Cow;
 use std::cell::RefCell;
+use std::iter;
 use std::rc::Rc;
 use std::sync::LazyLock;
+
+use foldhash::{HashMap, HashMapExt};
 
 use crate::stitch::{Stitch, StitchId, Stitches, Terms, Words};
 
@@ -50,7 +53,7 @@ static PHRASES: LazyLock<Phrases> = LazyLock::new(|| {
         phrases.learn(stitch, id);
     }
     for (words, id) in Stitches::phrases() {
-        phrases.exact.entry(squeeze(&boil(words))).or_insert(*id);
+        phrases.exact.entry(boil_squeezed(words)).or_insert(*id);
     }
     phrases
 });
@@ -67,11 +70,11 @@ impl Phrases {
                 .into_iter()
                 .flatten()
             {
-                self.exact.entry(squeeze(&boil(one))).or_insert(id);
+                self.exact.entry(boil_squeezed(one)).or_insert(id);
             }
             for many in [run, long_run].into_iter().flatten() {
                 // A number no wording has, so that its place can be found after boiling.
-                let open = squeeze(&boil(&many.replace("{n}", OPEN)));
+                let open = boil_squeezed(&many.replace("{n}", OPEN));
                 self.counted.entry(open.replace(OPEN, "#")).or_insert(id);
             }
         }
@@ -83,6 +86,10 @@ const OPEN: &str = "987654321";
 
 /// The words of a text in lower case: runs of letters, runs of digits, and `/`; everything else only separates.
 fn split(text: &str) -> Vec<String> {
+    words_of(&text.to_lowercase()).map(str::to_owned).collect()
+}
+
+fn words_of(text: &str) -> impl Iterator<Item = &str> {
     #[derive(PartialEq)]
     enum Kind {
         Digit,
@@ -96,22 +103,18 @@ fn split(text: &str) -> Vec<String> {
         c if c.is_alphabetic() => Kind::Letter,
         _ => Kind::Between,
     };
-    let lower = text.to_lowercase();
-    let mut words = Vec::new();
-    let mut rest = lower.as_str();
-    while let Some(first) = rest.chars().next() {
-        let first_kind = kind(first);
-        let length = match first_kind {
+    let mut rest = text;
+    iter::from_fn(move || {
+        rest = rest.trim_start_matches(|c| kind(c) == Kind::Between);
+        let first = rest.chars().next()?;
+        let length = match kind(first) {
             Kind::Slash => first.len_utf8(),
-            _ => rest.find(|c| kind(c) != first_kind).unwrap_or(rest.len()),
+            same => rest.find(|c| kind(c) != same).unwrap_or(rest.len()),
         };
         let (word, behind) = rest.split_at(length);
-        if first_kind != Kind::Between {
-            words.push(word.to_owned());
-        }
         rest = behind;
-    }
-    words
+        Some(word)
+    })
 }
 
 /// The words of a text with the phrases of `english.toml` boiled down to abbreviations.
@@ -120,19 +123,35 @@ fn boil(text: &str) -> Vec<String> {
 }
 
 fn boil_words(words: &[String]) -> Vec<String> {
-    let words = numerals::in_digits(words);
     let mut boiled = Vec::with_capacity(words.len());
-    let mut at = 0;
-    while let Some(word) = words.get(at) {
-        if let Some((length, to)) = english::boiled(&words[at..]) {
-            boiled.extend_from_slice(to);
-            at += length;
-        } else {
-            boiled.push(word.clone());
-            at += 1;
-        }
-    }
+    each_boiled(words, |word| boiled.push(word.to_owned()));
     boiled
+}
+
+/// The same as one word.
+fn boil_squeezed(text: &str) -> String {
+    let text = text.to_lowercase();
+    let words: Vec<Cow<'_, str>> = words_of(&text).map(Cow::from).collect();
+    let mut squeezed = String::with_capacity(text.len());
+    each_boiled(&words, |word| squeezed.push_str(word));
+    squeezed
+}
+
+fn each_boiled<W: AsRef<str> + Clone + From<String>>(words: &[W], mut add: impl FnMut(&str)) {
+    let words = numerals::in_digits(words);
+    let mut rest = &*words;
+    while let [word, behind @ ..] = rest {
+        rest = match english::boiled(rest) {
+            Some((length, to)) => {
+                to.iter().for_each(|word| add(word));
+                rest.get(length..).unwrap_or_default()
+            }
+            None => {
+                add(word.as_ref());
+                behind
+            }
+        };
+    }
 }
 
 fn squeeze(words: &[String]) -> String {
@@ -146,7 +165,7 @@ fn boiled_down(text: &str) -> Rc<str> {
     thread_local! {
         static KNOWN: RefCell<HashMap<Box<str>, Rc<str>>> = RefCell::new(HashMap::new());
     }
-    let boil = || Rc::from(squeeze(&boil(text)));
+    let boil = || Rc::from(boil_squeezed(text));
     if text.len() > LONGEST {
         return boil();
     }
@@ -205,7 +224,7 @@ fn own(squeezed: &str, stitches: &Stitches) -> Option<StitchId> {
         .own()
         .find(|(_, stitch)| {
             let words = stitch.words(Terms::Us);
-            [&stitch.name, &words.short, &words.long].into_iter().any(|form| squeeze(&boil(form)) == squeezed)
+            [&stitch.name, &words.short, &words.long].into_iter().any(|form| boil_squeezed(form) == squeezed)
         })
         .map(|(id, _)| id)
 }

@@ -28,7 +28,7 @@ pub struct Writer {
     pub name: &'static str,
     /// The ending of its files, without the point.
     pub ending: &'static str,
-    lay_out: fn(&Page) -> String,
+    lay_out: fn(&Page<'_>) -> String,
 }
 
 /// The formats.

@@ -11,7 +11,7 @@ use std::hash::{Hash, Hasher};
 use crate::pattern::{Hand, Multiple, Side, Size, Worked};
 use crate::stitch::{StitchId, Stitches};
 
-pub use growth::{Grown, Growth, grown};
+pub use growth::{Grown, Growth, grown, may_grow};
 pub use unfold::{Shown, Unfolded, tells, unfold};
 
 /// How often a run or a repeat is worked.

@@ -9,31 +9,99 @@ use crate::place::Span;
 use crate::problem::{Code, Finding};
 use crate::stitch::{StitchId, Stitches};
 
-/// A stitch of a charted row as worked.
-#[derive(Clone, Copy, Debug)]
+/// The stitches of a charted row as worked.
+#[derive(Clone, Debug, Default)]
 pub(super) struct Worked {
-    /// The stitch, in the terms of its side.
-    pub(super) stitch: StitchId,
-    /// What the key says its loops are worked with on the return row.
-    pub(super) on_return: Option<StitchId>,
-    /// Its cells.
-    pub(super) span: Span,
+    /// The stitches, in the terms of their side.
+    pub(super) stitches: Vec<StitchId>,
+    /// The cells of each.
+    pub(super) cells: Vec<Span>,
+    /// What the key says the loops of each are worked with on the return row; empty where it says so of none.
+    on_return: Vec<Option<StitchId>>,
 }
 
-/// What is worked for one stitch of a row, and the cells it stands in.
-pub(super) type Symbol<'a> = (&'a Works, Span);
+impl Worked {
+    fn with_capacity(stitches: usize) -> Self {
+        Self {
+            stitches: Vec::with_capacity(stitches),
+            cells: Vec::with_capacity(stitches),
+            on_return: Vec::new(),
+        }
+    }
+
+    /// Adds a stitch for each of some cells.
+    fn add(
+        &mut self,
+        stitch: StitchId,
+        on_return: Option<StitchId>,
+        cells: impl ExactSizeIterator<Item = Span>,
+    ) {
+        let before = self.stitches.len();
+        let count = before + cells.len();
+        self.stitches.resize(count, stitch);
+        self.cells.extend(cells);
+        if on_return.is_some() || !self.on_return.is_empty() {
+            self.on_return.resize(before, None);
+            self.on_return.resize(count, on_return);
+        }
+    }
+
+    /// What the key says the loops of a stitch are worked with on the return row.
+    pub(super) fn on_return(&self, stitch: usize) -> Option<StitchId> {
+        self.on_return.get(stitch).copied().flatten()
+    }
+
+    /// Whether the key says so of any.
+    pub(super) fn says_returns(&self) -> bool {
+        !self.on_return.is_empty()
+    }
+
+    /// Some of its stitches, given by their places, as a row of their own.
+    pub(super) fn picked(&self, places: impl IntoIterator<Item = usize>) -> Self {
+        let mut row = Self::default();
+        for at in places {
+            if let (Some(&stitch), Some(&cells)) = (self.stitches.get(at), self.cells.get(at)) {
+                row.add(stitch, self.on_return(at), std::iter::once(cells));
+            }
+        }
+        row
+    }
+
+    /// Two yarn overs side by side are one double yarn over.
+    fn with_double_yarn_overs(self) -> Self {
+        let over = |stitch: &StitchId| *stitch == Stitches::YO;
+        if !self.stitches.windows(2).any(|pair| pair.iter().all(over)) {
+            return self;
+        }
+        let mut joined = Self::with_capacity(self.stitches.len());
+        for (at, (&stitch, &cells)) in self.stitches.iter().zip(&self.cells).enumerate() {
+            match (joined.stitches.last_mut(), joined.cells.last_mut()) {
+                (Some(last), Some(span)) if over(last) && over(&stitch) => {
+                    *last = Stitches::YO2;
+                    *span = span.join(cells);
+                }
+                _ => joined.add(stitch, self.on_return(at), std::iter::once(cells)),
+            }
+        }
+        joined
+    }
+}
+
+/// A symbol of a row, with the cells it stands in: a unit that is no gap.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Symbol<'a> {
+    pub(super) works: &'a Works,
+    cells: &'a Span,
+}
 
 /// Some units of a row in the order they are worked.
-pub(super) fn as_worked<'a>(units: &'a [Unit], side: Side) -> Vec<Symbol<'a>> {
+pub(super) fn as_worked(units: &[Unit], side: Side) -> Vec<Symbol<'_>> {
     let mut worked = Vec::with_capacity(units.len());
-    let mut work = |unit: &'a Unit| {
-        if let Some(works) = &unit.works {
-            worked.push((&**works, unit.span));
-        }
-    };
+    let symbols =
+        units.iter().filter_map(|unit| Some(Symbol { works: unit.works.as_ref()?, cells: &unit.span }));
     match side {
-        Side::Rs => units.iter().rev().for_each(&mut work),
-        Side::Ws => units.iter().for_each(&mut work),
+        Side::Rs => worked.extend(symbols.rev()),
+        Side::Ws => worked.extend(symbols),
     }
     worked
 }
@@ -47,25 +115,24 @@ pub(super) fn stitches_of(
     typed_as_worked: bool,
     stitches: &mut Stitches,
     findings: &mut Vec<Finding>,
-) -> Option<Vec<Worked>> {
-    let mut worked: Vec<Worked> = Vec::with_capacity(symbols.len());
+) -> Option<Worked> {
+    let mut worked = Worked::with_capacity(symbols.len());
     let mut unworkable: Vec<(Unworkable, &Works, Span, usize)> = Vec::new();
     for (run, stand) in by_stand(symbols) {
-        let Some(&(works, _)) = run.first() else { continue };
+        let Some(&Symbol { works, .. }) = run.first() else { continue };
         // The return row is worked from the other end.
         let returning = Stand { first: stand.last, last: stand.first };
         match works.hands(row.side, stand, typed_as_worked, stitches) {
             Ok(stitch) => {
-                let on_return = works.on_return(returning);
-                worked.extend(run.iter().map(|&(_, span)| Worked { stitch, on_return, span }));
+                worked.add(stitch, works.on_return(returning), run.iter().map(|symbol| *symbol.cells));
             }
             Err(why) => {
-                for &(works, span) in run {
+                for &Symbol { works, cells } in run {
                     match unworkable.iter_mut().find(|(known, other, _, _)| {
                         *other == works && *known == why && why != Unworkable::Silent
                     }) {
                         Some(known) => known.3 += 1,
-                        None => unworkable.push((why, works, span, 1)),
+                        None => unworkable.push((why, works, *cells, 1)),
                     }
                 }
             }
@@ -107,7 +174,7 @@ pub(super) fn stitches_of(
             )),
         });
     }
-    unworkable.is_empty().then(|| double_yarn_overs(worked))
+    unworkable.is_empty().then(|| worked.with_double_yarn_overs())
 }
 
 /// The symbols of a row cut where their place may change what is worked: the first, as many within the row as are the same
@@ -115,7 +182,7 @@ pub(super) fn stitches_of(
 fn by_stand<'r, 'a>(symbols: &'r [Symbol<'a>]) -> impl Iterator<Item = (&'r [Symbol<'a>], Stand)> {
     let (first, rest) = symbols.split_at(symbols.len().min(1));
     let (within, last) = rest.split_at(rest.len().saturating_sub(1));
-    let alike = |one: &Symbol<'a>, other: &Symbol<'a>| std::ptr::eq(one.0, other.0);
+    let alike = |one: &Symbol<'a>, other: &Symbol<'a>| std::ptr::eq(one.works, other.works);
     let within = within.chunk_by(alike).map(|run| (run, Stand::default()));
     [(first, Stand { first: true, last: last.is_empty() })]
         .into_iter()
@@ -123,40 +190,21 @@ fn by_stand<'r, 'a>(symbols: &'r [Symbol<'a>]) -> impl Iterator<Item = (&'r [Sym
         .chain([(last, Stand { first: false, last: true })])
 }
 
-/// Two yarn overs side by side are one double yarn over.
-pub(super) fn double_yarn_overs(row: Vec<Worked>) -> Vec<Worked> {
-    let over = |worked: &Worked| worked.stitch == Stitches::YO;
-    if !row.windows(2).any(|pair| pair.iter().all(over)) {
-        return row;
-    }
-    let mut joined: Vec<Worked> = Vec::with_capacity(row.len());
-    for stitch in row {
-        match joined.last_mut() {
-            Some(last) if last.stitch == Stitches::YO && stitch.stitch == Stitches::YO => {
-                last.stitch = Stitches::YO2;
-                last.span = last.span.join(stitch.span);
-            }
-            _ => joined.push(stitch),
-        }
-    }
-    joined
-}
-
 /// The row of a knitter who works mirror-wise: from the other edge, leaning stitches mirrored.
 pub(super) fn mirrored(
     grid: &Grid,
     number: u32,
-    row: Vec<Worked>,
+    row: &Worked,
     stitches: &mut Stitches,
     findings: &mut Vec<Finding>,
-) -> Option<Vec<Worked>> {
-    let mut mirrored = Vec::with_capacity(row.len());
+) -> Option<Worked> {
+    let mut mirrored = Worked::with_capacity(row.stitches.len());
     let mut without: Vec<StitchId> = Vec::new();
-    for worked in row.into_iter().rev() {
-        let on_return = worked.on_return.map(|id| stitches.mirror(id).ok_or(id)).transpose();
-        let stitch = stitches.mirror(worked.stitch).ok_or(worked.stitch);
+    for (at, (&stitch, &cells)) in row.stitches.iter().zip(&row.cells).enumerate().rev() {
+        let on_return = row.on_return(at).map(|id| stitches.mirror(id).ok_or(id)).transpose();
+        let stitch = stitches.mirror(stitch).ok_or(stitch);
         match stitch.and_then(|stitch| Ok((stitch, on_return?))) {
-            Ok((stitch, on_return)) => mirrored.push(Worked { stitch, on_return, span: worked.span }),
+            Ok((stitch, on_return)) => mirrored.add(stitch, on_return, std::iter::once(cells)),
             Err(none) if without.contains(&none) => {}
             Err(none) => {
                 without.push(none);
@@ -164,7 +212,7 @@ pub(super) fn mirrored(
                 findings.push(
                     Finding::new(
                         Code::NoMirror,
-                        grid.place(worked.span),
+                        grid.place(cells),
                         format!("{name} on Row {number} has no usual mirror for a left-handed knitter."),
                     )
                     .row(number)

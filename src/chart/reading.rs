@@ -121,6 +121,6 @@ pub(super) fn gather(
             Symbol { symbol: symbol.to_owned(), meaning, cells, entry }
         })
         .collect();
-    let texts = texts.into_iter().map(Text::shared).collect();
+    let texts = texts.into_iter().map(|text| Arc::from(&*text)).collect();
     Reading { place: sheet.grid.place(area.span()), rows, symbols, texts }
 }

@@ -4,7 +4,7 @@
 use std::iter::repeat_n;
 
 use super::charted::Worked;
-use crate::pattern::{Side, Worked as Way, faces_after};
+use crate::pattern::{Hand, Side, Worked as Way, faces_after};
 use crate::settings::ReturnRows;
 use crate::stitch::{Face, StitchId, Stitches};
 use crate::written::{Item, Misfit, expand};
@@ -14,6 +14,7 @@ use crate::written::{Item, Misfit, expand};
 pub(super) struct Needle {
     /// What they show from the RS.
     faces: Vec<Face>,
+    /// What else is known of each; empty where nothing is known of any.
     loops: Vec<Loop>,
 }
 
@@ -21,10 +22,22 @@ pub(super) struct Needle {
 struct Loop {
     /// What the key says it is worked with on the return row.
     on_return: Option<StitchId>,
-    /// The stitch that made it, whose colour it has.
+    /// The stitch that made it, in colour work: the loop has its colour.
     made_by: Option<StitchId>,
     /// Whether it is the first of the two loops of a double yarn over.
     doubled: bool,
+}
+
+/// The loops that some stitches make, with what made each; none where no stitch has a colour, for which alone it is asked.
+fn coloured(row: &[StitchId], stitches: &Stitches) -> Vec<Loop> {
+    if !row.iter().any(|&by| stitches.get(by).colour.is_some()) {
+        return Vec::new();
+    }
+    let made = |&by: &StitchId| {
+        let made = Loop { made_by: Some(by), ..Loop::default() };
+        repeat_n(made, stitches.get(by).makes as usize)
+    };
+    row.iter().flat_map(made).collect()
 }
 
 /// The rule for return rows, with a stated sentence read.
@@ -48,6 +61,15 @@ impl Rule {
     }
 }
 
+/// How a row is worked.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Turn {
+    pub(super) side: Side,
+    /// Flat, a row takes the loops in reverse order; in the round it takes them in the order made.
+    pub(super) way: Way,
+    pub(super) hand: Hand,
+}
+
 /// A derived row, and whether a double yarn over was worked (p1, k1) against the rule.
 pub(super) struct Derived {
     pub(super) stitches: Vec<StitchId>,
@@ -56,82 +78,62 @@ pub(super) struct Derived {
 
 impl Needle {
     /// The loops after a charted row.
-    pub(super) fn after(&self, row: &[Worked], side: Side, way: Way, stitches: &Stitches) -> Self {
-        let ids = row.iter().map(|worked| worked.stitch);
-        let faces = faces_after(stitches, ids, side, &self.faces, way == Way::Round);
+    pub(super) fn after(&self, row: &Worked, turn: Turn, stitches: &Stitches) -> Self {
+        let ids = row.stitches.iter().copied();
+        let faces = faces_after(stitches, ids, turn.side, &self.faces, turn.way == Way::Round);
+        if !row.says_returns() && !row.stitches.contains(&Stitches::YO2) {
+            return Self { loops: coloured(&row.stitches, stitches), faces };
+        }
         let mut loops = Vec::with_capacity(faces.len());
-        let alike = |one: &Worked, other: &Worked| {
-            (one.stitch, one.on_return) == (other.stitch, other.on_return) && one.stitch != Stitches::YO2
-        };
-        for run in row.chunk_by(alike) {
-            let Some(Worked { stitch, on_return, .. }) = run.first() else { continue };
-            let made = Loop { on_return: *on_return, made_by: Some(*stitch), doubled: false };
+        for (at, &stitch) in row.stitches.iter().enumerate() {
+            let made = Loop { on_return: row.on_return(at), made_by: Some(stitch), doubled: false };
             let first = loops.len();
-            loops.extend(repeat_n(made, stitches.get(*stitch).makes as usize * run.len()));
-            if let Some(first) = loops.get_mut(first).filter(|_| *stitch == Stitches::YO2) {
+            loops.extend(repeat_n(made, stitches.get(stitch).makes as usize));
+            if let Some(first) = loops.get_mut(first).filter(|_| stitch == Stitches::YO2) {
                 first.doubled = true;
             }
         }
-        loops.truncate(faces.len());
         Self { faces, loops }
     }
 
     /// The loops after a derived row.
-    pub(super) fn after_derived(&self, row: &[StitchId], side: Side, way: Way, stitches: &Stitches) -> Self {
-        let faces = faces_after(stitches, row.iter().copied(), side, &self.faces, way == Way::Round);
-        // What made a loop is asked for its colour alone.
-        let mut loops = Vec::with_capacity(faces.len());
-        if row.iter().any(|&by| stitches.get(by).colour.is_some()) {
-            let made = |&by: &StitchId| {
-                let made = Loop { made_by: Some(by), ..Loop::default() };
-                repeat_n(made, stitches.get(by).makes as usize)
-            };
-            loops.extend(row.iter().flat_map(made));
-        }
-        loops.resize(faces.len(), Loop::default());
-        Self { loops, faces }
+    pub(super) fn after_derived(&self, row: &[StitchId], turn: Turn, stitches: &Stitches) -> Self {
+        let ids = row.iter().copied();
+        let faces = faces_after(stitches, ids, turn.side, &self.faces, turn.way == Way::Round);
+        Self { loops: coloured(row, stitches), faces }
     }
 
     /// Loops all alike: those of a cast-on of which only the number is known.
     pub(super) fn plain(count: u32) -> Self {
-        Self { faces: vec![Face::Knit; count as usize], loops: vec![Loop::default(); count as usize] }
+        Self { faces: vec![Face::Knit; count as usize], loops: Vec::new() }
     }
 
     /// How many loops there are.
     pub(super) fn count(&self) -> u32 {
-        u32::try_from(self.loops.len()).unwrap_or(u32::MAX)
+        u32::try_from(self.faces.len()).unwrap_or(u32::MAX)
     }
 
-    /// The row that works these loops by a rule; the key's own word for a loop wins over it. Flat, the row is a
-    /// return row and takes the loops in reverse order; in the round it takes them in the order made. In colour work each
-    /// loop is worked in the colour it shows.
+    /// The row that works these loops by a rule; the key's own word for a loop wins over it. In colour work each loop is
+    /// worked in the colour it shows.
     ///
     /// # Errors
     /// Where a stated sentence does not fit the loops.
-    pub(super) fn derive(
-        &self,
-        rule: &Rule,
-        side: Side,
-        way: Way,
-        mirrored: bool,
-        stitches: &mut Stitches,
-    ) -> Result<Derived, Misfit> {
-        let mut derived = self.uncoloured(rule, side, way, mirrored, stitches)?;
-        self.colour(&mut derived.stitches, way, stitches);
+    pub(super) fn derive(&self, rule: &Rule, turn: Turn, stitches: &mut Stitches) -> Result<Derived, Misfit> {
+        let mut derived = self.uncoloured(rule, turn, stitches)?;
+        self.colour(&mut derived.stitches, turn.way, stitches);
         Ok(derived)
     }
 
     /// Gives the stitches of a row that works these loops their colours: that of the first loop each works, or of the next
     /// one, where it works none.
     fn colour(&self, row: &mut [StitchId], way: Way, stitches: &mut Stitches) {
-        let coloured = |one: &Loop| one.made_by.is_some_and(|by| stitches.get(by).colour.is_some());
-        if !self.loops.iter().any(coloured) {
+        if self.loops.is_empty() {
             return;
         }
         let mut at = 0;
         for id in row {
-            let nearest = at.min(self.loops.len().saturating_sub(1));
-            let by = self.loop_at(nearest, way).and_then(|one| one.made_by);
+            let nearest = at.min(self.faces.len().saturating_sub(1));
+            let by = self.loop_at(nearest, way).and_then(|(_, one)| one.made_by);
             at += stitches.get(*id).uses as usize;
             if stitches.get(*id).colour.is_none() {
                 *id = by.and_then(|by| stitches.in_colour_of(*id, by)).unwrap_or(*id);
@@ -141,28 +143,27 @@ impl Needle {
 
     /// The place of a loop in the order made, from its place in the order that a row takes them in.
     fn made(&self, at: usize, way: Way) -> Option<usize> {
-        if way == Way::Flat { self.loops.len().checked_sub(at + 1) } else { Some(at) }
+        if way == Way::Flat { self.faces.len().checked_sub(at + 1) } else { Some(at) }
     }
 
     /// A loop by its place in the order that a row takes them in.
-    fn loop_at(&self, at: usize, way: Way) -> Option<&Loop> {
-        self.loops.get(self.made(at, way)?)
+    fn loop_at(&self, at: usize, way: Way) -> Option<(Face, Loop)> {
+        let made = self.made(at, way)?;
+        Some((*self.faces.get(made)?, self.loops.get(made).copied().unwrap_or_default()))
     }
 
     /// The row in no colours.
     fn uncoloured(
         &self,
         rule: &Rule,
-        side: Side,
-        way: Way,
-        mirrored: bool,
+        Turn { side, way, hand }: Turn,
         stitches: &mut Stitches,
     ) -> Result<Derived, Misfit> {
-        let count = self.loops.len();
+        let count = self.faces.len();
         let loop_at = |at: usize| self.loop_at(at, way);
         if let Rule::Stated(items) = rule {
             let mut row = expand(items, stitches, self.count())?;
-            if mirrored {
+            if hand == Hand::Left {
                 row.reverse();
                 for id in &mut row {
                     *id = stitches.mirror(*id).unwrap_or(*id);
@@ -172,7 +173,7 @@ impl Needle {
                 && row.iter().all(|&id| stitches.get(id).uses == 1 && stitches.get(id).makes == 1);
             if one_each {
                 for (at, id) in row.iter_mut().enumerate() {
-                    *id = loop_at(at).and_then(|one| one.on_return).unwrap_or(*id);
+                    *id = loop_at(at).and_then(|(_, one)| one.on_return).unwrap_or(*id);
                 }
             }
             return Ok(Derived { stitches: row, doubled_against_rule: false });
@@ -180,12 +181,10 @@ impl Needle {
         let mut row = Vec::with_capacity(count);
         let mut doubled_against_rule = false;
         let mut at = 0;
-        while let (Some(one), Some(&face)) =
-            (loop_at(at), self.made(at, way).and_then(|at| self.faces.get(at)))
-        {
+        while let Some((face, one)) = loop_at(at) {
             // The two loops of a double yarn over stay two only if one of each is worked into them.
-            let next_doubled = loop_at(at + 1).is_some_and(|next| next.doubled);
-            let pair = if way == Way::Flat { face == Face::Over && next_doubled } else { one.doubled };
+            let next_doubled = || loop_at(at + 1).is_some_and(|(_, next)| next.doubled);
+            let pair = if way == Way::Flat { face == Face::Over && next_doubled() } else { one.doubled };
             if pair && one.on_return.is_none() && at + 1 < count {
                 let (first, second) = match side {
                     Side::Ws => (Stitches::P, Stitches::K),

@@ -129,7 +129,7 @@ pub(super) fn pattern(
     let settings = sized.as_ref().unwrap_or(&**settings);
     build.settings = settings;
     let charted = build.charted(order, &units, repeat.as_ref().zip(width.as_ref()));
-    let mut rows = build.all_rows(order, &charted?, &rules)?;
+    let mut rows = build.all_rows(order, charted?, &rules)?;
     if let (Some(repeat), Some(width)) = (&repeat, &width) {
         build.mark_repeats(&mut rows, order, &units, &rules, repeat, width);
     }

@@ -4,7 +4,7 @@ mod different;
 mod texts;
 
 use std::ops::Range;
-use std::sync::Arc;
+use std::rc::Rc;
 
 use foldhash::{HashMap, HashMapExt, HashSet, HashSetExt};
 
@@ -114,7 +114,7 @@ impl<'a> Sheet<'a> {
     }
 
     /// Takes the text at this address: it is understood.
-    pub(super) fn take(&mut self, at: Address) -> Option<Arc<str>> {
+    pub(super) fn take(&mut self, at: Address) -> Option<Rc<str>> {
         self.pass(at);
         self.texts.take(at)
     }

@@ -38,6 +38,10 @@ const LONGEST: usize = 255;
 /// Names for results, each its own. Inputs of one folder that share their stem keep their ending, `scarf.xlsx.txt`;
 /// so do inputs whose results still share a name. Where not even that tells them apart, they are numbered.
 pub fn names(inputs: &[&Path], wanted: &[Wanted], disk: Disk) -> Vec<PathBuf> {
+    // Most files have one result, and share their stem with no other.
+    if let ([_], [only]) = (inputs, wanted) {
+        return vec![name(only, false, disk)];
+    }
     let mut keep = alike(inputs.iter().map(|below| below.with_file_name(stem(below))), disk);
     loop {
         let names: Vec<PathBuf> = wanted

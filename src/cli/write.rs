@@ -4,6 +4,7 @@ mod plan;
 mod results;
 mod to_folder;
 mod to_screen;
+mod underway;
 
 use std::path::{Path, PathBuf};
 

@@ -32,16 +32,20 @@ pub(super) fn repeats(pattern: &Pattern, kinds: &Kinds<'_>, nesting: u8) -> Vec<
     if pattern.multiple.is_some() || drawn.iter().any(Option::is_some) || nesting == 0 || too_long {
         return drawn;
     }
-    let proposals = proposals(kinds);
-    if proposals.is_empty() {
+    let mut proposals = proposals(kinds).peekable();
+    if proposals.peek().is_none() {
         return drawn;
     }
-    let mut search = Search::new(pattern, kinds);
+    let mut search = Search::new(pattern, kinds, drawn);
     for (row, repeat) in proposals {
         search.follow(row, repeat);
     }
-    let told = alike(pattern, kinds, aligned(pattern, kinds, &search));
-    if of_one_return_row(pattern, kinds, &told) { drawn } else { told }
+    let mut told = search.aligned();
+    alike(pattern, kinds, &mut told);
+    if of_one_return_row(pattern, kinds, &told) {
+        told.fill(None);
+    }
+    told
 }
 
 /// Whether nothing but one return row has a repeat: there is nothing for it to line up with.
@@ -52,38 +56,6 @@ fn of_one_return_row(pattern: &Pattern, kinds: &Kinds<'_>, repeats: &[Option<Row
     is_return(first) && rows.all(|row| is_return(row) && kinds.of[row] == kinds.of[first])
 }
 
-/// The repeats as they are told: rows that have nothing but one stitch between the edges of the common repeat are told
-/// without it, and an RS row whose edges take part of the first or the last working, so that it can't follow the
-/// others all the way, begins its repeat in the same columns where that is as short.
-fn aligned(pattern: &Pattern, kinds: &Kinds<'_>, search: &Search<'_, '_>) -> Vec<Option<RowRepeat>> {
-    let rs = |row: usize| pattern.rows[row].side == Side::Rs;
-    let repeats = &search.best.repeats;
-    let makes = |row: usize| &search.needles[kinds.of[row]].makes;
-    let mut rows = (0..repeats.len()).filter(|&row| rs(row));
-    let common = rows.find_map(|row| Some(makes(row).edges(repeats[row]?))).filter(|common| common.unit > 0);
-    // In the columns of the others, by kind of row.
-    let mut known: HashMap<usize, Option<RowRepeat>> = HashMap::new();
-    let told = |(row, repeat): (usize, &Option<RowRepeat>)| {
-        let kind = kinds.row(row);
-        if let Some(repeat) = repeat {
-            return Some(*repeat).filter(|repeat| !of_one_stitch(kind.row, *repeat));
-        }
-        let common = common.filter(|_| rs(row))?;
-        *known.entry(kinds.of[row]).or_insert_with(|| {
-            let (first, end, length) = kind.widest()?;
-            (first..first + length)
-                .map(|start| RowRepeat { start, length, times: end.saturating_sub(start) / length })
-                .filter(|repeat| repeat.times > 1)
-                .filter(|repeat| {
-                    let edges = makes(row).edges(*repeat);
-                    edges.unit == common.unit && edges.before % common.unit == common.before % common.unit
-                })
-                .find(|repeat| kind.boxed_cost(*repeat) <= kind.cost())
-        })
-    };
-    repeats.iter().enumerate().map(told).collect()
-}
-
 /// Whether a row works nothing but one stitch in its repeat.
 fn of_one_stitch(row: &[StitchId], repeat: RowRepeat) -> bool {
     let body = row.get(repeat.start..repeat.start + repeat.length).unwrap_or_default();
@@ -92,40 +64,32 @@ fn of_one_stitch(row: &[StitchId], repeat: RowRepeat) -> bool {
 
 /// A row with the stitches of an RS row has its repeat too, wherever its columns are: in seed stitch every row is told
 /// in the same words.
-fn alike(
-    pattern: &Pattern,
-    kinds: &Kinds<'_>,
-    mut repeats: Vec<Option<RowRepeat>>,
-) -> Vec<Option<RowRepeat>> {
+fn alike(pattern: &Pattern, kinds: &Kinds<'_>, repeats: &mut [Option<RowRepeat>]) {
     let mut known: Vec<Option<Option<RowRepeat>>> = vec![None; kinds.kinds.len()];
-    let rows = || pattern.rows.iter().zip(&kinds.of);
-    for ((row, &kind), repeat) in rows().zip(&repeats) {
+    for ((row, &kind), repeat) in pattern.rows.iter().zip(&kinds.of).zip(&*repeats) {
         if row.side == Side::Rs {
             known[kind].get_or_insert(*repeat);
         }
     }
-    for (&kind, repeat) in kinds.of.iter().zip(&mut repeats) {
+    for (&kind, repeat) in kinds.of.iter().zip(repeats) {
         *repeat = known[kind].unwrap_or(*repeat);
     }
-    repeats
 }
 
 /// Every way to cut each row into a repeat worked twice or more, the widest repeated part of each row.
-fn proposals(kinds: &Kinds<'_>) -> Vec<(usize, RowRepeat)> {
-    let mut found: Vec<(usize, RowRepeat)> = Vec::new();
+fn proposals(kinds: &Kinds<'_>) -> impl Iterator<Item = (usize, RowRepeat)> {
     let mut seen = 0;
-    for (index, &number) in kinds.of.iter().enumerate() {
+    let of_row = move |(index, &number): (usize, &usize)| {
         // Kinds are numbered as they come in.
         if number < seen {
-            continue;
+            return None;
         }
         seen += 1;
-        let Some((first, end, length)) = kinds.kinds[number].widest() else { continue };
-        let starts = (first..first + length).take_while(|start| end - start >= 2 * length);
-        found.extend(starts.map(|start| (index, RowRepeat { start, length, times: (end - start) / length })));
-    }
-    found.truncate(MOST_PROPOSALS);
-    found
+        let (first, end, length) = kinds.kinds[number].widest()?;
+        let starts = (first..first + length).take_while(move |start| end - start >= 2 * length);
+        Some(starts.map(move |start| (index, RowRepeat { start, length, times: (end - start) / length })))
+    };
+    kinds.of.iter().enumerate().filter_map(of_row).flatten().take(MOST_PROPOSALS)
 }
 
 /// The edges of a repeat in the loops between two rows, in the order the earlier row makes them.
@@ -145,6 +109,15 @@ impl Edges {
             Worked::Round => self,
         }
     }
+
+    /// The repeat between them in a row of so many stitches that uses, or makes, a loop with each.
+    fn of_loops(self, stitches: usize) -> Option<RowRepeat> {
+        let Self { before, unit, times, after } = self;
+        let end = unit.checked_mul(times).filter(|body| *body > 0)?.checked_add(before)?;
+        let all = end.checked_add(after)? as usize;
+        let repeat = RowRepeat { start: before as usize, length: unit as usize, times: times as usize };
+        (all == stitches).then_some(repeat)
+    }
 }
 
 /// The loops of a needle behind each place of a row, and at its end all of them.
@@ -153,25 +126,23 @@ struct Loops(Vec<u32>);
 impl Loops {
     /// The loops that a row uses, and those that it makes.
     fn of(row: &[StitchId], stitches: &Stitches) -> (Self, Self) {
-        let none = || Self(Vec::with_capacity(row.len() + 1));
-        let (mut uses, mut makes) = (none(), none());
-        uses.0.push(0);
-        makes.0.push(0);
+        let from_none = || {
+            let mut behind = Vec::with_capacity(row.len() + 1);
+            behind.push(0);
+            behind
+        };
+        let (mut uses, mut makes) = (from_none(), from_none());
+        let (mut used, mut made) = (0, 0);
         for run in row.chunk_by(|one, next| one == next) {
             let stitch = stitches.get(run[0]);
-            uses.add(stitch.uses, run.len());
-            makes.add(stitch.makes, run.len());
+            for _ in run {
+                used += stitch.uses;
+                made += stitch.makes;
+                uses.push(used);
+                makes.push(made);
+            }
         }
-        (uses, makes)
-    }
-
-    /// Adds so many stitches of so many loops.
-    fn add(&mut self, loops: u32, stitches: usize) {
-        let mut sum = self.0.last().copied().unwrap_or(0);
-        self.0.extend((0..stitches).map(|_| {
-            sum += loops;
-            sum
-        }));
+        (Self(uses), Self(makes))
     }
 
     /// The edges of the row's repeat, which the row must hold.
@@ -202,6 +173,8 @@ struct Needles {
     plain: bool,
     /// Whether the row on its own has one.
     repeats: bool,
+    /// Whether it works every loop into one with the same stitch: then it has the edges of any repeat.
+    even: bool,
 }
 
 /// Which way a repeat is followed.
@@ -251,16 +224,17 @@ struct Search<'s, 'a> {
 }
 
 impl<'s, 'a> Search<'s, 'a> {
-    /// The best one is no common repeat at all.
-    fn new(pattern: &'s Pattern, kinds: &'s Kinds<'a>) -> Self {
+    /// The best one is no common repeat at all: none of these `repeats`, one for each row, is one yet.
+    fn new(pattern: &'s Pattern, kinds: &'s Kinds<'a>, repeats: Vec<Option<RowRepeat>>) -> Self {
+        // As many as mostly come, so that the table need not grow.
+        const FEW: usize = 28;
         let stitches = &pattern.stitches;
         let needles: Vec<Needles> = (kinds.kinds.iter()).map(|kind| Needles::of(kind, stitches)).collect();
         let elsewhere = kinds.of.iter().map(|&kind| needles[kind].apart());
         let cost = elsewhere.fold(0, u32::saturating_add);
-        let repeats = vec![None; pattern.rows.len()];
         let trial = repeats.clone();
         let best = Found { cost, repeated: 0, edge_first: 0, repeats };
-        Self { pattern, kinds, needles, known: HashMap::with_capacity(64), best, proposed: false, trial }
+        Self { pattern, kinds, needles, known: HashMap::with_capacity(FEW), best, proposed: false, trial }
     }
 
     /// Follows a repeat of one row to all others, and keeps it if it is better than those before.
@@ -312,17 +286,55 @@ impl<'s, 'a> Search<'s, 'a> {
         }
     }
 
+    /// The best repeats as they are told: rows that have nothing but one stitch between the edges of the common repeat are
+    /// told without it, and an RS row whose edges take part of the first or the last working, so that it can't follow the
+    /// others all the way, begins its repeat in the same columns where that is as short.
+    fn aligned(self) -> Vec<Option<RowRepeat>> {
+        let Self { pattern, kinds, needles, best: Found { mut repeats, .. }, .. } = self;
+        let rs = |row: usize| pattern.rows[row].side == Side::Rs;
+        let makes = |row: usize| &needles[kinds.of[row]].makes;
+        let mut rows = (0..repeats.len()).filter(|&row| rs(row));
+        let common =
+            rows.find_map(|row| Some(makes(row).edges(repeats[row]?))).filter(|common| common.unit > 0);
+        // In the columns of the others, by kind of row.
+        let mut known: Vec<Option<Option<RowRepeat>>> = vec![None; kinds.kinds.len()];
+        for (row, repeat) in repeats.iter_mut().enumerate() {
+            let kind = kinds.row(row);
+            if let Some(own) = *repeat {
+                *repeat = Some(own).filter(|own| !of_one_stitch(kind.row, *own));
+                continue;
+            }
+            let Some(common) = common.filter(|_| rs(row)) else { continue };
+            *repeat = *known[kinds.of[row]].get_or_insert_with(|| {
+                let (first, end, length) = kind.widest()?;
+                (first..first + length)
+                    .map(|start| RowRepeat { start, length, times: end.saturating_sub(start) / length })
+                    .filter(|repeat| repeat.times > 1)
+                    .filter(|repeat| {
+                        let edges = makes(row).edges(*repeat);
+                        edges.unit == common.unit && edges.before % common.unit == common.before % common.unit
+                    })
+                    .find(|repeat| kind.boxed_cost(*repeat) <= kind.cost())
+            });
+        }
+        repeats
+    }
+
     /// What becomes of a repeat that comes to a row of this kind with these edges.
     fn passed(&mut self, kind: usize, way: Way, met: Edges) -> Passed {
+        let (row, needles) = (&self.kinds.kinds[kind], &self.needles[kind]);
+        if needles.even
+            && let Some(repeat) = met.of_loops(row.row.len())
+        {
+            return Passed { repeat: Some(row.extended(repeat)), edges: Some(met), cost: 0 };
+        }
         if let Some(passed) = self.known.get(&(kind, way, met)) {
             return *passed;
         }
-        let needles = &self.needles[kind];
         let (near, far) = match way {
             Way::Down => (&needles.uses, &needles.makes),
             Way::Up => (&needles.makes, &needles.uses),
         };
-        let row = &self.kinds.kinds[kind];
         let passed = match row.cut(near, met) {
             Some(repeat) => {
                 let extended = row.extended(repeat);
@@ -348,7 +360,10 @@ impl<'s, 'a> Search<'s, 'a> {
 impl Needles {
     fn of(kind: &Kind<'_>, stitches: &Stitches) -> Self {
         let (uses, makes) = Loops::of(kind.row, stitches);
+        let one_loop = |id: &StitchId| (stitches.get(*id).uses, stitches.get(*id).makes) == (1, 1);
         Self {
+            even: kind.row.first().is_some_and(one_loop)
+                && kind.row.windows(2).all(|pair| pair[0] == pair[1]),
             uses,
             makes,
             plain: plain(kind.free(), stitches),

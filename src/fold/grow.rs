@@ -5,14 +5,12 @@
 //! number must go up, or down, by the same step from working to working: the numbers of the second and the third
 //! working give the step, and every other working, the first one too, is proved by writing it out.
 
-use foldhash::{HashMap, HashMapExt};
-
-use super::lines::Rows;
+use super::lines::{Folded, Rows};
 use super::recur::{LINE, LOOK_BACK};
 use super::wordings::Wordings;
 use crate::pattern::{Pattern, Row, Side};
-use crate::stitch::{StitchId, Stitches, Terms};
-use crate::written::{Extent, Grown, Growth, Item, gives, grown};
+use crate::stitch::{Stitches, Terms};
+use crate::written::{Extent, Grown, Growth, Item, gives, grown, may_grow};
 
 /// The longest block, in rows.
 const LONGEST: usize = 60;
@@ -71,13 +69,14 @@ pub(super) fn blocks(
     if pattern.rows.len() > MOST_ROWS || pattern.multiple.is_some() || !pattern.sizes.is_empty() {
         return Vec::new();
     }
-    let finder = Finder::new(pattern, rows, words, wordings);
+    let Some(finder) = Finder::new(pattern, rows, words, wordings) else { return Vec::new() };
     let mut found: Vec<Block> = Vec::new();
     // The set-up row has no number by which later rows could name it.
     let begin = usize::from(pattern.rows.first().is_some_and(Row::is_set_up));
     let n = words.len();
+    let mut same = vec![0; n];
     for length in 1..=LONGEST.min(n.saturating_sub(begin) / 3) {
-        let same = finder.same_workings(length);
+        finder.same_workings(length, &mut same);
         // Most places are no beginning of a block, which their second and third workings tell at little cost.
         let mut may = 0;
         for base in (begin..=n - 2 * length).rev() {
@@ -113,27 +112,33 @@ struct Finder<'a> {
     same: Vec<usize>,
     /// The same number for rows whose folded forms differ in their numbers only, on the same side.
     shapes: Vec<usize>,
-    /// The numbers of the folded form, by kind of row.
-    numbers: Vec<Vec<u32>>,
 }
 
 impl<'a> Finder<'a> {
-    fn new(pattern: &'a Pattern, rows: &'a Rows, words: &'a [usize], wordings: &'a Wordings<'a>) -> Self {
+    /// None where no row can grow: no two kinds of rows have one shape, or the same stitches in two foldings.
+    fn new(
+        pattern: &'a Pattern,
+        rows: &'a Rows,
+        words: &'a [usize],
+        wordings: &'a Wordings<'a>,
+    ) -> Option<Self> {
+        let kinds = &rows.kinds;
+        let first_with = |at: usize, alike: fn(&Folded, &Folded) -> bool| {
+            kinds[..at].iter().position(|other| alike(other, &kinds[at])).unwrap_or(at)
+        };
+        let of_kind: Vec<usize> = (0..kinds.len())
+            .map(|at| first_with(at, |one, other| same_shape(&one.closed, &other.closed)))
+            .collect();
+        let alone =
+            |at: usize| of_kind[at] == at && first_with(at, |one, other| one.worded == other.worded) == at;
+        if (0..kinds.len()).all(alone) {
+            return None;
+        }
         let on_side = |number: usize, row: &Row| 2 * number + usize::from(row.side == Side::Ws);
         let same = words.iter().zip(&pattern.rows).map(|(&words, row)| on_side(words, row)).collect();
-        let mut known = HashMap::with_capacity(rows.kinds.len());
-        let of_kind: Vec<usize> = (rows.kinds.iter())
-            .map(|folded| {
-                let mut shape = Vec::with_capacity(folded.closed.len());
-                self::shape(&folded.closed, &mut shape);
-                let next = known.len();
-                *known.entry(shape).or_insert(next)
-            })
-            .collect();
         let shapes =
             rows.of.iter().zip(&pattern.rows).map(|(&kind, row)| on_side(of_kind[kind], row)).collect();
-        let numbers = rows.kinds.iter().map(|folded| numbers(&folded.closed)).collect();
-        Self { pattern, rows, words, wordings, same, shapes, numbers }
+        Some(Self { pattern, rows, words, wordings, same, shapes })
     }
 
     /// The block whose first working is the `length` rows before `first`, all of which may grow, if it grows at least
@@ -148,7 +153,7 @@ impl<'a> Finder<'a> {
             let same = same[row];
             // What stays the same to the end can't grow any further.
             let to_the_end = row + (same + 1) * length >= self.words.len();
-            let grows = if to_the_end { None } else { self.growing(row, length) };
+            let grows = if to_the_end { None } else { self.growing(row, length, same) };
             let grown = grows.as_ref().map_or(0, |grows| grows.times);
             // What stays the same needs no words, as long as it does.
             if same >= grown {
@@ -194,18 +199,18 @@ impl<'a> Finder<'a> {
     }
 
     /// In how many workings of so many rows each row stays the same, from the one after it on.
-    fn same_workings(&self, length: usize) -> Vec<usize> {
-        let mut workings = vec![0; self.same.len()];
-        for row in (0..self.same.len().saturating_sub(length)).rev() {
-            if self.same[row] == self.same[row + length] {
-                workings[row] = workings[row + length] + 1;
-            }
+    fn same_workings(&self, length: usize, workings: &mut [usize]) {
+        for row in (0..self.same.len()).rev() {
+            workings[row] = match self.same.get(row + length) {
+                Some(later) if *later == self.same[row] => workings[row + length] + 1,
+                _ => 0,
+            };
         }
-        workings
     }
 
-    /// How a row grows in the workings after it, if it does so evenly at least twice.
-    fn growing(&self, row: usize, length: usize) -> Option<Growing> {
+    /// How a row grows in the workings after it, if it does so evenly at least twice, and in more of them than its words stay
+    /// the same in.
+    fn growing(&self, row: usize, length: usize, same: usize) -> Option<Growing> {
         let (second, third) = (row + length, row + 2 * length);
         if third >= self.words.len() || self.shapes[second] != self.shapes[third] {
             return None;
@@ -218,20 +223,20 @@ impl<'a> Finder<'a> {
         if kind == self.rows.of[third] {
             // No number goes up or down: the rows are the same, or are none of a block.
             let worded = &self.rows.kinds[kind].worded;
-            let same = |row: usize| self.rows.of[row] == kind || self.rows[row].worded == *worded;
-            if !same(row) {
+            let alike = |row: usize| self.rows.of[row] == kind || self.rows[row].worded == *worded;
+            if !alike(row) {
                 return None;
             }
-            let times = later.take_while(|later| on_side(later) && same(*later)).count();
-            let steps = vec![0; self.numbers[kind].len()];
-            return (times >= 2).then(|| Growing { row, items: closed.clone(), steps, times });
+            let times = later.take_while(|later| on_side(later) && alike(*later)).count();
+            let growing =
+                || Growing { row, items: closed.clone(), steps: vec![0; numbers(closed).count()], times };
+            return (times >= 2 && times > same).then(growing);
         }
-        let numbers = &self.numbers[kind];
-        let steps: Vec<i64> = (numbers.iter().zip(&self.numbers[self.rows.of[third]]))
-            .map(|(&two, &three)| i64::from(three) - i64::from(two))
+        let steps: Vec<i64> = (numbers(closed).zip(numbers(&self.rows[third].closed)))
+            .map(|(two, three)| i64::from(three) - i64::from(two))
             .collect();
         let numbers_at = |working: i64| {
-            numbers.iter().zip(&steps).map(move |(&two, step)| {
+            numbers(closed).zip(&steps).map(move |(two, step)| {
                 u32::try_from(i64::from(two) + step * (working - 1))
                     .ok()
                     .filter(|&times| times > 0 || working > 0)
@@ -241,7 +246,7 @@ impl<'a> Finder<'a> {
         // Folded alike and with the numbers that are due, a row is shown by its own folded form.
         let as_due = |row: usize, working: i64| {
             self.shapes[row] == self.shapes[second]
-                && self.numbers[self.rows.of[row]].iter().map(|&own| Some(own)).eq(numbers_at(working))
+                && numbers(&self.rows[row].closed).map(Some).eq(numbers_at(working))
         };
         let shows = |items: &[Item], row: usize| {
             let row = &self.rows[row];
@@ -263,7 +268,7 @@ impl<'a> Finder<'a> {
                 on_side(row_later) && (as_due(*row_later, *working) || shown())
             })
             .count();
-        (named && times >= 2).then_some(Growing { row, items, steps, times })
+        (named && times >= 2 && times > same).then_some(Growing { row, items, steps, times })
     }
 
     /// What grows, told as briefly as it is true.
@@ -318,8 +323,11 @@ impl<'a> Finder<'a> {
             let (words, row) = (self.words[row], &self.rows[row]);
             // Its own words give the row, as was proved when they were found.
             let own = self.wordings.items(words);
-            grown(items, &block.growth, number, workings, stitches)
-                .is_some_and(|items| items == own || gives(&items, stitches, row.uses, &row.worded))
+            let told = |items: &[Item]| items == own || gives(items, stitches, row.uses, &row.worded);
+            if !may_grow(&block.growth, number) {
+                return told(items);
+            }
+            grown(items, &block.growth, number, workings, stitches).is_some_and(|items| told(&items))
         })
     }
 }
@@ -370,55 +378,33 @@ impl Growing {
     }
 }
 
-/// What is left of items without their numbers: stitches, and where repeats begin and end.
-fn shape(items: &[Item], shape: &mut Vec<Mark>) {
-    for item in items {
-        match item {
-            Item::Run { stitch, .. } => shape.push(Mark::Stitch(*stitch)),
-            Item::Repeat { items, .. } => {
-                shape.push(Mark::Begin);
-                self::shape(items, shape);
-                shape.push(Mark::End);
-            }
-        }
-    }
-}
-
-#[derive(Clone, Copy, PartialEq, Eq, Hash)]
-enum Mark {
-    Stitch(StitchId),
-    Begin,
-    End,
+/// Whether items are the same but for their numbers.
+fn same_shape(one: &[Item], other: &[Item]) -> bool {
+    one.len() == other.len()
+        && one.iter().zip(other).all(|pair| match pair {
+            (Item::Run { stitch: one, .. }, Item::Run { stitch: other, .. }) => one == other,
+            (Item::Repeat { items: one, .. }, Item::Repeat { items: other, .. }) => same_shape(one, other),
+            _ => false,
+        })
 }
 
 /// The numbers of closed items, each before those of what it repeats.
-fn numbers(items: &[Item]) -> Vec<u32> {
-    fn gather(items: &[Item], numbers: &mut Vec<u32>) {
-        for item in items {
-            numbers.push(match item.extent() {
-                Extent::Times(times) => times,
-                Extent::ToLast(_) => 0,
-            });
-            if let Item::Repeat { items, .. } = item {
-                gather(items, numbers);
-            }
-        }
-    }
-    let mut numbers = Vec::with_capacity(items.len());
-    gather(items, &mut numbers);
-    numbers
+fn numbers(items: &[Item]) -> impl Iterator<Item = u32> {
+    items.iter().flat_map(Item::pieces).map(|item| match item.extent() {
+        Extent::Times(times) => times,
+        Extent::ToLast(_) => 0,
+    })
 }
 
 /// The items with other numbers.
 fn with_numbers(items: &[Item], numbers: &mut impl Iterator<Item = Option<u32>>) -> Option<Vec<Item>> {
-    items
-        .iter()
-        .map(|item| {
-            let extent = Extent::Times(numbers.next()??);
-            Some(match item {
-                Item::Run { stitch, .. } => Item::Run { stitch: *stitch, extent },
-                Item::Repeat { items, .. } => Item::Repeat { items: with_numbers(items, numbers)?, extent },
-            })
-        })
-        .collect()
+    let mut numbered = Vec::with_capacity(items.len());
+    for item in items {
+        let extent = Extent::Times(numbers.next()??);
+        numbered.push(match item {
+            Item::Run { stitch, .. } => Item::Run { stitch: *stitch, extent },
+            Item::Repeat { items, .. } => Item::Repeat { items: with_numbers(items, numbers)?, extent },
+        });
+    }
+    Some(numbered)
 }

@@ -22,14 +22,15 @@ impl<'a> Kinds<'a> {
     /// The kinds of a pattern, to be folded with at most `nesting` repeats inside each other.
     pub(super) fn of(pattern: &'a Pattern, nesting: u8) -> Self {
         let mut known: HashMap<&[StitchId], usize> = HashMap::with_capacity(pattern.rows.len());
-        let mut kinds = Vec::new();
+        let mut rows: Vec<&[StitchId]> = Vec::new();
         let number = |row: &'a [StitchId]| {
             *known.entry(row).or_insert_with(|| {
-                kinds.push(Kind::new(row, &pattern.stitches, nesting));
-                kinds.len() - 1
+                rows.push(row);
+                rows.len() - 1
             })
         };
         let of = pattern.rows.iter().map(|row| row.stitches.as_slice()).map(number).collect();
+        let kinds = rows.into_iter().map(|row| Kind::new(row, &pattern.stitches, nesting)).collect();
         Self { kinds, of }
     }
 

@@ -61,7 +61,6 @@ fn one(pattern: &Pattern, options: Options) -> (Written, bool) {
     let usual = wording::each(pattern, &rows, options, &mut wordings);
     let sentence =
         if options.one_sentence { sentence(pattern, &rows, options.nesting, &mut wordings) } else { None };
-    let each = each(&usual, sentence.as_ref());
     // The label of several rows names no side: it is known only where the sides take turns.
     let together = options.recurring && sides_take_turns(pattern);
     let steps = if together {
@@ -72,7 +71,7 @@ fn one(pattern: &Pattern, options: Options) -> (Written, bool) {
         }
         steps
     } else {
-        each.clone()
+        each(&usual, sentence.as_ref())
     };
     let mut written = Written {
         title: pattern.title.clone(),
@@ -85,8 +84,9 @@ fn one(pattern: &Pattern, options: Options) -> (Written, bool) {
         lines: lines(pattern, &rows, &steps, sentence.as_ref(), &wordings),
         stitches: stitches.clone(),
     };
-    if steps != each && !tells(&written, written.cast_on, rows.shown()) {
-        written.lines = lines(pattern, &rows, &each, sentence.as_ref(), &wordings);
+    if together && !tells(&written, written.cast_on, rows.shown()) {
+        let steps = each(&usual, sentence.as_ref());
+        written.lines = lines(pattern, &rows, &steps, sentence.as_ref(), &wordings);
     }
     let serves = serves_sizes(&written, pattern, options);
     (written, serves)
@@ -135,12 +135,12 @@ fn keep_usual(steps: &mut [Step], shared: &[usize], usual: &[usize]) {
 
 /// Every row on a line of its own, but for those of the sentence.
 fn each(words: &[usize], sentence: Option<&Sentence>) -> Vec<Step> {
-    let mut steps: Vec<Option<Step>> =
-        words.iter().enumerate().map(|(row, &words)| Some(Step::Row(row, words))).collect();
-    for (at, &row) in sentence.iter().flat_map(|sentence| &sentence.rows).enumerate() {
-        steps[row] = (at == 0).then_some(Step::Sentence);
-    }
-    steps.into_iter().flatten().collect()
+    let of_sentence = |row: usize| sentence.and_then(|sentence| sentence.rows.binary_search(&row).ok());
+    let step = |(row, &words): (usize, &usize)| match of_sentence(row) {
+        None => Some(Step::Row(row, words)),
+        Some(place) => (place == 0).then_some(Step::Sentence),
+    };
+    words.iter().enumerate().filter_map(step).collect()
 }
 
 fn lines(
@@ -167,27 +167,27 @@ fn lines(
         Some(&first) if tells_one(sentence, steps) => line(first, 1, items(sentence.words)),
         _ => sentence.line(pattern, rows, wordings),
     };
-    steps
-        .iter()
-        .filter_map(|step| match step {
-            Step::Sentence => sentence.map(told),
-            Step::Row(row, words) => Some(line(*row, 1, items(*words))),
-            Step::Alike { first, rows, words } => Some(line(*first, *rows, items(*words))),
-            Step::InTurn { first, rows, reverse, knit_first } => {
-                let work = Work::InTurn { reverse: *reverse, knit_first: *knit_first };
-                Some(line(*first, *rows, work))
-            }
-            Step::Again { first, source, rows, times, growth } => {
-                let again = Again {
-                    first: number(*source),
-                    last: number(source + rows - 1),
-                    times: u32::try_from(*times).unwrap_or(u32::MAX),
-                    growth: growth.clone(),
-                };
-                Some(line(*first, rows * times, Work::Again(again)))
-            }
-        })
-        .collect()
+    let tell = |step: &Step| match step {
+        Step::Sentence => sentence.map(told),
+        Step::Row(row, words) => Some(line(*row, 1, items(*words))),
+        Step::Alike { first, rows, words } => Some(line(*first, *rows, items(*words))),
+        Step::InTurn { first, rows, reverse, knit_first } => {
+            let work = Work::InTurn { reverse: *reverse, knit_first: *knit_first };
+            Some(line(*first, *rows, work))
+        }
+        Step::Again { first, source, rows, times, growth } => {
+            let again = Again {
+                first: number(*source),
+                last: number(source + rows - 1),
+                times: u32::try_from(*times).unwrap_or(u32::MAX),
+                growth: growth.clone(),
+            };
+            Some(line(*first, rows * times, Work::Again(again)))
+        }
+    };
+    let mut lines = Vec::with_capacity(steps.len());
+    lines.extend(steps.iter().filter_map(tell));
+    lines
 }
 
 /// Whether a sentence for many rows tells only the first of them, since other lines tell the rest.
@@ -217,18 +217,20 @@ impl Rows {
     fn of(pattern: &Pattern, options: Options) -> Self {
         let kinds = Kinds::of(pattern, options.nesting);
         let repeats = common::repeats(pattern, &kinds, options.nesting);
-        // By kind of stitches: mostly its rows have one repeat.
-        let mut known: Vec<Vec<(Option<RowRepeat>, usize)>> = vec![Vec::new(); kinds.kinds.len()];
-        let mut rows = Self { kinds: Vec::new(), of: Vec::with_capacity(pattern.rows.len()) };
-        for (index, repeat) in repeats.into_iter().enumerate() {
-            let known = &mut known[kinds.of[index]];
-            if let Some((_, kind)) = known.iter().find(|(own, _)| *own == repeat) {
-                rows.of.push(*kind);
-                continue;
+        // Where the first with its stitches is, by kind of stitches: mostly all of them have one repeat.
+        let mut first: Vec<Option<usize>> = vec![None; kinds.kinds.len()];
+        let mut known: Vec<(usize, Option<RowRepeat>)> = Vec::with_capacity(kinds.kinds.len());
+        let mut rows =
+            Self { kinds: Vec::with_capacity(kinds.kinds.len()), of: Vec::with_capacity(pattern.rows.len()) };
+        for (index, (&stitches, repeat)) in kinds.of.iter().zip(repeats).enumerate() {
+            let new = known.len();
+            let first = *first[stitches].get_or_insert(new);
+            let kind = (first..new).find(|&kind| known[kind] == (stitches, repeat)).unwrap_or(new);
+            if kind == new {
+                known.push((stitches, repeat));
+                rows.kinds.push(Folded::of(pattern, index, repeat, &kinds, options));
             }
-            known.push((repeat, rows.kinds.len()));
-            rows.of.push(rows.kinds.len());
-            rows.kinds.push(Folded::of(pattern, index, repeat, &kinds, options));
+            rows.of.push(kind);
         }
         rows
     }

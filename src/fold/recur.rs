@@ -226,10 +226,14 @@ impl<'a> Cutter<'a> {
         }
         // For each number of rows from 1 only the first rows before that are alike to so many from here.
         let mut tried = 0;
-        let before = self.alike[..at].iter().enumerate().filter(|(_, alike)| **alike == self.alike[at]);
-        for (source, _) in before {
+        for source in 0..at {
             // The rows referred to are told one by one, or by another line of which they are all.
             let apart = at - source;
+            let Some(next) = self.alike.get(at + tried).filter(|_| tried < apart) else { break };
+            // Whether it has more rows alike than were tried is mostly told by the next of them alone.
+            if self.alike[source + tried] != *next {
+                continue;
+            }
             let length = shared.of(source, apart).min(apart);
             for rows in tried + 1..=length {
                 let one = at + rows;

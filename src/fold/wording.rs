@@ -54,7 +54,7 @@ pub(super) fn shared(
         let opened = open::every_opening(&folded.closed, stitches);
         let opened = opened.into_iter().map(|way| wordings.number(way));
         let mut ways: Vec<usize> = [usual[folded.first]].into_iter().chain(opened).collect();
-        if opens(pattern, folded.first, options) {
+        if !folded.wide.is_empty() && opens(pattern, folded.first, options) {
             let items: Vec<&[Item]> = ways.iter().map(|&way| wordings.items(way)).collect();
             let serving = widths::serving(&items, folded, stitches);
             ways = serving.into_iter().map(|at| ways[at]).collect();

@@ -1,5 +1,6 @@
 //! Collecting cells into grids under limits that hold for the file as a whole.
 
+use std::rc::Rc;
 use std::sync::Arc;
 
 use foldhash::{HashSet, HashSetExt};
@@ -23,8 +24,8 @@ pub(super) struct Budget {
     comments: usize,
     conditional: usize,
     /// Texts of cells met so far; those of a single ASCII character by that, as most symbols are one.
-    texts: HashSet<Arc<str>>,
-    signs: [Option<Arc<str>>; 128],
+    texts: HashSet<Rc<str>>,
+    signs: [Option<Rc<str>>; 128],
 }
 
 impl Default for Budget {
@@ -68,11 +69,11 @@ impl Budget {
     /// A text in UTF-8 as the cells of the file share it: most hold one of a few symbols. Nothing where nothing can be seen
     /// in it.
     #[inline]
-    fn shared(&mut self, text: &[u8]) -> Result<Option<Arc<str>>, Fault> {
+    fn shared(&mut self, text: &[u8]) -> Result<Option<Rc<str>>, Fault> {
         match text {
             [] => Ok(None),
             [sign] => match self.signs.get(usize::from(*sign)) {
-                Some(Some(known)) => Ok(Some(Arc::clone(known))),
+                Some(Some(known)) => Ok(Some(Rc::clone(known))),
                 _ => self.shared_first(text),
             },
             _ => self.shared_first(text),
@@ -80,7 +81,7 @@ impl Budget {
     }
 
     /// The same for a sign that is met for the first time, and for words.
-    fn shared_first(&mut self, text: &[u8]) -> Result<Option<Arc<str>>, Fault> {
+    fn shared_first(&mut self, text: &[u8]) -> Result<Option<Rc<str>>, Fault> {
         let letters = std::str::from_utf8(text).map_err(|_| Fault::damaged("its lines can't be read"))?;
         if is_blank(letters) {
             return Ok(None);
@@ -88,13 +89,13 @@ impl Budget {
         if let [sign] = text
             && let Some(known) = self.signs.get_mut(usize::from(*sign))
         {
-            return Ok(Some(Arc::clone(known.insert(letters.into()))));
+            return Ok(Some(Rc::clone(known.insert(letters.into()))));
         }
         if let Some(known) = self.texts.get(letters) {
-            return Ok(Some(Arc::clone(known)));
+            return Ok(Some(Rc::clone(known)));
         }
-        let new: Arc<str> = letters.into();
-        self.texts.insert(Arc::clone(&new));
+        let new: Rc<str> = letters.into();
+        self.texts.insert(Rc::clone(&new));
         Ok(Some(new))
     }
 

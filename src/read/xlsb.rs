@@ -4,6 +4,7 @@ mod records;
 mod sheet;
 mod styles;
 
+use std::rc::Rc;
 use std::sync::Arc;
 
 use super::collect::{Budget, Sheet};
@@ -24,7 +25,7 @@ const SHARED_TEXT: u32 = 19;
 /// What the cells of all sheets refer to.
 struct Shared {
     /// The texts, by number.
-    strings: Vec<Arc<str>>,
+    strings: Vec<Rc<str>>,
     /// The cell formats, by number.
     styles: Vec<Style>,
     /// The day dates count from.
@@ -111,8 +112,8 @@ fn contents(part: &[u8]) -> Result<(Vec<Entry>, Epoch), Fault> {
 }
 
 /// The table of shared texts; their runs and pronunciations are left aside.
-fn strings(part: &[u8]) -> Result<Vec<Arc<str>>, Fault> {
-    let mut strings: Vec<Arc<str>> = Vec::new();
+fn strings(part: &[u8]) -> Result<Vec<Rc<str>>, Fault> {
+    let mut strings: Vec<Rc<str>> = Vec::new();
     let mut records = Records::new(part);
     while let Some((kind, data)) = records.next()? {
         if kind == SHARED_TEXT {

@@ -10,6 +10,7 @@ mod strings;
 mod styles;
 mod workbook;
 
+use std::rc::Rc;
 use std::sync::Arc;
 
 use super::collect::{Budget, Sheet};
@@ -24,7 +25,7 @@ pub(super) use sheet::address;
 /// What the cells of all sheets refer to.
 struct Shared {
     /// The texts, by number.
-    strings: Vec<Arc<str>>,
+    strings: Vec<Rc<str>>,
     /// The cell formats, by number.
     formats: Vec<styles::Format>,
     /// The day dates count from.

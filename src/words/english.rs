@@ -79,9 +79,12 @@ pub(super) static DOUBTFUL: LazyLock<Means> = LazyLock::new(|| {
 
 /// The longest phrase that the words begin with and what it boils down to: how many words it takes, and those that
 /// stand for it.
-pub(super) fn boiled(words: &[String]) -> Option<(usize, &'static [String])> {
-    let phrases = ENGLISH.boil.get(words.first()?)?;
-    phrases.iter().find(|(from, _)| words.starts_with(from)).map(|(from, to)| (from.len(), to.as_slice()))
+pub(super) fn boiled(words: &[impl AsRef<str>]) -> Option<(usize, &'static [String])> {
+    let phrases = ENGLISH.boil.get(words.first()?.as_ref())?;
+    let begins = |from: &Phrase| {
+        from.len() <= words.len() && from.iter().zip(words).all(|(from, word)| from == word.as_ref())
+    };
+    phrases.iter().find(|(from, _)| begins(from)).map(|(from, to)| (from.len(), to.as_slice()))
 }
 
 /// Whether the words, all of them, tell of nothing to be worked: "break yarn".

@@ -32,8 +32,8 @@ pub const GREAT: [(&str, u32); 3] = [("billion", 1_000_000_000), ("million", 1_0
 
 /// The words with every number among them in digits. The words of a number are taken together as far as they make
 /// one: "twenty three" is one number, "two one" are two.
-pub(super) fn in_digits(words: &[String]) -> Cow<'_, [String]> {
-    if !words.iter().any(|word| begins_number(word)) {
+pub(super) fn in_digits<W: AsRef<str> + Clone + From<String>>(words: &[W]) -> Cow<'_, [W]> {
+    if !words.iter().any(|word| begins_number(word.as_ref())) {
         return Cow::Borrowed(words);
     }
     let mut out = Vec::with_capacity(words.len());
@@ -41,7 +41,7 @@ pub(super) fn in_digits(words: &[String]) -> Cow<'_, [String]> {
     while let Some(word) = words.get(at) {
         match number(&words[at..]) {
             Some((value, length)) => {
-                out.push(value.to_string());
+                out.push(value.to_string().into());
                 at += length;
             }
             None => {
@@ -59,11 +59,12 @@ pub fn begins_number(word: &str) -> bool {
 }
 
 /// The number that the words begin with, and how many of them it takes.
-pub fn number(words: &[String]) -> Option<(u32, usize)> {
+pub fn number(words: &[impl AsRef<str>]) -> Option<(u32, usize)> {
     let (mut total, mut at) = below_thousand(words)?;
     let mut bound = u32::MAX;
-    while let Some((_, unit)) =
-        words.get(at).and_then(|word| GREAT.iter().find(|(name, unit)| name == word && *unit < bound))
+    while let Some((_, unit)) = words
+        .get(at)
+        .and_then(|word| GREAT.iter().find(|(name, unit)| *name == word.as_ref() && *unit < bound))
     {
         // What stands before the unit and after the last greater one is what it multiplies.
         let (whole, part) =
@@ -79,27 +80,27 @@ pub fn number(words: &[String]) -> Option<(u32, usize)> {
     Some((total, at))
 }
 
-fn below_thousand(words: &[String]) -> Option<(u32, usize)> {
+fn below_thousand(words: &[impl AsRef<str>]) -> Option<(u32, usize)> {
     let (head, mut at) = below_hundred(words)?;
-    if !(1..=9).contains(&head) || words.get(at).map(String::as_str) != Some("hundred") {
+    if !(1..=9).contains(&head) || words.get(at).map(AsRef::as_ref) != Some("hundred") {
         return Some((head, at));
     }
     at += 1;
-    let joined = usize::from(words.get(at).is_some_and(|word| word == "and"));
+    let joined = usize::from(words.get(at).is_some_and(|word| word.as_ref() == "and"));
     match words.get(at + joined..).and_then(below_hundred) {
         Some((rest, length)) => Some((head * 100 + rest, at + joined + length)),
         None => Some((head * 100, at)),
     }
 }
 
-fn below_hundred(words: &[String]) -> Option<(u32, usize)> {
-    let first = words.first()?;
-    let place = |list: &[&str], word: &String| list.iter().position(|name| name == word);
+fn below_hundred(words: &[impl AsRef<str>]) -> Option<(u32, usize)> {
+    let first = words.first()?.as_ref();
+    let place = |list: &[&str], word: &str| list.iter().position(|name| *name == word);
     if let Some(value) = place(&ONES, first) {
         return Some((value as u32, 1));
     }
     let tens = (place(&TENS, first)? as u32 + 2) * 10;
-    match words.get(1).and_then(|word| place(&ONES[..10], word)).filter(|&one| one > 0) {
+    match words.get(1).and_then(|word| place(&ONES[..10], word.as_ref())).filter(|&one| one > 0) {
         Some(one) => Some((tens + one as u32, 2)),
         None => Some((tens, 1)),
     }

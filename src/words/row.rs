@@ -330,27 +330,7 @@ impl<'p, 'a> Parser<'p, 'a> {
                     if self.ends(end) {
                         return Ok(());
                     }
-                    if self.markers_met(items) {
-                    } else if let Some(marked) = self.marked() {
-                        let piece = self.marker(marked);
-                        items.push(piece);
-                    } else if self.needle(items, depth) || self.stretch(items) {
-                    } else if let Some(length) = self.silent() {
-                        self.at += length;
-                    } else if self.begins_told() {
-                        let item = self.told(depth)?;
-                        items.push(item);
-                    } else if let Some((times, length)) = self.times_before() {
-                        self.at += length;
-                        self.multiplied(times, depth, items)?;
-                    } else if self.takes_colour() {
-                    } else if self.is_filler(word) {
-                        self.at += 1;
-                    } else if word == "rep" || word == "repeat" {
-                        return Err(self.mistake(self.at, self.at + 1, RowMistake::Unclosed));
-                    } else {
-                        self.phrase(items);
-                    }
+                    self.worded(word, depth, items)?;
                 }
                 Kind::Star(_) if self.mark == Some(self.at) => {
                     self.marked = items.len();
@@ -368,6 +348,39 @@ impl<'p, 'a> Parser<'p, 'a> {
             }
         }
         if end == End::Row { Ok(()) } else { Err(self.mistake(opened, self.at, RowMistake::Unclosed)) }
+    }
+
+    /// What begins with a word: whoever knows first what it begins takes it.
+    fn worded(&mut self, word: &str, depth: usize, items: &mut Vec<Piece>) -> Read<()> {
+        if self.markers_met(items) {
+            return Ok(());
+        }
+        if let Some(marked) = self.marked() {
+            let piece = self.marker(marked);
+            items.push(piece);
+            return Ok(());
+        }
+        if self.needle(items, depth) || self.stretch(items) {
+            return Ok(());
+        }
+        if let Some(length) = self.silent() {
+            self.at += length;
+        } else if self.begins_told() {
+            let item = self.told(depth)?;
+            items.push(item);
+        } else if let Some((times, length)) = self.times_before() {
+            self.at += length;
+            self.multiplied(times, depth, items)?;
+        } else if self.takes_colour() {
+            return Ok(());
+        } else if self.is_filler(word) {
+            self.at += 1;
+        } else if word == "rep" || word == "repeat" {
+            return Err(self.mistake(self.at, self.at + 1, RowMistake::Unclosed));
+        } else {
+            self.phrase(items);
+        }
+        Ok(())
     }
 
     /// Whether what ends these items comes next.

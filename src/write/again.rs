@@ -30,7 +30,8 @@ impl Worder<'_> {
     /// Puts "Work in St st, beg with a knit row" behind a text.
     pub(super) fn in_turn(&mut self, reverse: bool, knit_first: bool, text: &mut String) {
         let words = &self.style.again;
-        self.used.extend([Stitches::K, Stitches::P]);
+        self.uses(Stitches::K);
+        self.uses(Stitches::P);
         let first = if knit_first { &words.knit } else { &words.purl };
         let template = if reverse { &words.reverse } else { &words.stocking };
         let from = text.len();

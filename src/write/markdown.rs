@@ -2,21 +2,21 @@
 
 use super::page::Page;
 
-pub(super) fn lay_out(page: &Page) -> String {
+pub(super) fn lay_out(page: &Page<'_>) -> String {
     let mut parts = vec![format!("# {}", escape(&page.title))];
     parts.extend(page.facts.iter().map(|fact| escape(fact)));
     if !page.notes.lines.is_empty() {
-        parts.push(format!("## {}", escape(&page.notes.heading)));
+        parts.push(format!("## {}", escape(page.notes.heading)));
         parts.extend(page.notes.lines.iter().map(|note| escape(note)));
     }
     if !page.rows.heading.is_empty() {
-        parts.push(format!("## {}", escape(&page.rows.heading)));
+        parts.push(format!("## {}", escape(page.rows.heading)));
     }
     parts.extend(page.rows.lines.iter().map(|row| escape(row)));
     if !page.list.lines.is_empty() {
-        parts.push(format!("## {}", escape(&page.list.heading)));
+        parts.push(format!("## {}", escape(page.list.heading)));
         let mut table = vec![
-            format!("| {} | {} |", escape(&page.columns.0), escape(&page.columns.1)),
+            format!("| {} | {} |", escape(page.columns.0), escape(page.columns.1)),
             "| --- | --- |".to_owned(),
         ];
         table.extend(
@@ -93,10 +93,6 @@ mod tests {
         blocks
     }
 
-    fn section<T>(heading: &str, lines: Vec<T>) -> Section<T> {
-        Section { heading: heading.into(), lines }
-    }
-
     proptest! {
         /// Whatever a title, a note or a row holds, a renderer shows it as it is.
         #[test]
@@ -104,14 +100,14 @@ mod tests {
             lines in proptest::collection::vec(line(), 6),
         ) {
             let line = |index: usize| lines[index].clone();
-            let entry = Entry { term: line(4), meaning: line(5), line: String::new() };
+            let entry = Entry { term: line(4).into(), meaning: line(5).into(), line: String::new() };
             let page = Page {
-                title: line(0),
+                title: line(0).into(),
                 facts: vec![line(1)],
-                notes: section("Notes", vec![line(2)]),
-                rows: section("", vec![line(3)]),
-                list: section("Abbreviations", vec![entry]),
-                columns: ("Term".into(), "Meaning".into()),
+                notes: Section { heading: "Notes", lines: vec![line(2).into()] },
+                rows: Section { heading: "", lines: vec![line(3)] },
+                list: Section { heading: "Abbreviations", lines: vec![entry] },
+                columns: ("Term", "Meaning"),
             };
             let expected =
                 [&lines[0], &lines[1], "Notes", &lines[2], &lines[3], "Abbreviations", "Term", "Meaning", &lines[4], &lines[5]];

@@ -1,7 +1,6 @@
 //! The page: every line of a pattern in the words of a style, before it is laid out in a format.
 
 use std::borrow::Cow;
-use std::collections::BTreeSet;
 
 use super::sizes;
 use super::spelled::spelled_out;
@@ -14,45 +13,44 @@ use crate::written::{Item, Label, Line, Work, Written};
 
 /// A pattern in words. Nothing in it breaks a line.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Page {
+pub struct Page<'a> {
     /// Its title, such that it reads as one.
-    pub title: String,
+    pub title: Cow<'a, str>,
     /// How it is worked, its widths, its cast-on.
     pub facts: Vec<String>,
     /// The designer's notes under their heading, if there are any.
-    pub notes: Section<String>,
+    pub notes: Section<'a, Cow<'a, str>>,
     /// The rows; the heading may be empty.
-    pub rows: Section<String>,
+    pub rows: Section<'a, String>,
     /// The abbreviations used and what they mean.
-    pub list: Section<Entry>,
+    pub list: Section<'a, Entry<'a>>,
     /// Headings of the two columns of the list.
-    pub columns: (String, String),
+    pub columns: (&'a str, &'a str),
 }
 
 /// Lines under a heading.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Section<T> {
+pub struct Section<'a, T> {
     /// The heading.
-    pub heading: String,
+    pub heading: &'a str,
     /// The lines.
     pub lines: Vec<T>,
 }
 
 /// An entry of the list.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Entry {
+pub struct Entry<'a> {
     /// The abbreviation, or the stitch.
-    pub term: String,
+    pub term: Cow<'a, str>,
     /// What it means.
-    pub meaning: String,
+    pub meaning: Cow<'a, str>,
     /// Both in one line.
     pub line: String,
 }
 
 /// The pattern in the words of the style.
-pub fn compose(written: &Written, style: &Style) -> Page {
-    let mut worder =
-        Worder { style, stitches: &written.stitches, worked: written.worked, used: BTreeSet::new() };
+pub fn compose<'a>(written: &'a Written, style: &'a Style) -> Page<'a> {
+    let mut worder = Worder { style, stitches: &written.stitches, worked: written.worked, used: Vec::new() };
     let facts = facts(written, &worder);
     let rows: Vec<String> = written
         .lines
@@ -60,20 +58,19 @@ pub fn compose(written: &Written, style: &Style) -> Page {
         .zip(sizes::counts(written))
         .map(|(line, in_sizes)| row(line, &in_sizes, &mut worder))
         .collect();
-    let title = one_line(&written.title);
     let notes =
         written.notes.iter().flat_map(|note| note.lines()).map(one_line).filter(|note| !note.is_empty());
     Page {
-        title: if title.is_empty() {
-            style.head.untitled.clone()
-        } else {
-            printed_title(&title).into_owned()
+        title: match one_line(&written.title) {
+            title if title.is_empty() => style.head.untitled.as_str().into(),
+            Cow::Borrowed(title) => printed_title(title),
+            Cow::Owned(title) => printed_title(&title).into_owned().into(),
         },
-        list: Section { heading: style.list.heading.clone(), lines: list(&facts, &rows, &worder) },
+        list: Section { heading: &style.list.heading, lines: list(&facts, &rows, &worder) },
         facts,
-        notes: Section { heading: style.head.notes.clone(), lines: notes.map(Cow::into_owned).collect() },
-        rows: Section { heading: style.head.rows.clone(), lines: rows },
-        columns: (style.list.term.clone(), style.list.meaning.clone()),
+        notes: Section { heading: &style.head.notes, lines: notes.collect() },
+        rows: Section { heading: &style.head.rows, lines: rows },
+        columns: (&style.list.term, &style.list.meaning),
     }
 }
 
@@ -155,7 +152,9 @@ fn by_size(numbers: &[u32], worder: &Worder<'_>) -> Value<'static> {
 
 /// A row; `in_sizes` holds its counts in each size, where the pattern has sizes.
 fn row(line: &Line, in_sizes: &[u32], worder: &mut Worder<'_>) -> String {
-    let mut text = label(&line.label, worder);
+    // Longer than most.
+    let mut text = String::with_capacity(128);
+    label(&line.label, worder, &mut text);
     match &line.work {
         Work::Items(items) => worder.row(items, &mut text),
         Work::Again(again) => worder.again(again, &mut text),
@@ -179,7 +178,8 @@ fn row(line: &Line, in_sizes: &[u32], worder: &mut Worder<'_>) -> String {
     worder.sentences(text)
 }
 
-fn label(label: &Label, worder: &Worder<'_>) -> String {
+/// Puts what stands before the work behind a text.
+fn label(label: &Label, worder: &Worder<'_>, text: &mut String) {
     let style = worder.style;
     let words = &style.label;
     match label {
@@ -192,10 +192,12 @@ fn label(label: &Label, worder: &Worder<'_>) -> String {
                 0 => (&words.set_up_row, &words.set_up_round),
                 _ => (&words.row, &words.round),
             };
-            worder.by_way(row, round).fill(&[("n", worder.number(*number)), ("side", side.as_str().into())])
+            let values = [("n", worder.number(*number)), ("side", side.as_str().into())];
+            worder.by_way(row, round).fill_behind(text, &values);
         }
         Label::Rows { first, last } => {
-            worder.by_way(&words.rows, &words.rounds).fill(&[("n", worder.range(*first, *last))])
+            let values = [("n", worder.range(*first, *last))];
+            worder.by_way(&words.rows, &words.rounds).fill_behind(text, &values);
         }
         Label::Every { first, side, except } => {
             let kind = match (worder.worked, side) {
@@ -210,28 +212,25 @@ fn label(label: &Label, worder: &Worder<'_>) -> String {
                     .by_way(&words.except_row, &words.except_round)
                     .fill(&[("n", worder.numbers(except))]),
             };
-            worder.by_way(&words.every_row, &words.every_round).fill(&[
-                ("n", worder.number(*first)),
-                ("kind", kind.as_str().into()),
-                ("except", except.into()),
-            ])
+            let values =
+                [("n", worder.number(*first)), ("kind", kind.as_str().into()), ("except", except.into())];
+            worder.by_way(&words.every_row, &words.every_round).fill_behind(text, &values);
         }
     }
 }
 
 /// The abbreviations that stand in the text, in the order of the alphabet.
-fn list(facts: &[String], rows: &[String], worder: &Worder<'_>) -> Vec<Entry> {
+fn list<'a>(facts: &[String], rows: &[String], worder: &Worder<'a>) -> Vec<Entry<'a>> {
     let style = worder.style;
     let stitches = worder.used.iter().filter_map(|&stitch| stitch_entry(stitch, worder));
     let frame = frame(facts, rows, style);
     let frame = frame.iter().map(|frame| (frame.term.as_str().into(), frame.meaning.as_str().into()));
-    let mut terms: Vec<(String, Cow<'_, str>, Cow<'_, str>)> =
+    let mut terms: Vec<(String, Cow<'a, str>, Cow<'a, str>)> =
         stitches.chain(frame).map(|(term, meaning)| (term.to_lowercase(), term, meaning)).collect();
     terms.sort();
-    let entry = |(_, term, meaning): (String, Cow<'_, str>, Cow<'_, str>)| {
+    let entry = |(_, term, meaning): (String, Cow<'a, str>, Cow<'a, str>)| {
         let values = [("term", term.as_ref().into()), ("meaning", meaning.as_ref().into())];
-        let line = worder.sentences(style.list.entry.fill(&values));
-        Entry { line, term: term.into_owned(), meaning: meaning.into_owned() }
+        Entry { line: worder.sentences(style.list.entry.fill(&values)), term, meaning }
     };
     terms.into_iter().map(entry).collect()
 }
@@ -245,8 +244,9 @@ fn frame<'s>(facts: &[String], rows: &[String], style: &'s Style) -> Vec<&'s Fra
     for first in sought.iter().flat_map(|frame| &frame.words).filter_map(|word| word.as_bytes().first()) {
         begins[usize::from(*first)] = true;
     }
+    let may_begin = |byte: u8| begins[usize::from(byte)];
     let mut see = |word: &[u8]| {
-        if !word.first().is_some_and(|first| begins[usize::from(*first)]) {
+        if word.is_empty() {
             return;
         }
         let is_word = |frame: &&FrameTerm| frame.words.iter().any(|own| own.as_bytes() == word);
@@ -255,10 +255,18 @@ fn frame<'s>(facts: &[String], rows: &[String], style: &'s Style) -> Vec<&'s Fra
         }
     };
     for line in facts.iter().chain(rows) {
+        if !line.is_ascii() {
+            line.split(|c: char| !c.is_alphanumeric()).map(str::as_bytes).for_each(&mut see);
+            continue;
+        }
         // Most lines are plain, and their letters are told byte by byte.
-        match line.is_ascii() {
-            true => line.as_bytes().split(|byte| !byte.is_ascii_alphanumeric()).for_each(&mut see),
-            false => line.split(|c: char| !c.is_alphanumeric()).map(str::as_bytes).for_each(&mut see),
+        let letters = line.as_bytes();
+        let goes_on = |byte: &u8| byte.is_ascii_alphanumeric();
+        for (at, _) in letters.iter().enumerate().filter(|(_, byte)| may_begin(**byte) && goes_on(byte)) {
+            if !letters[..at].last().is_some_and(goes_on) {
+                let length = letters[at..].iter().take_while(|byte| goes_on(byte)).count();
+                see(&letters[at..at + length]);
+            }
         }
     }
     found

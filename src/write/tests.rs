@@ -292,7 +292,7 @@ fn the_list_holds_what_is_used() {
             .list
             .lines
             .into_iter()
-            .map(|entry| entry.term)
+            .map(|entry| entry.term.into_owned())
             .collect::<Vec<_>>()
     };
     assert_eq!(terms(lace, "abbreviated"), ["k", "p", "rep", "RS", "ssk", "st(s)", "WS", "yo"]);
@@ -311,7 +311,7 @@ fn the_list_holds_what_is_used() {
     let knit = s.run_to("k", 0);
     s.row(1, Side::Rs, 4, vec![knit]);
     let list = page::compose(&s.written, s.style).list.lines;
-    assert_eq!(list.iter().map(|entry| entry.term.as_str()).collect::<Vec<_>>(), ["st(s)"]);
+    assert_eq!(list.iter().map(|entry| &*entry.term).collect::<Vec<_>>(), ["st(s)"]);
 }
 
 /// A title or note of several lines stays on its lines; nothing in a text stands where it could be misread.

@@ -2,21 +2,23 @@
 
 use super::page::Page;
 
-pub(super) fn lay_out(page: &Page) -> String {
-    let mut text = format!("{}\n\n", page.title);
-    lines(&mut text, "", &page.facts);
-    lines(&mut text, &page.notes.heading, &page.notes.lines);
-    lines(&mut text, &page.rows.heading, &page.rows.lines);
-    let entries: Vec<&str> = page.list.lines.iter().map(|entry| entry.line.as_str()).collect();
-    lines(&mut text, &page.list.heading, &entries);
+pub(super) fn lay_out(page: &Page<'_>) -> String {
+    // Longer than most.
+    let mut text = String::with_capacity(2_048);
+    text.push_str(&page.title);
+    text.push_str("\n\n");
+    lines(&mut text, "", page.facts.iter());
+    lines(&mut text, page.notes.heading, page.notes.lines.iter());
+    lines(&mut text, page.rows.heading, page.rows.lines.iter());
+    lines(&mut text, page.list.heading, page.list.lines.iter().map(|entry| &entry.line));
     text.truncate(text.trim_end().len());
     text.push('\n');
     text
 }
 
 /// A part of the page: its heading, its lines, a blank line; nothing where it has no lines.
-fn lines(text: &mut String, heading: &str, lines: &[impl AsRef<str>]) {
-    if lines.is_empty() {
+fn lines(text: &mut String, heading: &str, lines: impl ExactSizeIterator<Item = impl AsRef<str>>) {
+    if lines.len() == 0 {
         return;
     }
     if !heading.is_empty() {

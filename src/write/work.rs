@@ -1,7 +1,6 @@
 //! Items in the words of a style.
 
 use std::borrow::Cow;
-use std::collections::BTreeSet;
 
 use super::number;
 use crate::pattern::Worked;
@@ -14,8 +13,8 @@ pub(super) struct Worder<'a> {
     pub(super) style: &'a Style,
     pub(super) stitches: &'a Stitches,
     pub(super) worked: Worked,
-    /// The stitches named by their own words, so that the list can explain them.
-    pub(super) used: BTreeSet<StitchId>,
+    /// The stitches named by their own words, each once, so that the list can explain them.
+    pub(super) used: Vec<StitchId>,
 }
 
 /// Where an item stands.
@@ -57,18 +56,17 @@ impl Worder<'_> {
 
     fn items(&mut self, items: &[Item], depth: Depth, text: &mut String) {
         let work = &self.style.work;
-        let mut words = String::new();
         let mut last = None;
         for item in items {
-            words.clear();
-            let Some(piece) = self.item(item, depth, &mut words) else { continue };
-            text.push_str(match last {
-                None => "",
-                Some(Piece::Repeat) => &work.after_repeat,
-                Some(Piece::Run) if piece == Piece::Repeat => &work.before_repeat,
-                Some(Piece::Run) => &work.between,
-            });
-            text.push_str(&words);
+            let from = text.len();
+            let Some(piece) = self.item(item, depth, text) else { continue };
+            // What stands between two pieces is known once it is known what the second is printed as.
+            match last {
+                None => {}
+                Some(Piece::Repeat) => text.insert_str(from, &work.after_repeat),
+                Some(Piece::Run) if piece == Piece::Repeat => text.insert_str(from, &work.before_repeat),
+                Some(Piece::Run) => text.insert_str(from, &work.between),
+            }
             last = Some(piece);
         }
     }
@@ -102,7 +100,7 @@ impl Worder<'_> {
     fn run(&mut self, stitch: StitchId, extent: Extent, depth: Depth, text: &mut String) -> Piece {
         // A stitch in a colour is explained once, as itself.
         let plain = self.stitches.get(stitch).colour.is_some();
-        self.used.insert(if plain { self.stitches.plain(stitch) } else { stitch });
+        self.uses(if plain { self.stitches.plain(stitch) } else { stitch });
         let stitch = self.stitches.get(stitch);
         let words = stitch.words(self.style.terms);
         let (one, many, bare) = match self.style.wording {
@@ -111,7 +109,13 @@ impl Worder<'_> {
         };
         match (extent, many, bare) {
             (Extent::Times(1), ..) => text.push_str(&self.said(one, stitch)),
-            (Extent::Times(n), Some(many), _) => text.push_str(&self.said(with_number(many, n), stitch)),
+            (Extent::Times(n), Some(many), _) => {
+                let from = text.len();
+                put_with_number(many, n, text);
+                if let Cow::Owned(said) = self.said(&text[from..], stitch) {
+                    text.replace_range(from.., &said);
+                }
+            }
             (Extent::ToLast(left), _, Some(bare)) => {
                 let values = [("stitch", self.said(bare, stitch).into()), ("until", self.until(left))];
                 self.style.work.run_to.fill_behind(text, &values);
@@ -119,6 +123,13 @@ impl Worder<'_> {
             (extent, ..) => return self.repeat(&self.said(one, stitch), extent, depth, text),
         }
         Piece::Run
+    }
+
+    /// Keeps in mind that a stitch was named.
+    pub(super) fn uses(&mut self, stitch: StitchId) {
+        if !self.used.contains(&stitch) {
+            self.used.push(stitch);
+        }
     }
 
     /// Words of a stitch, with its colour where it has one.
@@ -205,9 +216,8 @@ impl Worder<'_> {
         if last == first {
             return Value { one: true, ..self.number(first) };
         }
-        if last <= first.saturating_add(1) {
-            let numbers: Vec<u32> = (first..=last).collect();
-            return self.numbers(&numbers);
+        if last.checked_sub(first) == Some(1) {
+            return self.numbers(&[first, last]);
         }
         let text = self.number(first).text + self.style.label.to.as_str() + self.number(last).text;
         Value { text, one: false }
@@ -262,12 +272,16 @@ impl Worder<'_> {
     }
 }
 
-/// Words with a number in their gap.
-fn with_number(words: &str, n: u32) -> String {
-    match words.split_once("{n}") {
-        Some((before, after)) => [before, &n.to_string(), after].concat(),
-        None => words.to_owned(),
+/// Puts words with a number in their gap behind a text.
+fn put_with_number(words: &str, n: u32, text: &mut String) {
+    // The gap is looked for by its first letter: no words of a stitch have other braces.
+    let gap = words.split_once('{').and_then(|(before, gap)| Some((before, gap.strip_prefix("n}")?)));
+    let (before, after) = gap.unwrap_or((words, ""));
+    text.push_str(before);
+    if gap.is_some() {
+        text.push_str(&n.to_string());
     }
+    text.push_str(after);
 }
 
 /// The text with its first letter a capital, where it begins with a letter behind any brackets.

@@ -75,8 +75,8 @@ pub fn grown(
     found.then_some(grown)
 }
 
-/// Whether something in a row may grow.
-pub(super) fn may_grow(growth: &[Growth], row: u32) -> bool {
+/// Whether something in a row, by its number in the first working, may grow.
+pub fn may_grow(growth: &[Growth], row: u32) -> bool {
     growth.iter().any(|growth| growth.rows.is_empty() || growth.rows.contains(&row))
 }
 
@@ -91,7 +91,11 @@ struct Grower<'a> {
 
 impl Grower<'_> {
     fn items(&mut self, items: &[Item]) -> Option<Vec<Item>> {
-        items.iter().map(|item| self.item(item)).collect()
+        let mut grown = Vec::with_capacity(items.len());
+        for item in items {
+            grown.push(self.item(item)?);
+        }
+        Some(grown)
     }
 
     fn item(&mut self, item: &Item) -> Option<Item> {

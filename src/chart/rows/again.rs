@@ -1,7 +1,6 @@
 //! Rows that the sheet tells instead of drawing them: "Rows 25-96: Rep Rows 13-24 6 times more, working the repeat once
 //! more each time". They are charted rows like those they repeat, so that the rows between them are derived as ever.
 
-use super::super::charted::Worked;
 use super::super::order::{Numbered, Order, Undrawn, side_of};
 use super::Note;
 use super::build::Charted;
@@ -163,13 +162,12 @@ fn worked(
             && let Some(before) = more.last().or(rows.last())
             && before.numbered.number + 1 == number
         {
-            let made = before.worked.iter().map(|worked| stitches.get(worked.stitch).makes).sum();
-            *extent = Extent::Times(made);
+            *extent = Extent::Times(stitches.makes(&before.worked.stitches));
         }
         let numbered = Numbered { number, side, row: row.numbered.row.clone() };
         more.push(Charted {
             numbered,
-            worked: unroll(&items, &later, &row.worked),
+            worked: row.worked.picked(unroll(&items, &later, 0)),
             repeat: row.repeat.zip(repeat).map(|(before, at)| RowRepeat {
                 start: stitches_before(&later, at),
                 length: before.length,
@@ -214,13 +212,13 @@ fn read_growth(
 
 /// A row as runs, and which of them is the repeat that the chart marks: the only one that a rule for the repeat is about.
 fn items(row: &Charted, stitches: &Stitches) -> (Vec<Item>, Option<usize>) {
-    let whole: Vec<StitchId> = row.worked.iter().map(|worked| worked.stitch).collect();
+    let whole = &row.worked.stitches;
     let parts = row.repeat.and_then(|repeat| {
         let end = repeat.start + repeat.length * repeat.times;
         let unit = whole.get(repeat.start..repeat.start + repeat.length)?;
         Some((whole.get(..repeat.start)?, unit, whole.get(end..)?, repeat.times))
     });
-    let Some((before, unit, after, times)) = parts else { return (runs(&whole, stitches), None) };
+    let Some((before, unit, after, times)) = parts else { return (runs(whole, stitches), None) };
     let times = Extent::Times(u32::try_from(times).unwrap_or(u32::MAX));
     let mut items = runs(before, stitches);
     let at = items.len();
@@ -240,22 +238,19 @@ fn runs(row: &[StitchId], stitches: &Stitches) -> Vec<Item> {
         .collect()
 }
 
-/// The stitches of a later working, each taken from the one it repeats: a stitch keeps what the key says of it.
-fn unroll(first: &[Item], later: &[Item], worked: &[Worked]) -> Vec<Worked> {
+/// The stitches of a later working by the places of those that they repeat, the first of which is `from`: a stitch keeps
+/// what the key says of it.
+fn unroll(first: &[Item], later: &[Item], mut from: usize) -> Vec<usize> {
     let mut row = Vec::new();
-    let mut from = 0;
     for (first, later) in first.iter().zip(later) {
         match (first, later) {
             (
                 Item::Repeat { items: first, .. },
                 Item::Repeat { items: later, extent: Extent::Times(times) },
             ) => {
-                let unit = unroll(first, later, worked.get(from..).unwrap_or_default());
-                for _ in 0..*times {
-                    row.extend(unit.iter().cloned());
-                }
+                row.append(&mut unroll(first, later, from).repeat(*times as usize));
             }
-            _ => row.extend(std::iter::repeat_n(worked.get(from), times_of(Some(later))).flatten().cloned()),
+            _ => row.extend(std::iter::repeat_n(from, times_of(Some(later)))),
         }
         from += stitches_in(first);
     }

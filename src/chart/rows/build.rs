@@ -18,7 +18,7 @@ use crate::stitch::Stitches;
 /// A charted row ready to be worked.
 pub(super) struct Charted {
     pub(super) numbered: Numbered,
-    pub(super) worked: Vec<Worked>,
+    pub(super) worked: Worked,
     pub(super) repeat: Option<RowRepeat>,
     pub(super) place: Place,
     /// Whether the chart draws it, or tells it in words.
@@ -46,7 +46,7 @@ impl Build<'_, '_> {
         self.sheet.grid.place(self.area.row_span(row.row.row))
     }
 
-    fn stitches_of(&mut self, row: &Numbered, symbols: &[Symbol<'_>]) -> Option<Vec<Worked>> {
+    fn stitches_of(&mut self, row: &Numbered, symbols: &[Symbol<'_>]) -> Option<Worked> {
         charted::stitches_of(
             self.sheet.grid,
             row,
@@ -66,11 +66,8 @@ impl Build<'_, '_> {
         // Said again when the row itself is read.
         self.findings.truncate(quiet);
         let parts = repeat.cut(units, row.side, row.row.row);
-        let uses = |symbols: &[Symbol<'_>]| -> u32 { symbols.iter().map(|(works, _)| works.uses).sum() };
-        let drawn = all.map_or_else(
-            || uses(&symbols),
-            |all| all.iter().map(|worked| self.stitches.get(worked.stitch).uses).sum(),
-        );
+        let uses = |symbols: &[Symbol<'_>]| -> u32 { symbols.iter().map(|symbol| symbol.works.uses).sum() };
+        let drawn = all.map_or_else(|| uses(&symbols), |all| self.stitches.uses(&all.stitches));
         let unit = uses(&parts.unit);
         let place = self.settings.places.get("cast-on").cloned().unwrap_or_else(|| self.place(row));
         repeat::width(place, repeat, row.row.row, drawn, unit, self.settings, self.findings)
@@ -108,7 +105,7 @@ impl Build<'_, '_> {
                 continue;
             };
             // Yarn overs that became double ones move what follows: the repeat is then found anew.
-            let repeat = cut.filter(|_| worked.len() == symbols.len());
+            let repeat = cut.filter(|_| worked.stitches.len() == symbols.len());
             rows.push(Charted { numbered: row.clone(), worked, repeat, place: self.place(row), drawn: true });
         }
         if !whole {
@@ -127,10 +124,11 @@ impl Build<'_, '_> {
             .into_iter()
             .map(|row| {
                 let (grid, number) = (self.sheet.grid, row.numbered.number);
-                let worked = charted::mirrored(grid, number, row.worked, self.stitches, self.findings)?;
+                let worked = charted::mirrored(grid, number, &row.worked, self.stitches, self.findings)?;
+                let count = worked.stitches.len();
                 let repeat = row
                     .repeat
-                    .map(|cut| RowRepeat { start: worked.len() - cut.start - cut.length * cut.times, ..cut });
+                    .map(|cut| RowRepeat { start: count - cut.start - cut.length * cut.times, ..cut });
                 Some(Charted { worked, repeat, ..row })
             })
             .collect();
@@ -151,7 +149,7 @@ impl Build<'_, '_> {
         let wider = Width { times: width.times.saturating_add(1), multiple: width.multiple };
         let wide = self
             .charted(order, units, Some((repeat, &wider)))
-            .and_then(|charted| self.all_rows(order, &charted, rules));
+            .and_then(|charted| self.all_rows(order, charted, rules));
         // What is to be said of these rows was said of those of the chart's own width.
         self.findings.truncate(said);
         if let Some(wide) = wide {

@@ -1,10 +1,10 @@
 //! The rows that a chart does not draw, put between those it draws.
 
 use super::super::order::{Order, Undrawn, side_of};
-use super::super::returns::{Needle, Rule};
+use super::super::returns::{Needle, Rule, Turn};
 use super::build::{Build, Charted};
 use super::rule::Rules;
-use crate::pattern::{Hand, Row, Worked as Way};
+use crate::pattern::{Row, Side, Worked as Way};
 use crate::place::Place;
 use crate::problem::{Code, Finding};
 use crate::settings::SkippedRows;
@@ -13,10 +13,15 @@ use crate::written::Misfit;
 
 impl Build<'_, '_> {
     /// The charted rows with the derived ones between them.
-    pub(super) fn all_rows(&mut self, order: &Order, charted: &[Charted], rules: &Rules) -> Option<Vec<Row>> {
+    pub(super) fn all_rows(
+        &mut self,
+        order: &Order,
+        charted: Vec<Charted>,
+        rules: &Rules,
+    ) -> Option<Vec<Row>> {
         let way = self.settings.worked.unwrap_or_default();
         let first = charted.first()?;
-        let first_uses: u32 = first.worked.iter().map(|worked| self.stitches.get(worked.stitch).uses).sum();
+        let first_uses = self.stitches.uses(&first.worked.stitches);
         // Of most charts every second row is drawn.
         let mut rows: Vec<Row> = Vec::with_capacity(2 * charted.len());
         let mut needle = Needle::plain(first_uses);
@@ -24,31 +29,28 @@ impl Build<'_, '_> {
         let apart = |pair: &[Charted]| pair[1].numbered.number != pair[0].numbered.number + 1;
         let derives = order.undrawn != Undrawn::None || charted.windows(2).any(apart);
         if order.undrawn == Undrawn::Before {
-            let (row, after) = self.first_return_row(order, charted, rules, first_uses)?;
+            let (row, after) = self.first_return_row(order, &charted, rules, first_uses)?;
             needle = after;
             rows.push(row);
         }
         let mut doubled = Vec::new();
-        for (index, row) in charted.iter().enumerate() {
+        let mut charted = charted.into_iter().peekable();
+        while let Some(row) = charted.next() {
             let number = row.numbered.number;
             if derives {
-                needle = needle.after(&row.worked, row.numbered.side, way, self.stitches);
+                needle = needle.after(&row.worked, self.turn(row.numbered.side), self.stitches);
             }
             rows.push(Row {
                 number,
                 side: row.numbered.side,
                 charted: row.drawn,
-                stitches: row.worked.iter().map(|worked| worked.stitch).collect(),
+                stitches: row.worked.stitches,
                 place: row.place.clone(),
-                cells: if row.drawn {
-                    row.worked.iter().map(|worked| worked.span).collect()
-                } else {
-                    Vec::new()
-                },
+                cells: if row.drawn { row.worked.cells } else { Vec::new() },
                 stated: row.numbered.row.stated.filter(|_| row.drawn).map(|(count, _)| count),
                 repeat: row.repeat,
             });
-            let next = charted.get(index + 1).map(|next| next.numbered.number);
+            let next = charted.peek().map(|next| next.numbered.number);
             let last = order.undrawn == Undrawn::After;
             let until = next.unwrap_or(if last { number + 2 } else { number + 1 });
             for derived in number + 1..until {
@@ -66,8 +68,8 @@ impl Build<'_, '_> {
                 let told = rules.told(derived);
                 let rule = if return_row { rules.of(derived) } else { told.map_or(&plain, |(rule, _)| rule) };
                 let place = rules.place_of(derived).unwrap_or(&row.place);
-                let mirrored = self.settings.hand == Some(Hand::Left);
-                let made = match needle.derive(rule, side, way, mirrored, self.stitches) {
+                let turn = self.turn(side);
+                let made = match needle.derive(rule, turn, self.stitches) {
                     Ok(made) => made,
                     Err(misfit) => {
                         self.misfit(misfit, derived, place.clone(), needle.count());
@@ -80,7 +82,7 @@ impl Build<'_, '_> {
                 if made.doubled_against_rule {
                     doubled.push(derived);
                 }
-                needle = needle.after_derived(&made.stitches, side, way, self.stitches);
+                needle = needle.after_derived(&made.stitches, turn, self.stitches);
                 rows.push(Row {
                     number: derived,
                     side,
@@ -109,6 +111,12 @@ impl Build<'_, '_> {
         Some(rows)
     }
 
+    /// How a row of this side is worked.
+    fn turn(&self, side: Side) -> Turn {
+        let (way, hand) = (self.settings.worked.unwrap_or_default(), self.settings.hand.unwrap_or_default());
+        Turn { side, way, hand }
+    }
+
     /// Row 1 where the even rows are drawn: it works the loops that the last charted row leaves, if the counts fit.
     fn first_return_row(
         &mut self,
@@ -122,7 +130,7 @@ impl Build<'_, '_> {
         let number = first.numbered.number.checked_sub(1).filter(|number| *number >= 1)?;
         let rule = rules.of(number);
         let side = side_of(number, order.first_side, way);
-        let left = Needle::plain(0).after(&last.worked, last.numbered.side, way, self.stitches);
+        let left = Needle::plain(0).after(&last.worked, self.turn(last.numbered.side), self.stitches);
         let fits = left.count() == first_uses;
         if !fits && matches!(rule, Rule::AsTheyAppear) {
             self.findings.push(
@@ -144,8 +152,8 @@ impl Build<'_, '_> {
             return None;
         }
         let needle = if fits { left } else { Needle::plain(first_uses) };
-        let mirrored = self.settings.hand == Some(Hand::Left);
-        let made = match needle.derive(rule, side, way, mirrored, self.stitches) {
+        let turn = self.turn(side);
+        let made = match needle.derive(rule, turn, self.stitches) {
             Ok(made) => made,
             Err(misfit) => {
                 let place = rules.place_of(number).unwrap_or(&first.place).clone();
@@ -153,7 +161,7 @@ impl Build<'_, '_> {
                 return None;
             }
         };
-        let after = needle.after_derived(&made.stitches, side, way, self.stitches);
+        let after = needle.after_derived(&made.stitches, turn, self.stitches);
         let row = Row {
             number,
             side,

@@ -2,7 +2,7 @@
 
 use std::collections::hash_map::Entry;
 use std::num::NonZeroU32;
-use std::sync::Arc;
+use std::rc::Rc;
 
 use foldhash::{HashMap, HashMapExt};
 
@@ -37,9 +37,9 @@ impl Kind {
 
 /// The different texts, each once.
 pub(super) struct Different {
-    texts: Vec<Arc<str>>,
+    texts: Vec<Rc<str>>,
     kinds: Vec<Kind>,
-    numbers: HashMap<Arc<str>, Number>,
+    numbers: HashMap<Rc<str>, Number>,
 }
 
 impl Different {
@@ -51,29 +51,29 @@ impl Different {
         }
     }
 
-    pub(super) fn number(&mut self, text: Arc<str>) -> Option<Number> {
+    pub(super) fn number(&mut self, text: Rc<str>) -> Option<Number> {
         match self.numbers.entry(text) {
             Entry::Occupied(known) => Some(*known.get()),
             Entry::Vacant(new) => {
                 let number = u32::try_from(self.texts.len() + 1).ok().and_then(Number::new)?;
                 self.kinds.push(Kind::of(new.key()));
-                self.texts.push(Arc::clone(new.key()));
+                self.texts.push(Rc::clone(new.key()));
                 Some(*new.insert(number))
             }
         }
     }
 
     /// The number of a text as it is typed: of what can be seen of it. A text in which nothing can be seen has none.
-    pub(super) fn number_of(&mut self, typed: &Arc<str>) -> Option<Number> {
+    pub(super) fn number_of(&mut self, typed: &Rc<str>) -> Option<Number> {
         if is_plain(typed) {
-            return self.number(Arc::clone(typed));
+            return self.number(Rc::clone(typed));
         }
-        let seen = Value::Text(Arc::clone(typed)).text();
+        let seen = Value::Text(Rc::clone(typed)).text();
         if seen.is_empty() { None } else { self.number(seen.into()) }
     }
 
     #[inline]
-    pub(super) fn get(&self, number: Number) -> Option<&Arc<str>> {
+    pub(super) fn get(&self, number: Number) -> Option<&Rc<str>> {
         self.texts.get(index_of(number))
     }
 
@@ -83,7 +83,7 @@ impl Different {
     }
 
     /// All of them, in the order of their numbers.
-    pub(super) fn all(&self) -> impl Iterator<Item = (&Arc<str>, Kind)> {
+    pub(super) fn all(&self) -> impl Iterator<Item = (&Rc<str>, Kind)> {
         self.texts.iter().zip(self.kinds.iter().copied())
     }
 }

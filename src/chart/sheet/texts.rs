@@ -2,7 +2,7 @@
 //! cells refer to it: what is asked of a text need be asked once for all cells that hold it.
 
 use std::ops::{Deref, Range};
-use std::sync::Arc;
+use std::rc::Rc;
 
 use super::different::{Different, Kind, Number, index_of};
 use crate::grid::{Cell, Grid, Value};
@@ -13,18 +13,13 @@ use crate::place::{Address, Span};
 pub(in crate::chart) struct Text<'a> {
     /// Which of the sheet's different texts it is, from 0.
     pub(in crate::chart) index: usize,
-    text: &'a Arc<str>,
+    text: &'a str,
 }
 
 impl<'a> Text<'a> {
     /// The text itself.
     pub(in crate::chart) fn str(self) -> &'a str {
         self.text
-    }
-
-    /// The text, to keep.
-    pub(in crate::chart) fn shared(self) -> Arc<str> {
-        Arc::clone(self.text)
     }
 }
 
@@ -85,11 +80,11 @@ impl Texts {
             telling: Vec::with_capacity(FEW),
         };
         // Readers share the text of cells that hold the same: the last few are known by where they are kept.
-        let mut last: [Option<(&Arc<str>, Option<Number>)>; 32] = [None; 32];
+        let mut last: [Option<(&Rc<str>, Option<Number>)>; 32] = [None; 32];
         let all_shown = shown.is_none();
         let alike = |one: &Cell, next: &Cell| {
             let same = match (&one.value, &next.value) {
-                (Value::Text(one), Value::Text(next)) => Arc::ptr_eq(one, next),
+                (Value::Text(one), Value::Text(next)) => Rc::ptr_eq(one, next),
                 _ => false,
             };
             all_shown && same && (one.at.row, one.at.column + 1) == (next.at.row, next.at.column)
@@ -103,7 +98,7 @@ impl Texts {
                 Value::Text(text) => {
                     let slot = &mut last[(text.as_ptr().addr() >> 4) % last.len()];
                     match slot {
-                        Some((known, number)) if Arc::ptr_eq(known, text) => *number,
+                        Some((known, number)) if Rc::ptr_eq(known, text) => *number,
                         _ => slot.insert((text, all.different.number_of(text))).1,
                     }
                 }
@@ -169,7 +164,7 @@ impl Texts {
         self.text(strips.get(Self::find_strip(strips, at.column)?)?.number?)
     }
 
-    pub(super) fn take(&mut self, at: Address) -> Option<Arc<str>> {
+    pub(super) fn take(&mut self, at: Address) -> Option<Rc<str>> {
         let index = self.find_row(at.row)?;
         let row = self.rows.get(index)?;
         let place = row.strips.start + Self::find_strip(self.strips_of(row), at.column)?;
@@ -195,7 +190,7 @@ impl Texts {
         if let Ok(telling) = self.telling.binary_search_by_key(&at, |(at, _)| *at) {
             self.telling[telling].1 = None;
         }
-        self.different.get(number).map(Arc::clone)
+        self.different.get(number).map(Rc::clone)
     }
 
     /// Leaves out the strips at the ends of a row that are taken.

@@ -149,7 +149,8 @@ impl Entry {
 const CHECK: &str = ",\"check\":\"";
 
 fn check(above: &str) -> String {
-    blake3::hash(above.as_bytes()).to_hex().as_str().chars().take(16).collect()
+    let hash = blake3::hash(above.as_bytes()).to_hex();
+    hash.as_str().get(..16).unwrap_or_default().to_owned()
 }
 
 #[cfg(test)]

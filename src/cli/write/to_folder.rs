@@ -1,14 +1,15 @@
-//! Results in a folder: file by file, in parallel, and only where something has changed since the last run.
+//! Results in a folder: in parallel, and only where something has changed since the last run.
 
+use std::iter::repeat_n;
+use std::ops::Range;
 use std::path::Path;
 
-use longhand::convert::Charts;
 use longhand::problem::{Finding, Severity};
 
 use super::super::batch::in_order;
 use super::super::call::Call;
 use super::super::failure::Failure;
-use super::super::files::{self, Entry, Saved, Store, Told};
+use super::super::files::{self, Saved, Store};
 use super::super::groups::Groups;
 use super::super::names::Disk;
 use super::super::report::{self, number_of};
@@ -19,7 +20,8 @@ use super::super::stop::Stop;
 use super::super::tally::Tally;
 use super::super::tasks::{Task, Tasks};
 use super::plan::Plans;
-use super::results::{Made, named, results};
+use super::results::{Made, named};
+use super::underway::{Group, Outcome, Underway};
 
 /// What an earlier run over the same folder is good for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -32,21 +34,14 @@ pub enum Earlier {
     Ignored,
 }
 
-/// An input, done.
-#[derive(Default)]
-struct Outcome {
-    findings: Vec<Finding>,
-    charts: usize,
-    read: bool,
-    /// Files that stand there now.
-    written: usize,
-    /// Why others don't.
-    refused: Vec<Failure>,
-    /// Whether it was as an earlier run left it.
-    unchanged: bool,
-    /// What is to be noted of it.
-    entry: Option<Entry>,
-}
+/// How many groups of inputs go through their steps together: more of them gain nothing, and wait longer for Ctrl-C.
+const TOGETHER: usize = 16;
+
+/// Each worker has its part of the groups in at least so many pieces, so that none waits long for another at the end.
+const PIECES: usize = 8;
+
+/// The bytes of inputs that are held together, where they are not those of one group.
+const HELD: usize = 1 << 18;
 
 /// Writes to files in a folder.
 pub fn to_folder(
@@ -69,8 +64,14 @@ pub fn to_folder(
     screen.print(&shown(call, &tasks.findings))?;
     let stop = Stop::listen();
     let (mut written, mut unchanged, mut refused) = (0, 0, false);
-    let work = |group| folder.group(groups.get(group), disk);
-    let delivered = in_order(run::jobs(call), groups.len(), &stop, work, |_, outcomes| {
+    let jobs = run::jobs(call);
+    let together = (groups.len() / (jobs * PIECES)).clamp(1, TOGETHER);
+    let stretches = groups.len().div_ceil(together);
+    let work = |stretch: usize| {
+        let first = stretch * together;
+        folder.stretch(&groups, first..groups.len().min(first + together), disk)
+    };
+    let delivered = in_order(jobs, stretches, &stop, work, |_, outcomes| {
         for outcome in outcomes {
             tally.file(outcome.read, outcome.charts);
             tally.findings(&outcome.findings);
@@ -99,7 +100,7 @@ pub fn to_folder(
     screen.end()?;
     closed?;
     run::report(call, tasks, tally.charts(), &tally.kept())?;
-    let status = run::ended(call, &tally, delivered, groups.len());
+    let status = run::ended(call, &tally, delivered, stretches);
     Ok(if refused { status.max(Status::Failed) } else { status })
 }
 
@@ -127,21 +128,62 @@ struct Folder<'a> {
 }
 
 impl Folder<'_> {
-    /// Does the inputs of a group.
-    fn group(&self, members: impl Iterator<Item = usize>, disk: Disk) -> Vec<Outcome> {
+    /// Does the inputs of some groups, whose order is kept.
+    fn stretch(&self, groups: &Groups, mut numbers: Range<usize>, disk: Disk) -> Vec<Outcome> {
+        let mut outcomes = Vec::with_capacity(numbers.len());
+        while !numbers.is_empty() {
+            let mut held = 0;
+            let mut begun = Vec::with_capacity(numbers.len());
+            while held < HELD
+                && let Some(number) = numbers.next()
+            {
+                let mut group = self.begun(groups.get(number), disk);
+                held += group.inputs().iter().map(|input| input.size()).sum::<usize>();
+                begun.push(group);
+            }
+            self.done(begun, disk, &mut outcomes);
+        }
+        outcomes
+    }
+
+    /// A group of inputs: what became of them where they are unchanged, else what they hold.
+    fn begun(&self, members: impl Iterator<Item = usize>, disk: Disk) -> Group {
         let tasks: Vec<Task> = members.filter_map(|member| self.tasks.tasks.get(member)).collect();
         let rules = self.rules(&tasks, disk);
         if self.earlier != Earlier::Ignored
             && let Some(outcomes) = self.unchanged(&tasks, &rules)
         {
-            return outcomes;
+            return Group::Unchanged(outcomes);
         }
-        let (mut outcomes, made): (Vec<Outcome>, Vec<Vec<Made>>) =
-            tasks.iter().zip(&rules).map(|(task, rules)| self.made(task, rules)).unzip();
-        let inputs: Vec<&Path> = tasks.iter().map(|task| task.input.named_after()).collect();
-        let mut owners = made.iter().enumerate().flat_map(|(input, made)| made.iter().map(move |_| input));
-        let owners: Vec<usize> = owners.by_ref().collect();
-        let files = named(&inputs, made, disk);
+        Group::Underway(
+            tasks.into_iter().zip(rules).map(|(task, rules)| Underway::read(task, rules)).collect(),
+        )
+    }
+
+    /// Takes some groups through the steps that are left, and their results to their places.
+    fn done(&self, mut groups: Vec<Group>, disk: Disk, outcomes: &mut Vec<Outcome>) {
+        for input in groups.iter_mut().flat_map(Group::inputs) {
+            input.understand(self.call);
+        }
+        for input in groups.iter_mut().flat_map(Group::inputs) {
+            input.write(self.plans);
+        }
+        let mut files = Vec::new();
+        // The outcome that each file belongs to.
+        let mut owners = Vec::new();
+        for group in groups {
+            match group {
+                Group::Unchanged(known) => outcomes.extend(known),
+                Group::Underway(mut inputs) => {
+                    let made: Vec<Vec<Made>> = inputs.iter_mut().map(Underway::take_made).collect();
+                    let numbered = made.iter().zip(outcomes.len()..);
+                    owners.extend(numbered.flat_map(|(made, owner)| repeat_n(owner, made.len())));
+                    let names: Vec<&Path> = inputs.iter().map(Underway::named_after).collect();
+                    files.append(&mut named(&names, made, disk));
+                    outcomes.extend(inputs.into_iter().map(Underway::outcome));
+                }
+            }
+        }
         for (owner, saved) in owners.into_iter().zip(self.store.save(&files)) {
             let Some(outcome) = outcomes.get_mut(owner) else { continue };
             match saved {
@@ -158,15 +200,17 @@ impl Folder<'_> {
                 }
             }
         }
-        outcomes
     }
 
     /// What governs each input of a group: its plan, and the others of the group, for its results are named beside
     /// theirs.
     fn rules(&self, tasks: &[Task], disk: Disk) -> Vec<String> {
-        let mut group = format!("{disk:?}").into_bytes();
+        let mut group = vec![u8::from(disk.folds_case)];
         // No path holds the byte that parts them.
-        let add = |to: &mut Vec<u8>, text: &[u8]| to.extend_from_slice(&[b"\0", text].concat());
+        let add = |to: &mut Vec<u8>, text: &[u8]| {
+            to.push(b'\0');
+            to.extend_from_slice(text);
+        };
         for task in tasks {
             add(&mut group, task.input.named_after().as_os_str().as_encoded_bytes());
         }
@@ -195,35 +239,5 @@ impl Folder<'_> {
             })
         };
         tasks.iter().zip(rules).map(one).collect()
-    }
-
-    /// An input, read and turned into results.
-    fn made(&self, task: &Task, rules: &str) -> (Outcome, Vec<Made>) {
-        let (bytes, stamp) = match task.input.read_stamped() {
-            Ok(read) => read,
-            Err(finding) => {
-                return (Outcome { findings: vec![finding], ..Outcome::default() }, Vec::new());
-            }
-        };
-        let (charts, made) = run::guarded(task, || {
-            let mut charts = run::charts(self.call, task, &bytes);
-            let made = self.plans.get(task).map(|plan| results(&mut charts, plan)).unwrap_or_default();
-            (charts, made)
-        })
-        .unwrap_or_else(|finding| (Charts { charts: Vec::new(), findings: vec![finding] }, Vec::new()));
-        let read = run::could_be_read(&charts);
-        let count = charts.charts.len();
-        let findings: Vec<Finding> = charts
-            .findings
-            .into_iter()
-            .chain(charts.charts.into_iter().flat_map(|chart| chart.findings))
-            .collect();
-        let entry = stamp.filter(|_| read).and_then(|stamp| task.input.entry(&bytes, stamp, rules));
-        let entry = entry.map(|entry| Entry {
-            charts: count,
-            findings: findings.iter().map(Told::from).collect(),
-            ..entry
-        });
-        (Outcome { findings, charts: count, read, entry, ..Outcome::default() }, made)
     }
 }

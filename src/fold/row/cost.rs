@@ -15,26 +15,26 @@ pub(in crate::fold) const SEAM: u32 = 2;
 
 /// The cost of closed items, as [`super::fold`] weighs them.
 pub fn cost(items: &[Item], stitches: &Stitches) -> u32 {
-    weigh(items, stitches, 0)
+    let piece = |item: &Item| match item {
+        Item::Run { stitch, extent } => run_cost(*stitch, *extent != Extent::Times(1), stitches),
+        Item::Repeat { items, .. } => REPEAT + cost(items, stitches),
+    };
+    items.iter().map(piece).sum()
 }
 
 /// The cost of closed items, as [`super::alone`] weighs them.
 pub fn cost_alone(items: &[Item], stitches: &Stitches) -> u32 {
-    weigh(items, stitches, SEAM)
+    cost(items, stitches) + SEAM * seams(items)
 }
 
-fn weigh(items: &[Item], stitches: &Stitches, seam: u32) -> u32 {
-    let pieces = items.iter().map(|item| match item {
-        Item::Run { stitch, extent } => run_cost(*stitch, *extent != Extent::Times(1), stitches),
-        Item::Repeat { items, .. } => {
-            REPEAT + weigh(items, stitches, seam) + if meet(items, items) { seam } else { 0 }
-        }
+/// The seams between the items, and within those that are repeated.
+fn seams(items: &[Item]) -> u32 {
+    let between = items.windows(2).map(|pair| u32::from(meet(&pair[..1], &pair[1..])));
+    let within = items.iter().map(|item| match item {
+        Item::Run { .. } => 0,
+        Item::Repeat { items, .. } => seams(items) + u32::from(meet(items, items)),
     });
-    let seams = items.iter().zip(items.iter().skip(1)).map(|(one, next)| {
-        let touch = meet(std::slice::from_ref(one), std::slice::from_ref(next));
-        if touch { seam } else { 0 }
-    });
-    pieces.chain(seams).sum()
+    between.chain(within).sum()
 }
 
 /// Whether some items end with the stitch that others begin with.

@@ -1,5 +1,7 @@
 //! The search for the cheapest folding, by dynamic programming from the end of a row: see [`super`].
 
+use std::iter::repeat_n;
+
 use foldhash::HashMap;
 
 use super::cost::{REPEAT, RUN, run_cost};
@@ -7,11 +9,11 @@ use super::repetitions::{Repetition, least_turn, repetitions};
 use crate::stitch::{StitchId, Stitches};
 use crate::written::{Extent, Item};
 
-/// What stands at a place of the folding.
+/// What stands at a place of the folding: so many stitches alike, or a unit of so many worked over and over.
 #[derive(Clone, Copy)]
 enum Step {
-    Run(usize),
-    Repeat { unit: usize, times: usize },
+    Run(u32),
+    Repeat { unit: u32, times: u32 },
 }
 
 /// A repetition of the row and where the tables have room for it.
@@ -36,7 +38,7 @@ struct Level {
     /// How it begins.
     steps: Vec<Step>,
     /// For each place of each repetition: the cost of what comes after the best number of workings, and that number.
-    workings: Vec<(u32, usize)>,
+    workings: Vec<(u32, u32)>,
     /// The costs of units; [`UNKNOWN`] until one is asked for.
     units: Vec<u32>,
 }
@@ -59,8 +61,8 @@ const UNKNOWN: u32 = u32::MAX;
 #[derive(Clone, Copy)]
 struct Place {
     /// Where the run of one stitch begins, and the place after its end.
-    begins: usize,
-    ends: usize,
+    begins: u32,
+    ends: u32,
     /// What several of its stitches cost; one of them costs [`RUN`].
     many: u32,
     /// What all runs before it cost.
@@ -71,6 +73,11 @@ impl Place {
     /// What so many of its stitches cost.
     fn price(&self, stitches: usize) -> u32 {
         if stitches > 1 { self.many } else { RUN }
+    }
+
+    /// Where the run begins, and the place after its end.
+    fn run(&self) -> (usize, usize) {
+        (self.begins as usize, self.ends as usize)
     }
 }
 
@@ -101,12 +108,12 @@ impl<'a> Folder<'a> {
     pub(in crate::fold) fn new(row: &'a [StitchId], stitches: &Stitches, nesting: u8, seam: u32) -> Self {
         let n = row.len();
         let mut places: Vec<Place> = Vec::with_capacity(n);
-        let mut before = 0;
+        let (mut begins, mut before) = (0, 0);
         for run in row.chunk_by(|one, next| one == next) {
-            let (begins, ends) = (places.len(), places.len() + run.len());
             let many = run_cost(run[0], run.len() > 1, stitches);
-            let place = Place { begins, ends, many, before };
-            places.resize(ends, place);
+            let place = Place { begins, ends: begins + narrow(run.len()), many, before };
+            places.extend(repeat_n(place, run.len()));
+            begins = place.ends;
             before += place.price(run.len());
         }
         let (rooms, at, begins, levels) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
@@ -180,8 +187,8 @@ impl<'a> Folder<'a> {
     /// The longest part of the row around this one that goes on as it does a period on: where a part works its first
     /// `period` stitches over and over, at least twice; none where it does not.
     pub(in crate::fold) fn stretch(&self, from: usize, to: usize, period: usize) -> Option<(usize, usize)> {
-        if let Some(run) = self.places.get(from).filter(|run| run.ends >= to) {
-            return Some((run.begins, run.ends));
+        if let Some(run) = self.places.get(from).map(Place::run).filter(|run| run.1 >= to) {
+            return Some(run);
         }
         let holds = |of: &Repetition| of.start <= from && to <= of.end && period.is_multiple_of(of.period);
         self.rooms.iter().map(|room| room.of).find(holds).map(|of| (of.start, of.end))
@@ -225,7 +232,7 @@ impl<'a> Folder<'a> {
                 let cost = self.search(from, to, level);
                 let whole = match self.levels[level - 1].steps[from] {
                     Step::Run(_) => false,
-                    Step::Repeat { unit, times } => unit * times == to - from,
+                    Step::Repeat { unit, times } => unit as usize * times as usize == to - from,
                 };
                 (cost, whole)
             }
@@ -238,16 +245,17 @@ impl<'a> Folder<'a> {
             return 0;
         }
         let (first, last) = (&self.places[from], &self.places[to - 1]);
-        if first.ends >= to {
+        let ((_, ends), (begins, _)) = (first.run(), last.run());
+        if ends >= to {
             return first.price(to - from);
         }
-        let between = last.before - self.places[first.ends].before;
-        first.price(first.ends - from) + between + last.price(to - last.begins)
+        let between = last.before - self.places[ends].before;
+        first.price(ends - from) + between + last.price(to - begins)
     }
 
     /// What it costs that a piece ends before a place within the row and another begins there.
     fn seam(&self, at: usize) -> u32 {
-        if self.places[at].begins < at { self.seam } else { 0 }
+        if self.row[at - 1] == self.row[at] { self.seam } else { 0 }
     }
 
     /// The least cost of a unit: the one that begins at this place of a repetition.
@@ -282,12 +290,12 @@ impl<'a> Folder<'a> {
         for at in (from..to).rev() {
             let Place { ends, many, .. } = self.places[at];
             // Longer runs first: on equal cost they win, and so does an edge before its repeat.
-            if ends.min(to) < at + 2 {
+            if (ends as usize).min(to) < at + 2 {
                 run = (u32::MAX, to);
             } else if here.best[at + 2] < run.0 {
                 run = (here.best[at + 2], at + 2);
             }
-            let mut choice = (run.0.saturating_add(many), Step::Run(run.1 - at));
+            let mut choice = (run.0.saturating_add(many), Step::Run(narrow(run.1 - at)));
             let one = RUN + here.best[at + 1];
             if one < choice.0 {
                 choice = (one, Step::Run(1));
@@ -311,7 +319,7 @@ impl<'a> Folder<'a> {
                 if repeat + least + after < choice.0 {
                     let cost = repeat + self.unit(room, at, level - 1) + after;
                     if cost < choice.0 {
-                        choice = (cost, Step::Repeat { unit, times });
+                        choice = (cost, Step::Repeat { unit: narrow(unit), times });
                     }
                 }
             }
@@ -334,17 +342,19 @@ impl<'a> Folder<'a> {
         let mut at = from;
         while at < to {
             let step = match level {
-                0 => Step::Run(self.places[at].ends.min(to) - at),
+                0 => Step::Run(narrow((self.places[at].ends as usize).min(to) - at)),
                 level => self.levels[level - 1].steps[at],
             };
             // What is repeated is of lower levels: the steps of this one still stand.
             let (item, length) = match step {
-                Step::Run(length) => {
-                    (Item::Run { stitch: self.row[at], extent: times(length) }, length.max(1))
-                }
-                Step::Repeat { unit, times: count } => {
+                Step::Run(length) => (
+                    Item::Run { stitch: self.row[at], extent: Extent::Times(length) },
+                    length.max(1) as usize,
+                ),
+                Step::Repeat { unit, times } => {
+                    let unit = unit as usize;
                     let items = self.items(at, at + unit, level.saturating_sub(1));
-                    (Item::Repeat { items, extent: times(count) }, unit * count)
+                    (Item::Repeat { items, extent: Extent::Times(times) }, unit * times as usize)
                 }
             };
             items.push(item);
@@ -354,6 +364,7 @@ impl<'a> Folder<'a> {
     }
 }
 
-fn times(count: usize) -> Extent {
-    Extent::Times(u32::try_from(count).unwrap_or(u32::MAX))
+/// A number of stitches as the tables hold it: no row has so many that it would not fit.
+fn narrow(stitches: usize) -> u32 {
+    u32::try_from(stitches).unwrap_or(u32::MAX)
 }

@@ -1,6 +1,6 @@
 //! One sheet: its cells, each a record that may leave its column out where it follows the cell before.
 
-use std::sync::Arc;
+use std::rc::Rc;
 
 use super::Shared;
 use super::records::{Records, number_at, text_at};
@@ -146,7 +146,7 @@ fn value(kept: Kept, data: &[u8], date: bool, shared: &Shared) -> Option<Value> 
         Kept::Text => Some(Value::Text(text_at(data, 0)?.0.into())),
         // Says first what else is kept with the text.
         Kept::RichText => Some(Value::Text(text_at(data, 1)?.0.into())),
-        Kept::Shared => Some(Value::Text(Arc::clone(shared.strings.get(number_at(data, 0)? as usize)?))),
+        Kept::Shared => Some(Value::Text(Rc::clone(shared.strings.get(number_at(data, 0)? as usize)?))),
     }
 }
 

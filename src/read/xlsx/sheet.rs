@@ -1,6 +1,6 @@
 //! One sheet, in a single pass over its part.
 
-use std::sync::Arc;
+use std::rc::Rc;
 
 use quick_xml::events::{BytesStart, Event};
 
@@ -243,7 +243,7 @@ fn taken(text: &str, tag: &Tag, shared: &Shared, sheet: &Sheet) -> Result<Option
                     ),
                 });
             };
-            Value::Text(Arc::clone(string))
+            Value::Text(Rc::clone(string))
         }
         Kind::Truth => Value::Truth(truth(trimmed)),
         Kind::Error => Value::Error(trimmed.to_owned()),

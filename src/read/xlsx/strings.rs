@@ -1,7 +1,7 @@
 //! The texts that cells share.
 
 use std::borrow::Cow;
-use std::sync::Arc;
+use std::rc::Rc;
 
 use quick_xml::events::Event;
 
@@ -12,9 +12,9 @@ use crate::read::package::Package;
 use crate::read::xml::Xml;
 
 /// Reads the table of shared texts.
-pub(super) fn read(package: &mut Package<'_>, part: &str) -> Result<Vec<Arc<str>>, Fault> {
+pub(super) fn read(package: &mut Package<'_>, part: &str) -> Result<Vec<Rc<str>>, Fault> {
     let mut xml = package.xml(part)?.ok_or_else(|| missing(part))?;
-    let mut strings: Vec<Arc<str>> = Vec::new();
+    let mut strings: Vec<Rc<str>> = Vec::new();
     let mut bytes = 0usize;
     let mut text = String::new();
     loop {
