@@ -96,7 +96,7 @@ fn understood(
         }
     }
     let several_sheets = sheets.len() > 1;
-    let call = Call { below, above, around, key_sheet: Arc::new(key_sheet), several_sheets, explain };
+    let call = Call { below, above, around, key_sheet, several_sheets, explain };
     let (mut charts, mut findings) = (Vec::new(), Vec::new());
     for sheet in sheets {
         Taken::apart(sheet, &call).charts(&call, &mut charts, &mut findings);
@@ -133,7 +133,7 @@ struct Call<'a> {
     /// Both, where a sheet says nothing.
     around: Settings,
     /// The entries of sheets that hold a key and nothing else.
-    key_sheet: Arc<Vec<KeyEntry>>,
+    key_sheet: Vec<KeyEntry>,
     several_sheets: bool,
     /// Whether it is to be told how a chart was understood.
     explain: bool,
@@ -168,8 +168,8 @@ impl<'a> Taken<'a> {
         let mut block = keyblock::take(&mut sheet, &mut stitches);
         sentences::give_back(&mut sentences, &mut sheet, &mut block);
         let mut wrong_key = Vec::new();
-        let places = [&Arc::new(block), &call.key_sheet, &call.below.key];
-        let mut finder = Key::new(places, &mut stitches, &mut wrong_key);
+        let workbook = [block, call.key_sheet.clone()];
+        let mut finder = Key::new(workbook, &call.below.key, &mut stitches, &mut wrong_key);
         let key_is_wrong = any_error(&wrong_key);
         let nearly = sheet.see_fills(&finder);
         let several = area::several::take(&mut sheet, &mut finder, &mut stitches);
@@ -329,8 +329,7 @@ fn hidden_note(sheet: &Sheet<'_>, area: &Area) -> Option<Finding> {
     })
 }
 
-/// Whether a blank line of the sheet lies between two rows; lines that were understood as something else count as
-/// written.
+/// Whether a blank line lies between two rows of the sheet; lines that were understood as something else are none.
 fn blank_between(sheet: &Sheet<'_>, above: u32, below: u32) -> bool {
     (above + 1..below).any(|row| {
         let at = sheet.grid.cells.partition_point(|cell| cell.at.row < row);
@@ -352,13 +351,12 @@ fn heading(
     let above = areas.iter().map(Area::bottom).filter(|bottom| *bottom < area.top()).max();
     let below = areas.iter().map(Area::top).filter(|top| *top > area.bottom()).min();
     // Charts side by side share out what stands above them by its column.
-    let beside: Vec<u32> = areas
+    let beside = areas
         .iter()
         .filter(|other| other.top() <= area.bottom() && area.top() <= other.bottom())
         .map(|other| other.columns.0)
-        .filter(|first| *first > area.columns.0)
-        .collect();
-    let right = beside.iter().min().copied().unwrap_or(u32::MAX);
+        .filter(|first| *first > area.columns.0);
+    let right = beside.min().unwrap_or(u32::MAX);
     let first_beside = areas.iter().all(|other| {
         other.columns.0 >= area.columns.0 || other.bottom() < area.top() || other.top() > area.bottom()
     });
@@ -372,11 +370,15 @@ fn heading(
     let between = |row: u32| above.is_none_or(|above| row > above) && below.is_none_or(|below| row < below);
     let mut prose: Vec<(Address, Text<'_>)> = Vec::new();
     let mut charts: Vec<(u32, u32)> = Vec::new();
-    for row in sheet.rows().filter(|row| between(*row)) {
+    for span in sheet.row_spans().filter(|span| between(span.first.row)) {
+        let row = span.first.row;
         // A line of prose between the rows of a chart is no part of it.
         let drawn = |area: &&Area| area.rows.binary_search_by_key(&row, |row| row.row).is_ok();
         charts.clear();
         charts.extend(areas.iter().filter(drawn).map(|area| area.columns));
+        if sheet::lies_in(span, &charts) {
+            continue;
+        }
         let is_prose = |(at, text): &(Address, Text<'_>)| {
             (left..right).contains(&at.column) && !text.starts_with(key::FILL) && !taken.contains(at)
         };
@@ -385,11 +387,10 @@ fn heading(
     // The block nearest above: lines without a blank line between them.
     let mut block: Vec<&(Address, Text<'_>)> = Vec::new();
     for line in prose.iter().rev().filter(|(at, _)| at.row < area.top()) {
-        if block.last().is_none_or(|(next, _)| !blank_between(sheet, line.0.row, next.row)) {
-            block.push(line);
-        } else {
+        if block.last().is_some_and(|(next, _)| blank_between(sheet, line.0.row, next.row)) {
             break;
         }
+        block.push(line);
     }
     let title_line = block.iter().rev().copied().find(|(at, _)| !of_symbols(sheet, at.row, symbol));
     let title = settings

@@ -5,7 +5,7 @@ mod entries;
 
 use std::num::NonZeroU32;
 use std::rc::Rc;
-use std::sync::Arc;
+use std::sync::{Arc, LazyLock};
 
 use super::sheet::Text;
 use crate::grid::{Colour, Value};
@@ -15,7 +15,7 @@ use crate::problem::{Code, Finding};
 use crate::settings::KeyEntry;
 use crate::stitch::{StitchId, Stitches, Terms};
 use crate::words;
-use entries::{Entries, in_words};
+use entries::{Entries, in_words, loosened};
 
 /// What the hands do for one symbol.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -158,7 +158,7 @@ impl Works {
 /// The keys of a chart, the nearer place first.
 #[derive(Default)]
 pub(super) struct Key {
-    places: Rc<Vec<Entries>>,
+    places: Rc<Vec<Rc<Entries>>>,
     /// What is found of the texts of the sheet, by their indices: its place in `found`, from 1. They are asked for again
     /// and again.
     seen: Vec<Option<NonZeroU32>>,
@@ -191,14 +191,21 @@ pub(super) enum Matched {
 }
 
 impl Key {
-    /// The keys of a chart, the place that wins first. Entries that disagree in one place are findings.
+    /// The keys of a chart: those of its workbook, the place that wins first, and that of the settings. Entries that
+    /// disagree in one place are findings.
     pub(super) fn new(
-        places: [&Arc<Vec<KeyEntry>>; 3],
+        workbook: [Vec<KeyEntry>; 2],
+        settings: &Arc<Vec<KeyEntry>>,
         stitches: &mut Stitches,
         findings: &mut Vec<Finding>,
     ) -> Self {
-        let said = places.into_iter().filter(|entries| !entries.is_empty());
-        let places = said.map(|entries| Entries::read(entries, stitches, findings)).collect();
+        let mut places = Vec::new();
+        for entries in workbook.into_iter().filter(|entries| !entries.is_empty()) {
+            places.push(Rc::new(Entries::read(&Arc::new(entries), stitches, findings)));
+        }
+        if !settings.is_empty() {
+            places.push(Entries::shared(settings, stitches, findings));
+        }
         Self { places: Rc::new(places), ..Self::default() }
     }
 
@@ -237,7 +244,7 @@ impl Key {
     /// The colour that a key gives a fill.
     pub(super) fn colour_of(&self, fill: Colour) -> Option<&str> {
         let symbol = format!("{FILL}{fill}");
-        let mut all = self.places.iter().flat_map(Entries::iter);
+        let mut all = self.places.iter().flat_map(|place| place.iter());
         all.find(|(entry, _)| entry.symbol == symbol)?.1?.colour.as_deref()
     }
 
@@ -305,7 +312,7 @@ impl Key {
         if !self.used.contains(&(place, index)) {
             self.used.push((place, index));
         }
-        let Entries { said, works } = &self.places[place];
+        let Entries { said, works, .. } = &*self.places[place];
         match &works[index] {
             Some(works) => works_or_none(works),
             None => Matched::Unclear(in_words(&said[index].meaning), said[index].place.clone()),
@@ -316,25 +323,19 @@ impl Key {
         if let Some((place, index)) = self.position(|entry| entry.symbol.trim() == text) {
             return (self.matched(place, index), How::Exactly);
         }
-        if loosely(text).next().is_some() {
+        let loose = loosened(text);
+        if !loose.is_empty() {
             for place in 0..self.places.len() {
-                let entries = self.places[place].said.iter().enumerate();
-                let alike = |symbol: &str| loosely(symbol).eq(loosely(text));
-                let fits: Vec<(usize, &str)> = entries
-                    .map(|(index, entry)| (index, entry.symbol.as_str()))
-                    .filter(|(_, symbol)| alike(symbol))
-                    .collect();
-                match fits[..] {
-                    [] => {}
-                    [(index, symbol)] => {
-                        let symbol = symbol.to_owned();
-                        return (self.matched(place, index), How::Loosely(symbol));
-                    }
-                    _ => {
-                        let symbols = fits.iter().map(|(_, symbol)| (*symbol).to_owned()).collect();
-                        return (Matched::Several(symbols), How::Exactly);
-                    }
+                let entries = &self.places[place];
+                let fits = || entries.loose.iter().enumerate().filter(|(_, other)| **other == loose);
+                let Some((index, _)) = fits().next() else { continue };
+                let symbol = |index: usize| entries.said[index].symbol.clone();
+                if fits().nth(1).is_some() {
+                    let symbols = fits().map(|(index, _)| symbol(index)).collect();
+                    return (Matched::Several(symbols), How::Exactly);
                 }
+                let symbol = symbol(index);
+                return (self.matched(place, index), How::Loosely(symbol));
             }
         }
         match words::named(text, stitches) {
@@ -402,23 +403,11 @@ pub(super) fn quoted(symbol: &str) -> String {
     }
 }
 
+/// `ns` uses and makes nothing and has no face: it is the only stitch that is none.
+static NO_STITCH: LazyLock<Option<StitchId>> =
+    LazyLock::new(|| Stitches::every().find(|(_, stitch)| stitch.name == "ns").map(|(id, _)| id));
+
 fn works_or_none(works: &Rc<Works>) -> Matched {
-    // `ns` uses and makes nothing and has no face: it is the only stitch that is none.
-    let none = works.shows.is_some_and(|id| id == no_stitch());
+    let none = works.shows.is_some() && works.shows == *NO_STITCH;
     if none { Matched::NoStitch } else { Matched::Works(Rc::clone(works)) }
-}
-
-fn no_stitch() -> StitchId {
-    Stitches::every().find(|(_, stitch)| stitch.name == "ns").map_or(Stitches::K, |(id, _)| id)
-}
-
-/// The letters of a text without what hands vary: case, spaces, the kind of quotes, a whole number's point.
-fn loosely(text: &str) -> impl Iterator<Item = char> {
-    let whole = text.strip_suffix(".0").filter(|digits| digits.parse::<u32>().is_ok());
-    let letters = whole.unwrap_or(text).chars().filter(|c| !c.is_whitespace());
-    letters.flat_map(|c| match c {
-        '\u{2018}' | '\u{2019}' | '\u{201b}' | '\u{2032}' | '`' => '\''.to_lowercase(),
-        '\u{201c}' | '\u{201d}' | '\u{2033}' => '"'.to_lowercase(),
-        c => c.to_lowercase(),
-    })
 }

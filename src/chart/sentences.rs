@@ -312,8 +312,12 @@ pub(super) fn fill(
     settings: &mut Settings,
     findings: &mut Vec<Finding>,
 ) -> BTreeSet<usize> {
-    let given = settings.clone();
     let mut taken = BTreeSet::new();
+    // Few sheets say a setting in other words than its own.
+    if sentences.iter().all(|sentence| sentence.says.settings.is_empty()) {
+        return taken;
+    }
+    let given = settings.clone();
     for (index, sentence) in sentences.iter().enumerate() {
         let Says { settings: told, cast_on, multiple, repeat, more, .. } = &sentence.says;
         let whole = cast_on.is_empty() && multiple.is_none() && !repeat && !more;
@@ -355,6 +359,9 @@ impl Sentence {
 
 /// The cells of which all that they say was taken.
 pub(super) fn cells(sentences: &[&Sentence], taken: &BTreeSet<usize>) -> BTreeSet<Address> {
+    if taken.is_empty() {
+        return BTreeSet::new();
+    }
     let left: BTreeSet<Address> = sentences
         .iter()
         .enumerate()

@@ -157,7 +157,7 @@ impl<'a> Sheet<'a> {
     /// Wherever so many cells of a row hold texts side by side and a blank cell follows: what stands there, from left to
     /// right.
     pub(super) fn runs<const CELLS: usize>(&self, row: u32) -> impl Iterator<Item = Run<'_, CELLS>> {
-        self.texts.runs(row, !self.merged.is_empty(), |one, two| self.after(one) == two)
+        self.texts.runs(row, |one, two| self.after(one) == two).into_iter()
     }
 
     /// What stands in some columns of a row, the first and the last included; nothing where a cell has no text.
@@ -187,6 +187,11 @@ impl<'a> Sheet<'a> {
 
     /// The rows that hold a text not taken.
     pub(super) fn rows(&self) -> impl Iterator<Item = u32> {
+        self.texts.rows().map(|row| row.first.row)
+    }
+
+    /// The same, each from the first such text to the last.
+    pub(super) fn row_spans(&self) -> impl Iterator<Item = Span> {
         self.texts.rows()
     }
 
@@ -212,6 +217,12 @@ impl<'a> Sheet<'a> {
     pub(super) fn after(&self, at: Address) -> Address {
         Address::new(at.row, self.span(at).last.column.saturating_add(1))
     }
+}
+
+/// Whether the cells of a row lie in some columns, each the first and the last of some side by side: most rows of a sheet
+/// hold nothing beside their chart.
+pub(super) fn lies_in(row: Span, columns: &[(u32, u32)]) -> bool {
+    columns.iter().any(|(first, last)| *first <= row.first.column && row.last.column <= *last)
 }
 
 /// Which cells lie under a merge, asked for in reading order: only the merges that reach the row are looked at.

@@ -82,16 +82,15 @@ pub(super) fn counts(sheet: &mut Sheet<'_>) -> Vec<(Address, u32)> {
             text.trim_end_matches("stitches").trim_end_matches("sts").trim_end_matches("st").trim_end();
         (number.len() < text.len()).then(|| number.parse::<u32>().ok()).flatten()
     };
-    let mut found = sheet.tested_words(count);
     // "1st" and "21st" are counts only in a column of counts: beside rows they are ordinals.
-    let ordinals = |text: &str| is_ordinal(text).then_some(());
-    let ordinals: BTreeSet<Address> = sheet.tested_words(ordinals).into_iter().map(|(at, ())| at).collect();
+    let found = sheet.tested_words(|text| Some((count(text)?, is_ordinal(text))));
     let columns: BTreeSet<u32> =
-        found.iter().filter(|(at, _)| !ordinals.contains(at)).map(|(at, _)| at.column).collect();
-    found.retain(|(at, _)| !ordinals.contains(at) || columns.contains(&at.column));
-    for (at, count) in found {
-        sheet.take(at);
-        counts.push((at, count));
+        found.iter().filter(|(_, (_, ordinal))| !ordinal).map(|(at, _)| at.column).collect();
+    for (at, (count, ordinal)) in found {
+        if !ordinal || columns.contains(&at.column) {
+            sheet.take(at);
+            counts.push((at, count));
+        }
     }
     for (at, ()) in sheet.tested_words(|text| heading(text).then_some(())) {
         let below: Vec<(Address, u32)> = sheet

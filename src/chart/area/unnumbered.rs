@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::super::extent::squared;
 use super::super::key::{Key, Matched};
-use super::super::sheet::Sheet;
+use super::super::sheet::{Sheet, lies_in};
 use super::{Area, AreaRow};
 use crate::place::{Address, Span};
 use crate::stitch::Stitches;
@@ -51,10 +51,14 @@ pub(super) fn find(sheet: &Sheet<'_>, areas: &mut Vec<Area>, key: &mut Key, stit
     let inside = |at: Address| spans.iter().any(|span| span.contains(at));
     let mut bands: Vec<Vec<u32>> = Vec::new();
     let mut columns: Vec<(u32, u32)> = Vec::new();
-    for row in sheet.rows() {
+    for held in sheet.row_spans() {
+        let row = held.first.row;
         let reaches = |span: &&Span| (span.first.row..=span.last.row).contains(&row);
         columns.clear();
         columns.extend(spans.iter().filter(reaches).map(|span| (span.first.column, span.last.column)));
+        if lies_in(held, &columns) {
+            continue;
+        }
         let (mut cells, mut known, mut short) = (0, 0, 0);
         for (_, text) in sheet.beside(row, &columns) {
             cells += 1;

@@ -1,5 +1,6 @@
 //! The entries of a key in one place, and what the hands do for each.
 
+use std::cell::RefCell;
 use std::rc::Rc;
 use std::sync::Arc;
 
@@ -12,12 +13,46 @@ use crate::words::{self, Looks};
 /// The entries of the key in one place, each symbol once.
 pub(super) struct Entries {
     pub(super) said: Arc<Vec<KeyEntry>>,
+    /// The symbol of each without what hands vary.
+    pub(super) loose: Vec<String>,
     /// What the hands do for each.
     pub(super) works: Vec<Option<Rc<Works>>>,
 }
 
+/// A key as it was read last, and the dictionaries before and after.
+struct Last {
+    entries: Rc<Entries>,
+    before: Stitches,
+    after: Stitches,
+}
+
 impl Entries {
-    /// Entries that disagree are findings.
+    /// As [`Entries::read`], of a key that many charts share: the charts of a folder have one key, and mostly each begins
+    /// with the same dictionary.
+    pub(super) fn shared(
+        said: &Arc<Vec<KeyEntry>>,
+        stitches: &mut Stitches,
+        findings: &mut Vec<Finding>,
+    ) -> Rc<Self> {
+        thread_local! {
+            static LAST: RefCell<Option<Last>> = const { RefCell::new(None) };
+        }
+        let known = LAST.with_borrow(|last| {
+            let same = |last: &&Last| Arc::ptr_eq(&last.entries.said, said) && last.before == *stitches;
+            last.as_ref().filter(same).map(|last| (Rc::clone(&last.entries), last.after.clone()))
+        });
+        if let Some((entries, after)) = known {
+            *stitches = after;
+            return entries;
+        }
+        let before = stitches.clone();
+        // Entries that disagree are no more those that were said: they are read again, and told again.
+        let entries = Rc::new(Self::read(said, stitches, findings));
+        LAST.set(Some(Last { entries: Rc::clone(&entries), before, after: stitches.clone() }));
+        entries
+    }
+
+    /// Reads entries; those that disagree are findings, of which the first stays.
     pub(super) fn read(
         said: &Arc<Vec<KeyEntry>>,
         stitches: &mut Stitches,
@@ -37,12 +72,28 @@ impl Entries {
             Arc::make_mut(&mut said).remove(at);
             works.remove(at);
         }
-        Self { said, works }
+        let loose = said.iter().map(|entry| loosened(&entry.symbol)).collect();
+        Self { said, loose, works }
     }
 
     pub(super) fn iter(&self) -> impl Iterator<Item = (&KeyEntry, Option<&Rc<Works>>)> {
         self.said.iter().zip(self.works.iter().map(Option::as_ref))
     }
+}
+
+/// The text without what hands vary: case, spaces, the kind of quotes, a whole number's point.
+pub(super) fn loosened(text: &str) -> String {
+    let whole = text.strip_suffix(".0").filter(|digits| digits.parse::<u32>().is_ok());
+    let mut loose = String::with_capacity(text.len());
+    for c in whole.unwrap_or(text).chars().filter(|c| !c.is_whitespace()) {
+        let plain = match c {
+            '\u{2018}' | '\u{2019}' | '\u{201b}' | '\u{2032}' | '`' => '\'',
+            '\u{201c}' | '\u{201d}' | '\u{2033}' => '"',
+            c => c,
+        };
+        words::push_lower(&mut loose, plain);
+    }
+    loose
 }
 
 /// Says that a key explains a symbol in two ways.

@@ -2,8 +2,6 @@
 
 mod seeds;
 
-use std::collections::BTreeSet;
-
 use super::super::label;
 use super::super::sheet::{Sheet, Text};
 use super::layout::stands_twice;
@@ -39,7 +37,7 @@ pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut
 /// The rows in which entries may stand free: most rows of a sheet hold symbols and numbers alone.
 struct Rows {
     /// Those with a text that is longer than most symbols, as words are.
-    long: BTreeSet<u32>,
+    long: Vec<u32>,
     /// Those of all blocks of rows, with no blank row in their midst, that have such a text: the words of entries that stand
     /// below each other may be short, but not all of them.
     near: Vec<u32>,
@@ -48,10 +46,12 @@ struct Rows {
 impl Rows {
     fn of(sheet: &Sheet<'_>) -> Self {
         let long = sheet.tested_words(|text| (text.len() > 2).then_some(()));
-        let long: BTreeSet<u32> = long.into_iter().map(|(at, ())| at.row).collect();
+        let mut long: Vec<u32> = long.into_iter().map(|(at, ())| at.row).collect();
+        long.dedup();
         let rows: Vec<u32> = sheet.rows().collect();
         let blocks = rows.chunk_by(|one, next| one + 1 == *next);
-        let near = blocks.filter(|block| block.iter().any(|row| long.contains(row))).flatten().copied();
+        let near =
+            blocks.filter(|block| block.iter().any(|row| long.binary_search(row).is_ok())).flatten().copied();
         Self { near: near.collect(), long }
     }
 }

@@ -16,7 +16,8 @@ pub(super) fn take_rows(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries:
     let words = sheet.tested_words(|text| {
         (text.len() > 3 && text.chars().all(|c| c.is_alphabetic() || c == ' ')).then_some(())
     });
-    let rows: BTreeSet<u32> = words.into_iter().map(|(at, ())| at.row).filter(|row| *row > 0).collect();
+    let mut rows: Vec<u32> = words.into_iter().map(|(at, ())| at.row).filter(|row| *row > 0).collect();
+    rows.dedup();
     for row in rows {
         let pairs = below_each_other(sheet, row, stitches).unwrap_or_default();
         for (at, words_at) in pairs {

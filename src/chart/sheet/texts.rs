@@ -6,7 +6,7 @@ use std::rc::Rc;
 
 use super::different::{Different, Kind, Number, index_of};
 use crate::grid::{Grid, Value};
-use crate::place::Address;
+use crate::place::{Address, Span};
 
 /// A text of a sheet.
 #[derive(Clone, Copy, Debug)]
@@ -47,16 +47,17 @@ pub(in crate::chart) struct Run<'a, const CELLS: usize> {
 /// Texts by their addresses; those that are taken leave a gap.
 pub(super) struct Texts {
     different: Different,
-    cells: Vec<Cell>,
+    strips: Vec<Strip>,
     rows: Vec<Row>,
-    /// The cells that hold more than a symbol of one character, with where each stands among all: few of many.
-    telling: Vec<(Address, usize)>,
+    /// The cells that hold more than a symbol of one character, and the numbers of their texts: few of many.
+    telling: Vec<(Address, Option<Number>)>,
 }
 
-/// A cell of a row, and which text it holds; none once that is taken.
+/// Cells side by side in a row that hold the same text, from the first column to the last; none once it is taken.
 #[derive(Clone, Copy)]
-struct Cell {
-    column: u32,
+struct Strip {
+    first: u32,
+    last: u32,
     number: Option<Number>,
 }
 
@@ -64,11 +65,8 @@ struct Cell {
 struct Row {
     /// Its number on the sheet, from 0.
     row: u32,
-    /// From where to where it stands among all cells, those left out that are taken at its ends.
-    start: usize,
-    end: usize,
-    /// How many of its texts are not taken.
-    left: usize,
+    /// Where its strips stand among all, those left out that are taken at its ends.
+    strips: Range<usize>,
 }
 
 impl Texts {
@@ -77,7 +75,7 @@ impl Texts {
         const FEW: usize = 50;
         let mut all = Self {
             different: Different::with_capacity(FEW),
-            cells: Vec::with_capacity(grid.cells.len()),
+            strips: Vec::with_capacity(grid.cells.len().min(8 * FEW)),
             rows: Vec::with_capacity(FEW),
             telling: Vec::with_capacity(FEW),
         };
@@ -104,18 +102,20 @@ impl Texts {
     /// Adds a cell behind all others.
     #[inline]
     fn push(&mut self, at: Address, number: Number) {
-        let cell = self.cells.len();
-        match self.rows.last_mut() {
-            Some(row) if row.row == at.row => {
-                row.end += 1;
-                row.left += 1;
-            }
-            _ => self.rows.push(Row { row: at.row, start: cell, end: cell + 1, left: 1 }),
-        }
         if self.different.kind(number) != Kind::Symbol {
-            self.telling.push((at, cell));
+            self.telling.push((at, Some(number)));
         }
-        self.cells.push(Cell { column: at.column, number: Some(number) });
+        match (self.rows.last_mut(), self.strips.last_mut()) {
+            (Some(row), Some(strip)) if row.row == at.row => {
+                if strip.number == Some(number) && strip.last + 1 == at.column {
+                    strip.last = at.column;
+                    return;
+                }
+                row.strips.end += 1;
+            }
+            _ => self.rows.push(Row { row: at.row, strips: self.strips.len()..self.strips.len() + 1 }),
+        }
+        self.strips.push(Strip { first: at.column, last: at.column, number: Some(number) });
     }
 
     #[inline]
@@ -129,45 +129,78 @@ impl Texts {
         find(&self.rows, row, |row| row.row)
     }
 
-    /// The cells of one of the rows.
-    fn cells_of(&self, row: &Row) -> &[Cell] {
-        self.cells.get(row.start..row.end).unwrap_or_default()
+    /// The strips of one of the rows.
+    fn strips_of(&self, row: &Row) -> &[Strip] {
+        self.strips.get(row.strips.clone()).unwrap_or_default()
     }
 
-    /// The cells of a row of the sheet.
-    fn of_row(&self, row: u32) -> &[Cell] {
+    /// The strips of a row of the sheet.
+    fn of_row(&self, row: u32) -> &[Strip] {
         let row = self.find_row(row).and_then(|index| self.rows.get(index));
-        row.map_or(&[], |row| self.cells_of(row))
+        row.map_or(&[], |row| self.strips_of(row))
     }
 
-    /// Where a cell stands among those of its row.
-    fn find_cell(cells: &[Cell], column: u32) -> Option<usize> {
-        find(cells, column, |cell| cell.column)
+    /// Which of the strips of a row holds a column.
+    fn find_strip(strips: &[Strip], column: u32) -> Option<usize> {
+        let index = strips.partition_point(|strip| strip.last < column);
+        strips.get(index).filter(|strip| strip.first <= column).map(|_| index)
     }
 
     pub(super) fn get(&self, at: Address) -> Option<Text<'_>> {
-        let cells = self.of_row(at.row);
-        self.text(cells.get(Self::find_cell(cells, at.column)?)?.number?)
+        let strips = self.of_row(at.row);
+        self.text(strips.get(Self::find_strip(strips, at.column)?)?.number?)
     }
 
     pub(super) fn take(&mut self, at: Address) -> Option<Rc<str>> {
         let index = self.find_row(at.row)?;
-        let row = self.rows.get_mut(index)?;
-        let cells = self.cells.get_mut(row.start..row.end)?;
-        let number = cells.get_mut(Self::find_cell(cells, at.column)?)?.number.take()?;
-        row.left -= 1;
-        let taken = |cell: &&Cell| cell.number.is_none();
-        row.start += cells.iter().take_while(taken).count();
-        row.end = (row.end - cells.iter().rev().take_while(taken).count()).max(row.start);
+        let row = self.rows.get(index)?;
+        let place = row.strips.start + Self::find_strip(self.strips_of(row), at.column)?;
+        let strip = self.strips.get_mut(place)?;
+        let (Strip { first, last, .. }, number) = (*strip, strip.number?);
+        match (first == at.column, last == at.column) {
+            (true, true) => {
+                strip.number = None;
+                self.cut_ends(index);
+            }
+            (true, false) => strip.first += 1,
+            (false, true) => strip.last -= 1,
+            (false, false) => {
+                strip.last = at.column - 1;
+                let behind = Strip { first: at.column + 1, last, number: Some(number) };
+                self.strips.insert(place + 1, behind);
+                for (moved, row) in self.rows.iter_mut().enumerate().skip(index) {
+                    row.strips.start += usize::from(moved > index);
+                    row.strips.end += 1;
+                }
+            }
+        }
+        if let Ok(telling) = self.telling.binary_search_by_key(&at, |(at, _)| *at) {
+            self.telling[telling].1 = None;
+        }
         self.different.get(number).map(Rc::clone)
     }
 
+    /// Leaves out the strips at the ends of a row that are taken.
+    fn cut_ends(&mut self, index: usize) {
+        let Some(row) = self.rows.get_mut(index) else { return };
+        let strips = self.strips.get(row.strips.clone()).unwrap_or_default();
+        let taken = |strip: &&Strip| strip.number.is_none();
+        let before = strips.iter().take_while(taken).count();
+        let behind = strips.iter().skip(before).rev().take_while(taken).count();
+        row.strips = row.strips.start + before..row.strips.end - behind;
+    }
+
     pub(super) fn iter(&self) -> impl Iterator<Item = (Address, Text<'_>)> {
-        self.rows.iter().flat_map(|row| self.shown(row.row, self.cells_of(row)))
+        self.rows.iter().flat_map(|row| self.row(row.row))
     }
 
     pub(super) fn row(&self, row: u32) -> impl Iterator<Item = (Address, Text<'_>)> {
-        self.shown(row, self.of_row(row))
+        self.cells(row, 0..u32::MAX)
+    }
+
+    /// The cells in some columns of a row of the sheet.
+    fn cells(&self, row: u32, columns: Range<u32>) -> impl Iterator<Item = (Address, Text<'_>)> {
+        self.alike(row, columns, true).map(move |(cell, text)| (Address::new(row, cell.start), text))
     }
 
     /// The texts of a row that stand in none of some columns, each the first and the last of some side by side.
@@ -176,46 +209,28 @@ impl Texts {
         row: u32,
         columns: &[(u32, u32)],
     ) -> impl Iterator<Item = (Address, Text<'_>)> {
-        let cells = self.of_row(row);
         // The first columns are passed over as one.
-        let inside =
-            columns.first().map_or(0..0, |(first, last)| within(cells, *first..last.saturating_add(1)));
-        let left = cells.get(..inside.start).unwrap_or_default();
-        let right = cells.get(inside.end..).unwrap_or_default();
+        let (first, last) = columns.first().copied().unwrap_or((u32::MAX, u32::MAX));
+        let (left, right) = (self.cells(row, 0..first), self.cells(row, last.saturating_add(1)..u32::MAX));
         let outside =
             |at: Address| columns.iter().skip(1).all(|(first, last)| !(*first..=*last).contains(&at.column));
-        self.shown(row, left).chain(self.shown(row, right)).filter(move |(at, _)| outside(*at))
+        left.chain(right).filter(move |(at, _)| outside(*at))
     }
 
     /// The last of so many texts that stand side by side in a row, wherever a blank cell follows.
     pub(super) fn runs<const CELLS: usize>(
         &self,
         row: u32,
-        merged: bool,
         side_by_side: impl Fn(Address, Address) -> bool,
-    ) -> impl Iterator<Item = Run<'_, CELLS>> {
-        let found = self.find_row(row).and_then(|index| self.rows.get(index));
-        let cells = found.map_or(&[][..], |row| self.cells_of(row));
-        let left = found.map_or(0, |row| row.left);
-        // Of most rows nothing is taken, and no cell between the first and the last is blank.
-        let unbroken = !merged
-            && left == cells.len()
-            && matches!(cells, [first, .., last] if (last.column - first.column) as usize + 1 == left);
-        let at = move |cell: &Cell| Address::new(row, cell.column);
-        let joined = move |one: &Cell, two: &Cell| {
-            unbroken || one.number.is_some() && two.number.is_some() && side_by_side(at(one), at(two))
-        };
-        cells.chunk_by(joined).filter_map(move |block| {
-            let (before, found) = block.split_last_chunk::<CELLS>()?;
-            let text = |cell: &Cell| Some((at(cell), self.text(cell.number?)?));
-            let mut cells = [text(found.first()?)?; CELLS];
-            for (cell, found) in cells.iter_mut().zip(found) {
-                *cell = text(found)?;
-            }
-            let before = before.last().and_then(text);
-            let beside = before.filter(|(before, _)| before.column + 1 == found[0].column);
-            Some(Run { before: beside.map(|(_, text)| text), cells })
-        })
+    ) -> Vec<Run<'_, CELLS>> {
+        let cells: Vec<(Address, Text<'_>)> = self.row(row).collect();
+        let blocks = cells.chunk_by(|one, two| side_by_side(one.0, two.0));
+        let last = blocks.filter_map(|block| {
+            let (before, cells) = block.split_last_chunk::<CELLS>()?;
+            let beside = before.last().filter(|(before, _)| before.column + 1 == cells[0].0.column);
+            Some(Run { before: beside.map(|(_, text)| *text), cells: *cells })
+        });
+        last.collect()
     }
 
     /// What stands in some columns of a row, from the first to the last.
@@ -224,33 +239,24 @@ impl Texts {
         row: u32,
         (first, last): (u32, u32),
     ) -> impl Iterator<Item = (u32, Option<Text<'_>>)> {
-        let cells = self.of_row(row);
-        let mut rest = cells.get(within(cells, first..u32::MAX)).unwrap_or_default();
-        (first..=last).map(move |column| match rest {
-            [cell, behind @ ..] if cell.column == column => {
-                rest = behind;
-                (column, cell.number.and_then(|number| self.text(number)))
-            }
-            _ => (column, None),
-        })
+        let mut held = self.cells(row, first..u32::MAX).peekable();
+        (first..=last)
+            .map(move |column| (column, held.next_if(|(at, _)| at.column == column).map(|(_, text)| text)))
     }
 
     /// The texts in some columns of a row, each with as many cells side by side as hold it; `single` says that each cell is
     /// to be given on its own.
-    pub(super) fn alike(
-        &self,
-        row: u32,
-        columns: Range<u32>,
-        single: bool,
-    ) -> impl Iterator<Item = (Range<u32>, Text<'_>)> {
-        let cells = self.of_row(row);
-        let alike = move |one: &Cell, next: &Cell| {
-            !single && one.column + 1 == next.column && one.number == next.number
+    pub(super) fn alike(&self, row: u32, columns: Range<u32>, single: bool) -> Alike<'_> {
+        let strips = self.of_row(row);
+        // Mostly the first strip is the first that is asked for.
+        let from = match strips.first() {
+            Some(first) if first.last < columns.start => {
+                strips.partition_point(|strip| strip.last < columns.start)
+            }
+            _ => 0,
         };
-        cells.get(within(cells, columns)).unwrap_or_default().chunk_by(alike).filter_map(|run| {
-            let (first, last) = (run.first()?, run.last()?);
-            Some((first.column..last.column + 1, self.text(first.number?)?))
-        })
+        let strips = strips.get(from..).unwrap_or_default().iter();
+        Alike { texts: self, strips, columns, single, rest: 0..0, text: None }
     }
 
     /// The different texts in the order of their indices.
@@ -258,30 +264,33 @@ impl Texts {
         self.different.all().enumerate().map(|(index, (text, _))| Text { index, text }).collect()
     }
 
-    /// The rows that hold a text not taken.
-    pub(super) fn rows(&self) -> impl Iterator<Item = u32> {
-        self.rows.iter().filter(|row| row.left > 0).map(|row| row.row)
-    }
-
-    fn shown<'a>(&'a self, row: u32, cells: &'a [Cell]) -> impl Iterator<Item = (Address, Text<'a>)> {
-        cells.iter().filter_map(move |cell| Some((Address::new(row, cell.column), self.text(cell.number?)?)))
+    /// The rows that hold a text not taken, each from the first such text to the last.
+    pub(super) fn rows(&self) -> impl Iterator<Item = Span> {
+        self.rows.iter().filter_map(|row| {
+            let strips = self.strips_of(row);
+            let (first, last) = (strips.first()?.first, strips.last()?.last);
+            Some(Span::new(Address::new(row.row, first), Address::new(row.row, last)))
+        })
     }
 
     /// The texts, longer than a symbol of one character, in which a test finds something. It is asked once of each
     /// different text.
-    pub(super) fn tested<T: Clone>(&self, test: impl FnMut(&str) -> Option<T>) -> Vec<(Address, T)> {
-        self.found(|kind| kind != Kind::Symbol, test)
+    pub(super) fn tested<T: Clone>(&self, mut test: impl FnMut(&str) -> Option<T>) -> Vec<(Address, T)> {
+        self.found(|kind| kind != Kind::Symbol, &mut test)
     }
 
     /// As [`Texts::tested`], of those texts alone that may hold a word.
-    pub(super) fn tested_words<T: Clone>(&self, test: impl FnMut(&str) -> Option<T>) -> Vec<(Address, T)> {
-        self.found(|kind| kind == Kind::Word, test)
+    pub(super) fn tested_words<T: Clone>(
+        &self,
+        mut test: impl FnMut(&str) -> Option<T>,
+    ) -> Vec<(Address, T)> {
+        self.found(|kind| kind == Kind::Word, &mut test)
     }
 
     fn found<T: Clone>(
         &self,
-        asked: impl Fn(Kind) -> bool,
-        mut test: impl FnMut(&str) -> Option<T>,
+        asked: fn(Kind) -> bool,
+        test: &mut dyn FnMut(&str) -> Option<T>,
     ) -> Vec<(Address, T)> {
         // By the places of the texts among the different ones: mostly nothing.
         let mut found: Vec<(usize, T)> = Vec::new();
@@ -295,8 +304,8 @@ impl Texts {
         if found.is_empty() {
             return Vec::new();
         }
-        let value = |(at, cell): &(Address, usize)| {
-            let index = index_of(self.cells.get(*cell)?.number?);
+        let value = |(at, number): &(Address, Option<Number>)| {
+            let index = index_of((*number)?);
             let place = found.binary_search_by_key(&index, |(index, _)| *index).ok()?;
             Some((*at, found.get(place)?.1.clone()))
         };
@@ -308,10 +317,12 @@ impl Texts {
         if texts.is_empty() {
             return;
         }
-        let mut all: Vec<(Address, Number)> = Vec::with_capacity(self.cells.len() + texts.len());
+        let mut all: Vec<(Address, Number)> = Vec::new();
         for row in &self.rows {
-            let cells = self.cells_of(row).iter();
-            all.extend(cells.filter_map(|cell| Some((Address::new(row.row, cell.column), cell.number?))));
+            for strip in self.strips_of(row) {
+                let Some(number) = strip.number else { continue };
+                all.extend((strip.first..=strip.last).map(|column| (Address::new(row.row, column), number)));
+            }
         }
         all.extend(
             texts.into_iter().filter_map(|(at, text)| Some((at, self.different.number(text.into())?))),
@@ -319,25 +330,40 @@ impl Texts {
         // What was there before comes first, and stays.
         all.sort_by_key(|(at, _)| *at);
         all.dedup_by_key(|(at, _)| *at);
-        self.cells.clear();
+        self.strips.clear();
         self.rows.clear();
         self.telling.clear();
         all.into_iter().for_each(|(at, number)| self.push(at, number));
     }
 }
 
-/// Which cells of a row stand in some columns: mostly all.
-fn within(cells: &[Cell], columns: Range<u32>) -> Range<usize> {
-    let before = |column: u32| cells.partition_point(|cell| cell.column < column);
-    let start = match cells.first() {
-        Some(first) if first.column < columns.start => before(columns.start),
-        _ => 0,
-    };
-    let end = match cells.last() {
-        Some(last) if last.column >= columns.end => before(columns.end),
-        _ => cells.len(),
-    };
-    start..end.max(start)
+/// The texts in some columns of a row, each with the cells side by side that hold it.
+pub(super) struct Alike<'a> {
+    texts: &'a Texts,
+    strips: std::slice::Iter<'a, Strip>,
+    columns: Range<u32>,
+    /// Whether each cell is given on its own.
+    single: bool,
+    /// What is left of a strip, and its text.
+    rest: Range<u32>,
+    text: Option<Text<'a>>,
+}
+
+impl<'a> Iterator for Alike<'a> {
+    type Item = (Range<u32>, Text<'a>);
+
+    #[inline]
+    fn next(&mut self) -> Option<Self::Item> {
+        while self.rest.is_empty() {
+            let strip = self.strips.next().filter(|strip| strip.first < self.columns.end)?;
+            let Some(number) = strip.number else { continue };
+            self.rest = strip.first.max(self.columns.start)..(strip.last + 1).min(self.columns.end);
+            self.text = self.texts.text(number);
+        }
+        let end = if self.single { self.rest.start + 1 } else { self.rest.end };
+        let cells = std::mem::replace(&mut self.rest.start, end)..end;
+        Some((cells, self.text?))
+    }
 }
 
 /// Where something stands among others that are in order. It stands no further on than it would without gaps before it,
