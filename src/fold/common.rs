@@ -110,13 +110,13 @@ impl Edges {
         }
     }
 
-    /// The repeat between them in a row of so many stitches that uses, or makes, a loop with each.
-    fn of_loops(self, stitches: usize) -> Option<RowRepeat> {
+    /// The repeat of a row of so many stitches, all alike and each of one loop, with the workings that stand beside it.
+    fn of_one_stitch(self, stitches: usize) -> Option<RowRepeat> {
         let Self { before, unit, times, after } = self;
-        let end = unit.checked_mul(times).filter(|body| *body > 0)?.checked_add(before)?;
-        let all = end.checked_add(after)? as usize;
-        let repeat = RowRepeat { start: before as usize, length: unit as usize, times: times as usize };
-        (all == stitches).then_some(repeat)
+        let body = unit.checked_mul(times).filter(|body| *body > 0)?;
+        let all = before.checked_add(body)?.checked_add(after)? as usize;
+        let (start, length) = ((before % unit) as usize, unit as usize);
+        (all == stitches).then(|| RowRepeat { start, length, times: (all - start) / length })
     }
 }
 
@@ -246,15 +246,16 @@ impl<'s, 'a> Search<'s, 'a> {
         let own = self.kinds.row(from).extended(repeat);
         let mut cost = self.dearer(self.kinds.of[from], own);
         self.trial[from] = Some(own);
-        for (rows, way, edges) in [
-            (&mut (from + 1..self.trial.len()) as &mut dyn Iterator<Item = usize>, Way::Down, down),
-            (&mut (0..from).rev(), Way::Up, up),
-        ] {
+        for (way, rows, edges) in [(Way::Down, self.trial.len() - from - 1, down), (Way::Up, from, up)] {
             let mut met = Some(edges);
-            for row in rows {
+            for away in 1..=rows {
                 if cost > self.best.cost {
                     return;
                 }
+                let row = match way {
+                    Way::Down => from + away,
+                    Way::Up => from - away,
+                };
                 let passed = match met {
                     Some(met) => self.passed(self.kinds.of[row], way, met),
                     None => self.needles[self.kinds.of[row]].out(),
@@ -324,9 +325,9 @@ impl<'s, 'a> Search<'s, 'a> {
     fn passed(&mut self, kind: usize, way: Way, met: Edges) -> Passed {
         let (row, needles) = (&self.kinds.kinds[kind], &self.needles[kind]);
         if needles.even
-            && let Some(repeat) = met.of_loops(row.row.len())
+            && let Some(repeat) = met.of_one_stitch(row.row.len())
         {
-            return Passed { repeat: Some(row.extended(repeat)), edges: Some(met), cost: 0 };
+            return Passed { repeat: Some(repeat), edges: Some(met), cost: 0 };
         }
         if let Some(passed) = self.known.get(&(kind, way, met)) {
             return *passed;

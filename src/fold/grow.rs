@@ -5,7 +5,7 @@
 //! number must go up, or down, by the same step from working to working: the numbers of the second and the third
 //! working give the step, and every other working, the first one too, is proved by writing it out.
 
-use super::lines::{Folded, Rows};
+use super::lines::Rows;
 use super::recur::{LINE, LOOK_BACK};
 use super::wordings::Wordings;
 use crate::pattern::{Pattern, Row, Side};
@@ -123,14 +123,12 @@ impl<'a> Finder<'a> {
         wordings: &'a Wordings<'a>,
     ) -> Option<Self> {
         let kinds = &rows.kinds;
-        let first_with = |at: usize, alike: fn(&Folded, &Folded) -> bool| {
-            kinds[..at].iter().position(|other| alike(other, &kinds[at])).unwrap_or(at)
+        let shape_of = |at: usize| {
+            kinds[..at].iter().position(|other| same_shape(&other.closed, &kinds[at].closed)).unwrap_or(at)
         };
-        let of_kind: Vec<usize> = (0..kinds.len())
-            .map(|at| first_with(at, |one, other| same_shape(&one.closed, &other.closed)))
-            .collect();
+        let of_kind: Vec<usize> = (0..kinds.len()).map(shape_of).collect();
         let alone =
-            |at: usize| of_kind[at] == at && first_with(at, |one, other| one.worded == other.worded) == at;
+            |at: usize| of_kind[at] == at && kinds[..at].iter().all(|other| other.worded != kinds[at].worded);
         if (0..kinds.len()).all(alone) {
             return None;
         }

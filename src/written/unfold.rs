@@ -61,7 +61,7 @@ pub fn tells<'r>(written: &Written, cast_on: u32, rows: impl ExactSizeIterator<I
     }
     let mut loops = cast_on;
     // Rows recur, and so do their words: what was proved once is known.
-    let mut proved: Vec<(&[Item], &[StitchId])> = Vec::new();
+    let mut proved: Vec<(&[Item], &[StitchId])> = Vec::with_capacity(written.lines.len());
     (told.first..=told.last).zip(rows).all(|(number, row)| {
         let before = std::mem::replace(&mut loops, row.makes);
         let Some((_, items)) = told.items(written, number).filter(|_| row.uses == before) else {
@@ -133,11 +133,12 @@ impl Told {
     /// The line that tells a row, and its words, found through all the lines that refer to others.
     fn items<'w>(&self, written: &'w Written, row: u32) -> Option<(usize, Cow<'w, [Item]>)> {
         let line = self.line(&written.lines, row)?;
-        let begins = match written.lines.get(line)?.label {
+        let told = written.lines.get(line)?;
+        let begins = match told.label {
             Label::Row { number, .. } | Label::Rows { first: number, .. } => Some(number),
             Label::Every { .. } => None,
         };
-        match &written.lines.get(line)?.work {
+        match &told.work {
             Work::Items(items) => Some((line, Cow::Borrowed(items))),
             Work::InTurn { knit_first, .. } => {
                 let stitch =

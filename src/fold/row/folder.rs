@@ -1,7 +1,5 @@
 //! The search for the cheapest folding, by dynamic programming from the end of a row: see [`super`].
 
-use std::iter::repeat_n;
-
 use foldhash::HashMap;
 
 use super::cost::{REPEAT, RUN, run_cost};
@@ -58,7 +56,7 @@ impl Level {
 const UNKNOWN: u32 = u32::MAX;
 
 /// What a place of a row has in common with all others of its run.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, Default)]
 struct Place {
     /// Where the run of one stitch begins, and the place after its end.
     begins: u32,
@@ -107,20 +105,21 @@ impl<'a> Folder<'a> {
     /// Ready to fold a row with at most `nesting` repeats inside each other, a seam costing `seam`.
     pub(in crate::fold) fn new(row: &'a [StitchId], stitches: &Stitches, nesting: u8, seam: u32) -> Self {
         let n = row.len();
-        let mut places: Vec<Place> = Vec::with_capacity(n);
+        let mut places = vec![Place::default(); n];
         let (mut begins, mut before) = (0, 0);
         for run in row.chunk_by(|one, next| one == next) {
+            let ends = begins + run.len();
             let many = run_cost(run[0], run.len() > 1, stitches);
-            let place = Place { begins, ends: begins + narrow(run.len()), many, before };
-            places.extend(repeat_n(place, run.len()));
-            begins = place.ends;
+            let place = Place { begins: narrow(begins), ends: narrow(ends), many, before };
+            places[begins..ends].fill(place);
             before += place.price(run.len());
+            begins = ends;
         }
         let (rooms, at, begins, levels) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
         let mut folder = Self { row, seam, places, rooms, at, begins, workings: 0, units: 0, levels };
-        // A repeat within a repeat has at most half of its stitches.
+        // A repeat within a repeat has at most half of its stitches, and a row of one stitch repeats nothing else.
         let levels = n.checked_ilog2().unwrap_or(0).min(u32::from(nesting));
-        if levels > 0 {
+        if levels > 0 && folder.places[0].run().1 < n {
             folder.make_room(repetitions(row), levels as usize);
         }
         folder
@@ -338,7 +337,8 @@ impl<'a> Folder<'a> {
         if level > 0 {
             self.search(from, to, level);
         }
-        let mut items = Vec::new();
+        // As many pieces as most rows have.
+        let mut items = Vec::with_capacity(8);
         let mut at = from;
         while at < to {
             let step = match level {

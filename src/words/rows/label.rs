@@ -81,8 +81,18 @@ pub(crate) fn is_row_word(word: &str) -> bool {
     ROW.iter().chain(&ROUND).any(|row| row.eq_ignore_ascii_case(word))
 }
 
+/// Whether a line may begin with a label: it has a word for a row, or one of the marks behind a side or a place that stands
+/// alone. Most titles have neither, which is seen sooner than their words are taken apart.
+fn may_begin_with_label(text: &str) -> bool {
+    let names_row = |word: &str| is_row_word(word) || word.eq_ignore_ascii_case("r");
+    text.split(|c: char| !c.is_alphabetic()).any(names_row) || text.contains([':', '-', '–', '—'])
+}
+
 /// The label that a line begins with.
 pub(crate) fn label(text: &str) -> Option<Label> {
+    if !may_begin_with_label(text) {
+        return None;
+    }
     // A label is short; what follows it is the row's own.
     let mut end = text.len().min(200);
     while !text.is_char_boundary(end) {
