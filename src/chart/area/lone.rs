@@ -20,8 +20,14 @@ pub(super) fn add(
     let in_chains = |chains: &[Chain], at: Address| {
         chains.iter().any(|chain| chain.column == at.column && chain.in_row(at.row).is_some())
     };
+    // What stands at an edge is the first or the last number of its row.
+    let edges: Vec<(Address, Label)> = labels
+        .chunk_by(|(one, _), (other, _)| one.row == other.row)
+        .flat_map(|row| row.first().into_iter().chain(row.get(1..).and_then(<[_]>::last)))
+        .copied()
+        .collect();
     let lone: Vec<(Address, Label)> =
-        labels.iter().filter(|(at, _)| !in_chains(chains, *at)).copied().collect();
+        edges.iter().filter(|(at, _)| !in_chains(chains, *at)).copied().collect();
     for (at, label) in lone {
         let beside = |(other, next): &&(Address, Label)| {
             other.row.abs_diff(at.row) == 1
@@ -29,7 +35,10 @@ pub(super) fn add(
                 && next.number.abs_diff(label.number) == 1
                 && at_either_edge(sheet, at, *other)
         };
-        let Some(&(other, next)) = labels.iter().find(beside) else { continue };
+        let near = edges.partition_point(|(other, _)| other.row + 1 < at.row);
+        let mut near =
+            edges.get(near..).unwrap_or_default().iter().take_while(|(other, _)| other.row <= at.row + 1);
+        let Some(&(other, next)) = near.find(beside) else { continue };
         // Two numbers that nothing else shows to be row numbers are those of the first two rows.
         let first_two = || label.number + next.number == 3;
         if (in_chains(chains, other) || first_two()) && is_row(sheet, at, other, key, stitches) {

@@ -60,17 +60,17 @@ impl Entries {
     ) -> Self {
         let mut works: Vec<_> = said.iter().map(|entry| works(entry, stitches).map(Rc::new)).collect();
         let mut said = Arc::clone(said);
-        let mut at = 1;
-        while let Some(entry) = said.get(at) {
-            let Some(first) = said.iter().take(at).position(|other| other.symbol == entry.symbol) else {
-                at += 1;
-                continue;
-            };
-            if works[first] != works[at] || works[first].is_none() {
-                findings.push(disagree(&said[first], entry));
+        let mut first_of_each: Vec<usize> = Vec::with_capacity(said.len());
+        for (at, entry) in said.iter().enumerate() {
+            match first_of_each.iter().find(|&&first| said[first].symbol == entry.symbol) {
+                Some(&first) if works[first] == works[at] && works[first].is_some() => {}
+                Some(&first) => findings.push(disagree(&said[first], entry)),
+                None => first_of_each.push(at),
             }
-            Arc::make_mut(&mut said).remove(at);
-            works.remove(at);
+        }
+        if first_of_each.len() < said.len() {
+            said = Arc::new(first_of_each.iter().map(|&at| said[at].clone()).collect());
+            works = first_of_each.iter().map(|&at| works[at].clone()).collect();
         }
         let loose = said.iter().map(|entry| loosened(&entry.symbol)).collect();
         Self { said, loose, works }
