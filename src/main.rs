@@ -6,8 +6,8 @@ use std::process::ExitCode;
 
 use mimalloc::MiMalloc;
 
-/// A chart of some hundred cells becomes text by way of two thousand short lists; the system's allocator would take a
-/// fifth of the time.
+/// A chart of some hundred cells becomes text by way of a thousand short lists, for which the system's allocator takes
+/// longer.
 #[global_allocator]
 static ALLOCATOR: MiMalloc = MiMalloc;
 
