@@ -18,8 +18,11 @@ use super::results::{Made, results};
 /// An input, done.
 #[derive(Default)]
 pub struct Outcome {
+    /// What was found, in the file and in each chart.
     pub findings: Vec<Finding>,
+    /// How many charts it holds.
     pub charts: usize,
+    /// Whether it could be read at all.
     pub read: bool,
     /// Files that stand there now.
     pub written: usize,
