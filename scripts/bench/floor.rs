@@ -1,6 +1,7 @@
-//! The least that a program can do with an archive: `bench-floor DIR OUT BYTES [JOBS]` reads every .csv and .xlsx
+//! The least that a program can do with an archive: `bench-floor DIR OUT BYTES [JOBS] [sync]` reads every .csv and .xlsx
 //! below DIR with the bare libraries, looking at every cell, and writes for each a file of BYTES bytes below OUT,
-//! whole: beside its place first, then moved there. What longhand takes is measured against it.
+//! whole: beside its place first, then moved there. What longhand takes is measured against it. With `sync` it ends as
+//! a run of longhand does, when all has reached the disk (on Linux).
 #![allow(clippy::disallowed_methods, clippy::print_stdout)]
 
 use std::error::Error;
@@ -46,11 +47,11 @@ fn one(path: &Path, folder: &Path, out: &Path, bytes: &[u8]) -> Outcome<usize> {
 
 fn main() -> Outcome<()> {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
-    let [folder, out, bytes, jobs @ ..] = &arguments[..] else {
-        return Err("usage: bench-floor DIR OUT BYTES [JOBS]".into());
+    let [folder, out, bytes, more @ ..] = &arguments[..] else {
+        return Err("usage: bench-floor DIR OUT BYTES [JOBS] [sync]".into());
     };
     let (folder, out, bytes) = (Path::new(folder), Path::new(out), vec![b'k'; bytes.parse()?]);
-    let jobs: usize = jobs.first().map_or(Ok(1), |jobs| jobs.parse())?;
+    let jobs: usize = more.first().map_or(Ok(1), |jobs| jobs.parse())?;
     let files: Vec<PathBuf> = WalkDir::new(folder)
         .sort_by_file_name()
         .into_iter()
@@ -69,6 +70,10 @@ fn main() -> Outcome<()> {
         let workers: Vec<_> = (0..jobs).map(|_| scope.spawn(work)).collect();
         workers.into_iter().try_for_each(|worker| worker.join().unwrap_or(Err("a worker failed".into())))
     })?;
+    #[cfg(target_os = "linux")]
+    if more.get(1).is_some_and(|word| word == "sync") {
+        rustix::fs::syncfs(fs::File::open(out)?)?;
+    }
     println!("{} files, {} cells", files.len(), cells.into_inner());
     Ok(())
 }
