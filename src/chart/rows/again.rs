@@ -168,11 +168,7 @@ fn worked(
         more.push(Charted {
             numbered,
             worked: row.worked.picked(unroll(&items, &later, 0)),
-            repeat: row.repeat.zip(repeat).map(|(before, at)| RowRepeat {
-                start: stitches_before(&later, at),
-                length: before.length,
-                times: times_of(later.get(at)),
-            }),
+            repeat: repeat.and_then(|at| marked(&later, at)),
             place: row.place.clone(),
             drawn: false,
         });
@@ -257,6 +253,14 @@ fn unroll(first: &[Item], later: &[Item], mut from: usize) -> Vec<usize> {
     row
 }
 
+/// The repeat that the chart marks as it is in a later working: what stands in it may have grown too.
+fn marked(later: &[Item], at: usize) -> Option<RowRepeat> {
+    let Item::Repeat { items, .. } = later.get(at)? else { return None };
+    let length = items.iter().map(stitches_in).sum();
+    let start = later.iter().take(at).map(stitches_in).sum();
+    (length > 0).then_some(RowRepeat { start, length, times: times_of(later.get(at)) })
+}
+
 fn times_of(item: Option<&Item>) -> usize {
     match item.map(Item::extent) {
         Some(Extent::Times(times)) => times as usize,
@@ -269,10 +273,6 @@ fn stitches_in(item: &Item) -> usize {
         Item::Run { .. } => times_of(Some(item)),
         Item::Repeat { items, .. } => times_of(Some(item)) * items.iter().map(stitches_in).sum::<usize>(),
     }
-}
-
-fn stitches_before(items: &[Item], at: usize) -> usize {
-    items.iter().take(at).map(stitches_in).sum()
 }
 
 /// Why rows can't be written out.
