@@ -311,32 +311,3 @@ fn one_stitch_is_a_count_among_counts() {
     let stated: Vec<(u32, Option<u32>)> = pattern.rows.iter().map(|row| (row.number, row.stated)).collect();
     assert_eq!(stated, [(1, Some(2)), (2, Some(1))]);
 }
-
-/// Few symbols may span many squares, and few squares be worked over many stitches: that is told, not worked out.
-#[test]
-fn charts_beyond_all_measure_are_told() {
-    // 100 rows of 10,002 squares, of which two hold a symbol.
-    let far = format!(".{}.", ",".repeat(10_001));
-    let wide = (1..=100).rev().fold(String::new(), |mut sheet, row| {
-        let _ = writeln!(sheet, "{row},{far}");
-        sheet
-    });
-    // Twelve rows of 100,000 stitches.
-    let rows = (1..=12).rev().fold(String::new(), |mut sheet, row| {
-        let _ = writeln!(sheet, ".,.,{row}");
-        sheet
-    });
-    let long = format!("Cast on: 100000\nRepeat columns: 1-2\n{rows}");
-    // 99,998 rows of 20 stitches between two that are drawn.
-    let apart = ".,".repeat(20);
-    let gap = format!("Skipped rows: knit\n{apart}100000\n{apart}1\n");
-    for (sheet, expected) in [
-        (format!("{wide}\n\n.,knit\n,knit\n"), "too-large odd.csv, line 1, column 2"),
-        (format!("{long}{KEY}"), "too-large odd.csv, line 3, column 1"),
-        (format!("{gap}{KEY}"), "too-large odd.csv, line 2, column 1"),
-    ] {
-        let said = said(&sheet);
-        assert!(said.iter().any(|said| said == expected), "{expected}: {said:?}");
-        assert!(read(&sheet).charts.iter().all(|chart| chart.pattern.is_none()), "{expected}");
-    }
-}
