@@ -70,3 +70,17 @@ fn columns_of_numbers_are_no_charts() {
         assert_eq!(said(&sheet), ["no-chart large.csv"]);
     }
 }
+
+/// A character of 20,000 that no stitch is called by.
+fn sign(number: u32) -> char {
+    char::from_u32(0x4e00 + number % 20_000).unwrap()
+}
+
+/// A table whose cells are short passes for a chart of symbols that nothing explains: each is told once.
+#[test]
+fn each_of_many_symbols_is_told_once() {
+    let sheet = lines(10_000, |line| format!("{0},{0}+,+{0}", sign(line)));
+    let said = said(&sheet);
+    let unknown = said.iter().filter(|said| said.starts_with("unknown-symbol"));
+    assert_eq!(unknown.count(), 30_000);
+}

@@ -1,5 +1,7 @@
 //! What is said of the key and its symbols, and of what hangs on the cells of a chart.
 
+use foldhash::{HashMap, HashMapExt};
+
 use super::area::Area;
 use super::key::{Key, quoted};
 use super::keyblock;
@@ -12,14 +14,19 @@ use crate::problem::{Code, Finding};
 pub(super) fn said_once(sheet: &Sheet<'_>, findings: &mut Vec<Finding>, from: usize) {
     const MOST_LOOKED_FOR: usize = 20;
     let mut kept: Vec<(Finding, u32)> = Vec::new();
+    // Where that of each symbol stands among those that are kept.
+    let mut known: HashMap<(Code, Option<String>), usize> = HashMap::new();
     for finding in findings.drain(from..) {
         let symbol = matches!(
             finding.code,
             Code::UnknownSymbol | Code::UnknownKeyWords | Code::AmbiguousSymbol | Code::AmbiguousDate
         );
-        let same =
-            |other: &&mut (Finding, u32)| other.0.code == finding.code && other.0.found == finding.found;
-        match kept.iter_mut().find(|other| symbol && same(other)) {
+        let place = if symbol {
+            *known.entry((finding.code, finding.found.clone())).or_insert(kept.len())
+        } else {
+            kept.len()
+        };
+        match kept.get_mut(place) {
             Some((_, times)) => *times += 1,
             None => kept.push((finding, 1)),
         }
