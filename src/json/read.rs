@@ -17,8 +17,9 @@ use crate::written::{self, Extent, Item};
 
 /// Reads patterns from the bytes of a JSON file: one object, or an array of them. `stitches` knows the stitches of
 /// the user's own. A pattern with anything wrong in it is not returned; the findings say what, with the path in
-/// the JSON and the line. What a row says twice (its loops, its work) is proved against its stitches; whether the
-/// rows fit each other is not looked at here.
+/// the JSON and the line. What a row says twice (its loops, its work) is proved against its stitches, and what the
+/// pattern says of its width (cast-on, multiple, sizes) against each other; whether the rows fit each other is not
+/// looked at here.
 pub fn read(file: &Arc<str>, bytes: &[u8], stitches: &Stitches) -> (Vec<Pattern>, Vec<Finding>) {
     let bytes = bytes.strip_prefix("\u{feff}".as_bytes()).unwrap_or(bytes);
     let text = match std::str::from_utf8(bytes) {
@@ -141,27 +142,10 @@ impl<'t> Source<'t> {
             }
             return None;
         };
-        if document.multiple.is_some_and(|multiple| multiple.of == 0) {
-            let path = join(path, "multiple.of");
-            self.findings.push(
-                self.fault(part, &path, "A multiple of 0 stitches is no width")
-                    .found(0)
-                    .help("Give the stitches of one repeat, or null where there is none."),
-            );
-            return None;
-        }
-        if let Some((index, size)) = document.sizes.iter().enumerate().find(|(_, size)| size.times == 0) {
-            let path = join(path, &format!("sizes[{index}].times"));
-            let message = format!("Size {} works the repeat no times", size.name);
-            self.findings.push(
-                self.fault(part, &path, &message)
-                    .found(0)
-                    .expected("once at the least")
-                    .help("Leave the size out, and give it a pattern of its own without the repeat."),
-            );
-            return None;
-        }
         let cast_on = document.cast_on.unwrap_or_else(|| stitches.uses(&first.stitches));
+        if !self.widths(path, part, &document, cast_on) {
+            return None;
+        }
         if let Some(multiple) = document.multiple
             && rows.iter().all(|row| row.repeat.is_none())
         {
@@ -180,6 +164,64 @@ impl<'t> Source<'t> {
             notes: document.notes,
             stitches,
         })
+    }
+
+    /// Whether the widths that the pattern speaks of, its cast-on, its multiple and its sizes, go together. A cast-on
+    /// that is not the multiple is told and no more: a text may say so, and longhand gives it as the text does.
+    fn widths<R, F>(&mut self, path: &str, part: &str, document: &Document<R, F>, cast_on: u32) -> bool {
+        let multiple = document.multiple.map(pattern::Multiple::from);
+        if multiple.is_some_and(|multiple| multiple.of == 0) {
+            let path = join(path, "multiple.of");
+            self.findings.push(
+                self.fault(part, &path, "A multiple of 0 stitches is no width")
+                    .found(0)
+                    .help("Give the stitches of one repeat, or null where there is none."),
+            );
+            return false;
+        }
+        for (index, size) in document.sizes.iter().enumerate() {
+            let model::Size { name, times, cast_on: own } = size;
+            let field = |field: &str| join(path, &format!("sizes[{index}].{field}"));
+            let takes = multiple.filter(|multiple| multiple.times(*own) != Some(*times));
+            let fault = if *times == 0 {
+                self.fault(part, &field("times"), &format!("Size {name} works the repeat no times"))
+                    .found(0)
+                    .expected("once at the least")
+                    .help("Leave the size out, and give it a pattern of its own without the repeat.")
+            } else if index == 0 && *own != cast_on {
+                let message = format!(
+                    "The rows are those of size {name}, which casts on {own} sts, but the pattern casts on {cast_on}"
+                );
+                self.fault(part, &field("cast_on"), &message)
+                    .found(own)
+                    .expected(cast_on)
+                    .help("Give the rows and the cast-on of the first size.")
+            } else if let Some(multiple) = takes {
+                let width = multiple.width(*times);
+                let message = format!(
+                    "Size {name} works the repeat {times} times, which takes {width} sts, but casts on {own}"
+                );
+                self.fault(part, &field("cast_on"), &message)
+                    .found(own)
+                    .expected(width)
+                    .help("Correct the cast-on of the size, how often it works the repeat, or the multiple.")
+            } else {
+                continue;
+            };
+            self.findings.push(fault);
+            return false;
+        }
+        if let Some(multiple) = multiple.filter(|multiple| multiple.times(cast_on).is_none()) {
+            let message =
+                format!("The cast-on of {cast_on} sts is not {multiple}{}.", at(&join(path, "multiple")));
+            self.findings.push(
+                Finding::new(Code::MultipleMismatch, self.place(part), message)
+                    .found(format!("{cast_on} sts"))
+                    .expected(multiple)
+                    .help("Correct the multiple or the cast-on, or make the multiple null."),
+            );
+        }
+        true
     }
 
     /// A row and its folded work, empty where it has none.
