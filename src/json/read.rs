@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use foldhash::HashMap;
 use serde::Deserialize;
 use serde::de::IgnoredAny;
 use serde_json::value::RawValue;
@@ -35,7 +36,7 @@ pub fn read(file: &Arc<str>, bytes: &[u8], stitches: &Stitches) -> (Vec<Pattern>
             return (Vec::new(), vec![finding]);
         }
     };
-    let mut source = Source { file, text, findings: Vec::new() };
+    let mut source = Source { file, text, findings: Vec::new(), unknown: HashMap::default() };
     let parts: Vec<(String, &RawValue)> = if text.trim_start().starts_with('[') {
         let Some(parts) = source.parse::<Vec<&RawValue>>(text, "") else {
             return (Vec::new(), source.findings);
@@ -49,6 +50,7 @@ pub fn read(file: &Arc<str>, bytes: &[u8], stitches: &Stitches) -> (Vec<Pattern>
     }
     let patterns =
         parts.into_iter().filter_map(|(path, part)| source.pattern(&path, part, stitches)).collect();
+    source.count_unknown();
     (patterns, source.findings)
 }
 
@@ -59,6 +61,8 @@ struct Source<'t> {
     file: &'t Arc<str>,
     text: &'t str,
     findings: Vec<Finding>,
+    /// Names that are no stitches: which finding tells each, and in how many more places it stands.
+    unknown: HashMap<String, (usize, usize)>,
 }
 
 impl<'t> Source<'t> {
@@ -354,7 +358,13 @@ impl<'t> Source<'t> {
         self.findings.len() == before
     }
 
+    /// Tells a name that is no stitch, where it stands first.
     fn unknown(&mut self, part: &str, path: &str, name: &str, row: u32, stitches: &Stitches) {
+        if let Some((_, more)) = self.unknown.get_mut(name) {
+            *more += 1;
+            return;
+        }
+        self.unknown.insert(name.to_owned(), (self.findings.len(), 0));
         let name = shorten(name);
         let mut fault = self
             .fault(part, path, &format!("\"{name}\" is no stitch that longhand knows"))
@@ -369,6 +379,16 @@ impl<'t> Source<'t> {
         let known = known.map(|stitch| stitch.name.as_str()).filter(|name| *name != "ns");
         fault.expected = nearest(&name, known).map(str::to_owned);
         self.findings.push(fault);
+    }
+
+    /// Adds to what was told of names that are no stitches how often each stands elsewhere.
+    fn count_unknown(&mut self) {
+        for (finding, more) in self.unknown.values() {
+            if let Some(finding) = self.findings.get_mut(*finding).filter(|_| *more > 0) {
+                let places = if *more == 1 { "place" } else { "places" };
+                finding.message.push_str(&format!(" It stands in {more} more {places}."));
+            }
+        }
     }
 }
 

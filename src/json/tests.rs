@@ -251,6 +251,29 @@ fn a_wrong_pattern_does_not_hide_the_others() {
     assert_eq!(findings[0].row, Some(1));
 }
 
+/// `mb` stands three times in row 1 and once in row 2, `zz` once.
+#[test]
+fn a_stitch_that_is_not_known_is_told_once() {
+    let row = |number: u32, side: &str, stitches: &str| {
+        format!("{{\"number\": {number}, \"side\": \"{side}\", \"stitches\": [{stitches}]}}")
+    };
+    let text =
+        small(&[row(1, "RS", "\"mb\", \"k\", \"mb\", \"mb\""), row(2, "WS", "\"zz\", \"mb\"")].join(",\n"));
+    let (patterns, findings) = read_text(&text);
+    assert!(patterns.is_empty());
+    let told: Vec<_> = findings.iter().map(|finding| (finding.row, finding.message.as_str())).collect();
+    assert_eq!(
+        told,
+        [
+            (
+                Some(1),
+                "\"mb\" is no stitch that longhand knows at rows[0].stitches[0]. It stands in 3 more places."
+            ),
+            (Some(2), "\"zz\" is no stitch that longhand knows at rows[1].stitches[0]."),
+        ]
+    );
+}
+
 /// Three repeats of 2 and 1 stitch outside them; row 2 widens each to 3, row 3 tells nothing, row 4 works on 3.
 #[test]
 fn the_repeat_is_told_from_the_work() {
