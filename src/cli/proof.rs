@@ -12,17 +12,18 @@ use clap::{Arg, ArgAction, ArgMatches, Command};
 use longhand::convert::Charts;
 use longhand::problem::{Code, Finding, Severity};
 use longhand::read::{Format, Holds};
-use longhand::style;
 
 use super::batch::in_order;
 use super::call::{self, Call, Purpose};
 use super::failure::Failure;
 use super::files::{self, Records};
+use super::names::StyleNames;
 use super::report;
 use super::run::{self, Done};
 use super::screen::{Screen, Stream};
 use super::status::Status;
 use super::stop::Stop;
+use super::styles::Styles;
 use super::tally::Tally;
 use super::tasks::{Task, Tasks};
 use super::terminal::Terminal;
@@ -79,7 +80,7 @@ pub fn run(matches: &ArgMatches) -> Status {
 }
 
 fn proof(mut call: Call, approve: bool) -> Result<Status, Failure> {
-    let mut shelves = Shelves::new(style_names(&call));
+    let mut shelves = Shelves::new(style_names(&call)?);
     with_charts_of_texts(&mut call, &mut shelves);
     let mut tasks = Tasks::find(&call, None)?;
     let plans = Plans::of(&call, &mut tasks, shelves, approve)?;
@@ -125,11 +126,13 @@ fn proof(mut call: Call, approve: bool) -> Result<Status, Failure> {
     Ok(run::ended(call, &tally, delivered, tasks.tasks.len()).max(kept))
 }
 
-/// The names of styles that may stand in the name of a text.
-fn style_names(call: &Call) -> Vec<String> {
-    let own = call.above.styles.iter().flatten();
-    let own = own.filter_map(|name| Some(Path::new(name).file_stem()?.to_string_lossy().into_owned()));
-    style::built_in().iter().map(|style| style.name.clone()).chain(own).collect()
+/// The names of styles that may stand in the name of a text, as far as the call tells them.
+fn style_names(call: &Call) -> Result<StyleNames, Failure> {
+    let (mut names, mut known) = (StyleNames::built_in(), Styles::default());
+    for name in call.above.styles.iter().flatten() {
+        names.know(&*known.get(name)?);
+    }
+    Ok(names)
 }
 
 /// A text that is named is proved with its chart.

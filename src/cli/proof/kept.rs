@@ -5,8 +5,10 @@ use std::ffi::{OsStr, OsString};
 use std::path::{Path, PathBuf};
 
 use longhand::read::{Format, Holds};
+use longhand::style::Style;
 
 use super::super::files;
+use super::super::names::{StyleNames, Tail};
 
 /// A text that is kept beside a chart.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -20,22 +22,20 @@ pub struct Kept {
 /// The folders that charts and texts lie in.
 pub struct Shelves {
     /// The names that a style may have in the name of a text.
-    styles: Vec<String>,
+    styles: StyleNames,
     /// The names of the files of each folder, in order.
     folders: HashMap<PathBuf, Vec<OsString>>,
 }
 
 impl Shelves {
     /// Folders not looked into yet; `styles` are those that texts may be written in.
-    pub fn new(styles: Vec<String>) -> Self {
+    pub fn new(styles: StyleNames) -> Self {
         Self { styles, folders: HashMap::new() }
     }
 
     /// Another style that a text may be named after.
-    pub fn know(&mut self, style: &str) {
-        if !self.styles.iter().any(|known| known == style) {
-            self.styles.push(style.to_owned());
-        }
+    pub fn know(&mut self, style: &Style) {
+        self.styles.know(style);
     }
 
     /// Looks into the folder of a file, where that was not done yet. What lies beside a file is only known of folders
@@ -132,26 +132,12 @@ struct Said {
 }
 
 /// `scarf.txt`, `scarf.B.txt`, `scarf.uk.txt`, `scarf.B.uk.txt` and `scarf.xlsx.txt` are those of `scarf.xlsx`.
-fn said(chart: &str, text: &str, styles: &[String]) -> Option<Said> {
+fn said(chart: &str, text: &str, styles: &StyleNames) -> Option<Said> {
     let text = text.rsplit_once('.')?.0;
     let stem = chart.rsplit_once('.').map_or(chart, |(stem, _)| stem);
-    let after = |start: &str| match text.strip_prefix(start)? {
-        "" => Some(Vec::new()),
-        rest => Some(rest.strip_prefix('.')?.split('.').collect::<Vec<_>>()),
-    };
-    let is_letter = |part: &&str| part.len() <= 2 && part.chars().all(|c| c.is_ascii_uppercase());
-    let is_style = |part: &&str| styles.iter().any(|style| style == part);
     [chart, stem].into_iter().find_map(|start| {
-        let length = start.len();
-        match after(start)?[..] {
-            [] => Some(Said { letter: None, length }),
-            [style] if is_style(&style) => Some(Said { letter: None, length }),
-            [letter] if is_letter(&letter) => Some(Said { letter: Some(letter.to_owned()), length }),
-            [letter, style] if is_letter(&letter) && is_style(&style) => {
-                Some(Said { letter: Some(letter.to_owned()), length })
-            }
-            _ => None,
-        }
+        let tail = Tail::of(text.strip_prefix(start)?, styles)?;
+        Some(Said { letter: tail.letter.map(str::to_owned), length: start.len() })
     })
 }
 
@@ -162,7 +148,7 @@ mod tests {
     /// The names are those that `longhand write` gives, as the contract of names has them.
     #[test]
     fn names_tell_charts_and_styles() {
-        let styles = ["uk".to_owned(), "spelled-out".to_owned()];
+        let styles = StyleNames::built_in();
         for (chart, text, letter) in [
             ("scarf.xlsx", "scarf.txt", Some(None)),
             ("scarf.xlsx", "scarf.docx", Some(None)),
@@ -177,6 +163,7 @@ mod tests {
             ("scarf.xlsx", "scarf2.txt", None),
             ("scarf.xlsx", "scar.txt", None),
             ("scarf.xlsx", "scarf.uk.B.txt", None),
+            ("scarf.xlsx", "scarf..txt", None),
         ] {
             let said = said(chart, text, &styles).map(|said| said.letter);
             assert_eq!(said, letter.map(|letter| letter.map(str::to_owned)), "{chart} {text}");

@@ -48,7 +48,7 @@ impl<'a> Plans<'a> {
         for task in tasks.tasks.of_settings() {
             if !plans.styles.contains_key(&task.nearest) {
                 let styles = styles(call, &task, &mut known)?;
-                styles.iter().for_each(|style| plans.shelves.know(&style.name));
+                styles.iter().for_each(|style| plans.shelves.know(style));
                 plans.styles.insert(task.nearest, styles);
             }
         }
