@@ -6,6 +6,7 @@ mod kept;
 mod plan;
 mod sum;
 
+use std::collections::HashSet;
 use std::path::Path;
 
 use clap::{Arg, ArgAction, ArgMatches, Command};
@@ -140,8 +141,9 @@ fn with_charts_of_texts(call: &mut Call, shelves: &mut Shelves) {
     let is_text = |path: &Path| {
         Format::by_ending(&path.to_string_lossy()).is_some_and(|format| format.holds() == Holds::Lines)
     };
-    let named = call.paths.clone();
-    let mut paths = Vec::with_capacity(named.len());
+    let true_print = |path: &Path| files::fingerprint(&files::true_path(path));
+    let named: HashSet<u128> = call.paths.iter().map(|path| true_print(path)).collect();
+    let mut paths = Vec::with_capacity(call.paths.len());
     for path in call.paths.drain(..) {
         let charts = if is_text(&path) { shelves.charts_of(&path) } else { Vec::new() };
         if charts.is_empty() {
@@ -149,7 +151,7 @@ fn with_charts_of_texts(call: &mut Call, shelves: &mut Shelves) {
             continue;
         }
         // One that is named too has its own place in the order.
-        paths.extend(charts.into_iter().filter(|chart| !named.iter().any(|path| files::same(path, chart))));
+        paths.extend(charts.into_iter().filter(|chart| !named.contains(&true_print(chart))));
     }
     call.paths = paths;
 }

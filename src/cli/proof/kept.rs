@@ -54,8 +54,12 @@ impl Shelves {
     /// The files beside a chart whose names begin with its stem, itself among them: those of its texts do, and those of
     /// the charts that such a text might rather belong to.
     fn alike(&self, chart: &Path) -> &[OsString] {
-        let names = self.folders.get(folder(chart)).map_or(&[][..], |names| names);
-        let stem = chart.file_stem().unwrap_or_default().as_encoded_bytes();
+        self.beginning(folder(chart), chart.file_stem().unwrap_or_default().as_encoded_bytes())
+    }
+
+    /// The files of a folder whose names begin so.
+    fn beginning(&self, folder: &Path, stem: &[u8]) -> &[OsString] {
+        let names = self.folders.get(folder).map_or(&[][..], |names| names);
         let first = names.partition_point(|name| name.as_encoded_bytes() < stem);
         let names = names.get(first..).unwrap_or_default();
         let count = names.partition_point(|name| name.as_encoded_bytes().starts_with(stem));
@@ -87,14 +91,35 @@ impl Shelves {
     /// The charts that a text is kept beside.
     pub fn charts_of(&mut self, text: &Path) -> Vec<PathBuf> {
         self.look_beside(text);
-        let names = self.folders.get(folder(text)).into_iter().flatten();
+        let Some(text) = self.as_it_stands(text) else { return Vec::new() };
+        let own = name(&text);
+        // A chart that it is kept beside has all of its name up to a letter and a style.
+        let stem = own.rsplit_once('.').map_or(&*own, |(stem, _)| stem);
+        let stem = Tail::cut(stem, &self.styles).0;
+        let charts = self.beginning(folder(&text), stem.as_bytes()).iter();
+        let charts = charts.filter(|chart| said(&chart.to_string_lossy(), &own, &self.styles).is_some());
         let charts =
-            names.map(|name| text.with_file_name(name)).filter(|path| match holds(path.as_os_str()) {
+            charts.map(|name| text.with_file_name(name)).filter(|path| match holds(path.as_os_str()) {
                 Some(Holds::Cells) => true,
                 Some(Holds::Pattern) => files::speaks_of_a_pattern(path),
                 _ => false,
             });
-        charts.filter(|chart| self.texts_of(chart).iter().any(|kept| files::same(&kept.path, text))).collect()
+        charts.filter(|chart| self.texts_of(chart).iter().any(|kept| kept.path == text)).collect()
+    }
+
+    /// The path of a text under the name by which its folder lists it: on some disks it may be called otherwise.
+    fn as_it_stands(&self, text: &Path) -> Option<PathBuf> {
+        let own = text.file_name()?;
+        let listed = |name: &OsStr| {
+            let names = self.folders.get(folder(text))?;
+            names.binary_search_by(|other| other.as_encoded_bytes().cmp(name.as_encoded_bytes())).ok()
+        };
+        if listed(own).is_some() {
+            return Some(text.to_owned());
+        }
+        let real = files::true_path(text);
+        let name = real.file_name().filter(|name| listed(name).is_some())?;
+        Some(text.with_file_name(name))
     }
 
     /// The path that the approved text of a chart is written to: with the chart's own ending where another chart
