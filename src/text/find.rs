@@ -268,8 +268,14 @@ impl Finder {
     fn rows(&mut self, line: Line, (found, start): (Label, usize)) {
         self.section = Section::None;
         let mut rows = vec![(found, start)];
-        for (at, _) in [". ", ") ", "; "].iter().flat_map(|mark| line.text.match_indices(mark)) {
-            let at = at + 2;
+        // In the order they stand, whatever parts them: a row's label may hold such marks too.
+        let marks = [". ", ") ", "] ", "; "];
+        let mut places: Vec<usize> = marks
+            .iter()
+            .flat_map(|mark| line.text.match_indices(mark).map(|(at, mark)| at + mark.len()))
+            .collect();
+        places.sort_unstable();
+        for at in places {
             let Some(rest) = line.text.get(at..) else { continue };
             let inside = rows.last().is_some_and(|(last, start)| at < start + last.length);
             if !inside
@@ -280,7 +286,6 @@ impl Finder {
                 rows.push((next, at));
             }
         }
-        rows.sort_by_key(|(_, start)| *start);
         let ends: Vec<usize> =
             rows.iter().skip(1).map(|(_, start)| *start).chain([line.text.len()]).collect();
         for ((label, start), end) in rows.into_iter().zip(ends) {
