@@ -105,6 +105,16 @@ fn rows_are_told_by_other_rows() {
     );
 }
 
+/// However many rows lie between a row and the one whose words it has, they are found.
+#[test]
+fn rows_told_by_rows_that_are_told_by_rows() {
+    let set = rows("Ladder\nCast on 4 sts.\nRow 1: K2, p2.\nRow 2: P4.\nRows 3-450: Work as set.\n");
+    assert_eq!((set.len(), &*set[449], &*set[450]), (451, "449 RS k*2 p*2", "450 WS p*4"));
+    let mut chain = "Ladder\nCast on 4 sts.\nRow 1: K2, p2.\n".to_owned();
+    (2..=300).for_each(|row| chain.push_str(&format!("Row {row}: As Row {}.\n", row - 1)));
+    assert_eq!(rows(&chain)[300], "300 WS k*2 p*2");
+}
+
 /// What is told of a count behind rows that are worked again and not added: 18 - 2 is 16, and 112 is no multiple of 15.
 #[test]
 fn a_closing_sentence_says_what_was_done_with_its_count() {

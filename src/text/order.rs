@@ -33,9 +33,29 @@ pub(super) struct Planned {
 pub(super) struct Plan {
     pub(super) worked: Worked,
     pub(super) rows: Vec<Planned>,
+    /// How many rows each line tells.
+    of_line: BTreeMap<usize, usize>,
 }
 
 impl Plan {
+    fn new(worked: Worked, rows: Vec<Planned>) -> Self {
+        let mut of_line = BTreeMap::new();
+        for row in &rows {
+            *of_line.entry(row.text).or_default() += 1;
+        }
+        Self { worked, rows, of_line }
+    }
+
+    /// A row by its number.
+    pub(super) fn row(&self, number: u32) -> Option<&Planned> {
+        self.rows.get(self.rows.binary_search_by_key(&number, |row| row.number).ok()?)
+    }
+
+    /// How many rows a line tells, by its index.
+    pub(super) fn rows_of(&self, text: usize) -> usize {
+        self.of_line.get(&text).copied().unwrap_or_default()
+    }
+
     /// The rows up to a sentence without a label that tells rows again, by its index, and those it tells; none where it
     /// does not say how often.
     pub(super) fn with_sentence(&self, text: usize, says: Option<&Says>) -> Option<Self> {
@@ -59,7 +79,7 @@ impl Plan {
             counted: ahead + 1 == count,
             together: false,
         }));
-        Some(Self { worked: self.worked, rows: all })
+        Some(Self::new(self.worked, all))
     }
 }
 
@@ -85,7 +105,7 @@ pub(super) fn plan(
         .unwrap_or_default();
     if draft.rows.len() > MOST_ROWS {
         findings.push(too_many(file));
-        return Plan { worked, rows: Vec::new() };
+        return Plan::new(worked, Vec::new());
     }
     let mut own = own_rows(file, draft, findings);
     let first_side = above.first_side.or(draft.said.first_side).or(below.first_side);
@@ -123,7 +143,7 @@ pub(super) fn plan(
     }
     gaps(file, draft, worked, &rows, findings);
     unplaced(file, draft, &rows, findings);
-    Plan { worked, rows }
+    Plan::new(worked, rows)
 }
 
 /// Labelled lines that no row was read from: no number is free where they stand. A sentence for many rows of a kind
