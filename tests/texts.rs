@@ -115,6 +115,15 @@ fn rows_told_by_rows_that_are_told_by_rows() {
     assert_eq!(rows(&chain)[300], "300 WS k*2 p*2");
 }
 
+/// What nobody prints is refused, or read over, before it fills the memory.
+#[test]
+fn texts_that_would_fill_the_memory() {
+    let next = format!("Cast on 4 sts.\n{}", "Next 9999 rows: Knit.\n".repeat(2_000));
+    assert_eq!(told(&next), ["too-large a.txt"]);
+    let entries = format!("Ladder\n{}\nCast on 2 sts.\nRow 1: K2.\n", "a: b; ".repeat(20_000));
+    assert_eq!(rows(&entries), ["Ladder 2", "1 RS k*2"]);
+}
+
 /// What is told of a count behind rows that are worked again and not added: 18 - 2 is 16, and 112 is no multiple of 15.
 #[test]
 fn a_closing_sentence_says_what_was_done_with_its_count() {

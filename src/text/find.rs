@@ -172,9 +172,6 @@ fn label_marks(before: &str, work: &str) -> usize {
     marks.map_or(0, str::len)
 }
 
-/// Abbreviations of a pattern, at most.
-const MOST_ENTRIES: usize = 300;
-
 struct Finder {
     drafts: Vec<Draft>,
     draft: Draft,
@@ -390,7 +387,6 @@ impl Finder {
     /// between rows.
     fn settle(&mut self) {
         let parts = std::mem::take(&mut self.pending);
-        self.draft.list.truncate(MOST_ENTRIES);
         let head = self.draft.rows.is_empty();
         let title = if head { title(&parts) } else { None };
         for (index, part) in parts.into_iter().enumerate() {
@@ -409,7 +405,7 @@ impl Finder {
                 Role::Blank | Role::ListHead | Role::RowsHead => {}
                 Role::Notes if is_notes_head(&part) => {}
                 Role::Entry => match entry(text, &part.line) {
-                    Some(entry) => self.draft.list.push(entry),
+                    Some(entry) => self.draft.explain(entry),
                     None => self.draft.notes.push(text.to_owned()),
                 },
                 Role::Fact => {
@@ -444,11 +440,17 @@ impl Finder {
                             self.draft.facts.over = Some(over);
                         }
                         // "Abbreviations: dec 1 = k2tog; yo = yarn over." What is no abbreviation teaches nothing.
-                        let entries = text.split_once(": ").filter(|(head, _)| section_head(head).is_some());
-                        let entries = entries.map_or(text, |(_, entries)| entries);
-                        self.draft
-                            .list
-                            .extend(entries.split(';').filter_map(|piece| entry(piece.trim(), &part.line)));
+                        let head = text.split_once(": ").filter(|(head, _)| section_head(head).is_some());
+                        let entries = head.map_or(text, |(_, entries)| entries);
+                        let mut end = part.line.text.trim_end().len() - entries.len();
+                        for piece in entries.split(';') {
+                            let start = end + (piece.len() - piece.trim_start().len());
+                            end += piece.len();
+                            if let Some(entry) = entry(piece.trim(), &part.line.part(start, end)) {
+                                self.draft.explain(entry);
+                            }
+                            end += ';'.len_utf8();
+                        }
                     }
                     if is_unnumbered(text) || is_needle(text) || (!head && looks_like_row(text)) {
                         let work = part.line.text.find(':').map_or(0, |colon| colon + 1);

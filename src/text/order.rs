@@ -103,11 +103,11 @@ pub(super) fn plan(
         .or(rounds.then_some(Worked::Round))
         .or(below.worked)
         .unwrap_or_default();
-    if draft.rows.len() > MOST_ROWS {
+    let own = if draft.rows.len() > MOST_ROWS { None } else { own_rows(file, draft, findings) };
+    let Some(mut own) = own else {
         findings.push(too_many(file));
         return Plan::new(worked, Vec::new());
-    }
-    let mut own = own_rows(file, draft, findings);
+    };
     let first_side = above.first_side.or(draft.said.first_side).or(below.first_side);
     let sides = Sides::of(draft, worked, first_side);
     let told = own.clone();
@@ -115,6 +115,9 @@ pub(super) fn plan(
         let Some(every) = row.label.as_ref().and_then(|label| label.every.as_ref()) else { continue };
         for (index, number) in numbers_of(every, row, &told, &sides, worked).into_iter().enumerate() {
             own.entry(number).or_insert(Own { text, index, together: true });
+        }
+        if own.len() > MOST_ROWS {
+            break;
         }
     }
     let mut rows: Vec<Planned> = own
@@ -186,11 +189,13 @@ struct Own {
     together: bool,
 }
 
-fn own_rows(file: &Arc<str>, draft: &Draft, findings: &mut Vec<Finding>) -> BTreeMap<u32, Own> {
+/// The rows with a line of their own; none where more are told than any pattern has, each as often as it is.
+fn own_rows(file: &Arc<str>, draft: &Draft, findings: &mut Vec<Finding>) -> Option<BTreeMap<u32, Own>> {
     let mut own: BTreeMap<u32, Own> = BTreeMap::new();
     // Runs of rows that stand twice: the line and the numbers.
     let mut twice: Vec<(usize, u32, u32)> = Vec::new();
     let mut last = 0u32;
+    let mut count = 0;
     // Whether rows stand before that are no set-up rows.
     let mut begun = false;
     for (text, row) in draft.rows.iter().enumerate() {
@@ -211,6 +216,10 @@ fn own_rows(file: &Arc<str>, draft: &Draft, findings: &mut Vec<Finding>) -> BTre
             Some(label) => label.numbers.clone(),
             None => unlabelled(draft, text, last),
         };
+        count += numbers.len();
+        if count > MOST_ROWS {
+            return None;
+        }
         for (index, &number) in numbers.iter().enumerate() {
             if own.contains_key(&number) {
                 match twice.last_mut().filter(|(_, _, end)| *end == last && last + 1 == number) {
@@ -231,7 +240,7 @@ fn own_rows(file: &Arc<str>, draft: &Draft, findings: &mut Vec<Finding>) -> BTre
             findings.push(repeated(row, (number, end), first.map(|row| place(file, row)), file));
         }
     }
-    own
+    Some(own)
 }
 
 /// Rows, the first and the last of them, that stand twice in a pattern: now in a line, before at `first`.
