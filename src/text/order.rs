@@ -11,7 +11,7 @@ use crate::pattern::{Side, Worked};
 use crate::place::Place;
 use crate::problem::{Code, Finding};
 use crate::settings::Settings;
-use crate::words::rows::label::{Every, Rows};
+use crate::words::rows::label::{Every, Rows, is_row_word};
 
 /// A row that is to be worked.
 #[derive(Clone, Debug)]
@@ -157,8 +157,9 @@ fn unplaced(file: &Arc<str>, draft: &Draft, rows: &[Planned], findings: &mut Vec
         let Some(label) = &row.label else { continue };
         let place = place(file, row);
         let said = row.line.text.get(..row.work).unwrap_or_default().to_lowercase();
-        let many = ["all", "every", "each", "rows", "rnds", "rounds"];
-        let many = said.split(|c: char| !c.is_alphanumeric()).any(|word| many.contains(&word));
+        let many = said.split(|c: char| !c.is_alphanumeric()).any(|word| {
+            matches!(word, "all" | "every" | "each") || (word.ends_with('s') && is_row_word(word))
+        });
         match &label.every {
             Some(_) if many => findings.push(faults::rows_untold(place, row.line.text.trim())),
             Some(_) => findings.push(faults::unplaced(place, &row.line.text)),

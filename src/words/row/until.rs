@@ -1,6 +1,7 @@
 //! How often or how far something is worked, in words: "twice", "to last 3 sts", "a total of 4 times".
 
 use crate::words::boil_words;
+use crate::words::rows::label::is_row_word;
 use crate::words::rows::lex::ordinal;
 
 /// How often or how far.
@@ -49,9 +50,8 @@ pub(super) fn until(words: &[String]) -> Option<Until> {
     let boiled = boil_words(words);
     let words: Vec<&str> = boiled.iter().map(String::as_str).filter(|word| *word != "for").collect();
     let words = match &words[..] {
-        [rest @ .., "on", "needle" | "needles"]
-        | [rest @ .., "of" | "in", "row" | "rnd" | "round" | "needle"] => rest,
-        [rest @ .., "of", "this", "row" | "rnd" | "round"] => rest,
+        [rest @ .., "on", "needle" | "needles"] | [rest @ .., "of" | "in", "needle"] => rest,
+        [rest @ .., "of" | "in", row] | [rest @ .., "of", "this", row] if is_row_word(row) => rest,
         rest => rest,
     };
     let words = match words {
@@ -79,12 +79,14 @@ pub(super) fn until(words: &[String]) -> Option<Until> {
                 _ => None,
             }
         }
-        ["to" | "until", "end"] | ["across" | "around" | "round"] | ["across" | "to", "row" | "rnd"] => {
+        ["to" | "until", "end"] | ["across" | "around"] => Some(Until::ToLast(0)),
+        ["across" | "to", row] | ["rem" | "all" | "each" | "every", "st", "across", row]
+            if is_row_word(row) =>
+        {
             Some(Until::ToLast(0))
         }
         ["rem" | "all" | "each" | "every", "st"]
         | ["rem" | "all" | "each" | "every", "st", "across"]
-        | ["rem" | "all" | "each" | "every", "st", "across", "row" | "rnd"]
         | ["rem" | "rest" | "all" | "back"]
         | ["all", "across" | "around"]
         | ["in", "each" | "every", "st"]
