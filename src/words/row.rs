@@ -39,7 +39,7 @@ use piece::items_of;
 pub use piece::{Piece, pieces_use};
 pub use stretch::{Reach, Stretch};
 use tokens::{Kind, Token, tokens};
-pub use until::Which;
+pub use until::{MarkerName, Which};
 
 /// Why a row can't be read, and where.
 #[derive(Clone, Debug, PartialEq, Eq)]
