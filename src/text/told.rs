@@ -114,6 +114,7 @@ impl<'a> Told<'a> {
                         "the yarn brought forward, no stitch".to_owned()
                     }
                     (About::Yarn, _) => texts.stitches.get(crate::stitch::Stitches::YO).name.clone(),
+                    (About::Row, _) => "all of the row before it, worked again to the end".to_owned(),
                     (About::Word(stitch), _) => texts.stitches.get(stitch).name.clone(),
                 };
                 let key =
