@@ -604,6 +604,23 @@ fn rows_are_worked_in_a_colour() {
         coloured("Colours: navy, cream.", 3, between),
         ["1 RS k/navy*3", "2 WS p/navy*3", "3 RS k/cream*3", "4 WS p/cream*3"]
     );
+    // A note is about more than the row below it; the page of a pattern has its notes above all its rows.
+    assert_eq!(
+        coloured(
+            "Colours: navy, cream.\n\nNotes\nChange to cream.",
+            2,
+            "Row 1 (RS): With navy, knit.\nRow 2: Purl."
+        ),
+        ["1 RS k/navy*2", "2 WS p/navy*2"]
+    );
+    assert_eq!(
+        coloured(
+            "Colours: navy, cream.\n\nNotes\nChange to cream.",
+            2,
+            "Row 1 (RS): K1, k1 navy.\nRow 2: Purl."
+        ),
+        ["1 RS k k/navy", "2 WS p*2"]
+    );
     // Stitches with colours of their own leave none in use.
     assert_eq!(
         coloured("Colours: navy, cream.", 3, "Row 1 (RS): K1 navy, k2 cream.\nRow 2: Purl."),

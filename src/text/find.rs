@@ -391,7 +391,8 @@ impl Finder {
         let title = if head { title(&parts) } else { None };
         for (index, part) in parts.into_iter().enumerate() {
             let text = part.line.text.trim();
-            if colours::may_take_up(text) {
+            // The designer's notes are about more than the row below them.
+            if part.role != Role::Notes && colours::may_take_up(text) {
                 self.before.push(text.to_owned());
             }
             if edges::told(&part.line).is_some() {
