@@ -190,12 +190,23 @@ fn letters_that_nobody_sees_and_odd_line_ends_part_no_words() {
     for text in [
         "Cast on 4 sts.\u{2028}Row 1: K1, yo, k2tog, k1.\u{2029}Row 2: P4.",
         "Cast on 4 sts.\u{b}Row 1: K1, yo, k2tog, k1.\n\u{c}Row 2: P4.",
+        "Cast on 4 sts.\u{85}Row 1: K1, yo, k2tog,\u{85}k1.\u{85}\u{85}Row 2: P4.\u{85}",
         "Cast on\u{a0}4\u{2009}sts.\nRow\u{202f}1: K\u{a0}1, yo, k2\u{a0}tog, k\u{2009}1.\nRow 2: P4.",
         "Cast on 4 st\u{ad}s.\nRow 1: K1, y\u{200d}o, k2\u{ad}tog, k1.\nRo\u{200b}w 2: P\u{2060}4.",
         "Cast on 4 sts.\nRow 1: K1, yarn\u{ad}\nover, k2\u{2010}\ntog, k1.\nRow 2: Pu\u{ad}\nrl.",
     ] {
         assert_eq!(rows(text), expected, "{text:?}");
     }
+}
+
+/// What East Asian keyboards type. Titles and notes stay as they are; columns are those of the letters.
+#[test]
+fn letters_of_full_width_are_read_as_others() {
+    let text = "Ｔｉｄｅ\n\nＣａｓｔ ｏｎ ４ ｓｔｓ．\n\nＲｏｗ １（ＲＳ）：Ｋ１，ｙｏ，\nｋ２ｔｏｇ，ｋ１．\nＲｏｗ ２: Ｐ４.\nＲｅｐ Ｒｏｗｓ １－２．\nＷａｓｈ．\nＲｏｗ ３: Ｋ４. (４ ｓｔｓ)\n";
+    assert_eq!(rows(text), ["Ｔｉｄｅ 4", "1 RS k yo k2tog k", "2 WS p*4", "3 RS k*4"]);
+    let read = read_as("a.txt", text.as_bytes(), &[]);
+    assert!(read.charts[0].pattern.as_ref().unwrap().notes.contains(&"Ｗａｓｈ．".to_owned()));
+    assert_eq!(told("Cast on 4 sts.\nＲｏｗ １: Ｋ３，ｘｙｚ．\n"), ["unreadable-row 2:11 row 1 [xyz]"]);
 }
 
 #[test]

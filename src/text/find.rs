@@ -5,6 +5,7 @@ mod heads;
 mod joined;
 mod listed;
 mod tables;
+mod wide;
 
 use super::colours;
 use super::edges;
@@ -62,7 +63,8 @@ pub(super) fn drafts(document: &Document) -> Vec<Draft> {
         real: false,
         before: Vec::new(),
     };
-    let all = tables::read(&document.lines);
+    let lines = wide::read(&document.lines);
+    let all = tables::read(&lines);
     let listed = listed::rows(&all);
     let in_list = |at: usize| listed.get(at).cloned().flatten();
     let first = all.iter().position(|line| !line.is_blank());
