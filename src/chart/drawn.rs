@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use super::area::Area;
 use super::repeat::Repeat;
 use super::ruling::Ruling;
+use super::sentences;
 use super::sheet::Sheet;
 use crate::grid::{Colour, Edge, Look};
 use crate::place::{Address, Span};
@@ -209,7 +210,7 @@ fn bracket(sheet: &Sheet<'_>, area: &Area) -> Option<Drawn> {
     let near = |row: u32| {
         (row < area.top() && area.top() - row <= 3) || (row > area.bottom() && row - area.bottom() <= 3)
     };
-    let says = |text: &str| says_repeat(text).then_some(());
+    let says = |text: &str| sentences::names_repeat(text).then_some(());
     let said = sheet.tested_words(says).into_iter().filter(|(at, ())| near(at.row));
     said.map(|(at, ())| sheet.span(at))
         .find(|span| {
@@ -221,43 +222,11 @@ fn bracket(sheet: &Sheet<'_>, area: &Area) -> Option<Drawn> {
         .map(|span| Drawn::Bracket(span, (span.first.column, span.last.column)))
 }
 
-/// "Repeat columns 3-8.", "Rep sts 3 to 8": two numbers, and a word that says they are columns.
+/// A sentence that names columns: "Repeat columns 3-8."
 fn sentence(sheet: &Sheet<'_>, area: &Area) -> Option<Drawn> {
     let inside = |at: Address| area.span().contains(at);
-    let lower = |text: &str| says_repeat(text).then(|| text.to_lowercase());
-    sheet.tested_words(lower).into_iter().filter(|(at, _)| !inside(*at)).find_map(|(at, lower)| {
-        let has =
-            |words: &[&str]| lower.split(|c: char| !c.is_alphabetic()).any(|word| words.contains(&word));
-        // "Repeat: 2-5" names nothing that it could be of besides.
-        let bare = || {
-            let mut words = lower.split(|c: char| !c.is_alphabetic()).filter(|word| !word.is_empty());
-            lower.contains(['-', '–']) && words.all(|word| matches!(word, "rep" | "repeat"))
-        };
-        if !has(&["column", "columns", "col", "cols", "sts", "stitches"]) && !bare()
-            || has(&["row", "rows", "rnd", "rounds"])
-        {
-            return None;
-        }
-        let numbers: Vec<u32> =
-            lower.split(|c: char| !c.is_ascii_digit()).filter_map(|word| word.parse().ok()).collect();
-        match numbers[..] {
-            // "4-st repeat: columns 2-5" says how wide it is, too.
-            [wide, one, two] if one >= 1 && wide == one.abs_diff(two) + 1 && wide > 1 => {
-                Some(Drawn::Sentence(at, RepeatColumns { first: one.min(two), last: one.max(two) }))
-            }
-            [one, two] if one >= 1 && one != two => {
-                Some(Drawn::Sentence(at, RepeatColumns { first: one.min(two), last: one.max(two) }))
-            }
-            _ => None,
-        }
-    })
-}
-
-fn says_repeat(text: &str) -> bool {
-    // "Rep" is the shortest word of it; most texts are symbols.
-    const WORDS: [&str; 3] = ["rep", "repeat", "repeated"];
-    let is_one = |word: &str| word.len() > 2 && WORDS.iter().any(|one| one.eq_ignore_ascii_case(word));
-    text.len() > 2 && text.split(|c: char| !c.is_alphabetic()).any(is_one)
+    let named = sheet.tested_words(sentences::repeat_columns).into_iter().find(|(at, _)| !inside(*at));
+    named.map(|(at, columns)| Drawn::Sentence(at, columns))
 }
 
 /// The repeat that the sheet draws or tells, with a note of how it was understood.

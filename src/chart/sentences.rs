@@ -2,6 +2,7 @@
 //! how rows are worked that no chart draws ("All WS rows: Purl."), a cast-on, a multiple, a repeat. What is taken is told;
 //! what can't be followed is told too.
 
+mod columns;
 mod phrases;
 mod undrawn;
 mod widths;
@@ -21,6 +22,8 @@ use crate::stitch::Stitches;
 use crate::words::rows::facts::{self, Facts};
 use crate::words::rows::label::{Label, Rows, is_row_word, label as rows_label};
 
+pub(super) use columns::repeat_columns;
+pub(super) use phrases::names_repeat;
 pub(super) use undrawn::{Tellings, numbers_told, undrawn};
 pub(super) use widths::Widths;
 
