@@ -28,6 +28,7 @@ mod said;
 mod sentences;
 mod sheet;
 mod turned;
+mod whose;
 mod wider;
 
 use std::sync::Arc;
@@ -42,11 +43,14 @@ use crate::stitch::Stitches;
 pub use reading::{ReadRow, Reading, Symbol};
 
 use area::Area;
+use drawn::Bracket;
+use heading::Prose;
 use key::Key;
 use rows::Ordered;
 use said::Said;
 use sentences::{Sentence, Tellings, Widths};
 use sheet::{Sheet, Text};
+use whose::Lines;
 
 /// A chart as understood.
 #[derive(Clone, Debug)]
@@ -158,13 +162,15 @@ struct Taken<'a> {
     /// Cells that hold several row numbers each.
     several: Vec<(Address, String)>,
     areas: Vec<Area>,
+    prose: Prose,
+    brackets: Vec<Bracket>,
 }
 
 impl<'a> Taken<'a> {
     fn apart(mut sheet: Sheet<'a>, call: &Call<'_>) -> Self {
         let mut stitches = Stitches::with_own(&call.around.stitches);
         let mut wrong_settings = Vec::new();
-        let said = said::take(&mut sheet, &mut stitches, &mut wrong_settings);
+        let mut said = said::take(&mut sheet, &mut stitches, &mut wrong_settings);
         let mut sentences = sentences::find(&sheet, &mut stitches);
         let mut block = keyblock::take(&mut sheet, &mut stitches);
         sentences::give_back(&mut sentences, &mut sheet, &mut block);
@@ -174,7 +180,12 @@ impl<'a> Taken<'a> {
         let key_is_wrong = any_error(&wrong_key);
         let nearly = sheet.see_fills(&finder);
         let several = area::several::take(&mut sheet, &mut finder, &mut stitches);
-        let areas = area::find(&mut sheet, &mut finder, &mut stitches);
+        let lines = Lines { settings: said::places(&said), sentences: sentences::places(&sentences) };
+        let (areas, shares) = area::find(&mut sheet, &lines, &mut finder, &mut stitches);
+        said::share_out(&mut said, &shares);
+        sentences::share_out(&mut sentences, &areas, &shares);
+        let brackets = Bracket::find(&sheet, &shares);
+        let prose = Prose::find(&sheet, &areas, &shares);
         Self {
             sheet,
             stitches,
@@ -187,6 +198,8 @@ impl<'a> Taken<'a> {
             nearly,
             several,
             areas,
+            prose,
+            brackets,
         }
     }
 
@@ -201,16 +214,24 @@ impl<'a> Taken<'a> {
     }
 
     fn chart(&mut self, index: usize, call: &Call<'_>) -> Chart {
-        // A setting that can't be read might have changed any of the sheet's charts.
+        // A setting that can't be read might have changed any of the sheet's charts, and so might an entry of the key.
         let mut found = self.wrong_settings.clone();
-        let mut settings = self.settings(index, call);
-        let said = sentences::for_chart(&self.sentences, &self.areas, index);
+        let which = (&self.sheet, &self.areas[..], index);
+        let stated = said::for_chart(&self.said, which, &mut found);
+        let said = sentences::for_chart(&self.sentences, which, &mut found);
+        let agreed = !any_error(&found) && !self.key_is_wrong;
+        let mut settings = match self.said.is_empty() {
+            true => call.around.clone(),
+            false => call.above.over(&stated).over(call.below),
+        };
         let mut taken = sentences::fill(&said, &mut settings, &mut found);
         self.rounds_by_numbers(index, &mut settings, &mut found);
         found.append(&mut self.wrong_key);
-        let Self { sheet, stitches, finder, areas, .. } = self;
+        let Self { sheet, stitches, finder, areas, prose, .. } = self;
         let area = &areas[index];
         let from = found.len();
+
+        // The order of the rows comes before the sentences about rows, which name them by number and may change settings.
         let several = area::several::told(sheet, area, &self.several);
         let turned = turned::told(sheet, area, finder, stitches);
         let stands = turned.is_none();
@@ -223,41 +244,39 @@ impl<'a> Taken<'a> {
             Some(order) => sentences::undrawn(&said, order, &mut settings, stitches, &mut found),
             None => Tellings::default(),
         };
+
+        // What sentences were taken for is no prose.
         taken.extend(&tellings.taken);
         let taken = sentences::cells(&said, &taken);
-        let mut key = finder.anew();
         let mut symbol = |text: Text<'_>| finder.knows(text, stitches);
+        let prose = prose.of(index).filter(|at| !taken.contains(at));
         let (heading, aside) =
-            heading::heading(sheet, areas, index, (&settings, &taken), call.several_sheets, &mut symbol);
-        let widths = Widths::of(&said);
+            heading::heading(sheet, (area, prose), &settings, call.several_sheets, &mut symbol);
+
+        // The cells are read also where the pattern is not given, so that all that is wrong with them is said at once.
+        let mut key = finder.anew();
+        let brackets = self.brackets.iter().filter_map(|bracket| bracket.of(index)).collect();
+        let widths = Widths::of(&said, brackets);
         let ordered = Ordered { area, order: order.as_ref(), from, tellings: &tellings, widths: &widths };
         let pattern = match stands {
             true => rows::pattern(sheet, ordered, &settings, heading, &mut key, stitches, &mut found),
             false => None,
         };
         let row_aside = aside::row(sheet, area, &aside);
-        let sound = !self.key_is_wrong && self.wrong_settings.is_empty() && row_aside.is_none();
-        let pattern = pattern.filter(|_| sound);
+        let pattern = pattern.filter(|_| agreed && row_aside.is_none());
+
+        // What is said besides changes nothing.
         found.extend(row_aside.or_else(|| aside::cells(sheet, &aside)));
         found.extend(notes::hidden(sheet, area).filter(|_| pattern.is_some()));
         let nearly = self.nearly.iter().filter(|(at, ..)| area.span().contains(*at));
         found.extend(nearly.map(|nearly| notes::shade_matched(sheet, nearly)));
         notes::key_notes(&key, sheet, area, &mut found);
         notes::hanging(sheet.grid, area, &mut found);
+        let reading = call.explain.then(|| reading::gather(sheet, area, order.as_ref(), &mut key, stitches));
         if index + 1 == areas.len() {
             found.extend(key.unclear_unused());
         }
-        let reading = call.explain.then(|| reading::gather(sheet, area, order.as_ref(), &mut key, stitches));
         Chart { letter: None, pattern, sizes: Vec::new(), settings, reading, findings: found }
-    }
-
-    /// The settings that a chart is understood by.
-    fn settings(&self, index: usize, call: &Call<'_>) -> Settings {
-        if self.said.is_empty() {
-            return call.around.clone();
-        }
-        let tops: Vec<u32> = self.areas.iter().map(Area::top).collect();
-        call.above.over(&said::for_chart(&self.said, self.areas[index].top(), &tops)).over(call.below)
     }
 
     /// A chart whose numbers all say "Rnd" is worked in the round, where nothing says otherwise.

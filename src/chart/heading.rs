@@ -1,10 +1,9 @@
 //! What a chart is called, and what its designer wrote beside it.
 
-use std::collections::BTreeSet;
-
 use super::area::Area;
 use super::key::FILL;
 use super::sheet::{Sheet, Text, lies_in};
+use super::whose::Shares;
 use crate::place::{Address, stem};
 use crate::settings::Settings;
 
@@ -28,53 +27,51 @@ fn blank_between(sheet: &Sheet<'_>, above: u32, below: u32) -> bool {
     })
 }
 
-/// Title and notes of a chart: the block of lines nearest above the grid holds the title; all prose of the sheet
-/// that stands nearest to this chart is a note, but for what was `taken` as more.
+/// The prose of a sheet: what stands outside its charts and is not understood, in reading order for each of them.
+pub(super) struct Prose(Vec<(usize, Address)>);
+
+impl Prose {
+    pub(super) fn find(sheet: &Sheet<'_>, areas: &[Area], shares: &Shares) -> Self {
+        let columns =
+            |area: &'_ Area| area.rows.iter().map(|row| (row.row, area.columns)).collect::<Vec<_>>();
+        let mut drawn: Vec<(u32, (u32, u32))> = areas.iter().flat_map(columns).collect();
+        drawn.sort_unstable();
+        let mut drawn = drawn.into_iter().peekable();
+        let mut prose = Vec::new();
+        let mut charts: Vec<(u32, u32)> = Vec::new();
+        for span in sheet.row_spans() {
+            let row = span.first.row;
+            while drawn.next_if(|(other, _)| *other < row).is_some() {}
+            charts.clear();
+            charts
+                .extend(std::iter::from_fn(|| drawn.next_if(|(other, _)| *other == row)).map(|(_, one)| one));
+            if lies_in(span, &charts) {
+                continue;
+            }
+            let outside = sheet.beside(row, &charts).filter(|(_, text)| !text.starts_with(FILL));
+            prose.extend(outside.filter_map(|(at, _)| Some((shares.of(at)?.chart, at))));
+        }
+        prose.sort_by_key(|(chart, _)| *chart);
+        Self(prose)
+    }
+
+    /// What belongs to a chart.
+    pub(super) fn of(&self, chart: usize) -> impl Iterator<Item = Address> {
+        let from = self.0.partition_point(|(other, _)| *other < chart);
+        self.0.iter().skip(from).take_while(move |(other, _)| *other == chart).map(|(_, at)| *at)
+    }
+}
+
+/// Title and notes of a chart, and the cells that are left aside. The block of lines nearest above the grid holds the title;
+/// all other prose that belongs to the chart is a note.
 pub(super) fn heading(
     sheet: &Sheet<'_>,
-    areas: &[Area],
-    index: usize,
-    (settings, taken): (&Settings, &BTreeSet<Address>),
+    (area, prose): (&Area, impl Iterator<Item = Address>),
+    settings: &Settings,
     several_sheets: bool,
     symbol: &mut dyn FnMut(Text<'_>) -> bool,
 ) -> (Heading, Vec<Address>) {
-    let area = &areas[index];
-    let above = areas.iter().map(Area::bottom).filter(|bottom| *bottom < area.top()).max();
-    let below = areas.iter().map(Area::top).filter(|top| *top > area.bottom()).min();
-    // Charts side by side share out what stands above them by its column.
-    let beside = areas
-        .iter()
-        .filter(|other| other.top() <= area.bottom() && area.top() <= other.bottom())
-        .map(|other| other.columns.0)
-        .filter(|first| *first > area.columns.0);
-    let right = beside.min().unwrap_or(u32::MAX);
-    let first_beside = areas.iter().all(|other| {
-        other.columns.0 >= area.columns.0 || other.bottom() < area.top() || other.top() > area.bottom()
-    });
-    let left = if first_beside { 0 } else { area.columns.0.saturating_sub(1) };
-    // What follows a chart directly belongs to it; what stands nearer to the next may be that one's title.
-    let nearer_above =
-        |at: Address| at.row < area.top() && above.is_some_and(|above| at.row - above < area.top() - at.row);
-    let nearer_below = |at: Address| {
-        at.row > area.bottom() && below.is_some_and(|below| below - at.row <= at.row - area.bottom())
-    };
-    let between = |row: u32| above.is_none_or(|above| row > above) && below.is_none_or(|below| row < below);
-    let mut prose: Vec<(Address, Text<'_>)> = Vec::new();
-    let mut charts: Vec<(u32, u32)> = Vec::new();
-    for span in sheet.row_spans().filter(|span| between(span.first.row)) {
-        let row = span.first.row;
-        // A line of prose between the rows of a chart is no part of it.
-        let drawn = |area: &&Area| area.rows.binary_search_by_key(&row, |row| row.row).is_ok();
-        charts.clear();
-        charts.extend(areas.iter().filter(drawn).map(|area| area.columns));
-        if lies_in(span, &charts) {
-            continue;
-        }
-        let is_prose = |(at, text): &(Address, Text<'_>)| {
-            (left..right).contains(&at.column) && !text.starts_with(FILL) && !taken.contains(at)
-        };
-        prose.extend(sheet.beside(row, &charts).filter(is_prose));
-    }
+    let prose: Vec<(Address, Text<'_>)> = prose.filter_map(|at| Some((at, sheet.text(at)?))).collect();
     // The block nearest above: lines without a blank line between them.
     let mut block: Vec<&(Address, Text<'_>)> = Vec::new();
     for line in prose.iter().rev().filter(|(at, _)| at.row < area.top()) {
@@ -95,9 +92,6 @@ pub(super) fn heading(
     let mut last_row = None;
     for (at, text) in &prose {
         if settings.title.is_none() && title_line.is_some_and(|(title, _)| title == at) {
-            continue;
-        }
-        if nearer_below(*at) || nearer_above(*at) {
             continue;
         }
         // Numbers and symbols alone are no prose.

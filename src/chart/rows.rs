@@ -76,7 +76,7 @@ pub(super) fn pattern(
             let place = settings.places.get("repeat-columns").cloned();
             Some(Repeat::named(sheet, area, named, place, findings)?)
         }
-        None => match drawn::find(sheet, area, wider, findings) {
+        None => match settled.marks(sheet, widths).repeat(sheet, area, wider, findings) {
             Some(drawn) => Some(drawn::repeat(sheet, area, drawn, findings)?),
             None => None,
         },
