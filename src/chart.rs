@@ -31,6 +31,7 @@ mod turned;
 mod whose;
 mod wider;
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use crate::grid::{Colour, Workbook};
@@ -45,7 +46,7 @@ pub use reading::{ReadRow, Reading, Symbol};
 use area::Area;
 use drawn::Bracket;
 use heading::Prose;
-use key::Key;
+use key::{Key, Used};
 use rows::Ordered;
 use said::Said;
 use sentences::{Sentence, Tellings, Widths};
@@ -154,9 +155,10 @@ struct Taken<'a> {
     wrong_settings: Vec<Finding>,
     /// The key as far as it can be read, by which places and shapes are found.
     finder: Key,
-    /// What is wrong with the key; it serves all charts of the sheet and is said with the first.
+    /// What is wrong with the key, which serves all charts of the sheet.
     wrong_key: Vec<Finding>,
-    key_is_wrong: bool,
+    /// The entries of the key that the charts use so far.
+    used: BTreeSet<Used>,
     /// Fills that are almost those of the key: where, which, and the key's own.
     nearly: Vec<(Address, Colour, Colour)>,
     /// Cells that hold several row numbers each.
@@ -177,7 +179,6 @@ impl<'a> Taken<'a> {
         let mut wrong_key = Vec::new();
         let workbook = [block, call.key_sheet.clone()];
         let mut finder = Key::new(workbook, &call.below.key, &mut stitches, &mut wrong_key);
-        let key_is_wrong = any_error(&wrong_key);
         let nearly = sheet.see_fills(&finder);
         let several = area::several::take(&mut sheet, &mut finder, &mut stitches);
         let lines = Lines { settings: said::places(&said), sentences: sentences::places(&sentences) };
@@ -194,7 +195,7 @@ impl<'a> Taken<'a> {
             wrong_settings,
             finder,
             wrong_key,
-            key_is_wrong,
+            used: BTreeSet::new(),
             nearly,
             several,
             areas,
@@ -219,14 +220,14 @@ impl<'a> Taken<'a> {
         let which = (&self.sheet, &self.areas[..], index);
         let stated = said::for_chart(&self.said, which, &mut found);
         let said = sentences::for_chart(&self.sentences, which, &mut found);
-        let agreed = !any_error(&found) && !self.key_is_wrong;
+        let agreed = !any_error(&found) && !any_error(&self.wrong_key);
         let mut settings = match self.said.is_empty() {
             true => call.around.clone(),
             false => call.above.over(&stated).over(call.below),
         };
         let mut taken = sentences::fill(&said, &mut settings, &mut found);
         self.rounds_by_numbers(index, &mut settings, &mut found);
-        found.append(&mut self.wrong_key);
+        found.extend(self.wrong_key.iter().cloned());
         let Self { sheet, stitches, finder, areas, prose, .. } = self;
         let area = &areas[index];
         let from = found.len();
@@ -273,8 +274,9 @@ impl<'a> Taken<'a> {
         notes::key_notes(&key, sheet, area, &mut found);
         notes::hanging(sheet.grid, area, &mut found);
         let reading = call.explain.then(|| reading::gather(sheet, area, order.as_ref(), &mut key, stitches));
+        self.used.extend(key.used());
         if index + 1 == areas.len() {
-            found.extend(key.unclear_unused());
+            found.extend(finder.unclear_unused(&self.used));
         }
         Chart { letter: None, pattern, sizes: Vec::new(), settings, reading, findings: found }
     }

@@ -224,3 +224,28 @@ fn a_line_below_a_chart_is_no_title_of_the_next() {
     assert_eq!(titles(&untitled, "untitled"), ["Fence", "sheet"]);
     assert_eq!(notes(&untitled, "untitled"), [vec!["Wash gently."], vec![]]);
 }
+
+/// "z" names no stitch; the first chart alone uses it. "q" is used by none.
+#[test]
+fn an_entry_is_unused_where_no_chart_uses_it() {
+    let sheet = format!(".,z,1\n\n\n.,.,1\n{KEY}z,frobnicate\nq,twiddle\n");
+    let both = read(&sheet);
+    let said = said(&both);
+    let of = |code: &str| said.iter().filter(|said| said.starts_with(code)).count();
+    assert_eq!((of("unknown-key-words"), of("unused-key-entry")), (1, 1), "{said:?}");
+    assert!(said.contains(&"unused-key-entry 12:2".to_owned()), "{said:?}");
+}
+
+/// An entry that says two things concerns every chart of the sheet: each that is not written says why.
+#[test]
+fn a_key_that_disagrees_is_told_for_each_chart() {
+    let both = read(&format!(".,.,1\n\n\n.,.,1\n{KEY}.,purl\n"));
+    for chart in &both.charts {
+        assert!(chart.sound().is_none());
+        assert!(
+            chart.findings.iter().any(|finding| finding.code.name() == "keys-disagree"),
+            "{:?}",
+            chart.findings
+        );
+    }
+}
