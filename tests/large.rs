@@ -84,3 +84,26 @@ fn each_of_many_symbols_is_told_once() {
     let unknown = said.iter().filter(|said| said.starts_with("unknown-symbol"));
     assert_eq!(unknown.count(), 30_000);
 }
+
+/// Keys of as many symbols as a font has: under a heading, standing free, of colours.
+#[test]
+fn keys_of_many_symbols_are_read() {
+    let chart = lines(4, |line| format!("{},{},{}", sign(0), sign(1), 4 - line));
+    for (what, key) in [
+        ("free", lines(12_000, |line| format!("{},knit", sign(line)))),
+        ("under a heading", format!("Key\n{}", lines(12_000, |line| format!("{},knit", sign(line))))),
+        (
+            "of colours",
+            lines(12_000, |line| format!("{},{}", sign(line), if line > 1 { "navy" } else { "knit" })),
+        ),
+    ] {
+        let read = read(&format!("{chart}\n{key}"));
+        let stitches: Vec<usize> = read
+            .charts
+            .iter()
+            .filter_map(|chart| chart.pattern.as_ref())
+            .map(|pattern| pattern.rows.iter().map(|row| row.stitches.len()).sum())
+            .collect();
+        assert_eq!(stitches, [8], "{what}");
+    }
+}

@@ -99,6 +99,11 @@ impl<'a> Sheet<'a> {
         self.texts.get(at)
     }
 
+    /// How many cells hold a text that is not taken.
+    pub(super) fn count(&self, text: &str) -> u32 {
+        self.texts.count(text)
+    }
+
     /// The value at this address, taken or not.
     pub(super) fn value(&self, at: Address) -> Option<&'a Value> {
         self.grid.get(at).map(|cell| &cell.value)
