@@ -7,6 +7,7 @@ use std::fmt::Write as _;
 use std::sync::Arc;
 
 use longhand::convert::{self, Charts};
+use longhand::problem::{Code, Finding};
 use longhand::settings::Settings;
 
 const KEY: &str = "\nKey\n.,knit\n-,purl\no,yo\n/,k2tog\n\\,ssk\n";
@@ -106,4 +107,16 @@ fn keys_of_many_symbols_are_read() {
             .collect();
         assert_eq!(stitches, [8], "{what}");
     }
+}
+
+/// A dump of an archive in one sheet, the key of which is lost: each chart is found, with its symbol that means nothing.
+#[test]
+fn many_charts_stand_on_one_sheet() {
+    const CHARTS: u32 = 1_500;
+    let sheet = lines(CHARTS, |_| "ö,o,3\nö,ö,2\no,ö,1\n".to_owned());
+    let read = read(&sheet);
+    assert_eq!(read.charts.len(), CHARTS as usize);
+    let unknown =
+        |finding: &&Finding| finding.code == Code::UnknownSymbol && finding.found.as_deref() == Some("ö");
+    assert!(read.charts.iter().all(|chart| chart.findings.iter().filter(unknown).count() == 1));
 }

@@ -149,7 +149,10 @@ const MOST_COMMENTS: usize = 20;
 /// cells.
 pub(super) fn hanging(grid: &Grid, area: &Area, findings: &mut Vec<Finding>) {
     let span = area.span();
-    let comments: Vec<_> = grid.comments.iter().filter(|(at, _)| span.contains(*at)).collect();
+    let from = grid.comments.partition_point(|(at, _)| at.row < span.first.row);
+    let near = grid.comments.get(from..).unwrap_or_default().iter();
+    let near = near.take_while(|(at, _)| at.row <= span.last.row);
+    let comments: Vec<_> = near.filter(|(at, _)| span.contains(*at)).collect();
     for (at, text) in comments.iter().take(MOST_COMMENTS) {
         findings.push(
             Finding::new(
