@@ -91,10 +91,13 @@ fn understood(
     let around = above.over(below);
     let mut key_sheet: Vec<KeyEntry> = Vec::new();
     let (mut sheets, mut hidden) = (Vec::new(), Vec::new());
+    let (mut charts, mut findings) = (Vec::new(), Vec::new());
     for grid in &workbook.sheets {
         let mut sheet = Sheet::new(grid);
         if grid.name().is_some_and(|name| keyblock::is_key_sheet(name)) {
-            key_sheet.extend(keyblock::take_sheet(&mut sheet, &mut Stitches::with_own(&around.stitches)));
+            let found = keyblock::take_sheet(&mut sheet, &mut Stitches::with_own(&around.stitches));
+            key_sheet.extend(found.entries);
+            findings.extend(found.findings);
         } else if grid.hidden {
             hidden.push(sheet);
         } else {
@@ -103,7 +106,6 @@ fn understood(
     }
     let several_sheets = sheets.len() > 1;
     let call = Call { below, above, around, key_sheet, several_sheets, explain };
-    let (mut charts, mut findings) = (Vec::new(), Vec::new());
     for sheet in sheets {
         Taken::apart(sheet, &call).charts(&call, &mut charts, &mut findings);
     }
@@ -155,7 +157,7 @@ struct Taken<'a> {
     wrong_settings: Vec<Finding>,
     /// The key as far as it can be read, by which places and shapes are found.
     finder: Key,
-    /// What is wrong with the key, which serves all charts of the sheet.
+    /// What is wrong with the key, which serves all charts of the sheet, or had to be left aside of it.
     wrong_key: Vec<Finding>,
     /// The entries of the key that the charts use so far.
     used: BTreeSet<Used>,
@@ -176,9 +178,9 @@ impl<'a> Taken<'a> {
         let mut wrong_settings = Vec::new();
         let mut said = said::take(&mut sheet, &mut stitches, &mut wrong_settings);
         let mut sentences = sentences::find(&sheet, &mut stitches);
-        let mut block = keyblock::take(&mut sheet, &mut stitches);
+        let keyblock::Found { entries: mut block, findings: mut wrong_key } =
+            keyblock::take(&mut sheet, &mut stitches);
         sentences::give_back(&mut sentences, &mut sheet, &mut block);
-        let mut wrong_key = Vec::new();
         let workbook = [block, call.key_sheet.clone()];
         let mut finder = Key::new(workbook, &call.below.key, &mut stitches, &mut wrong_key);
         let nearly = sheet.see_fills(&finder);

@@ -395,3 +395,61 @@ fn a_wrong_value_of_symbols_is_told() {
     let wrong = format!("{TWO_ROWS}Symbols,as I like\n\n.,knit\n-,purl\no,yo\n/,k2tog\n");
     assert!(said(&wrong).contains(&"wrong-setting".to_owned()), "{:?}", said(&wrong));
 }
+
+/// v is slipped on RS rows and purled on WS rows, t is twisted on RS rows and slipped on WS rows. RS from the right: t k v; WS
+/// from the left: t k v.
+const BY_SIDE: &str = "v,k,t,3\nt,k,v,2\nv,k,t,1\n\n";
+const BY_SIDE_ROWS: &str = "1 ktbl k sl1wyif\n2 sl1wyif p p\n3 ktbl k sl1wyif\n";
+
+#[test]
+fn columns_with_headings_are_read_by_them() {
+    let sheets = [
+        ("sides alone", "Symbol,RS,WS\nk,knit,purl\nv,slip 1 wyif,purl\nt,k1 tbl,slip 1 wyif\n"),
+        ("sides turned", "WS,RS,Symbol\npurl,knit,k\npurl,slip 1 wyif,v\nslip 1 wyif,k1 tbl,t\n"),
+        (
+            "a name first",
+            "Symbol,Name,RS,WS\nk,St st,knit,purl\nv,Edge,slip 1 wyif,purl\nt,Twist,k1 tbl,slip 1 wyif\n",
+        ),
+        (
+            "a name that is a stitch",
+            "Key\nSymbol,Name,RS,WS\nk,knit,knit,purl\nv,slip,slip 1 wyif,purl\nt,twist,k1 tbl,slip 1 wyif\n",
+        ),
+        (
+            "the name before the symbol",
+            "Abbr,Symbol,RS,WS\nst st,k,knit,purl\nedge,v,slip 1 wyif,purl\ntw,t,k1 tbl,slip 1 wyif\n",
+        ),
+        (
+            "abbreviation and meaning",
+            "Symbol,Abbreviation,Meaning\nk,k,\"k on RS, p on WS\"\nv,sl,\"slip 1 wyif on RS, purl on WS\"\nt,tw,\"k1 tbl on RS, slip 1 wyif on WS\"\n",
+        ),
+        (
+            "meaning and abbreviation",
+            "Meaning,Abbr.,Symbol\n\"k on RS, p on WS\",k,k\n\"slip 1 wyif on RS, purl on WS\",sl,v\n\"k1 tbl on RS, slip 1 wyif on WS\",tw,t\n",
+        ),
+        ("a blank line", "Key\n\nSymbol,RS,WS\nk,knit,purl\n\nv,slip 1 wyif,purl\nt,k1 tbl,slip 1 wyif\n"),
+    ];
+    let sheets: Vec<(&str, String)> = sheets.map(|(what, key)| (what, format!("{BY_SIDE}{key}"))).into();
+    all_give(BY_SIDE_ROWS, &sheets);
+}
+
+/// Remarks behind the sides are no stitches; they are told.
+#[test]
+fn columns_of_notes_are_left_aside() {
+    for key in [
+        "Symbol,RS,WS,Notes\nk,knit,purl\nv,slip 1 wyif,purl,edge\nt,k1 tbl,slip 1 wyif,other edge\n",
+        "Symbol,Right side,Wrong side,Comments\nk,knit,purl,plain\nv,slip 1 wyif,purl,edge\nt,k1 tbl,slip 1 wyif,knit\n",
+        "Key\nSymbol,RS rows,WS rows,Remarks\nk,knit,purl,purl\nv,slip 1 wyif,purl\nt,k1 tbl,slip 1 wyif\n",
+        "Key,RS,Notes,WS\nk,knit,plain,purl\nv,slip 1 wyif,edge,purl\nt,k1 tbl,edge,slip 1 wyif\n",
+    ] {
+        let sheet = format!("{BY_SIDE}{key}");
+        assert_eq!(
+            (rows(&sheet).as_str(), said(&sheet)),
+            (BY_SIDE_ROWS, vec!["key-columns".to_owned()]),
+            "{key}"
+        );
+    }
+    // A name that is another stitch than the words beside it.
+    let wrong =
+        format!("{TWO_ROWS}Symbol,Name,Meaning\n.,k,knit\n-,p,purl\no,yo,knit 2 together\n/,k2tog,k2tog\n");
+    assert!(said(&wrong).contains(&"keys-disagree".to_owned()), "{:?}", said(&wrong));
+}

@@ -1,5 +1,6 @@
 //! Finding the key: a block of symbols and words beside or below a chart, or a sheet of its own.
 
+mod columns;
 mod free;
 mod layout;
 mod line;
@@ -12,9 +13,11 @@ use super::key::FILL;
 use super::sheet::{Sheet, Text};
 use crate::grid::Colour;
 use crate::place::Address;
+use crate::problem::Finding;
 use crate::settings::{KeyEntry, Meaning};
 use crate::stitch::Stitches;
 use crate::words;
+use columns::Columns;
 use layout::Layout;
 use sides::Sides;
 
@@ -69,13 +72,20 @@ const BLANKS: [&str; 14] = [
 /// The most letters of a symbol.
 const LONGEST_SYMBOL: usize = 6;
 
-/// Words at the head of a column of a key, in lower case, besides those for the sides.
-const COLUMN_HEADS: [&str; 9] =
-    ["symbol", "symbols", "meaning", "stitch", "means", "words", "explanation", "abbreviation", "name"];
+/// Words at the head of the column of symbols, in lower case.
+const KEY_COLUMN_HEADS: [&str; 2] = ["symbol", "symbols"];
 
 /// Whether a text heads a column of a key.
 fn heads_column(text: &str) -> bool {
-    is_one_of(&COLUMN_HEADS, text) || sides::side(text).is_some()
+    is_one_of(&KEY_COLUMN_HEADS, text) || columns::is_head(text)
+}
+
+/// What is found of the keys of a sheet.
+#[derive(Default)]
+pub(super) struct Found {
+    pub(super) entries: Vec<KeyEntry>,
+    /// What is said of how they were read.
+    pub(super) findings: Vec<Finding>,
 }
 
 fn plain(text: &str) -> String {
@@ -103,15 +113,20 @@ pub(super) fn is_heading(text: &str) -> bool {
 }
 
 /// Takes the whole sheet as a key: pairs of a symbol and its words.
-pub(super) fn take_sheet(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Vec<KeyEntry> {
-    let mut entries = Vec::new();
+pub(super) fn take_sheet(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Found {
+    let mut found = Found::default();
     let mut heads = Sides::default();
     let rows: Vec<u32> = sheet.rows().collect();
     let layout = Layout::of(sheet, &rows, 0, stitches);
     for row in rows {
-        line::take(sheet, row, layout, &mut heads, stitches, &mut entries);
+        let first = sheet.row(row).next().map(|(at, _)| at);
+        if let Some(columns) = first.and_then(|first| Columns::headed(sheet, first)) {
+            columns.take(sheet, row, stitches, &mut found);
+        } else {
+            line::take(sheet, row, layout, &mut heads, stitches, &mut found.entries);
+        }
     }
-    entries
+    found
 }
 
 /// Whether a text heads a key, and whether that is a key to colours.
@@ -125,14 +140,30 @@ fn heads(text: &str) -> Option<bool> {
 }
 
 /// Takes the keys that stand on a sheet among other things: under a heading, or entries that stand free.
-pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Vec<KeyEntry> {
-    let mut entries = Vec::new();
-    listed::take_rows(sheet, stitches, &mut entries);
+pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Found {
+    let mut found = Found::default();
+    listed::take_rows(sheet, stitches, &mut found.entries);
     for (heading, of_colours) in sheet.tested_words(heads) {
-        under_heading(sheet, heading, of_colours, stitches, &mut entries);
+        if let Some((columns, row)) = headed(sheet, heading) {
+            sheet.take(heading);
+            columns.take(sheet, row, stitches, &mut found);
+        } else {
+            under_heading(sheet, heading, of_colours, stitches, &mut found.entries);
+        }
     }
-    free::take(sheet, stitches, &mut entries);
-    entries
+    free::take(sheet, stitches, &mut found.entries);
+    found
+}
+
+/// The columns of a key with a heading, where they have headings too, and the row of those: its own, or the one below.
+fn headed(sheet: &Sheet<'_>, heading: Address) -> Option<(Columns, u32)> {
+    // "Key" heads the symbols where others stand beside it.
+    let mut rows = (0..=2).filter_map(|down| heading.row.checked_add(down));
+    rows.find_map(|row| {
+        let mut near = (0..=1).filter_map(|right| heading.column.checked_add(right));
+        let columns = near.find_map(|column| Columns::headed(sheet, Address::new(row, column)))?;
+        Some((columns, row))
+    })
 }
 
 /// The entries below or beside a heading, down to the first row where nothing stands of them and no entry surely follows.
