@@ -328,7 +328,7 @@ mod tests {
             ("Yarn Over (yo)", ""),
             ("double yo", "yo2"),
             ("knit 2 together", "k2tog"),
-            ("Knit two stitches together", ""),
+            ("Knit two stitches together", "k2tog"),
             ("k2 tog", "k2tog"),
             ("K2TOG", "k2tog"),
             ("k tbl", "ktbl"),

@@ -453,3 +453,23 @@ fn columns_of_notes_are_left_aside() {
         format!("{TWO_ROWS}Symbol,Name,Meaning\n.,k,knit\n-,p,purl\no,yo,knit 2 together\n/,k2tog,k2tog\n");
     assert!(said(&wrong).contains(&"keys-disagree".to_owned()), "{:?}", said(&wrong));
 }
+
+/// Words that designers have for stitches, in full.
+#[test]
+fn keys_tell_stitches_in_full() {
+    let sheet = "2,.,.,.,.,\n,.,o,/,.,1\n\nKey\n.,p on WS\no,yo on WS\n/,p2tog on WS\n".to_owned();
+    all_give("1 k k2tog yo k\n2 p p p p\n", &[("the WS alone", sheet)]);
+    // Symbols as worked: the WS is worked as the key tells it.
+    let worked = "Symbols: as worked\n2,x,x\n1,x,x\n\nKey\nx,k on WS\n";
+    assert_eq!(rows(worked), "1 p p\n2 k k\n");
+    let sheet = "-,,,,-,2\n-,o,/,,-,1\n\nBlank squares are knit on RS and purled on WS\n\n\
+        -,p\no,yo\n/,Knit two stitches together.\n";
+    all_give("1 p k k2tog yo p\n2 k p p p k\n", &[("the blank square in a sentence", sheet.to_owned())]);
+}
+
+/// The name of a cable and how it is worked, in one cell beside its symbol, is no line "2/2 RC = ...".
+#[test]
+fn a_cable_is_told_by_name_and_working_without_a_heading() {
+    let key = "k,k on RS; p on WS\nC4B,2/2 RC: sl 2 sts to cn; hold in back; k2; k2 from cn\n";
+    all_give("1 k 2/2rc k\n", &[("among others", format!(",k,C4B>4,k,1\n\n{key}"))]);
+}

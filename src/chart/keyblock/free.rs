@@ -62,6 +62,13 @@ impl Rows {
 fn lines(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut Vec<KeyEntry>) {
     for (at, (symbol, words)) in sheet.tested_words(|text| split_line(text).or_else(|| blanks_are(text))) {
         let short = symbol.chars().count() <= LONGEST_SYMBOL || is_blank(&symbol);
+        let beside_symbol = at.column.checked_sub(1).is_some_and(|before| {
+            sheet.text(Address::new(at.row, before)).is_some_and(|before| stands_twice(sheet, &before))
+        });
+        // "2/2 RC: sl 2 sts to cn, ..." beside the symbol of the cable is its name and how it is worked.
+        if beside_symbol && words::named(&symbol, stitches).is_some() {
+            continue;
+        }
         if short && words::meaning(&words, stitches).is_some() {
             sheet.take(at);
             entries.push(entry(sheet, symbol, words, at, stitches));
