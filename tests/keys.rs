@@ -473,3 +473,23 @@ fn a_cable_is_told_by_name_and_working_without_a_heading() {
     let key = "k,k on RS; p on WS\nC4B,2/2 RC: sl 2 sts to cn; hold in back; k2; k2 from cn\n";
     all_give("1 k 2/2rc k\n", &[("among others", format!(",k,C4B>4,k,1\n\n{key}"))]);
 }
+
+/// A spreadsheet made the same date of a symbol in the chart and in the key: nothing is to be guessed.
+#[test]
+fn a_date_in_chart_and_key_is_one_symbol() {
+    let chart = ",-,2025-02-02>4,-,1\n\n";
+    let keys = [
+        ("no heading", "-,purl\n2025-02-02,2/2 RC\n"),
+        ("under a heading", "Key\n-,purl\n2025-02-02,2/2 RC\n"),
+        ("cells of their own", "Key\n2025-02-02>4,2/2 RC\n-,,,,purl\n"),
+    ];
+    let sheets: Vec<(&str, String)> = keys.map(|(what, key)| (what, format!("{chart}{key}"))).into();
+    all_give("1 p 2/2rc p\n", &sheets);
+}
+
+/// A row of unknown symbols alone is not blank.
+#[test]
+fn rows_of_unknown_symbols_are_not_called_blank() {
+    assert_eq!(said("q,q,2\nq,.,1\n\nKey\n.,knit\n"), ["unknown-symbol"]);
+    assert_eq!(said("q,,q,2\n.,.,.,1\n\nKey\n.,knit\n"), ["unknown-symbol"]);
+}

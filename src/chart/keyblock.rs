@@ -9,7 +9,7 @@ mod sides;
 
 use foldhash::{HashMap, HashMapExt};
 
-use super::key::FILL;
+use super::key::{FILL, is_date};
 use super::sheet::{Sheet, Text};
 use crate::grid::Colour;
 use crate::place::Address;
@@ -69,8 +69,11 @@ const BLANKS: [&str; 14] = [
     "empty boxes",
 ];
 
-/// The most letters of a symbol.
-const LONGEST_SYMBOL: usize = 6;
+/// Whether a text is no longer than symbols are; a spreadsheet may have made a date of one.
+fn is_short(text: &str) -> bool {
+    const LONGEST_SYMBOL: usize = 6;
+    text.chars().count() <= LONGEST_SYMBOL || is_date(text)
+}
 
 /// Words at the head of the column of symbols, in lower case.
 const KEY_COLUMN_HEADS: [&str; 2] = ["symbol", "symbols"];

@@ -7,7 +7,7 @@ use foldhash::HashSet;
 use super::super::label;
 use super::super::sheet::{Sheet, Text};
 use super::layout::stands_twice;
-use super::{FILL, LONGEST_SYMBOL, entry, is_blank, labelled, says, sides, split_line, symbol_at};
+use super::{FILL, entry, is_blank, is_short, labelled, says, sides, split_line, symbol_at};
 use crate::grid::Colour;
 use crate::place::Address;
 use crate::settings::KeyEntry;
@@ -61,7 +61,7 @@ impl Rows {
 /// Lines such as "o = yarn over" that stand alone.
 fn lines(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut Vec<KeyEntry>) {
     for (at, (symbol, words)) in sheet.tested_words(|text| split_line(text).or_else(|| blanks_are(text))) {
-        let short = symbol.chars().count() <= LONGEST_SYMBOL || is_blank(&symbol);
+        let short = is_short(&symbol) || is_blank(&symbol);
         let beside_symbol = at.column.checked_sub(1).is_some_and(|before| {
             sheet.text(Address::new(at.row, before)).is_some_and(|before| stands_twice(sheet, &before))
         });
@@ -166,7 +166,7 @@ fn is_pair(
     touching: bool,
     stitches: &mut Stitches,
 ) -> bool {
-    if symbol.chars().count() > LONGEST_SYMBOL && !is_blank(symbol) {
+    if !is_short(&symbol) && !is_blank(symbol) {
         return false;
     }
     let long = words.chars().count() > 2;
