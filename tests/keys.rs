@@ -493,3 +493,54 @@ fn rows_of_unknown_symbols_are_not_called_blank() {
     assert_eq!(said("q,q,2\nq,.,1\n\nKey\n.,knit\n"), ["unknown-symbol"]);
     assert_eq!(said("q,,q,2\n.,.,.,1\n\nKey\n.,knit\n"), ["unknown-symbol"]);
 }
+
+/// Three columns without headings: the one that says how each is worked tells the others, which is told.
+#[test]
+fn columns_without_headings_are_taken_as_they_read() {
+    let lines = [
+        (".", "St st", "K on RS; P on WS"),
+        ("-", "ridge", "Purl on RS; knit on WS"),
+        ("o", "hole", "Yarn over"),
+        ("/", "dec R", "Knit 2 together"),
+    ];
+    let orders: [(&str, fn((&str, &str, &str)) -> String); 4] = [
+        ("symbol, name, words", |(symbol, name, words)| format!("{symbol},{name},{words}\n")),
+        ("symbol, words, name", |(symbol, name, words)| format!("{symbol},{words},{name}\n")),
+        ("name, words, symbol", |(symbol, name, words)| format!("{name},{words},{symbol}\n")),
+        ("words, name, symbol", |(symbol, name, words)| format!("{words},{name},{symbol}\n")),
+    ];
+    for (what, order) in orders {
+        let key: String = lines.into_iter().map(order).collect();
+        for heading in ["Key\n", ""] {
+            let sheet = format!("{TWO_ROWS}{heading}{key}");
+            let found = (rows(&sheet), said(&sheet));
+            assert_eq!(
+                found,
+                ("1 k k2tog yo k\n2 p k p p\n".to_owned(), vec!["key-columns".to_owned()]),
+                "{what} {heading}"
+            );
+        }
+    }
+}
+
+/// Where the names agree with the words nothing is assumed, and so where the third columns are remarks behind both sides.
+#[test]
+fn abbreviations_beside_words_are_read_without_headings() {
+    let key = ".,k,K on RS; P on WS\n-,p,Purl on RS; knit on WS\no,yo,Yarn over\n/,k2tog,Knit 2 together\n";
+    let turned =
+        "k,K on RS; P on WS,.\np,Purl on RS; knit on WS,-\nyo,Yarn over,o\nk2tog,Knit 2 together,/\n";
+    let sheets: Vec<(&str, String)> = [key, turned]
+        .into_iter()
+        .flat_map(|key| [(key, format!("{TWO_ROWS}{key}")), ("a heading", format!("{TWO_ROWS}Key\n{key}"))])
+        .collect();
+    all_give("1 k k2tog yo k\n2 p k p p\n", &sheets);
+    let key = "k,knit,purl\nv,slip 1 wyif,purl,edge\nt,k1 tbl,slip 1 wyif,other edge\n";
+    for heading in ["Key\n", ""] {
+        let sheet = format!("{BY_SIDE}{heading}{key}");
+        assert_eq!(
+            (rows(&sheet).as_str(), said(&sheet)),
+            (BY_SIDE_ROWS, vec!["key-columns".to_owned(); 2]),
+            "{heading}"
+        );
+    }
+}

@@ -121,6 +121,11 @@ pub(super) fn take_sheet(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Foun
     let mut heads = Sides::default();
     let rows: Vec<u32> = sheet.rows().collect();
     let layout = Layout::of(sheet, &rows, 0, stitches);
+    if let Some(&first) = rows.first()
+        && let Some(columns) = Columns::unheaded(sheet, &rows, 0, true, stitches)
+    {
+        columns.take_lines(sheet, first, stitches, &mut found);
+    }
     for row in rows {
         let first = sheet.row(row).next().map(|(at, _)| at);
         if let Some(columns) = first.and_then(|first| Columns::headed(sheet, first)) {
@@ -151,10 +156,10 @@ pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Found {
             sheet.take(heading);
             columns.take(sheet, row, stitches, &mut found);
         } else {
-            under_heading(sheet, heading, of_colours, stitches, &mut found.entries);
+            under_heading(sheet, heading, of_colours, stitches, &mut found);
         }
     }
-    free::take(sheet, stitches, &mut found.entries);
+    free::take(sheet, stitches, &mut found);
     found
 }
 
@@ -175,7 +180,7 @@ fn under_heading(
     heading: Address,
     of_colours: bool,
     stitches: &mut Stitches,
-    entries: &mut Vec<KeyEntry>,
+    found: &mut Found,
 ) {
     let mut heads = Sides::default();
     // "Symbol | Meaning" heads two columns, "Symbol | RS | WS" three.
@@ -195,11 +200,19 @@ fn under_heading(
     };
     let below = Address::new(first, from);
     let list = if sheet.text(below).is_none() { Address::new(first.saturating_add(1), from) } else { below };
-    if !of_colours && listed::take_numbered(sheet, list, stitches, entries) > 0 {
+    if !of_colours && listed::take_numbered(sheet, list, stitches, &mut found.entries) > 0 {
         headings.into_iter().for_each(|at| drop(sheet.take(at)));
         return;
     }
     let rows = layout::rows(sheet, first, from, stitches);
+    let alone = headings.len() == 1 && !of_colours;
+    if let Some(&first) = rows.first().filter(|_| alone)
+        && let Some(columns) = Columns::unheaded(sheet, &rows, from, false, stitches)
+    {
+        sheet.take(heading);
+        columns.take_lines(sheet, first, stitches, found);
+        return;
+    }
     let layout = Layout::of(sheet, &rows, from, stitches);
     // "Yarns" may also head a list of what to buy.
     let first_at = rows.first().map(|row| Address::new(*row, layout.symbols));
@@ -222,7 +235,7 @@ fn under_heading(
                 break;
             }
         }
-        if line::take(sheet, row, layout, &mut heads, stitches, entries) == 0 {
+        if line::take(sheet, row, layout, &mut heads, stitches, &mut found.entries) == 0 {
             break;
         }
         row = row.saturating_add(1);

@@ -2,12 +2,15 @@
 
 mod seeds;
 
+use std::collections::BTreeSet;
+
 use foldhash::HashSet;
 
 use super::super::label;
 use super::super::sheet::{Sheet, Text};
+use super::columns::Columns;
 use super::layout::stands_twice;
-use super::{FILL, entry, is_blank, is_short, labelled, says, sides, split_line, symbol_at};
+use super::{FILL, Found, entry, is_blank, is_short, labelled, says, sides, split_line, symbol_at};
 use crate::grid::Colour;
 use crate::place::Address;
 use crate::settings::KeyEntry;
@@ -18,9 +21,11 @@ use crate::words;
 type Pair = (Address, Address);
 
 /// Takes the entries that stand free.
-pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut Vec<KeyEntry>) {
-    lines(sheet, stitches, entries);
+pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches, found: &mut Found) {
+    lines(sheet, stitches, &mut found.entries);
+    in_columns(sheet, stitches, found);
     let rows = Rows::of(sheet);
+    let entries = &mut found.entries;
     sides::take_free(sheet, &rows.near, stitches, entries);
     let mut pairs = seeds::find(sheet, &rows, stitches);
     let known = pairs.len();
@@ -55,6 +60,36 @@ impl Rows {
         let near =
             blocks.filter(|block| block.iter().any(|row| long.binary_search(row).is_ok())).flatten().copied();
         Self { near: near.collect(), long }
+    }
+}
+
+/// Blocks of three columns and more, of which one holds the words for the stitches and another what they are called.
+fn in_columns(sheet: &mut Sheet<'_>, stitches: &mut Stitches, found: &mut Found) {
+    // The words of one line at least are such that no symbol consists of them.
+    let wordy = sheet.tested_words(|text| text.contains(' ').then_some(()));
+    let mut rows: Vec<u32> = wordy.into_iter().map(|(at, ())| at.row).collect();
+    rows.dedup();
+    let mut seen: BTreeSet<Address> = BTreeSet::new();
+    for row in rows {
+        let three = sheet.runs::<3>(row).filter(|run| run.before.is_none()).map(|run| run.cells[0].0);
+        let four = sheet.runs::<4>(row).filter(|run| run.before.is_none()).map(|run| run.cells[0].0);
+        let lines: Vec<Address> = three.chain(four).collect();
+        for line in lines {
+            if seen.contains(&line) {
+                continue;
+            }
+            let begins = |row: u32| {
+                let before = line.column.checked_sub(1).map(|column| Address::new(row, column));
+                sheet.text(Address::new(row, line.column)).is_some()
+                    && before.is_none_or(|before| sheet.text(before).is_none())
+            };
+            let above = (0..=row).rev().take_while(|row| begins(*row)).last().unwrap_or(row);
+            let rows: Vec<u32> = (above..=u32::MAX).take_while(|row| begins(*row)).collect();
+            seen.extend(rows.iter().map(|row| Address::new(*row, line.column)));
+            if let Some(columns) = Columns::unheaded(sheet, &rows, line.column, false, stitches) {
+                columns.take_lines(sheet, above, stitches, found);
+            }
+        }
     }
 }
 
@@ -166,7 +201,7 @@ fn is_pair(
     touching: bool,
     stitches: &mut Stitches,
 ) -> bool {
-    if !is_short(&symbol) && !is_blank(symbol) {
+    if !is_short(symbol) && !is_blank(symbol) {
         return false;
     }
     let long = words.chars().count() > 2;

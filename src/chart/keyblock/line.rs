@@ -198,7 +198,7 @@ impl Line {
 
     /// Whether a spare column alone parts this entry, which is surely one, from the one before.
     fn parted(&self, sheet: &Sheet<'_>, first: Address, text: &str, stitches: &mut Stitches) -> bool {
-        if first.column != self.at.column.saturating_add(1) || !is_short(&text) {
+        if first.column != self.at.column.saturating_add(1) || !is_short(text) {
             return false;
         }
         let Some((words_at, words)) = self.peek(1) else { return false };
@@ -216,7 +216,7 @@ impl Line {
 
 /// Whether the words stand before their symbol: the first means something, and only the second is what a chart holds.
 pub(super) fn backwards(sheet: &Sheet<'_>, first: &str, second: &str, stitches: &mut Stitches) -> bool {
-    if first.chars().count() <= 2 || !is_short(&second) || !says(first, stitches) {
+    if first.chars().count() <= 2 || !is_short(second) || !says(first, stitches) {
         return false;
     }
     let mark = !second.chars().any(char::is_alphanumeric);

@@ -44,7 +44,7 @@ fn below_each_other(sheet: &Sheet<'_>, row: u32, stitches: &mut Stitches) -> Opt
         wordy |= words.chars().count() > 3 && words::named(&words, stitches).is_none();
         pairs.push((Address::new(above, words_at.column), words_at));
     }
-    let symbols = sheet.row(above).filter(|(_, text)| is_short(&text));
+    let symbols = sheet.row(above).filter(|(_, text)| is_short(text));
     let symbols: BTreeSet<Address> = symbols.map(|(at, _)| at).collect();
     let all = sheet.row(above).count() == symbols.len()
         && symbols.iter().all(|at| pairs.iter().any(|(symbol, _)| symbol == at));
