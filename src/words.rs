@@ -28,7 +28,7 @@ use crate::stitch::{Stitch, StitchId, Stitches, Terms, Words};
 pub use colours::{Colours, stands_for_colour};
 pub use english::may_mean;
 pub use fabric::{Cloth, Fabric, Plain};
-pub use key::{Looks, meaning};
+pub use key::{Looks, meaning, one_side};
 pub use means::Means;
 pub use numerals::{GREAT, ONES, TENS, begins_number, number};
 pub use row::{

@@ -503,21 +503,26 @@ fn columns_without_headings_are_taken_as_they_read() {
         ("o", "hole", "Yarn over"),
         ("/", "dec R", "Knit 2 together"),
     ];
-    let orders: [(&str, fn((&str, &str, &str)) -> String); 4] = [
-        ("symbol, name, words", |(symbol, name, words)| format!("{symbol},{name},{words}\n")),
-        ("symbol, words, name", |(symbol, name, words)| format!("{symbol},{words},{name}\n")),
-        ("name, words, symbol", |(symbol, name, words)| format!("{name},{words},{symbol}\n")),
-        ("words, name, symbol", |(symbol, name, words)| format!("{words},{name},{symbol}\n")),
-    ];
-    for (what, order) in orders {
-        let key: String = lines.into_iter().map(order).collect();
+    // S for the symbol, N for the name, W for the words.
+    for order in ["S,N,W\n", "S,W,N\n", "N,W,S\n", "W,N,S\n"] {
+        let mut key = String::new();
+        for (symbol, name, words) in lines {
+            for column in order.chars() {
+                match column {
+                    'S' => key.push_str(symbol),
+                    'N' => key.push_str(name),
+                    'W' => key.push_str(words),
+                    mark => key.push(mark),
+                }
+            }
+        }
         for heading in ["Key\n", ""] {
             let sheet = format!("{TWO_ROWS}{heading}{key}");
             let found = (rows(&sheet), said(&sheet));
             assert_eq!(
                 found,
                 ("1 k k2tog yo k\n2 p k p p\n".to_owned(), vec!["key-columns".to_owned()]),
-                "{what} {heading}"
+                "{order} {heading}"
             );
         }
     }
@@ -543,4 +548,20 @@ fn abbreviations_beside_words_are_read_without_headings() {
             "{heading}"
         );
     }
+}
+
+/// The second line says what is worked on the WS, and is no blank square. A stitch that is no usual opposite shows it.
+#[test]
+fn both_sides_may_have_a_line_each() {
+    let chart = "2,.,t,.\n,.,t,.,1\n\n";
+    let key = ".,RS: knit\n,WS: purl\nt,RS: k1 tbl\n,WS: slip 1 wyif\n";
+    let other = "t,k1 tbl on RS rows\n,slip 1 wyif on WS rows\n.,knit on RS rows\n,purl on WS rows\n";
+    let sheets: Vec<(&str, String)> = [key, other]
+        .into_iter()
+        .flat_map(|key| [(key, format!("{chart}Key\n{key}")), ("no heading", format!("{chart}{key}"))])
+        .collect();
+    all_give("1 k ktbl k\n2 p sl1wyif p\n", &sheets);
+    // A square with a line round it is the blank cell.
+    let blank = "2,t~,~\n,t~,~,1\n\nKey\nt~,RS: k1 tbl\n~,WS: p\n";
+    assert_eq!(rows(blank), "1 k ktbl\n2 ptbl p\n");
 }

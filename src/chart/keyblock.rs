@@ -319,6 +319,29 @@ fn is_blank(text: &str) -> bool {
     is_one_of(&BLANKS, bare(text).trim_matches(['(', ')', '[', ']']))
 }
 
+/// Whether words beside an unmarked blank cell tell the other side of the entry right above, "RS: knit" and below it "WS: purl";
+/// they then go with that.
+fn joins_above(
+    sheet: &Sheet<'_>,
+    symbol: &str,
+    (words_at, words): (Address, &str),
+    entries: &mut [KeyEntry],
+) -> bool {
+    let Some(side) = words::one_side(words).filter(|_| symbol.is_empty()) else { return false };
+    let before = words_at.column.checked_sub(1).map(|column| Address::new(words_at.row, column));
+    let Some(row) = words_at.row.checked_sub(1) else { return false };
+    if before.is_none_or(|before| sheet.grid.looks.at(before).is_framed()) {
+        return false;
+    }
+    let above = sheet.grid.place(Address::new(row, words_at.column));
+    let Some(entry) = entries.iter_mut().rev().find(|entry| entry.place == above) else { return false };
+    let other = |words: &&mut String| words::one_side(words).is_some_and(|other| other != side);
+    let Some(said) = entry.meaning.stitch.as_mut().filter(other) else { return false };
+    said.push_str("; ");
+    said.push_str(words);
+    true
+}
+
 fn entry(sheet: &Sheet<'_>, symbol: String, words: String, at: Address, stitches: &mut Stitches) -> KeyEntry {
     let symbol = symbol_of(symbol);
     let words = words.trim_start_matches(['=', ':']).trim().to_owned();

@@ -7,6 +7,7 @@ use foldhash::{HashMap, HashMapExt};
 
 use super::english::on_both_sides;
 use super::{boil, boiled_down, crossing};
+use crate::pattern::Side;
 use crate::stitch::{StitchId, Stitches};
 
 /// What the words of a key entry give.
@@ -182,6 +183,21 @@ fn by_side(text: &str, stitches: &mut Stitches) -> Option<Looks> {
             Some(Looks::Sides { rs: stitches.opposite(ws)?, ws })
         }
         (None, None) => None,
+    }
+}
+
+/// The only side that a key's words name: "RS: knit", "purl on WS".
+pub fn one_side(text: &str) -> Option<Side> {
+    // Most words name none.
+    if !text.contains(['S', 's']) {
+        return None;
+    }
+    let words = boil(text);
+    let named = |side: &str| words.iter().any(|word| word == side);
+    match (named("rs"), named("ws")) {
+        (true, false) => Some(Side::Rs),
+        (false, true) => Some(Side::Ws),
+        _ => None,
     }
 }
 

@@ -10,7 +10,9 @@ use super::super::label;
 use super::super::sheet::{Sheet, Text};
 use super::columns::Columns;
 use super::layout::stands_twice;
-use super::{FILL, Found, entry, is_blank, is_short, labelled, says, sides, split_line, symbol_at};
+use super::{
+    FILL, Found, entry, is_blank, is_short, joins_above, labelled, says, sides, split_line, symbol_at,
+};
 use crate::grid::Colour;
 use crate::place::Address;
 use crate::settings::KeyEntry;
@@ -35,7 +37,9 @@ pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches, found: &mut F
     for &(at, words_at) in sure.iter().chain(more) {
         let symbol = symbol_at(sheet, at);
         sheet.take(at);
-        if let Some(words) = sheet.take(words_at) {
+        if let Some(words) = sheet.take(words_at)
+            && !joins_above(sheet, &symbol, (words_at, &words), entries)
+        {
             entries.push(entry(sheet, symbol, words.to_string(), words_at, stitches));
         }
     }
@@ -100,8 +104,10 @@ fn lines(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut Vec<KeyEn
         let beside_symbol = at.column.checked_sub(1).is_some_and(|before| {
             sheet.text(Address::new(at.row, before)).is_some_and(|before| stands_twice(sheet, &before))
         });
-        // "2/2 RC: sl 2 sts to cn, ..." beside the symbol of the cable is its name and how it is worked.
-        if beside_symbol && words::named(&symbol, stitches).is_some() {
+        // "2/2 RC: sl 2 sts to cn, ..." beside the symbol of the cable is its name and how it is worked; "RS: knit" is
+        // what is worked on one side.
+        let name = beside_symbol && words::named(&symbol, stitches).is_some();
+        if name || sides::side(&symbol).is_some() {
             continue;
         }
         if short && words::meaning(&words, stitches).is_some() {

@@ -3,7 +3,7 @@
 use super::super::sheet::Sheet;
 use super::layout::{Layout, is_mark, stands_twice};
 use super::sides::Sides;
-use super::{entry, heads_column, is_short, says, split_line, square, symbol_at, symbol_of};
+use super::{entry, heads_column, is_short, joins_above, says, split_line, square, symbol_at, symbol_of};
 use crate::place::Address;
 use crate::settings::KeyEntry;
 use crate::stitch::Stitches;
@@ -53,7 +53,9 @@ pub(super) fn take(
         return line.cells.len();
     }
     while let Some(pair) = line.pair(sheet, layout, stitches) {
-        if goes_on(sheet, &pair, entries, stitches) {
+        if goes_on(sheet, &pair, entries, stitches)
+            || joins_above(sheet, &pair.symbol, (pair.words_at, &pair.words), entries)
+        {
             line.at = sheet.after(pair.words_at);
             continue;
         }
