@@ -120,3 +120,32 @@ fn many_charts_stand_on_one_sheet() {
         |finding: &&Finding| finding.code == Code::UnknownSymbol && finding.found.as_deref() == Some("ö");
     assert!(read.charts.iter().all(|chart| chart.findings.iter().filter(unknown).count() == 1));
 }
+
+/// Lines that look like entries of a key and are notes: the key has taken them, and gives them back.
+#[test]
+fn many_lines_that_tell_rows_are_notes() {
+    const LINES: u32 = 12_000;
+    let notes = lines(LINES, |line| format!("Row {}: Purl.", 10 + line % 90));
+    let read = read(&format!(".,.,2\n.,.,1\n\n.,knit\n\n{notes}"));
+    let notes =
+        read.charts.iter().filter_map(|chart| chart.pattern.as_ref()).map(|pattern| pattern.notes.len());
+    assert_eq!(notes.collect::<Vec<_>>(), [LINES as usize]);
+}
+
+/// "St" heads a column of counts, and is a symbol in others.
+#[test]
+fn a_symbol_may_be_what_heads_a_column() {
+    let chart = lines(6_000, |line| format!("st,st,st,{}", 6_000 - line));
+    let read = read(&format!("{chart}\nKey\nst,knit\n"));
+    let stitches = read.charts.iter().filter_map(|chart| chart.pattern.as_ref());
+    let stitches: Vec<usize> =
+        stitches.map(|pattern| pattern.rows.iter().map(|row| row.stitches.len()).sum()).collect();
+    assert_eq!(stitches, [18_000]);
+}
+
+/// Each gap in the numbers is told; none of the numbers that are missing stands in a hidden row.
+#[test]
+fn many_numbers_are_missing() {
+    let said = said(&lines(8_000, |line| format!(".,.,.,{}", (8_000 - line) * 7)));
+    assert_eq!(said.iter().filter(|said| said.starts_with("row-number-gap")).count(), 7_999);
+}
