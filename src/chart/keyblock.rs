@@ -278,8 +278,12 @@ fn entry(sheet: &Sheet<'_>, symbol: String, words: String, at: Address, stitches
     let named = words::meaning(&words, stitches).is_some();
     let both = if named { None } else { coloured(&words, stitches) };
     let both = both.map(|(stitch, colour)| (stitch.to_owned(), colour.to_owned()));
-    // Beside a filled square, words that name no stitch name a colour, worked in knit stitches as colour work is.
-    let colour = !named && (symbol.starts_with(FILL) || words::is_colour(&words));
+    // Beside a filled square, words that say nothing of what is worked name a colour, worked in knit stitches as colour work
+    // is.
+    let is_name = |stitches: &mut Stitches| {
+        symbol.starts_with(FILL) && words::may_be_colour(&words) && !words::may_be_worked(&words, stitches)
+    };
+    let colour = !named && (words::is_colour(&words) || is_name(stitches));
     let meaning = match both {
         Some((stitch, colour)) => {
             Meaning { stitch: Some(stitch), colour: Some(colour), ..Meaning::default() }
