@@ -422,3 +422,25 @@ fn filled_squares_with_words_for_stitches_are_no_colours() {
         assert!(said(&sheet).contains(&"unread-key-entry".to_owned()), "{words}");
     }
 }
+
+/// Lace in one colour, told by fills: the return row works the two loops of a double yarn over as ever.
+#[test]
+fn two_yarn_overs_in_a_colour_are_a_double_one() {
+    let row = ".@,\\@,o@,o@,/@,.@";
+    let sheet =
+        format!(",{row},3\n,{row},1\n\nKey\n.,knit\no,yo\n/,k2tog\n\\,ssk\n@,navy\n").replace('@', NAVY);
+    let (lace, back) = ("k k2tog yo2 ssk k", "p p p k p p");
+    let plain = format!("1 {lace}\n2 {back}\n3 {lace}\n4 {back}\n");
+    let coloured: String = plain
+        .lines()
+        .map(|line| {
+            let (number, names) = line.split_once(' ').unwrap();
+            format!(
+                "{number} {}\n",
+                names.split(' ').map(|name| format!("{name}:navy")).collect::<Vec<_>>().join(" ")
+            )
+        })
+        .collect();
+    assert_eq!(rows(&sheet), coloured);
+    assert_eq!(rows(&sheet.replace(NAVY, "").replace(",navy\n", "\n")), plain);
+}
