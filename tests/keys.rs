@@ -444,3 +444,10 @@ fn two_yarn_overs_in_a_colour_are_a_double_one() {
     assert_eq!(rows(&sheet), coloured);
     assert_eq!(rows(&sheet.replace(NAVY, "").replace(",navy\n", "\n")), plain);
 }
+
+/// Marks that nobody sees, of direction or of another shape, make no other symbol.
+#[test]
+fn marks_that_are_not_seen_are_no_part_of_a_symbol() {
+    let chart = "\u{200e}o,/\u{fe0e},.\u{2061},1\n\nKey\n.,knit\no,yo\n\u{202a}/\u{202c},k2tog\n";
+    all_give("1 k k2tog yo\n", &[("unseen", chart.to_owned())]);
+}
