@@ -7,13 +7,14 @@ use foldhash::{HashMap, HashMapExt};
 use super::super::key::Key;
 use super::super::label::{self, Label};
 use super::super::sheet::{Sheet, Text};
-use super::{Placed, lone};
+use super::{Placed, lone, ragged};
 use crate::pattern::Side;
 use crate::place::Address;
 use crate::stitch::Stitches;
 
-/// A column of row numbers.
+/// A column of row numbers, or an edge of them.
 pub(super) struct Chain {
+    /// Where they stand; the outermost of their columns, where these are several.
     pub(super) column: u32,
     /// From top to bottom.
     pub(super) labels: Vec<Placed>,
@@ -26,6 +27,12 @@ impl Chain {
 
     pub(super) fn last(&self) -> (u32, Label) {
         self.labels.last().map_or((0, Label::default()), |placed| (placed.at.row, placed.label))
+    }
+
+    /// Whether the number of a cell is one of them.
+    pub(super) fn holds(&self, at: Address) -> bool {
+        let index = self.labels.binary_search_by_key(&at.row, |placed| placed.at.row);
+        index.ok().and_then(|index| self.labels.get(index)).is_some_and(|placed| placed.at == at)
     }
 
     /// The number that stands in a row of the sheet.
@@ -93,6 +100,7 @@ pub(super) fn chains(
             }
         }
     }
+    let mut chains = ragged::join(sheet, &numbers, chains, key, stitches);
     lone::add(sheet, &numbers, &mut chains, key, stitches);
     chains
 }

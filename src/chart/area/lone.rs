@@ -17,9 +17,7 @@ pub(super) fn add(
     key: &mut Key,
     stitches: &mut Stitches,
 ) {
-    let in_chains = |chains: &[Chain], at: Address| {
-        chains.iter().any(|chain| chain.column == at.column && chain.in_row(at.row).is_some())
-    };
+    let in_chains = |chains: &[Chain], at: Address| chains.iter().any(|chain| chain.holds(at));
     // What stands at an edge is the first or the last number of its row.
     let edges: Vec<(Address, Label)> = labels
         .chunk_by(|(one, _), (other, _)| one.row == other.row)
