@@ -63,7 +63,8 @@ fn check(call: &Call) -> Result<Status, Failure> {
     let stop = Stop::listen();
     let (mut sound, mut printed) = (0, Ok(()));
     let tell = |index: usize, charts: &Charts| {
-        tasks.tasks.get(index).map(|task| told(call, charts, &task.input.file)).unwrap_or_default()
+        let task = tasks.tasks.get(index)?;
+        Some(run::guarded(&task, || told(call, charts, &task.input.file)))
     };
     let work = |index| run::done(call, &tasks.tasks, index, tell);
     let delivered = in_order(run::jobs(call), tasks.tasks.len(), &stop, work, |_, done| {
@@ -72,8 +73,16 @@ fn check(call: &Call) -> Result<Status, Failure> {
         tally.findings(done.findings());
         sound += done.charts.charts.iter().filter(|chart| chart.sound().is_some()).count();
         screen.progress.done(done.charts.charts.len(), done.findings().count());
+        let text = match done.made {
+            Some(Ok(text)) => text,
+            Some(Err(fault)) => {
+                tally.findings([&fault]);
+                report::findings([&fault].into_iter())
+            }
+            None => return,
+        };
         if printed.is_ok() {
-            printed = screen.print(&done.made);
+            printed = screen.print(&text);
         }
     });
     printed?;

@@ -165,8 +165,9 @@ fn compare(call: &Call, form: &Form) -> Result<Status, Failure> {
         }
     };
     let names = [&left, &right].map(|task| report::called(&task.input.file));
-    let Compared { left, right, pairs, findings } =
-        convert::compare(&run::source(call, &left, &one), &run::source(call, &right, &two));
+    let Compared { left, right, pairs, findings } = run::compared(&left, || {
+        convert::compare(&run::source(call, &left, &one), &run::source(call, &right, &two))
+    });
     let same = tasks.tasks.len() < 2;
     let done = |charts: Charts| Done { read: run::could_be_read(&charts), charts, made: () };
     let (left, right) = (run::wanted(left), run::wanted(right));
