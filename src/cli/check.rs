@@ -39,7 +39,7 @@ pub const ABOUT: &str = "Proves every count of charts and written rows, and writ
 /// Adds its arguments.
 pub fn arguments(command: Command) -> Command {
     let command = command.after_help(EXAMPLES);
-    call::arguments(command, "Files or folders of charts and texts; - for standard input", Purpose::Proof)
+    call::arguments(command, "Files or folders of charts and texts; - for standard input", Purpose::Check)
         .arg(Arg::new("explain-reading").long("explain-reading").action(ArgAction::SetTrue).help(
             "Shows how each chart was understood: where it is, which way it runs, what its symbols mean",
         ))
@@ -47,7 +47,7 @@ pub fn arguments(command: Command) -> Command {
 
 /// Carries it out.
 pub fn run(matches: &ArgMatches) -> Status {
-    let call = match call::understood(matches, Purpose::Proof) {
+    let call = match call::understood(matches, Purpose::Check) {
         Ok(call) => Call { explain: matches.get_flag("explain-reading"), ..call },
         Err(failure) => return Terminal::plain().fail(&failure),
     };

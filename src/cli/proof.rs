@@ -61,7 +61,7 @@ pub const ABOUT: &str =
 /// Adds its arguments.
 pub fn arguments(command: Command) -> Command {
     let command = command.after_help(EXAMPLES);
-    call::arguments(command, "Files or folders of charts and texts; - for standard input", Purpose::Archive)
+    call::arguments(command, "Files or folders of charts and texts; - for standard input", Purpose::Proof)
         .arg(
             Arg::new("approve")
                 .long("approve")
@@ -72,7 +72,7 @@ pub fn arguments(command: Command) -> Command {
 
 /// Carries it out.
 pub fn run(matches: &ArgMatches) -> Status {
-    let call = match call::understood(matches, Purpose::Archive) {
+    let call = match call::understood(matches, Purpose::Proof) {
         Ok(call) => call,
         Err(failure) => return Terminal::plain().fail(&failure),
     };

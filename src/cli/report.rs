@@ -14,7 +14,7 @@ use longhand::problem::{Code, Finding, Severity};
 
 use super::failure::Failure;
 
-pub use file::{Report, Told};
+pub use file::{Report, Reported};
 pub use page::text as page_text;
 
 /// What a line stands out by.

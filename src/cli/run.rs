@@ -14,7 +14,7 @@ use super::call::Call;
 use super::failure::Failure;
 use super::files::{Input, Saved, Store};
 use super::progress::Progress;
-use super::report::{Told, number_of};
+use super::report::{Reported, number_of};
 use super::status::Status;
 use super::stop::Stop;
 use super::tally::Tally;
@@ -238,7 +238,7 @@ pub fn report(call: &Call, tasks: &Tasks, charts: usize, findings: &[&Finding]) 
     let Some(report) = &call.report else { return Ok(()) };
     let inputs: Vec<Input> = tasks.tasks.inputs().collect();
     let inputs = inputs.iter().map(|input| (&*input.file, input.path())).collect();
-    let told = Told { paths: &call.paths, inputs, charts, findings };
+    let told = Reported { paths: &call.paths, inputs, charts, findings };
     let folder = report.path.parent().unwrap_or(Path::new(""));
     let Some(name) = report.path.file_name() else { return Ok(()) };
     let store = Store::open(folder, call.overwrite, tasks.paths())?;
