@@ -219,10 +219,6 @@ fn text(call: &Call, tasks: &Tasks, pairs: &[Pair], found: &Findings<'_>) -> Str
 
 /// "same stitches: Sand Ripple, 24 rows".
 fn verdict(pair: &Pair) -> String {
-    let word = match pair.verdict {
-        Verdict::SameStitches => "same stitches",
-        Verdict::SameFabric => "same fabric, worked otherwise",
-        Verdict::Different => "different",
-    };
-    format!("{word}: {}, {}\n", report::clean(&pair.title), number_of(pair.length, "row"))
+    let words = folders::Class::from(pair.verdict).words();
+    format!("{words}: {}, {}\n", report::clean(&pair.title), number_of(pair.length, "row"))
 }

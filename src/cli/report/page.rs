@@ -18,7 +18,7 @@ use self::explained::explained;
 use self::groups::{FileGroup, Groups, ProblemGroup};
 use self::text::{filled, number, number_of};
 use super::file::Reported;
-use super::{Counts, called};
+use super::{Counts, called, plural};
 
 pub use self::text::text;
 
@@ -161,10 +161,6 @@ fn problem_row(group: &ProblemGroup) -> String {
         number(group.files.len()),
         plural(group.files.len(), "file"),
     )
-}
-
-fn plural(count: usize, word: &str) -> String {
-    format!("{word}{}", if count == 1 { "" } else { "s" })
 }
 
 fn file_row(group: &FileGroup, names: &Names) -> String {
