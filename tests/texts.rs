@@ -105,6 +105,25 @@ fn rows_are_told_by_other_rows() {
     );
 }
 
+/// However many rows lie between a row and the one whose words it has, they are found.
+#[test]
+fn rows_told_by_rows_that_are_told_by_rows() {
+    let set = rows("Ladder\nCast on 4 sts.\nRow 1: K2, p2.\nRow 2: P4.\nRows 3-450: Work as set.\n");
+    assert_eq!((set.len(), &*set[449], &*set[450]), (451, "449 RS k*2 p*2", "450 WS p*4"));
+    let mut chain = "Ladder\nCast on 4 sts.\nRow 1: K2, p2.\n".to_owned();
+    (2..=300).for_each(|row| chain.push_str(&format!("Row {row}: As Row {}.\n", row - 1)));
+    assert_eq!(rows(&chain)[300], "300 WS k*2 p*2");
+}
+
+/// What nobody prints is refused, or read over, before it fills the memory.
+#[test]
+fn texts_that_would_fill_the_memory() {
+    let next = format!("Cast on 4 sts.\n{}", "Next 9999 rows: Knit.\n".repeat(2_000));
+    assert_eq!(told(&next), ["too-large a.txt"]);
+    let entries = format!("Ladder\n{}\nCast on 2 sts.\nRow 1: K2.\n", "a: b; ".repeat(20_000));
+    assert_eq!(rows(&entries), ["Ladder 2", "1 RS k*2"]);
+}
+
 /// What is told of a count behind rows that are worked again and not added: 18 - 2 is 16, and 112 is no multiple of 15.
 #[test]
 fn a_closing_sentence_says_what_was_done_with_its_count() {
@@ -171,12 +190,23 @@ fn letters_that_nobody_sees_and_odd_line_ends_part_no_words() {
     for text in [
         "Cast on 4 sts.\u{2028}Row 1: K1, yo, k2tog, k1.\u{2029}Row 2: P4.",
         "Cast on 4 sts.\u{b}Row 1: K1, yo, k2tog, k1.\n\u{c}Row 2: P4.",
+        "Cast on 4 sts.\u{85}Row 1: K1, yo, k2tog,\u{85}k1.\u{85}\u{85}Row 2: P4.\u{85}",
         "Cast on\u{a0}4\u{2009}sts.\nRow\u{202f}1: K\u{a0}1, yo, k2\u{a0}tog, k\u{2009}1.\nRow 2: P4.",
         "Cast on 4 st\u{ad}s.\nRow 1: K1, y\u{200d}o, k2\u{ad}tog, k1.\nRo\u{200b}w 2: P\u{2060}4.",
         "Cast on 4 sts.\nRow 1: K1, yarn\u{ad}\nover, k2\u{2010}\ntog, k1.\nRow 2: Pu\u{ad}\nrl.",
     ] {
         assert_eq!(rows(text), expected, "{text:?}");
     }
+}
+
+/// What East Asian keyboards type. Titles and notes stay as they are; columns are those of the letters.
+#[test]
+fn letters_of_full_width_are_read_as_others() {
+    let text = "Ｔｉｄｅ\n\nＣａｓｔ ｏｎ ４ ｓｔｓ．\n\nＲｏｗ １（ＲＳ）：Ｋ１，ｙｏ，\nｋ２ｔｏｇ，ｋ１．\nＲｏｗ ２: Ｐ４.\nＲｅｐ Ｒｏｗｓ １－２．\nＷａｓｈ．\nＲｏｗ ３: Ｋ４. (４ ｓｔｓ)\n";
+    assert_eq!(rows(text), ["Ｔｉｄｅ 4", "1 RS k yo k2tog k", "2 WS p*4", "3 RS k*4"]);
+    let read = read_as("a.txt", text.as_bytes(), &[]);
+    assert!(read.charts[0].pattern.as_ref().unwrap().notes.contains(&"Ｗａｓｈ．".to_owned()));
+    assert_eq!(told("Cast on 4 sts.\nＲｏｗ １: Ｋ３，ｘｙｚ．\n"), ["unreadable-row 2:11 row 1 [xyz]"]);
 }
 
 #[test]
@@ -694,6 +724,23 @@ fn rows_are_worked_in_a_colour() {
     assert_eq!(
         coloured("Colours: navy, cream.", 3, between),
         ["1 RS k/navy*3", "2 WS p/navy*3", "3 RS k/cream*3", "4 WS p/cream*3"]
+    );
+    // A note is about more than the row below it; the page of a pattern has its notes above all its rows.
+    assert_eq!(
+        coloured(
+            "Colours: navy, cream.\n\nNotes\nChange to cream.",
+            2,
+            "Row 1 (RS): With navy, knit.\nRow 2: Purl."
+        ),
+        ["1 RS k/navy*2", "2 WS p/navy*2"]
+    );
+    assert_eq!(
+        coloured(
+            "Colours: navy, cream.\n\nNotes\nChange to cream.",
+            2,
+            "Row 1 (RS): K1, k1 navy.\nRow 2: Purl."
+        ),
+        ["1 RS k k/navy", "2 WS p*2"]
     );
     // Stitches with colours of their own leave none in use.
     assert_eq!(

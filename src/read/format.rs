@@ -286,8 +286,9 @@ fn is_binary(text: &str) -> bool {
     if text.bytes().fold(true, |all, byte| all & plain(byte) & byte.is_ascii()) {
         return false;
     }
-    let strange =
-        |c: &char| c.is_control() && !matches!(c, '\t' | '\n' | '\r' | '\x0b' | '\x0c' | '\x1a' | '\x1b');
+    let strange = |c: &char| {
+        c.is_control() && !matches!(c, '\t' | '\n' | '\r' | '\x0b' | '\x0c' | '\x1a' | '\x1b' | '\u{85}')
+    };
     text.contains('\0') || text.chars().filter(strange).count() * 20 > text.chars().count()
 }
 
