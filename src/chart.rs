@@ -164,6 +164,8 @@ struct Taken<'a> {
     /// Cells that hold several row numbers each.
     several: Vec<(Address, String)>,
     areas: Vec<Area>,
+    /// Whether words may call the columns of a chart rows.
+    may_be_turned: bool,
     prose: Prose,
     brackets: Vec<Bracket>,
 }
@@ -187,6 +189,7 @@ impl<'a> Taken<'a> {
         sentences::share_out(&mut sentences, &areas, &shares);
         let brackets = Bracket::find(&sheet, &shares);
         let prose = Prose::find(&sheet, &areas, &shares);
+        let may_be_turned = turned::may_be_told(&sheet);
         Self {
             sheet,
             stitches,
@@ -199,6 +202,7 @@ impl<'a> Taken<'a> {
             nearly,
             several,
             areas,
+            may_be_turned,
             prose,
             brackets,
         }
@@ -234,7 +238,7 @@ impl<'a> Taken<'a> {
 
         // The order of the rows comes before the sentences about rows, which name them by number and may change settings.
         let several = area::several::told(sheet, area, &self.several);
-        let turned = turned::told(sheet, area, finder, stitches);
+        let turned = self.may_be_turned.then(|| turned::told(sheet, area, finder, stitches)).flatten();
         let stands = turned.is_none();
         let mut errors = several.iter().chain(&turned).filter(|told| told.severity() == Severity::Error);
         let readable = errors.next().is_none();

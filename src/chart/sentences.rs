@@ -259,9 +259,18 @@ fn read_work(work: &str, stitches: &mut Stitches) -> Option<ReturnRows> {
 /// Gives back what a key took of sentences for rows: "Row 2: Purl." explains no symbol "Row 2". What stands beside a symbol,
 /// "knit every row", is no sentence.
 pub(super) fn give_back(sentences: &mut Vec<Sentence>, sheet: &mut Sheet<'_>, block: &mut Vec<KeyEntry>) {
+    let taken = |at: &Address| sheet.text(*at).is_none();
+    if !sentences.iter().flat_map(|sentence| &sentence.cells).any(taken) {
+        return;
+    }
+    let mut explained: BTreeMap<&Place, Vec<&str>> = BTreeMap::new();
+    for entry in &*block {
+        explained.entry(&entry.place).or_default().push(&entry.symbol);
+    }
+    let mut given: BTreeSet<Address> = BTreeSet::new();
     sentences.retain(|sentence| {
         let taken: Vec<Address> =
-            sentence.cells.iter().copied().filter(|at| sheet.text(*at).is_none()).collect();
+            sentence.cells.iter().copied().filter(|at| taken(at) && !given.contains(at)).collect();
         if taken.is_empty() {
             return true;
         }
@@ -269,19 +278,17 @@ pub(super) fn give_back(sentences: &mut Vec<Sentence>, sheet: &mut Sheet<'_>, bl
             // "Cast on 1" may be a stitch; shaded squares that "repeat these sts" are no stitch at all.
             return sentence.says.repeat;
         }
-        let line = |entry: &KeyEntry| {
-            entry.place == sentence.place
-                && entry.symbol.len() > 1
-                && sentence.text.starts_with(&entry.symbol)
-        };
-        if taken.contains(&sentence.at) && !block.iter().any(line) {
+        let begins = |symbol: &&str| symbol.len() > 1 && sentence.text.starts_with(*symbol);
+        let line = || explained.get(&sentence.place).is_some_and(|symbols| symbols.iter().any(begins));
+        if taken.contains(&sentence.at) && !line() {
             return false;
         }
-        let places: Vec<Place> = taken.iter().map(|at| sheet.grid.place(*at)).collect();
-        block.retain(|entry| !places.contains(&entry.place));
-        sheet.give_back(&taken);
+        given.extend(taken);
         true
     });
+    let places: BTreeSet<Place> = given.iter().map(|at| sheet.grid.place(*at)).collect();
+    block.retain(|entry| !places.contains(&entry.place));
+    sheet.give_back(&given.into_iter().collect::<Vec<_>>());
 }
 
 /// The cells that sentences stand in, sorted.

@@ -29,12 +29,6 @@ impl Chain {
         self.labels.last().map_or((0, Label::default()), |placed| (placed.at.row, placed.label))
     }
 
-    /// Whether the number of a cell is one of them.
-    pub(super) fn holds(&self, at: Address) -> bool {
-        let index = self.labels.binary_search_by_key(&at.row, |placed| placed.at.row);
-        index.ok().and_then(|index| self.labels.get(index)).is_some_and(|placed| placed.at == at)
-    }
-
     /// The number that stands in a row of the sheet.
     pub(super) fn in_row(&self, row: u32) -> Option<Label> {
         let index = self.labels.binary_search_by_key(&row, |placed| placed.at.row).ok()?;

@@ -19,28 +19,62 @@ const FEWEST: usize = 3;
 pub(super) fn join(
     sheet: &Sheet<'_>,
     numbers: &[(Address, Label)],
-    mut chains: Vec<Chain>,
+    chains: Vec<Chain>,
     key: &mut Key,
     stitches: &mut Stitches,
 ) -> Vec<Chain> {
+    let mut edges: Vec<Edge> = Vec::new();
     for right in [true, false] {
-        let edge: Vec<Placed> = numbers
+        let outermost: Vec<Placed> = numbers
             .chunk_by(|(one, _), (other, _)| one.row == other.row)
             .filter_map(|row| {
                 let &(at, label) = if right { row.last() } else { row.first() }?;
                 is_at_edge(sheet, at, right, key, stitches).then_some(Placed { label, at })
             })
             .collect();
-        let mut rest = &edge[..];
+        let mut rest = &outermost[..];
         while !rest.is_empty() {
             let (run, behind) = rest.split_at(counting(rest));
             if is_ragged(sheet, run, key, stitches) {
-                chains = with_edge(chains, run, right);
+                edges.push(Edge {
+                    right,
+                    labels: run.iter().map(|placed| (placed.at.row, *placed)).collect(),
+                });
             }
             rest = behind;
         }
     }
-    chains
+    if edges.is_empty() {
+        return chains;
+    }
+    let labels = edges.iter().map(|edge| edge.labels.values());
+    let of: BTreeMap<Address, usize> =
+        labels.enumerate().flat_map(|(index, edge)| edge.map(move |placed| (placed.at, index))).collect();
+    let mut others = Vec::new();
+    for chain in chains {
+        let edge = chain.labels.iter().find_map(|placed| of.get(&placed.at));
+        match edge.and_then(|index| edges.get_mut(*index)) {
+            Some(edge) => edge.labels.extend(chain.labels.iter().map(|placed| (placed.at.row, *placed))),
+            None => others.push(chain),
+        }
+    }
+    others.extend(edges.into_iter().filter_map(Edge::chain));
+    others
+}
+
+/// Numbers at one edge of a chart.
+struct Edge {
+    right: bool,
+    /// By the row of the sheet.
+    labels: BTreeMap<u32, Placed>,
+}
+
+impl Edge {
+    fn chain(self) -> Option<Chain> {
+        let columns = self.labels.values().map(|placed| placed.at.column);
+        let column = if self.right { columns.max() } else { columns.min() }?;
+        Some(Chain { column, labels: self.labels.into_values().collect() })
+    }
 }
 
 /// Whether a number stands outermost in its row on a side, but for words, and symbols stand on the other side of it.
@@ -78,17 +112,4 @@ fn is_ragged(sheet: &Sheet<'_>, run: &[Placed], key: &mut Key, stitches: &mut St
     let mut keyed =
         run.iter().filter(|placed| sheet.text(placed.at).is_some_and(|text| key.knows(text, stitches)));
     apart && run.len() >= FEWEST && (explicit || to_first || run.len() > FEWEST) && keyed.next().is_none()
-}
-
-/// The columns of numbers with an edge, into which those go that hold a part of it.
-fn with_edge(chains: Vec<Chain>, run: &[Placed], right: bool) -> Vec<Chain> {
-    let (parts, mut chains): (Vec<Chain>, Vec<Chain>) =
-        chains.into_iter().partition(|chain| run.iter().any(|placed| chain.holds(placed.at)));
-    let all = parts.into_iter().flat_map(|chain| chain.labels).chain(run.iter().copied());
-    let labels: BTreeMap<u32, Placed> = all.map(|placed| (placed.at.row, placed)).collect();
-    let columns = labels.values().map(|placed| placed.at.column);
-    if let Some(column) = if right { columns.max() } else { columns.min() } {
-        chains.push(Chain { column, labels: labels.into_values().collect() });
-    }
-    chains
 }
