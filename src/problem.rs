@@ -94,6 +94,8 @@ problems! {
     SettingsDisagree = "settings-disagree", Error;
     /// A sentence of a sheet that was taken as a setting.
     SettingInWords = "setting-in-words", Note;
+    /// Words that stand as near to one chart as to another.
+    BelongsAssumed = "belongs-assumed", Note;
     /// A sentence of a sheet that says more than a note, and was not followed.
     SentenceNotFollowed = "sentence-not-followed", Warning;
 

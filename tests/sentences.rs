@@ -350,9 +350,6 @@ fn sizes_and_bare_columns_of_the_repeat_are_followed() {
     for words in ["Repeat 2-4 times", "Repeat rows 1-2", "Repeat: 2"] {
         assert_eq!(pattern(&read(words), words).multiple, None, "{words}");
     }
-    let kinds = |read: &Charts| -> Vec<&'static str> {
-        read.charts.iter().flat_map(|chart| &chart.findings).map(|finding| finding.code.name()).collect()
-    };
     // 12 is no multiple of 3 + 2: the first size is given; without a repeat the chart is that of one.
     let uneven = read("Repeat: 2-4\n\"Cast on 8 (12) sts.\"");
     assert_eq!((pattern(&uneven, "uneven").cast_on, pattern(&uneven, "uneven").sizes.len()), (8, 0));
@@ -361,4 +358,51 @@ fn sizes_and_bare_columns_of_the_repeat_are_followed() {
     assert!(kinds(&alone).contains(&"first-size-only"), "{:?}", kinds(&alone));
     let other = read("\"Cast on 28 (36, 44) sts.\"");
     assert_eq!(said(&other), ["sentence-not-followed"]);
+}
+
+/// Numbers of stitches, of workings, of sizes and of rounds are no columns: the chart keeps its width, and what the
+/// sentence says of a repeat that is not shown is told.
+#[test]
+fn numbers_in_a_sentence_about_a_repeat_are_columns_where_it_says_so() {
+    let chart = ".,.,.,.,.,.,-,o,/,.,.,.,.,.,1\n";
+    for words in [
+        "Pattern repeat: 6 sts + 5",
+        "8-st repeat, 3 sts at each edge",
+        "Rep these 8 sts 3 times",
+        "12-st repeat over 48 sts",
+        "Multiple of 8 sts + 1 (8-st repeat)",
+        "Repeat these 8 sts to end of round 3",
+        "Repeat these 8 sts through rnds 3 and 4",
+        "Repeat the 8 sts 2-3 times",
+        "6-st repeat: 24-36 sts",
+        "Repeat columns 3 and 8",
+    ] {
+        let read = read(&format!("{chart}\n\"{words}\"\n{KEY}"));
+        let pattern = pattern(&read, words);
+        assert_eq!((pattern.multiple, pattern.cast_on), (None, 14), "{words}");
+        assert!(!kinds(&read).contains(&"repeat-drawn"), "{words}");
+        // What is said of rows may stay a note.
+        let rows = words.contains("rnds") || words.contains("round");
+        assert!(rows || !said(&read).is_empty(), "{words}: {:?}", kinds(&read));
+    }
+    for words in [
+        "Repeat columns 3-8.",
+        "Repeat sts 3 to 8",
+        "6-st repeat: columns 3-8",
+        "Repeat (6 sts): stitches 3 – 8",
+        "Repeat from column 3 to column 8",
+        "Repeat columns 8 through 3",
+        "Repeat between columns 3 and 8",
+        "Columns 3—8 are repeated.",
+        "Rep: 3-8",
+    ] {
+        let read = read(&format!("{chart}\n\"{words}\"\n{KEY}"));
+        let multiple = pattern(&read, words).multiple.map(|multiple| (multiple.of, multiple.plus));
+        assert_eq!(multiple, Some((6, 8)), "{words}");
+    }
+}
+
+/// The kinds of finding of all charts.
+fn kinds(read: &Charts) -> Vec<&'static str> {
+    read.charts.iter().flat_map(|chart| &chart.findings).map(|finding| finding.code.name()).collect()
 }

@@ -15,6 +15,7 @@ use std::collections::BTreeMap;
 use super::key::Key;
 use super::label::Label;
 use super::sheet::Sheet;
+use super::whose::{Lines, Shares};
 use crate::place::{Address, Span};
 use crate::stitch::Stitches;
 
@@ -77,9 +78,14 @@ impl Area {
     }
 }
 
-/// Finds the charts of a sheet in reading order, and takes their row numbers, column numbers and counts from it.
-/// The cells of the charts stay.
-pub(super) fn find(sheet: &mut Sheet<'_>, key: &mut Key, stitches: &mut Stitches) -> Vec<Area> {
+/// Finds the charts of a sheet in reading order, and takes their row numbers, column numbers and counts from it; gives them
+/// with the shares that they have of it. The cells of the charts stay.
+pub(super) fn find(
+    sheet: &mut Sheet<'_>,
+    lines: &Lines,
+    key: &mut Key,
+    stitches: &mut Stitches,
+) -> (Vec<Area>, Shares) {
     let numbered_columns = counted::column_numbers(sheet, key, stitches);
     let counts = counted::counts(sheet);
     let sides = chains::sides(sheet, key, stitches);
@@ -94,28 +100,14 @@ pub(super) fn find(sheet: &mut Sheet<'_>, key: &mut Key, stitches: &mut Stitches
         numbered::areas_of_group(sheet, group, key, stitches, &mut areas);
     }
     unnumbered::find(sheet, &mut areas, key, stitches);
-    for area in &mut areas {
-        // Column numbers stand right above or right below.
-        let near = |row: &u32| area.top().abs_diff(*row) <= 2 || area.bottom().abs_diff(*row) <= 2;
-        if let Some((_, numbers)) = numbered_columns.iter().find(|(row, _)| near(row)) {
-            // They may reach beyond the symbols, where blank cells are stitches too.
-            let (mut first, mut last) = area.columns;
-            while first.checked_sub(1).is_some_and(|before| numbers.contains_key(&before)) {
-                first -= 1;
-            }
-            while numbers.contains_key(&(last + 1)) {
-                last += 1;
-            }
-            area.column_numbers =
-                numbers.range(first..=last).map(|(column, number)| (*column, *number)).collect();
-        }
-        for row in &mut area.rows {
-            row.stated = counts.iter().find(|(at, _)| at.row == row.row).map(|(at, count)| (*count, *at));
-        }
+    areas.sort_by_key(|area| (area.top(), area.columns.0));
+    let shares = Shares::new(sheet, &areas, lines);
+    for (index, area) in areas.iter_mut().enumerate() {
+        area.column_numbers = counted::columns_of(area, index, &numbered_columns, &shares);
     }
+    counted::give(sheet, &mut areas, counts, &shares);
     for area in &areas {
         counted::take_heads(sheet, area);
     }
-    areas.sort_by_key(|area| (area.top(), area.columns.0));
-    areas
+    (areas, shares)
 }

@@ -5,13 +5,16 @@ use std::collections::BTreeMap;
 use super::area::Area;
 use super::repeat::Repeat;
 use super::ruling::Ruling;
+use super::sentences::{self, Widths};
 use super::sheet::Sheet;
+use super::whose::{self, Owner, Shares};
 use crate::grid::{Colour, Edge, Look};
 use crate::place::{Address, Span};
 use crate::problem::{Code, Finding};
 use crate::settings::RepeatColumns;
 
 /// A repeat found on the sheet.
+#[derive(Clone)]
 pub(super) enum Drawn {
     /// The columns of the box in each row of the sheet; the box may move from row to row. The rows it is drawn in, the
     /// lowest last; the others go with those below them.
@@ -25,26 +28,61 @@ pub(super) enum Drawn {
 /// How far a colour must be from grey to set a line apart from an ordinary grid.
 const VIVID: u8 = 96;
 
-/// Finds the repeat that the sheet draws or tells beside a chart. `wider` says that the cast-on is larger than the chart
-/// as drawn. Lines to count by are said and are no box.
-pub(super) fn find(
-    sheet: &Sheet<'_>,
-    area: &Area,
-    wider: bool,
-    findings: &mut Vec<Finding>,
-) -> Option<Drawn> {
-    let stands_out = |look: &Look| [look.left, look.right, look.top, look.bottom].into_iter().any(strong);
-    let mut found = None;
-    if sheet.grid.looks.each().any(stands_out) {
-        let ruling = Ruling::find(sheet, area);
-        findings.extend(ruling.as_ref().map(|ruling| ruling.told(sheet, area)));
-        found = boxed(sheet, area, wider, ruling.as_ref(), findings);
+/// What marks a repeat on the cells of a chart and beside it, as the sheet shows it.
+pub(super) struct Marks {
+    lines: Option<Lines>,
+    /// The bracket or the sentence.
+    told: Option<Drawn>,
+}
+
+/// The heavy and coloured lines of a chart.
+struct Lines {
+    ruling: Option<Ruling>,
+    rows: Vec<RowLines>,
+}
+
+/// Those of a row that stand upright.
+struct RowLines {
+    row: u32,
+    /// The columns within that have one on their left.
+    inside: Vec<u32>,
+    /// Whether there is one at the left end, and at the right; and whether both are coloured.
+    left: bool,
+    right: bool,
+    coloured: bool,
+}
+
+impl Marks {
+    pub(super) fn find(sheet: &Sheet<'_>, area: &Area, widths: &Widths<'_>) -> Self {
+        let sentence = || widths.columns().map(|(at, columns)| Drawn::Sentence(at, columns));
+        Self { lines: Lines::find(sheet, area), told: bracket(area, &widths.brackets).or_else(sentence) }
     }
-    // A box on a few rows only is not the repeat.
-    let aside = found.as_ref().and_then(|rows| on_few_rows(sheet, area, rows));
-    let found = found.filter(|_| aside.is_none()).and_then(|rows| spread(area, rows));
-    findings.extend(aside);
-    found.or_else(|| bracket(sheet, area)).or_else(|| sentence(sheet, area))
+
+    /// The repeat that the sheet draws or tells beside a chart. `wider` says that the cast-on is larger than the chart as
+    /// drawn. Lines to count by are said and are no box.
+    pub(super) fn repeat(
+        &self,
+        sheet: &Sheet<'_>,
+        area: &Area,
+        wider: bool,
+        findings: &mut Vec<Finding>,
+    ) -> Option<Drawn> {
+        let mut found = None;
+        if let Some(lines) = &self.lines {
+            findings.extend(lines.ruling.as_ref().map(|ruling| ruling.told(sheet, area)));
+            found = lines.boxed(sheet, area, wider, findings);
+        }
+        // A box on a few rows only is not the repeat.
+        let aside = found.as_ref().and_then(|rows| on_few_rows(sheet, area, rows));
+        let found = found.filter(|_| aside.is_none()).and_then(|rows| spread(area, rows));
+        findings.extend(aside);
+        found.or_else(|| self.told.clone())
+    }
+
+    /// The same where nothing is said of it yet.
+    pub(super) fn quietly(&self, sheet: &Sheet<'_>, area: &Area) -> Option<Drawn> {
+        self.repeat(sheet, area, false, &mut Vec::new())
+    }
 }
 
 pub(super) fn vivid(colour: Colour) -> bool {
@@ -57,75 +95,85 @@ pub(super) fn strong(edge: Option<Edge>) -> bool {
     edge.is_some_and(|edge| edge.heavy || vivid(edge.colour))
 }
 
-/// The box: in each row that it is drawn in, the two columns between which lines set some cells apart.
-fn boxed(
-    sheet: &Sheet<'_>,
-    area: &Area,
-    wider: bool,
-    ruling: Option<&Ruling>,
-    findings: &mut Vec<Finding>,
-) -> Option<BTreeMap<u32, (u32, u32)>> {
-    let (first, last) = area.columns;
-    let looks = &sheet.grid.looks;
-    if looks.is_empty() || last <= first {
-        return None;
-    }
-    // The line on the left of a column is an edge of its cell or of the one before.
-    let line = |row: u32, column: u32, test: &dyn Fn(Option<Edge>) -> bool| {
-        let before = column.checked_sub(1).and_then(|before| looks.at(Address::new(row, before)).right);
-        let edges = [looks.at(Address::new(row, column)).left, before];
-        edges.into_iter().any(|edge| {
-            let counts = |edge: &Edge| !ruling.is_some_and(|ruling| ruling.holds(column, *edge));
-            test(edge.filter(counts))
-        })
-    };
-    let all =
-        |row: u32| -> Vec<u32> { (first + 1..=last).filter(|column| line(row, *column, &strong)).collect() };
-    let places = area.rows.len() * (last - first) as usize;
-    let lines: usize = area.rows.iter().map(|row| all(row.row).len()).sum();
-    // A chart ruled with heavy lines all over shows no box.
-    if 2 * lines > places {
-        return None;
-    }
-    let mut found = BTreeMap::new();
-    // The lines of a row that sets several parts apart which are no workings of one repeat.
-    let mut several: Option<(u32, u32, u32)> = None;
-    let mut differ = false;
-    for row in &area.rows {
-        let row = row.row;
-        let inside = all(row);
-        let (left, right) = (line(row, first, &strong), line(row, last + 1, &strong));
-        let columns = match inside[..] {
-            [one, two] => Some((one, two - 1)),
-            // Two lines with a frame around the chart are told above; one line reaches to the edge that has its own.
-            [one] if left && !right => Some((first, one - 1)),
-            [one] if right && !left => Some((one, last)),
-            [one] => edge_of_box(sheet, area, one),
-            [one, two, ..] => {
-                let steady = inside.windows(2).all(|pair| pair[1] - pair[0] == two - one);
-                let alike = steady && alike(sheet, row, &inside);
-                if !alike {
-                    several = Some((row, one, inside.last().map_or(two, |last| last - 1)));
-                }
-                differ |= steady && !alike;
-                alike.then_some((one, two - 1))
-            }
-            [] => {
-                // A frame round the whole chart is only a frame, unless it is coloured or the cast-on asks for more.
-                let coloured = |edge: Option<Edge>| edge.is_some_and(|edge| vivid(edge.colour));
-                let meant = line(row, first, &coloured) && line(row, last + 1, &coloured);
-                (meant || (wider && left && right)).then_some((first, last))
-            }
-        };
-        if let Some(columns) = columns {
-            found.insert(row, columns);
+impl Lines {
+    /// Finds the lines of a chart, where the sheet has any that stand out.
+    fn find(sheet: &Sheet<'_>, area: &Area) -> Option<Self> {
+        let stands_out = |look: &Look| [look.left, look.right, look.top, look.bottom].into_iter().any(strong);
+        if !sheet.grid.looks.each().any(stands_out) {
+            return None;
         }
+        let ruling = Ruling::find(sheet, area);
+        let (first, last) = area.columns;
+        let looks = &sheet.grid.looks;
+        // The line on the left of a column is an edge of its cell or of the one before.
+        let line = |row: u32, column: u32, test: &dyn Fn(Option<Edge>) -> bool| {
+            let before = column.checked_sub(1).and_then(|before| looks.at(Address::new(row, before)).right);
+            let edges = [looks.at(Address::new(row, column)).left, before];
+            edges.into_iter().any(|edge| {
+                let counts = |edge: &Edge| !ruling.as_ref().is_some_and(|ruling| ruling.holds(column, *edge));
+                test(edge.filter(counts))
+            })
+        };
+        let coloured = |edge: Option<Edge>| edge.is_some_and(|edge| vivid(edge.colour));
+        let of_row = |row: u32| RowLines {
+            row,
+            inside: (first + 1..=last).filter(|column| line(row, *column, &strong)).collect(),
+            left: line(row, first, &strong),
+            right: line(row, last + 1, &strong),
+            coloured: line(row, first, &coloured) && line(row, last + 1, &coloured),
+        };
+        let rows = area.rows.iter().map(|row| of_row(row.row)).collect();
+        Some(Self { ruling, rows })
     }
-    if differ {
-        found.clear();
+
+    /// The box: in each row that it is drawn in, the two columns between which lines set some cells apart.
+    fn boxed(
+        &self,
+        sheet: &Sheet<'_>,
+        area: &Area,
+        wider: bool,
+        findings: &mut Vec<Finding>,
+    ) -> Option<BTreeMap<u32, (u32, u32)>> {
+        let (first, last) = area.columns;
+        let places = self.rows.len() * last.saturating_sub(first) as usize;
+        let lines: usize = self.rows.iter().map(|row| row.inside.len()).sum();
+        // A chart ruled with heavy lines all over shows no box.
+        if last <= first || 2 * lines > places {
+            return None;
+        }
+        let mut found = BTreeMap::new();
+        // The lines of a row that sets several parts apart which are no workings of one repeat.
+        let mut several: Option<(u32, u32, u32)> = None;
+        let mut differ = false;
+        for &RowLines { row, ref inside, left, right, coloured } in &self.rows {
+            let columns = match inside[..] {
+                [one, two] => Some((one, two - 1)),
+                // Two lines with a frame around the chart are told above; one line reaches to the edge that has its own.
+                [one] if left && !right => Some((first, one - 1)),
+                [one] if right && !left => Some((one, last)),
+                [one] => edge_of_box(sheet, area, one),
+                [one, two, ..] => {
+                    let steady = inside.windows(2).all(|pair| pair[1] - pair[0] == two - one);
+                    let alike = steady && alike(sheet, row, inside);
+                    if !alike {
+                        several = Some((row, one, inside.last().map_or(two, |last| last - 1)));
+                    }
+                    differ |= steady && !alike;
+                    alike.then_some((one, two - 1))
+                }
+                // A frame round the whole chart is only a frame, unless it is coloured or the cast-on asks for more.
+                [] => (coloured || (wider && left && right)).then_some((first, last)),
+            };
+            if let Some(columns) = columns {
+                found.insert(row, columns);
+            }
+        }
+        if differ {
+            found.clear();
+        }
+        findings.extend(several.filter(|_| found.is_empty()).map(|several| several_boxes(sheet, several)));
+        Some(found)
     }
-    findings.extend(several.filter(|_| found.is_empty()).map(|several| several_boxes(sheet, several)));
-    Some(found)
 }
 
 /// Whether a row shows the same between each two neighbouring lines.
@@ -204,60 +252,43 @@ fn edge_of_box(sheet: &Sheet<'_>, area: &Area, line: u32) -> Option<(u32, u32)> 
     }
 }
 
-/// "6-st repeat" in a merged cell right above or below the chart.
-fn bracket(sheet: &Sheet<'_>, area: &Area) -> Option<Drawn> {
+/// A merged cell that speaks of a repeat, "6-st repeat", and the chart that it belongs to.
+pub(super) struct Bracket {
+    cells: Span,
+    whose: Owner,
+}
+
+impl Bracket {
+    /// Finds the merged cells of a sheet that speak of a repeat.
+    pub(super) fn find(sheet: &Sheet<'_>, shares: &Shares) -> Vec<Self> {
+        if sheet.grid.merges.is_empty() {
+            return Vec::new();
+        }
+        let says = |text: &str| sentences::names_repeat(text).then_some(());
+        let cells = sheet.tested_words(says).into_iter().map(|(at, ())| sheet.span(at));
+        let cells = cells.filter(|cells| cells.width() > 1 && cells.height() == 1);
+        let (cells, mut owners): (Vec<Span>, Vec<Owner>) =
+            cells.filter_map(|cells| Some((cells, shares.of(cells.first)?))).unzip();
+        whose::settle(&mut owners);
+        cells.into_iter().zip(owners).map(|(cells, whose)| Self { cells, whose }).collect()
+    }
+
+    /// Its cells, where it belongs to this chart.
+    pub(super) fn of(&self, chart: usize) -> Option<Span> {
+        (self.whose.chart == chart).then_some(self.cells)
+    }
+}
+
+/// The bracket right above or below the chart, over some of its columns.
+fn bracket(area: &Area, brackets: &[Span]) -> Option<Drawn> {
     let near = |row: u32| {
         (row < area.top() && area.top() - row <= 3) || (row > area.bottom() && row - area.bottom() <= 3)
     };
-    let says = |text: &str| says_repeat(text).then_some(());
-    let said = sheet.tested_words(says).into_iter().filter(|(at, ())| near(at.row));
-    said.map(|(at, ())| sheet.span(at))
-        .find(|span| {
-            span.width() > 1
-                && span.height() == 1
-                && area.columns.0 <= span.first.column
-                && span.last.column <= area.columns.1
-        })
-        .map(|span| Drawn::Bracket(span, (span.first.column, span.last.column)))
-}
-
-/// "Repeat columns 3-8.", "Rep sts 3 to 8": two numbers, and a word that says they are columns.
-fn sentence(sheet: &Sheet<'_>, area: &Area) -> Option<Drawn> {
-    let inside = |at: Address| area.span().contains(at);
-    let lower = |text: &str| says_repeat(text).then(|| text.to_lowercase());
-    sheet.tested_words(lower).into_iter().filter(|(at, _)| !inside(*at)).find_map(|(at, lower)| {
-        let has =
-            |words: &[&str]| lower.split(|c: char| !c.is_alphabetic()).any(|word| words.contains(&word));
-        // "Repeat: 2-5" names nothing that it could be of besides.
-        let bare = || {
-            let mut words = lower.split(|c: char| !c.is_alphabetic()).filter(|word| !word.is_empty());
-            lower.contains(['-', '–']) && words.all(|word| matches!(word, "rep" | "repeat"))
-        };
-        if !has(&["column", "columns", "col", "cols", "sts", "stitches"]) && !bare()
-            || has(&["row", "rows", "rnd", "rounds"])
-        {
-            return None;
-        }
-        let numbers: Vec<u32> =
-            lower.split(|c: char| !c.is_ascii_digit()).filter_map(|word| word.parse().ok()).collect();
-        match numbers[..] {
-            // "4-st repeat: columns 2-5" says how wide it is, too.
-            [wide, one, two] if one >= 1 && wide == one.abs_diff(two) + 1 && wide > 1 => {
-                Some(Drawn::Sentence(at, RepeatColumns { first: one.min(two), last: one.max(two) }))
-            }
-            [one, two] if one >= 1 && one != two => {
-                Some(Drawn::Sentence(at, RepeatColumns { first: one.min(two), last: one.max(two) }))
-            }
-            _ => None,
-        }
-    })
-}
-
-fn says_repeat(text: &str) -> bool {
-    // "Rep" is the shortest word of it; most texts are symbols.
-    const WORDS: [&str; 3] = ["rep", "repeat", "repeated"];
-    let is_one = |word: &str| word.len() > 2 && WORDS.iter().any(|one| one.eq_ignore_ascii_case(word));
-    text.len() > 2 && text.split(|c: char| !c.is_alphabetic()).any(is_one)
+    let over = |cells: &&Span| {
+        near(cells.first.row) && area.columns.0 <= cells.first.column && cells.last.column <= area.columns.1
+    };
+    let cells = brackets.iter().find(over)?;
+    Some(Drawn::Bracket(*cells, (cells.first.column, cells.last.column)))
 }
 
 /// The repeat that the sheet draws or tells, with a note of how it was understood.

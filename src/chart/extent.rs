@@ -2,9 +2,11 @@
 
 mod open;
 
+use std::cell::OnceCell;
+
 use super::area::Area;
 use super::cells;
-use super::drawn;
+use super::drawn::Marks;
 use super::key::{Key, Matched};
 use super::order::Order;
 use super::sentences::Widths;
@@ -18,8 +20,29 @@ use crate::stitch::Stitches;
 /// A chart with its outermost columns settled.
 pub(super) struct Settled {
     pub(super) area: Area,
+    /// What marks its repeat, once it is asked for.
+    marks: OnceCell<Marks>,
     /// Why blank columns that nothing bounds were taken into it, and how far it reached without them.
     why: Option<(String, (u32, u32))>,
+}
+
+impl Settled {
+    fn new(area: Area) -> Self {
+        Self { area, marks: OnceCell::new(), why: None }
+    }
+
+    /// What marks its repeat: looked for once.
+    pub(super) fn marks(&self, sheet: &Sheet<'_>, widths: &Widths<'_>) -> &Marks {
+        self.marks.get_or_init(|| Marks::find(sheet, &self.area, widths))
+    }
+
+    /// Moves its outermost columns.
+    fn set(&mut self, columns: (u32, u32)) {
+        if columns != self.area.columns {
+            self.area.columns = columns;
+            self.marks = OnceCell::new();
+        }
+    }
 }
 
 /// The chart with its outermost columns settled, where blank cells are stitches: blank columns up to the row numbers
@@ -32,7 +55,7 @@ pub(super) fn settled(
     key: &mut Key,
     stitches: &mut Stitches,
 ) -> Settled {
-    let mut settled = Settled { area: area.clone(), why: None };
+    let mut settled = Settled::new(area.clone());
     if !matches!(key.blank(), Some(Matched::Works(_))) {
         return settled;
     }
@@ -40,18 +63,17 @@ pub(super) fn settled(
     let up_to_numbers =
         (if area.bounded.0 { area.room.0 } else { first }, if area.bounded.1 { area.room.1 } else { last });
     let lines = lines(sheet, area);
-    settled.area.columns = lines.unwrap_or(up_to_numbers);
+    settled.set(lines.unwrap_or(up_to_numbers));
     let Some(order) = order else { return settled };
     if lines.is_none()
-        && let Some((columns, why)) =
-            open::widened(sheet, &settled.area, order, (settings, widths), key, stitches)
+        && let Some((columns, why)) = open::widened(sheet, &settled, order, (settings, widths), key, stitches)
     {
         settled.why = Some((why, settled.area.columns));
-        settled.area.columns = columns;
+        settled.set(columns);
         return settled;
     }
-    if let Some(columns) = narrowed(sheet, area, settled.area.columns, order, settings, key, stitches) {
-        settled.area.columns = columns;
+    if let Some(columns) = narrowed(sheet, area, &settled, order, (settings, widths), key, stitches) {
+        settled.set(columns);
     }
     settled
 }
@@ -60,16 +82,17 @@ pub(super) fn settled(
 fn narrowed(
     sheet: &Sheet<'_>,
     area: &Area,
-    (left, right): (u32, u32),
+    settled: &Settled,
     order: &Order,
-    settings: &Settings,
+    (settings, widths): (&Settings, &Widths<'_>),
     key: &mut Key,
     stitches: &mut Stitches,
 ) -> Option<(u32, u32)> {
+    let (left, right) = settled.area.columns;
     let (Some(cast_on), None) = (settings.cast_on, settings.repeat_columns) else { return None };
     let row = order.rows.first()?.row.row;
     let within = |columns: (u32, u32)| Area { columns, ..area.clone() };
-    if drawn::find(sheet, &within((left, right)), false, &mut Vec::new()).is_some() {
+    if settled.marks(sheet, widths).quietly(sheet, &settled.area).is_some() {
         return None;
     }
     let mut uses = |columns: (u32, u32)| {
@@ -125,10 +148,11 @@ fn symbols(sheet: &Sheet<'_>, area: &Area) -> Option<(u32, u32)> {
 /// Says which blank columns at the edges were read as stitches, or as none, where nothing else tells that they are.
 pub(super) fn told(
     sheet: &Sheet<'_>,
-    Settled { area: settled, why }: &Settled,
+    whole: &Settled,
     settings: &Settings,
     widths: &Widths<'_>,
 ) -> Option<Finding> {
+    let Settled { area: settled, why, .. } = whole;
     let (first, last) = match why {
         Some((_, columns)) => *columns,
         None => symbols(sheet, settled)?,
@@ -156,7 +180,7 @@ pub(super) fn told(
         );
     }
     if blank.is_empty() {
-        let margin = open::margin(sheet, settled, settings, widths).filter(|_| !lined)?;
+        let margin = open::margin(sheet, whole, settings, widths).filter(|_| !lined)?;
         let blanks = edge(&margin, !margin.contains(','));
         return Some(
             assumed(format!("{blanks} taken as a margin in front of the chart, not as stitches of it."))

@@ -3,6 +3,7 @@
 mod dates;
 mod entries;
 
+use std::collections::BTreeSet;
 use std::num::NonZeroU32;
 use std::rc::Rc;
 use std::sync::{Arc, LazyLock};
@@ -169,9 +170,12 @@ pub(super) struct Key {
     pub(super) loosely: Vec<(String, String)>,
     /// Dates read back as the symbol that was typed.
     pub(super) dates: Vec<(String, String)>,
-    /// Symbols of the entries that were used.
-    used: Vec<(usize, usize)>,
+    /// The entries that were used.
+    used: Vec<Used>,
 }
+
+/// Which entry was used: its place, and which of that it is.
+pub(super) type Used = (usize, usize);
 
 /// What a symbol was found to be.
 #[derive(Clone, Debug, PartialEq)]
@@ -344,12 +348,17 @@ impl Key {
         }
     }
 
-    /// Entries whose words name no stitch and whose symbol the chart does not use.
-    pub(super) fn unclear_unused(&self) -> Vec<Finding> {
+    /// The entries that a chart used.
+    pub(super) fn used(self) -> Vec<Used> {
+        self.used
+    }
+
+    /// Entries whose words name no stitch and whose symbol none of the charts uses that this is the key of.
+    pub(super) fn unclear_unused(&self, used: &BTreeSet<Used>) -> Vec<Finding> {
         let mut findings = Vec::new();
         for (place, entries) in self.places.iter().enumerate() {
             for (index, (entry, works)) in entries.iter().enumerate() {
-                if works.is_some() || self.used.contains(&(place, index)) || is_fill(&entry.symbol) {
+                if works.is_some() || used.contains(&(place, index)) || is_fill(&entry.symbol) {
                     continue;
                 }
                 let words = in_words(&entry.meaning);
@@ -358,7 +367,7 @@ impl Key {
                         Code::UnusedKeyEntry,
                         entry.place.clone(),
                         format!(
-                            "The key explains {} as \"{words}\", which names no stitch; the chart does not use it.",
+                            "The key explains {} as \"{words}\", which names no stitch; no chart uses it.",
                             quoted(&entry.symbol),
                         ),
                     )

@@ -1,11 +1,11 @@
-//! What is said of the key and its symbols, and of what hangs on the cells of a chart.
+//! What is said of the key and its symbols, of fills, of what is hidden, and of what hangs on the cells of a chart.
 
 use super::area::Area;
 use super::key::{Key, quoted};
 use super::keyblock;
 use super::sheet::Sheet;
-use crate::grid::Grid;
-use crate::place::Span;
+use crate::grid::{Colour, Grid};
+use crate::place::{Address, Span, column_letters};
 use crate::problem::{Code, Finding};
 
 /// Says of each symbol once what is wrong with it, at its first cell, and how often it stands elsewhere.
@@ -95,6 +95,44 @@ pub(super) fn key_notes(key: &Key, sheet: &Sheet<'_>, area: &Area, findings: &mu
             );
         }
     }
+}
+
+/// Says that a fill was taken as one of the key.
+pub(super) fn shade_matched(sheet: &Sheet<'_>, (at, fill, meant): &(Address, Colour, Colour)) -> Finding {
+    Finding::new(
+        Code::ShadeMatched,
+        sheet.grid.place(*at),
+        format!("The fill {fill} is not in the key; it was taken as {meant}, which is almost the same."),
+    )
+    .found(fill)
+    .expected(meant)
+    .help("Fill the cell as the key has it, or add the fill to the key.")
+}
+
+/// Says which hidden rows and columns of the sheet were left out of a chart.
+pub(super) fn hidden(sheet: &Sheet<'_>, area: &Area) -> Option<Finding> {
+    let rows: Vec<String> = (area.top()..=area.bottom())
+        .filter(|row| sheet.hidden_row(*row))
+        .map(|row| (u64::from(row) + 1).to_string())
+        .collect();
+    let columns: Vec<String> = (area.columns.0..=area.columns.1)
+        .filter(|column| sheet.hidden_column(*column))
+        .map(column_letters)
+        .collect();
+    let list = |kind: &str, names: &[String]| match names {
+        [] => None,
+        [one] => Some(format!("{kind} {one}")),
+        many => Some(format!("{kind}s {}", many.join(", "))),
+    };
+    let parts: Vec<String> = [list("row", &rows), list("column", &columns)].into_iter().flatten().collect();
+    (!parts.is_empty()).then(|| {
+        Finding::new(
+            Code::HiddenLeftOut,
+            sheet.grid.place(area.span()),
+            format!("Hidden in the sheet and left out of the chart: {}.", parts.join("; ")),
+        )
+        .help("Show them again if they belong to the chart.")
+    })
 }
 
 /// Comments on cells of a chart, told one by one.

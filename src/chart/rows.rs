@@ -3,6 +3,7 @@
 mod again;
 mod build;
 mod derived;
+pub(super) mod limits;
 mod rule;
 
 use std::borrow::Cow;
@@ -13,6 +14,7 @@ use super::cells::{self, Reading, Unit};
 use super::chain::{self, Weight};
 use super::drawn;
 use super::extent;
+use super::heading::{Heading, Note};
 use super::key::{Key, Matched};
 use super::notes;
 use super::order::{Numbered, Order};
@@ -20,23 +22,11 @@ use super::repeat::Repeat;
 use super::sentences::{Tellings, Widths};
 use super::sheet::Sheet;
 use crate::pattern::{Multiple, Pattern, Side, Size};
-use crate::place::{Address, Place};
+use crate::place::Place;
 use crate::problem::{Code, Finding, any_error};
 use crate::settings::{Settings, Symbols};
 use crate::stitch::Stitches;
 use build::Build;
-
-/// What a pattern is called and where it comes from.
-pub(super) struct Heading {
-    pub(super) title: String,
-    pub(super) notes: Vec<Note>,
-}
-
-/// A line that the designer wrote beside the chart.
-pub(super) struct Note {
-    pub(super) at: Address,
-    pub(super) text: String,
-}
 
 /// A chart with its rows in order, so far as an order could be made out.
 #[derive(Clone, Copy)]
@@ -61,11 +51,20 @@ pub(super) fn pattern(
     stitches: &mut Stitches,
     findings: &mut Vec<Finding>,
 ) -> Option<Pattern> {
+    if let Some(large) = limits::squares(sheet, area) {
+        findings.push(large);
+        return None;
+    }
     let settled = extent::settled(sheet, area, order, (settings, widths), key, stitches);
     if matches!(key.blank(), Some(Matched::Works(_))) {
         findings.extend(extent::told(sheet, &settled, settings, widths));
     }
     let area = &settled.area;
+    // Its numbers may stand far from its symbols.
+    if let Some(large) = limits::squares(sheet, area) {
+        findings.push(large);
+        return None;
+    }
     let rules = rule::read(sheet, area, settings, tellings, stitches, findings);
     // The cells are read even where the numbers are wrong, so that every symbol without a meaning is named.
     let numbered = order.map_or_else(|| Cow::Owned(unordered(area)), |order| Cow::Borrowed(&order.rows[..]));
@@ -87,7 +86,7 @@ pub(super) fn pattern(
             let place = settings.places.get("repeat-columns").cloned();
             Some(Repeat::named(sheet, area, named, place, findings)?)
         }
-        None => match drawn::find(sheet, area, wider, findings) {
+        None => match settled.marks(sheet, widths).repeat(sheet, area, wider, findings) {
             Some(drawn) => Some(drawn::repeat(sheet, area, drawn, findings)?),
             None => None,
         },

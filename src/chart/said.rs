@@ -1,10 +1,15 @@
 //! Settings that stand in the sheet itself: "Cast on: 23" in one cell, or "Cast on" and 23 in two.
 
+use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
+
+use super::area::Area;
 use super::keyblock;
 use super::sheet::Sheet;
+use super::whose::{self, Owner, Shares};
 use crate::place::{Address, Place};
-use crate::problem::Finding;
-use crate::settings::{self, Entry, ReturnRows, Settings};
+use crate::problem::{Code, Finding};
+use crate::settings::{self, ReturnRows, Settings};
 use crate::stitch::Stitches;
 use crate::words;
 
@@ -12,8 +17,10 @@ use crate::words;
 pub(super) struct Said {
     /// Where it stands.
     pub(super) at: Address,
+    /// The chart that it serves; every chart of the sheet where it is said once.
+    whose: Option<Owner>,
     /// Which setting it is.
-    entry: &'static Entry,
+    entry: &'static settings::Entry,
     value: String,
     place: Place,
 }
@@ -45,7 +52,7 @@ pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches, findings: &mu
         let value = uncut(sheet, last, entry, value, stitches);
         sheet.take(at);
         match entry.set(&mut Settings::default(), &[&value]) {
-            Ok(()) => said.push(Said { at, entry, value, place: sheet.grid.place(at) }),
+            Ok(()) => said.push(Said { at, whose: None, entry, value, place: sheet.grid.place(at) }),
             Err(bad) => findings.push(bad.finding(entry.name, sheet.grid.place(at))),
         }
     }
@@ -57,7 +64,7 @@ pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches, findings: &mu
 fn uncut(
     sheet: &mut Sheet<'_>,
     last: Address,
-    entry: &Entry,
+    entry: &settings::Entry,
     value: String,
     stitches: &mut Stitches,
 ) -> String {
@@ -117,20 +124,76 @@ pub(super) fn return_rows(text: &str) -> Option<ReturnRows> {
     read.return_rows
 }
 
-/// The settings that serve the chart whose rows begin at `top`, one of the charts of the sheet that begin at
-/// `tops`. A setting said once serves every chart of the sheet; said several times, each serves the next chart
-/// below it.
-pub(super) fn for_chart(said: &[Said], top: u32, tops: &[u32]) -> Settings {
+/// The cells that settings stand in, sorted.
+pub(super) fn places(said: &[Said]) -> Vec<Address> {
+    let mut cells: Vec<Address> = said.iter().map(|said| said.at).collect();
+    cells.sort_unstable();
+    cells
+}
+
+/// Finds out which chart each setting serves that is said several times.
+pub(super) fn share_out(said: &mut [Said], shares: &Shares) {
+    let mut names: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
+    for (index, one) in said.iter().enumerate() {
+        names.entry(one.entry.name).or_default().push(index);
+    }
+    for again in names.into_values().filter(|again| again.len() > 1) {
+        let owners = again.iter().map(|index| said.get(*index).and_then(|one| shares.of(one.at)));
+        let Some(mut owners) = owners.collect::<Option<Vec<Owner>>>() else { continue };
+        whose::settle(&mut owners);
+        for (index, owner) in again.into_iter().zip(owners) {
+            said.get_mut(index).into_iter().for_each(|one| one.whose = Some(owner));
+        }
+    }
+}
+
+/// The settings that serve a chart of the sheet. One that is said once serves every chart; said several times, each serves
+/// the chart it stands nearest to. Those that a chart has twice are findings, and the first counts.
+pub(super) fn for_chart(
+    said: &[Said],
+    (sheet, areas, index): (&Sheet<'_>, &[Area], usize),
+    findings: &mut Vec<Finding>,
+) -> Settings {
     let mut settings = Settings::default();
-    for one in said {
-        let again = said.iter().filter(|other| other.entry.name == one.entry.name).count() > 1;
-        let next = tops.iter().copied().filter(|&top| top > one.at.row).min();
-        let nearest = next.or_else(|| tops.iter().copied().max());
-        if !again || nearest == Some(top) {
-            // The value was proved when it was taken.
-            let _ = one.entry.set(&mut settings, &[&one.value]);
-            settings.places.insert(one.entry.name, one.place.clone());
+    let mut taken: BTreeMap<&str, &Said> = BTreeMap::new();
+    for one in said.iter().filter(|one| one.whose.is_none_or(|owner| owner.chart == index)) {
+        if let Some(owner) = one.whose {
+            let text = format!("{}: {}", one.entry.name, one.value);
+            findings.extend(whose::told(sheet, areas, one.at, &text, owner));
+        }
+        match taken.entry(one.entry.name) {
+            Entry::Occupied(first) => findings.extend(one.disagrees(first.get())),
+            Entry::Vacant(place) => {
+                place.insert(one);
+                // The value was proved when it was taken.
+                let _ = one.entry.set(&mut settings, &[&one.value]);
+                settings.places.insert(one.entry.name, one.place.clone());
+            }
         }
     }
     settings
+}
+
+impl Said {
+    /// Says that a chart has another value of the same setting.
+    fn disagrees(&self, first: &Said) -> Option<Finding> {
+        let value = |said: &Said| {
+            let mut alone = Settings::default();
+            said.entry.set(&mut alone, &[&said.value]).map(|()| alone)
+        };
+        let name = self.entry.name;
+        (value(self).ok() != value(first).ok()).then(|| {
+            let message = format!(
+                "The sheet says {name} twice for this chart: \"{}\" and \"{}\".",
+                first.value, self.value
+            );
+            Finding::new(Code::SettingsDisagree, self.place.clone(), message)
+                .found(&self.value)
+                .expected(&first.value)
+                .help(format!(
+                    "Keep one of the two (the other is at {}). If they are for two charts, move each right beside its own.",
+                    first.place
+                ))
+        })
+    }
 }

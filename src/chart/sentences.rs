@@ -2,25 +2,28 @@
 //! how rows are worked that no chart draws ("All WS rows: Purl."), a cast-on, a multiple, a repeat. What is taken is told;
 //! what can't be followed is told too.
 
+mod columns;
 mod phrases;
 mod undrawn;
 mod widths;
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use foldhash::{HashMap, HashMapExt};
 
 use super::area::Area;
 use super::sheet::Sheet;
+use super::whose::{self, Owner, Shares};
 use super::{label, said};
 use crate::pattern::Multiple;
 use crate::place::{Address, Place};
 use crate::problem::{Code, Finding};
-use crate::settings::{self, KeyEntry, ReturnRows, Settings};
+use crate::settings::{self, KeyEntry, RepeatColumns, ReturnRows, Settings};
 use crate::stitch::Stitches;
 use crate::words::rows::facts::{self, Facts};
 use crate::words::rows::label::{Label, Rows, is_row_word, label as rows_label};
 
+pub(super) use phrases::names_repeat;
 pub(super) use undrawn::{Tellings, numbers_told, undrawn};
 pub(super) use widths::Widths;
 
@@ -32,6 +35,8 @@ pub(super) struct Sentence {
     text: String,
     place: Place,
     says: Says,
+    /// The chart that it is about; every chart of the sheet where all may share what one sentence says.
+    whose: Option<Owner>,
 }
 
 /// What a sentence says.
@@ -46,6 +51,8 @@ struct Says {
     multiple: Option<Multiple>,
     /// Whether it speaks of a repeat of stitches.
     repeat: bool,
+    /// The columns of the repeat that it names.
+    columns: Option<RepeatColumns>,
     /// Whether it, or the cell it stands in, says anything besides.
     more: bool,
 }
@@ -72,7 +79,8 @@ pub(super) fn find(sheet: &Sheet<'_>, stitches: &mut Stitches) -> Vec<Sentence> 
             }
         };
         let place = sheet.grid.place(at);
-        let one = |(text, says)| Sentence { at, cells: vec![at], text, place: place.clone(), says };
+        let one =
+            |(text, says)| Sentence { at, cells: vec![at], text, place: place.clone(), says, whose: None };
         let mut all: Vec<Sentence> = pieces.into_iter().map(one).collect();
         if let (None, Some(last)) = (sheet.grid.name(), all.last_mut()) {
             last.goes_on(sheet, stitches);
@@ -184,7 +192,9 @@ fn first_piece<'a>(text: &'a str, stitches: &mut Stitches) -> (&'a str, Option<S
 
 /// What a sentence says of the chart as a whole.
 fn says(sentence: &str) -> Option<Says> {
-    let mut says = Says { repeat: phrases::speaks_of_repeat(sentence), ..Says::default() };
+    let columns = columns::repeat_columns(sentence);
+    let repeat = columns.is_some() || phrases::speaks_of_repeat(sentence);
+    let mut says = Says { repeat, columns, ..Says::default() };
     if let Some(setting) = phrases::setting(sentence) {
         says.settings.push(setting);
         return Some(says);
@@ -274,35 +284,74 @@ pub(super) fn give_back(sentences: &mut Vec<Sentence>, sheet: &mut Sheet<'_>, bl
     });
 }
 
-/// The sentences that serve a chart of a sheet: those that stand nearest to it. What all of its charts may share serves
-/// all of them where only one sentence says it.
-pub(super) fn for_chart<'a>(sentences: &'a [Sentence], areas: &[Area], index: usize) -> Vec<&'a Sentence> {
-    let own = |sentence: &&Sentence| nearest(sentence.at, areas) == Some(index);
-    let shares = |sentence: &Sentence| -> Vec<&'static str> {
-        let rows =
-            sentence.says.rows.as_ref().filter(|(label, _)| label.every.is_some()).map(|_| "return-rows");
-        sentence.says.settings.iter().map(|(name, _)| *name).chain(rows).collect()
-    };
-    let alone = |sentence: &&Sentence| {
-        let names = shares(sentence);
-        let said =
-            |name: &&'static str| sentences.iter().filter(|other| shares(other).contains(name)).count();
-        !names.is_empty() && names.iter().all(|name| said(name) == 1)
-    };
-    let inside = |sentence: &&Sentence| areas.iter().any(|area| area.span().contains(sentence.at));
-    sentences.iter().filter(|one| !inside(one) && (own(one) || alone(one))).collect()
+/// The cells that sentences stand in, sorted.
+pub(super) fn places(sentences: &[Sentence]) -> Vec<Address> {
+    let mut cells: Vec<Address> =
+        sentences.iter().flat_map(|sentence| sentence.cells.iter().copied()).collect();
+    cells.sort_unstable();
+    cells
 }
 
-/// The chart that a cell stands nearest to; of two as near the one below, or on the right.
-fn nearest(at: Address, areas: &[Area]) -> Option<usize> {
-    let apart =
-        |value: u32, first: u32, last: u32| first.saturating_sub(value).max(value.saturating_sub(last));
-    let far = |area: &Area| {
-        let (top, bottom) = (area.top(), area.bottom());
-        (apart(at.row, top, bottom), apart(at.column, area.columns.0, area.columns.1))
-    };
-    let numbered = areas.iter().enumerate();
-    numbered.min_by_key(|(index, area)| (far(area), std::cmp::Reverse(*index))).map(|(index, _)| index)
+/// Finds out which chart each sentence is about: the one it stands nearest to. What all charts may share is about all of them
+/// where only one sentence says it. What stands inside a chart is no sentence.
+pub(super) fn share_out(sentences: &mut Vec<Sentence>, areas: &[Area], shares: &Shares) {
+    sentences.retain(|sentence| !areas.iter().any(|area| area.span().contains(sentence.at)));
+    let mut said: BTreeMap<&str, usize> = BTreeMap::new();
+    for name in sentences.iter().flat_map(|sentence| sentence.says.shared()) {
+        *said.entry(name).or_default() += 1;
+    }
+    let mut kinds: BTreeMap<&str, Vec<(usize, Owner)>> = BTreeMap::new();
+    for (index, sentence) in sentences.iter_mut().enumerate() {
+        let mut shared = sentence.says.shared().peekable();
+        let alone = shared.peek().is_some() && shared.all(|name| said.get(name) == Some(&1));
+        sentence.whose = shares.of(sentence.at).filter(|_| !alone);
+        if let (Some(kind), Some(owner)) = (sentence.says.kind(), sentence.whose) {
+            kinds.entry(kind).or_default().push((index, owner));
+        }
+    }
+    for again in kinds.into_values() {
+        let (indices, mut owners): (Vec<usize>, Vec<Owner>) = again.into_iter().unzip();
+        whose::settle(&mut owners);
+        for (index, owner) in indices.into_iter().zip(owners) {
+            sentences.get_mut(index).into_iter().for_each(|one| one.whose = Some(owner));
+        }
+    }
+}
+
+impl Says {
+    /// What it says that all charts of a sheet may share.
+    fn shared(&self) -> impl Iterator<Item = &'static str> {
+        let rows = self.rows.as_ref().filter(|(label, _)| label.every.is_some()).map(|_| "return-rows");
+        self.settings.iter().map(|(name, _)| *name).chain(rows)
+    }
+
+    /// What it says that a chart is told once.
+    fn kind(&self) -> Option<&'static str> {
+        let one = |says: bool, name| says.then_some(name);
+        self.shared()
+            .next()
+            .or(one(self.columns.is_some(), "repeat-columns"))
+            .or(one(!self.cast_on.is_empty(), "cast-on"))
+            .or(one(self.multiple.is_some(), "multiple"))
+            .or(one(self.repeat, "repeat"))
+    }
+}
+
+/// The sentences that serve a chart of a sheet. Those that might be about another one are told.
+pub(super) fn for_chart<'a>(
+    sentences: &'a [Sentence],
+    (sheet, areas, index): (&Sheet<'_>, &[Area], usize),
+    findings: &mut Vec<Finding>,
+) -> Vec<&'a Sentence> {
+    let own = |sentence: &&Sentence| sentence.whose.is_none_or(|owner| owner.chart == index);
+    let own: Vec<&Sentence> = sentences.iter().filter(own).collect();
+    for cell in own.chunk_by(|one, other| one.at == other.at) {
+        let Some(sentence) = cell.iter().find(|sentence| sentence.whose.is_some()) else { continue };
+        let owner = sentence.whose;
+        findings
+            .extend(owner.and_then(|owner| whose::told(sheet, areas, sentence.at, &sentence.text, owner)));
+    }
+    own
 }
 
 /// Fills the settings that nothing else says, and tells which; gives the sentences that were taken whole, by their places

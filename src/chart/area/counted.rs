@@ -1,9 +1,11 @@
 //! What a sheet counts beside its charts: columns numbered from an edge, stitches at the ends of rows.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::ops::Range;
 
 use super::super::key::Key;
 use super::super::sheet::{Sheet, Text};
+use super::super::whose::{self, Owner, Shares};
 use super::Area;
 use crate::place::Address;
 use crate::stitch::Stitches;
@@ -39,6 +41,95 @@ pub(super) fn column_numbers(
         found.push((row, numbers.into_iter().map(|(column, number)| (column, number as u32)).collect()));
     }
     found
+}
+
+/// The numbers of the columns of a chart: those of the nearest row of numbers, right above or right below, that is its own,
+/// or is as much its own as that of the chart on the other side.
+pub(super) fn columns_of(
+    area: &Area,
+    chart: usize,
+    numbered: &[(u32, BTreeMap<u32, u32>)],
+    shares: &Shares,
+) -> BTreeMap<u32, u32> {
+    const NEAR: u32 = 2;
+    let (top, bottom) = (area.top(), area.bottom());
+    let from = numbered.partition_point(|(row, _)| row + NEAR < top);
+    let near = numbered.iter().skip(from).take_while(|(row, _)| *row <= bottom.saturating_add(NEAR));
+    let own = near.filter_map(|(row, numbers)| {
+        let far = top.abs_diff(*row).min(bottom.abs_diff(*row));
+        let (column, _) = numbers.range(area.columns.0..=area.columns.1).next()?;
+        let owner = shares.of(Address::new(*row, *column))?;
+        let whole = owner.chart == chart && owner.or.is_none();
+        let is_own = far <= NEAR && (owner.chart == chart || owner.or == Some(chart));
+        is_own.then_some((far, !whole, numbers))
+    });
+    let Some((.., numbers)) = own.min_by_key(|(far, shared, _)| (*shared, *far)) else {
+        return BTreeMap::new();
+    };
+    // They may reach beyond the symbols, where blank cells are stitches too.
+    let (mut first, mut last) = area.columns;
+    while first.checked_sub(1).is_some_and(|before| numbers.contains_key(&before)) {
+        first -= 1;
+    }
+    while numbers.contains_key(&(last + 1)) {
+        last += 1;
+    }
+    numbers.range(first..=last).map(|(column, number)| (*column, *number)).collect()
+}
+
+/// Gives the rows of charts the counts that stand at their ends, with nothing between or in a column of counts. The others
+/// count something else: they go back to the sheet.
+pub(super) fn give(
+    sheet: &mut Sheet<'_>,
+    areas: &mut [Area],
+    mut counts: Vec<(Address, u32)>,
+    shares: &Shares,
+) {
+    counts.sort_unstable();
+    // Each with its chart, which of the rows of that it stands in, and whether nothing stands between.
+    let mut placed: Vec<(usize, usize, bool, (Address, u32))> = Vec::new();
+    let mut columns: BTreeMap<(usize, u32), (bool, usize)> = BTreeMap::new();
+    let mut left: Vec<Address> = Vec::new();
+    for row in counts.chunk_by(|one, other| one.0.row == other.0.row) {
+        let (cells, mut owners): (Vec<(Address, u32)>, Vec<Owner>) =
+            row.iter().filter_map(|count| Some((*count, shares.of(count.0)?))).unzip();
+        whose::settle(&mut owners);
+        for (count, Owner { chart, .. }) in cells.into_iter().zip(owners) {
+            let at = count.0;
+            let row = areas.get(chart).and_then(|area| {
+                let row = area.rows.binary_search_by_key(&at.row, |row| row.row).ok()?;
+                Some((row, between(area.columns, at.column)?))
+            });
+            let Some((row, between)) = row else {
+                left.push(at);
+                continue;
+            };
+            let ends = sheet.alike(at.row, between).next().is_none();
+            let column = columns.entry((chart, at.column)).or_default();
+            *column = (column.0 || ends, column.1 + 1);
+            placed.push((chart, row, ends, count));
+        }
+    }
+    for (chart, row, ends, (at, count)) in placed {
+        let Some(area) = areas.get_mut(chart) else { continue };
+        let (any_ends, times) = columns.get(&(chart, at.column)).copied().unwrap_or_default();
+        let of_counts = any_ends || times > 1 && times == area.rows.len();
+        match area.rows.get_mut(row).filter(|_| ends || of_counts) {
+            // Counts at both ends say the same.
+            Some(row) => _ = row.stated.get_or_insert((count, at)),
+            None => left.push(at),
+        }
+    }
+    sheet.give_back(&left);
+}
+
+/// The columns between those of a chart and one beside it.
+fn between((first, last): (u32, u32), column: u32) -> Option<Range<u32>> {
+    match column {
+        _ if column < first => Some(column + 1..first),
+        _ if column > last => Some(last + 1..column),
+        _ => None,
+    }
 }
 
 /// Takes the words that head the row numbers of a chart, "Row": they are no title of it.

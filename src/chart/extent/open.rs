@@ -3,11 +3,12 @@
 
 use super::super::area::Area;
 use super::super::cells;
-use super::super::drawn::{self, Drawn};
+use super::super::drawn::{Drawn, Marks};
 use super::super::key::Key;
 use super::super::order::Order;
 use super::super::sentences::Widths;
 use super::super::sheet::Sheet;
+use super::Settled;
 use crate::pattern::Multiple;
 use crate::place::{Address, column_letters};
 use crate::settings::{RepeatColumns, Settings};
@@ -31,17 +32,18 @@ enum Width {
 impl Width {
     fn of(
         sheet: &Sheet<'_>,
-        area: &Area,
+        settled: &Settled,
         order: &Order,
         settings: &Settings,
         widths: &Widths<'_>,
     ) -> Option<Self> {
+        let area = &settled.area;
         // Printed numbers tell which columns are meant.
         let named = |columns| area.column_numbers.is_empty().then_some(Self::Columns(columns));
         if let Some(columns) = settings.repeat_columns {
             return named(columns);
         }
-        match drawn::find(sheet, area, false, &mut Vec::new()) {
+        match settled.marks(sheet, widths).quietly(sheet, area) {
             Some(Drawn::Sentence(_, columns)) => return named(columns),
             // Around it the chart may be as wide as it likes.
             Some(_) => return None,
@@ -81,17 +83,18 @@ impl Width {
 /// is told of its width, and which of these it was.
 pub(super) fn widened(
     sheet: &Sheet<'_>,
-    area: &Area,
+    settled: &Settled,
     order: &Order,
     (settings, widths): (&Settings, &Widths<'_>),
     key: &mut Key,
     stitches: &mut Stitches,
 ) -> Option<((u32, u32), String)> {
+    let area = &settled.area;
     let room = room(sheet, area);
     if room == area.columns {
         return None;
     }
-    if let Some(marked) = marked(sheet, area, room) {
+    if let Some(marked) = marked(sheet, area, room, widths) {
         return Some(marked);
     }
     let row = order.rows.first()?.row.row;
@@ -104,7 +107,7 @@ pub(super) fn widened(
         };
         readings.first().map(works)
     };
-    let told = Width::of(sheet, area, order, settings, widths)?;
+    let told = Width::of(sheet, settled, order, settings, widths)?;
     let (first, last) = area.columns;
     if told.fits(sheet, area.columns, counts(area.columns)?) {
         return None;
@@ -138,7 +141,12 @@ fn room(sheet: &Sheet<'_>, area: &Area) -> (u32, u32) {
 }
 
 /// The columns as far as a bracket, a box or the numbers of columns take in blank ones.
-fn marked(sheet: &Sheet<'_>, area: &Area, room: (u32, u32)) -> Option<((u32, u32), String)> {
+fn marked(
+    sheet: &Sheet<'_>,
+    area: &Area,
+    room: (u32, u32),
+    widths: &Widths<'_>,
+) -> Option<((u32, u32), String)> {
     let within = |(first, last): (u32, u32)| {
         let columns = (first.min(area.columns.0), last.max(area.columns.1));
         (columns != area.columns && room.0 <= first && last <= room.1).then_some(columns)
@@ -150,7 +158,7 @@ fn marked(sheet: &Sheet<'_>, area: &Area, room: (u32, u32)) -> Option<((u32, u32
         return Some((numbered, "they are numbered as the others are".to_owned()));
     }
     let wide = Area { columns: room, ..area.clone() };
-    match drawn::find(sheet, &wide, false, &mut Vec::new())? {
+    match Marks::find(sheet, &wide, widths).quietly(sheet, &wide)? {
         Drawn::Box(rows, drawn) => {
             let columns = drawn.iter().filter_map(|row| rows.get(row)).copied();
             let all = columns.reduce(|(first, last), (one, end)| (first.min(one), last.max(end)))?;
@@ -165,10 +173,11 @@ fn marked(sheet: &Sheet<'_>, area: &Area, room: (u32, u32)) -> Option<((u32, u32
 /// not keep them free, and nothing tells how wide the chart is.
 pub(super) fn margin(
     sheet: &Sheet<'_>,
-    area: &Area,
+    settled: &Settled,
     settings: &Settings,
     widths: &Widths<'_>,
 ) -> Option<String> {
+    let area = &settled.area;
     let first = room(sheet, area).0;
     let narrow = (1..=2).contains(&area.columns.0) && first == 0;
     let told = settings.cast_on.is_some()
@@ -178,7 +187,8 @@ pub(super) fn margin(
         || !area.column_numbers.is_empty()
         || area.rows.iter().any(|row| row.stated.is_some());
     let kept_free = || sheet.grid.cells.iter().all(|cell| cell.at.column >= area.columns.0);
-    if !narrow || told || kept_free() || drawn::find(sheet, area, false, &mut Vec::new()).is_some() {
+    let marked = || settled.marks(sheet, widths).quietly(sheet, area).is_some();
+    if !narrow || told || kept_free() || marked() {
         return None;
     }
     let columns: Vec<String> = (0..area.columns.0).map(column_letters).collect();

@@ -31,11 +31,17 @@ struct Setting {
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
-struct RepeatWords {
-    words: Vec<String>,
+pub(super) struct RepeatWords {
+    pub(super) words: Vec<String>,
     stitches: Vec<String>,
     rows: Vec<String>,
     little: Vec<String>,
+    /// What columns are called where they are named by their numbers.
+    pub(super) columns: Vec<String>,
+    /// What stands between the first and the last of them.
+    pub(super) through: Vec<String>,
+    /// What numbers are called that are none.
+    pub(super) times: Vec<String>,
 }
 
 struct Phrases {
@@ -124,9 +130,21 @@ pub(super) fn speaks_of_work(words: &str) -> bool {
     words.split(|c: char| !c.is_alphabetic()).any(is_one)
 }
 
+pub(super) fn repeat_words() -> &'static RepeatWords {
+    &PHRASES.file.repeat
+}
+
+/// Whether a text speaks of a repeat at all.
+pub(in crate::chart) fn names_repeat(text: &str) -> bool {
+    // "Rep" is the shortest word of it; most texts are symbols.
+    let is_one =
+        |word: &str| word.len() > 2 && repeat_words().words.iter().any(|one| one.eq_ignore_ascii_case(word));
+    text.len() > 2 && text.split(|c: char| !c.is_alphabetic()).any(is_one)
+}
+
 /// Whether a text speaks of a repeat of stitches: by their name, or by nothing but the repeat, marks and numbers.
 pub(super) fn speaks_of_repeat(text: &str) -> bool {
-    let RepeatWords { words, stitches, rows, little } = &PHRASES.file.repeat;
+    let RepeatWords { words, stitches, rows, little, .. } = repeat_words();
     let is_one = |words: &[String], word: &str| words.iter().any(|one| one.eq_ignore_ascii_case(word));
     let said = || text.split(|c: char| !c.is_alphabetic()).filter(|word| !word.is_empty());
     said().any(|word| is_one(words, word))

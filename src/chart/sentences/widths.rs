@@ -2,23 +2,30 @@
 
 use super::Sentence;
 use crate::pattern::{Multiple, Pattern};
-use crate::place::Place;
+use crate::place::{Address, Place, Span};
 use crate::problem::{Code, Finding};
-use crate::settings::Settings;
+use crate::settings::{RepeatColumns, Settings};
 
 /// What sentences tell of the width of a chart.
 #[derive(Default)]
 pub(in crate::chart) struct Widths<'a> {
     sentences: Vec<&'a Sentence>,
+    /// Merged cells above or below it that speak of a repeat.
+    pub(in crate::chart) brackets: Vec<Span>,
 }
 
 impl<'a> Widths<'a> {
-    pub(in crate::chart) fn of(sentences: &[&'a Sentence]) -> Self {
+    pub(in crate::chart) fn of(sentences: &[&'a Sentence], brackets: Vec<Span>) -> Self {
         let told = |sentence: &&&Sentence| {
             let says = &sentence.says;
             !says.cast_on.is_empty() || says.multiple.is_some() || says.repeat
         };
-        Self { sentences: sentences.iter().filter(told).copied().collect() }
+        Self { sentences: sentences.iter().filter(told).copied().collect(), brackets }
+    }
+
+    /// The columns of the repeat that are named, and where.
+    pub(in crate::chart) fn columns(&self) -> Option<(Address, RepeatColumns)> {
+        self.sentences.iter().find_map(|sentence| Some((sentence.at, sentence.says.columns?)))
     }
 
     /// The cast-on that is told in a sentence of its own: it counts where the chart has a repeat.
@@ -70,7 +77,15 @@ impl<'a> Widths<'a> {
         settings: &Settings,
     ) -> Vec<Finding> {
         let each = |sentence: &&Sentence| disagrees(sentence, pattern, has_repeat, settings);
-        self.sentences.iter().flat_map(each).collect()
+        let mut findings: Vec<Finding> = self.sentences.iter().flat_map(each).collect();
+        let mut named = self.sentences.iter().filter_map(|sentence| Some((sentence, sentence.says.columns?)));
+        if let Some((_, columns)) = named.next() {
+            findings.extend(named.filter(|(_, other)| *other != columns).map(|(sentence, _)| {
+                let why = format!("columns {}-{} are named as well", columns.first, columns.last);
+                sentence.not_followed(&why).help("Take out one of the two sentences.")
+            }));
+        }
+        findings
     }
 }
 

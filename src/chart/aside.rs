@@ -1,0 +1,73 @@
+//! Cells beside a chart that may belong to it and were left out of it.
+
+use std::collections::BTreeSet;
+
+use super::area::Area;
+use super::heading::is_number;
+use super::key::quoted;
+use super::sheet::{Sheet, Text};
+use crate::place::{Address, Span, column_letters};
+use crate::problem::{Code, Finding};
+
+/// A whole row of symbols right above or below a chart that its row numbers leave out, as where a cell too many has
+/// moved the row's own number out of their column.
+pub(super) fn row(sheet: &Sheet<'_>, area: &Area, aside: &[Address]) -> Option<Finding> {
+    let width = area.columns.1 - area.columns.0 + 1;
+    let near = [area.top().checked_sub(1), area.bottom().checked_add(1)];
+    let row = near.into_iter().flatten().find(|row| {
+        let is_symbol = |at: Address| {
+            aside.contains(&at)
+                && (area.columns.0..=area.columns.1).contains(&at.column)
+                && sheet.text(at).is_some_and(|text| !is_number(&text) || &*text == ".")
+        };
+        let (symbols, others): (Vec<Address>, Vec<Address>) =
+            sheet.row(*row).map(|(at, _)| at).partition(|at| is_symbol(*at));
+        // A row may hold few symbols among blank squares, and then nothing else.
+        let alone = !symbols.is_empty() && others.is_empty();
+        let count = u32::try_from(symbols.len()).unwrap_or(u32::MAX);
+        area.rows.iter().any(|row| row.label().is_some()) && width > 1 && (2 * count > width || alone)
+    })?;
+    let cells: Vec<Address> = aside.iter().filter(|at| at.row == row).copied().collect();
+    let (first, last) = (cells.first()?, cells.last()?);
+    let placed = area.rows.iter().flat_map(|row| [row.left, row.right]).flatten();
+    let columns: BTreeSet<u32> = placed.map(|placed| placed.at.column).collect();
+    let columns: Vec<String> = columns.into_iter().map(column_letters).collect();
+    let shown: Vec<&str> = cells.iter().filter_map(|at| sheet.text(*at)).map(Text::str).collect();
+    Some(
+        Finding::new(
+            Code::RowNumberGap,
+            sheet.grid.place(Span::new(*first, *last)),
+            format!(
+                "A row of symbols right {} the chart has no row number where the others have theirs.",
+                if row < area.top() { "above" } else { "below" }
+            ),
+        )
+        .found(shown.join(" "))
+        .expected(format!("its row number in column {}", columns.join(" or ")))
+        .help("Number it, and look for a cell too many or too few in it; leave a blank line between if it is no row of this chart."),
+    )
+}
+
+/// Says which cells that may belong to a chart were left out of it.
+pub(super) fn cells(sheet: &Sheet<'_>, cells: &[Address]) -> Option<Finding> {
+    const SHOWN: usize = 6;
+    let (first, rest) = cells.split_first()?;
+    let shown: Vec<String> =
+        cells.iter().take(SHOWN).filter_map(|at| sheet.text(*at)).map(|text| quoted(&text)).collect();
+    let more = if cells.len() > SHOWN { ", ..." } else { "" };
+    let whole = rest.iter().fold(Span::from(*first), |span, at| span.join((*at).into()));
+    Some(
+        Finding::new(
+            Code::CellsLeftAside,
+            sheet.grid.place(whole),
+            format!(
+                "Beside the chart and not taken as part of it: {}{more} ({} {}).",
+                shown.join(", "),
+                cells.len(),
+                if cells.len() == 1 { "cell" } else { "cells" }
+            ),
+        )
+        .found(shown.join(", "))
+        .help("Nothing, if they are no part of it; otherwise number the rows they stand in, or head counts of stitches \"sts\"."),
+    )
+}

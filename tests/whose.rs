@@ -1,0 +1,251 @@
+//! Sheets with several charts: which of them titles, settings, sentences, numbers of columns, counts and notes belong to.
+//! Expected values are worked out by hand from the sheets, which are common practice and have no published source.
+#![allow(clippy::disallowed_methods, clippy::unwrap_used, clippy::panic)]
+
+use std::sync::Arc;
+
+use longhand::convert::{self, Charts};
+use longhand::pattern::Pattern;
+use longhand::settings::Settings;
+
+const KEY: &str = "\nKey\n.,knit\n-,purl\n/,k2tog\no,yarn over\n";
+
+fn read(sheet: &str) -> Charts {
+    convert::charts(
+        &Arc::from("sheet.csv"),
+        sheet.as_bytes(),
+        None,
+        &Settings::default(),
+        &Settings::default(),
+    )
+}
+
+/// What is said of all charts: kind, line and column.
+fn said(read: &Charts) -> Vec<String> {
+    let findings = read.charts.iter().flat_map(|chart| &chart.findings);
+    let place = |place: String| {
+        place.trim_start_matches("sheet.csv, ").replace(", column ", ":").replace("line ", "")
+    };
+    findings.map(|finding| format!("{} {}", finding.code.name(), place(finding.place.to_string()))).collect()
+}
+
+fn patterns<'a>(read: &'a Charts, what: &str) -> Vec<&'a Pattern> {
+    let sound =
+        |chart: &'a convert::Chart| chart.sound().unwrap_or_else(|| panic!("{what}: {:?}", chart.findings));
+    read.charts.iter().map(sound).collect()
+}
+
+fn titles(read: &Charts, what: &str) -> Vec<String> {
+    patterns(read, what).iter().map(|pattern| pattern.title.clone()).collect()
+}
+
+fn cast_ons(read: &Charts, what: &str) -> Vec<u32> {
+    patterns(read, what).iter().map(|pattern| pattern.cast_on).collect()
+}
+
+fn notes(read: &Charts, what: &str) -> Vec<Vec<String>> {
+    patterns(read, what).iter().map(|pattern| pattern.notes.clone()).collect()
+}
+
+/// How many stitches the repeat of each chart has, and how many the edges.
+fn multiples(read: &Charts, what: &str) -> Vec<Option<(u32, u32)>> {
+    let one = |pattern: &&Pattern| pattern.multiple.map(|multiple| (multiple.of, multiple.plus));
+    patterns(read, what).iter().map(one).collect()
+}
+
+/// Six stitches, and eight; row 1 of both is worked from the right.
+const SIX: &str = ".,.,/,o,.,-,1\n";
+const EIGHT: &str = ".,.,.,.,/,o,.,-,1\n";
+
+/// Titles, settings, a key and a sentence of a repeat for each of two charts one below the other, as most sheets have them.
+#[test]
+fn two_charts_one_below_the_other_have_each_their_own() {
+    let sheet = format!(
+        "Fence\nCast on: 10\nAll WS rows: Purl.\n\n{SIX}\nRepeat columns 1-4\n\nWall\nCast on: 12\n\n{EIGHT}\n\
+         Repeat columns 3-6\n{KEY}"
+    );
+    let both = read(&sheet);
+    assert_eq!(titles(&both, "both"), ["Fence", "Wall"]);
+    assert_eq!(cast_ons(&both, "both"), [10, 12]);
+    assert_eq!(multiples(&both, "both"), [Some((4, 2)), Some((4, 4))]);
+    assert!(!said(&both).iter().any(|said| said.starts_with("belongs-assumed")), "{:?}", said(&both));
+    // The heading of the second chart may be longer than what parts it from the first.
+    let long = format!(
+        "Fence\nCast on: 10\nRepeat columns: 1-4\n\n{SIX}\nWall\nfrom the harbour\nof Skarvik\nCast on: 12\nRepeat columns: \
+         3-6\n\n{EIGHT}{KEY}"
+    );
+    let long = read(&long);
+    assert_eq!(titles(&long, "long"), ["Fence", "Wall"]);
+    assert_eq!(cast_ons(&long, "long"), [10, 12]);
+    assert_eq!(notes(&long, "long"), [vec![], vec!["from the harbour".to_owned(), "of Skarvik".to_owned()]]);
+}
+
+#[test]
+fn settings_of_charts_side_by_side_go_by_their_columns() {
+    for (what, sheet) in [
+        ("above", "Title: Fence,,,,,,,,Title: Wall\nCast on: 10,,,,,,,,Cast on: 12\nRepeat columns: 1-4,,,,,,,,Repeat columns: 3-6\n\nCHARTS".to_owned()),
+        ("below", "CHARTS\nTitle: Fence,,,,,,,,Title: Wall\nCast on: 10,,,,,,,,Cast on: 12\nRepeat columns: 1-4,,,,,,,,Repeat columns: 3-6\n".to_owned()),
+        ("two cells each", "Title,Fence,,,,,,,Title,Wall\nCast on,10,,,,,,,Cast on,12\nRepeat columns,1-4,,,,,,,Repeat columns,3-6\n\nCHARTS".to_owned()),
+        ("titles that are none", "Fence,,,,,,,,Wall\nCast on: 10,,,,,,,,Cast on: 12\n\nCHARTS\nRepeat columns 1-4,,,,,,,,Repeat columns 3-6\n".to_owned()),
+    ] {
+        let sheet = sheet.replace("CHARTS", &format!("{},,{EIGHT}", SIX.trim_end())) + KEY;
+        let both = read(&sheet);
+        assert_eq!(titles(&both, what), ["Fence", "Wall"], "{what}");
+        assert_eq!(cast_ons(&both, what), [10, 12], "{what}");
+        assert_eq!(multiples(&both, what), [Some((4, 2)), Some((4, 4))], "{what}");
+    }
+    // Wall is as high as Fence and, a column further on, Gate below it.
+    let three = "Fence,,,,,,,,,Wall
+Cast on: 10,,,,,,,,,Cast on: 12
+Repeat columns: 1-4,,,,,,,,,Repeat columns: 3-6
+
+.,.,/,o,.,-,1,,,-,-,-,-,-,-,-,-,6
+,,,,,,,,,.,.,.,.,.,.,.,.,5
+Gate,,,,,,,,,.,.,.,.,.,.,.,.,4
+Cast on: 14,,,,,,,,,.,.,.,.,.,.,.,.,3
+,.,.,.,.,.,.,2,,.,.,.,.,.,.,.,.,2
+,.,.,/,o,.,-,1,,.,.,.,.,/,o,.,-,1
+Repeat columns: 1-4
+";
+    let three = read(&format!("{three}{KEY}"));
+    assert_eq!(titles(&three, "three"), ["Fence", "Wall", "Gate"]);
+    assert_eq!(cast_ons(&three, "three"), [10, 12, 14]);
+    assert_eq!(multiples(&three, "three"), [Some((4, 2)), Some((4, 4)), Some((4, 2))]);
+}
+
+/// They may stand below their charts: the last one has nothing but what stands below it.
+#[test]
+fn settings_below_their_charts_go_to_those() {
+    let repeats = format!("Repeat columns: 1-4\n{SIX}");
+    for (what, between) in [("right below", "Cast on: 10\n\n"), ("as near to both", "\nCast on: 10\n\n")] {
+        let sheet = format!("{repeats}{between}{SIX}\nCast on: 14\n{KEY}");
+        let both = read(&sheet);
+        assert_eq!(cast_ons(&both, what), [10, 14], "{what}");
+        assert!(
+            !said(&both).iter().any(|said| said.starts_with("belongs-assumed")),
+            "{what}: {:?}",
+            said(&both)
+        );
+    }
+    // Of three charts two have a cast-on, and both stand in the middle: the charts below are taken, which is said.
+    let three = read(&format!("{repeats}\nCast on: 10\n\n{SIX}\nCast on: 14\n\n{SIX}{KEY}"));
+    assert_eq!(cast_ons(&three, "three"), [6, 10, 14]);
+    let assumed: Vec<String> =
+        said(&three).into_iter().filter(|said| said.starts_with("belongs-assumed")).collect();
+    assert_eq!(assumed, ["belongs-assumed 4:1", "belongs-assumed 8:1"]);
+}
+
+/// 10 and 14 are both said of the one chart: neither is guessed.
+#[test]
+fn two_values_for_one_chart_disagree() {
+    let sheet = format!("Cast on: 10\nRepeat columns: 1-4\n\n{SIX}\nCast on: 14\n{KEY}");
+    let twice = read(&sheet);
+    assert!(said(&twice).contains(&"settings-disagree 6:1".to_owned()), "{:?}", said(&twice));
+    assert!(twice.charts[0].sound().is_none());
+    let same = read(&sheet.replace("14", "10"));
+    assert_eq!(cast_ons(&same, "the same twice"), [10]);
+}
+
+/// Row 1 of Fence makes 4 stitches of 4, that of Wall 3 of 3.
+#[test]
+fn counts_go_to_the_rows_that_they_end() {
+    let stated = |sheet: &str| -> Vec<Vec<Option<u32>>> {
+        let read = read(sheet);
+        let of = |pattern: &Pattern| pattern.rows.iter().map(|row| row.stated).collect();
+        patterns(&read, sheet).into_iter().map(of).collect()
+    };
+    let (four, three) = (Some(4), Some(3));
+    for (sheet, expected) in [
+        (".,o,/,.,1,4 sts,,-,-,.,1,3 sts\n", [four, three]),
+        (".,o,/,.,1,4 sts,-,-,.,1,3 sts\n", [four, three]),
+        ("4 sts,1,.,o,/,.,,3 sts,1,-,-,.\n", [four, three]),
+        ("4 sts,1,.,o,/,.,3 sts,1,-,-,.\n", [four, three]),
+        (".,o,/,.,1,,,-,-,.,1,3 sts\n", [None, three]),
+        (".,o,/,.,1,4 sts,,-,-,.,1\n", [four, None]),
+        ("1,.,o,/,.,4 sts,,1,-,-,.,3 sts\n", [four, three]),
+    ] {
+        assert_eq!(stated(&format!("{sheet}{KEY}")), expected.map(|count| vec![count]), "{sheet}");
+    }
+    // Wall has 3 stitches, not 4.
+    let wrong = read(&format!(".,o,/,.,1,4 sts,,-,-,.,1,4 sts\n{KEY}"));
+    assert!(wrong.charts[0].sound().is_some());
+    assert!(wrong.charts[1].findings.iter().any(|finding| finding.code.name() == "stated-count"));
+    // A gauge beside the chart counts no row of it, and a remark does not hide a column of counts.
+    let gauge = read(&format!(".,o,/,.,2,,Gauge,20 sts\n.,o,/,.,1,,,in stocking stitch\n{KEY}"));
+    assert_eq!(notes(&gauge, "gauge"), [["Gauge 20 sts", "in stocking stitch"]]);
+    assert_eq!(stated(&format!(".,o,/,.,2,turn,4 sts\n.,o,/,.,1,,4 sts\n{KEY}")), [[four, four]]);
+}
+
+#[test]
+fn a_sentence_of_a_repeat_goes_to_the_chart_it_stands_nearest_to() {
+    let first = format!("{SIX}Repeat columns 1-4\n\n\n{EIGHT}Repeat columns 3-6\n{KEY}");
+    assert_eq!(multiples(&read(&first), "each"), [Some((4, 2)), Some((4, 4))]);
+    let second = format!("{SIX}\n\n{EIGHT}Repeat columns 3-6\n{KEY}");
+    assert_eq!(multiples(&read(&second), "the second"), [None, Some((4, 4))]);
+    // It stands in the middle, and nothing else tells whose it is.
+    let middle = read(&format!("{SIX}\nRepeat columns 1-4\n\n{EIGHT}{KEY}"));
+    assert_eq!(multiples(&middle, "middle"), [None, Some((4, 4))]);
+    assert!(said(&middle).contains(&"belongs-assumed 3:1".to_owned()), "{:?}", said(&middle));
+    // Two for one chart: the first counts, which is told of the other.
+    let twice = read(&format!("Repeat columns 1-4\n{SIX}Repeat columns 2-5\n{KEY}"));
+    assert_eq!(multiples(&twice, "twice"), [Some((4, 2))]);
+    assert!(said(&twice).contains(&"sentence-not-followed 3:1".to_owned()), "{:?}", said(&twice));
+}
+
+/// Fence has seven columns and Wall nine, each with its numbers below: Wall's column 1 is its last one.
+#[test]
+fn numbers_of_columns_belong_to_one_chart() {
+    let fence = ".,.,.,-,o,/,.,3\n.,.,.,-,o,/,.,1\n";
+    let wall = ".,.,.,.,.,-,o,/,.,3\n.,.,.,.,.,-,o,/,.,1\n";
+    let sheet = format!(
+        "{fence}7,6,5,4,3,2,1\nRepeat columns: 2-5\n\n{wall}9,8,7,6,5,4,3,2,1\nRepeat columns: 2-5\n{KEY}"
+    );
+    let both = read(&sheet);
+    // K1, [k2tog, yo, p1, k1] ..., in both.
+    for pattern in patterns(&both, "below") {
+        let repeat = pattern.rows[0].repeat.as_ref().unwrap();
+        assert_eq!((pattern.multiple.unwrap().of, repeat.start), (4, 1), "{:?}", pattern.rows[0]);
+    }
+    // Where Wall has no numbers, those of Fence are none of its own.
+    let one = read(&sheet.replace("9,8,7,6,5,4,3,2,1\n", ""));
+    for pattern in patterns(&one, "one") {
+        let repeat = pattern.rows[0].repeat.as_ref().unwrap();
+        assert_eq!((pattern.multiple.unwrap().of, repeat.start), (4, 1));
+    }
+}
+
+#[test]
+fn a_line_below_a_chart_is_no_title_of_the_next() {
+    let sheet = format!("Fence\n\n{SIX}Wash gently.\n\n\nWall\n\n{EIGHT}{KEY}");
+    let both = read(&sheet);
+    assert_eq!(titles(&both, "both"), ["Fence", "Wall"]);
+    assert_eq!(notes(&both, "both"), [vec!["Wash gently."], vec![]]);
+    let untitled = read(&sheet.replace("Wall\n", ""));
+    assert_eq!(titles(&untitled, "untitled"), ["Fence", "sheet"]);
+    assert_eq!(notes(&untitled, "untitled"), [vec!["Wash gently."], vec![]]);
+}
+
+/// "z" names no stitch; the first chart alone uses it. "q" is used by none.
+#[test]
+fn an_entry_is_unused_where_no_chart_uses_it() {
+    let sheet = format!(".,z,1\n\n\n.,.,1\n{KEY}z,frobnicate\nq,twiddle\n");
+    let both = read(&sheet);
+    let said = said(&both);
+    let of = |code: &str| said.iter().filter(|said| said.starts_with(code)).count();
+    assert_eq!((of("unknown-key-words"), of("unused-key-entry")), (1, 1), "{said:?}");
+    assert!(said.contains(&"unused-key-entry 12:2".to_owned()), "{said:?}");
+}
+
+/// An entry that says two things concerns every chart of the sheet: each that is not written says why.
+#[test]
+fn a_key_that_disagrees_is_told_for_each_chart() {
+    let both = read(&format!(".,.,1\n\n\n.,.,1\n{KEY}.,purl\n"));
+    for chart in &both.charts {
+        assert!(chart.sound().is_none());
+        assert!(
+            chart.findings.iter().any(|finding| finding.code.name() == "keys-disagree"),
+            "{:?}",
+            chart.findings
+        );
+    }
+}
