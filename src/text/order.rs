@@ -46,9 +46,9 @@ impl Plan {
         Self { worked, rows, of_line }
     }
 
-    /// A row by its number.
-    pub(super) fn row(&self, number: u32) -> Option<&Planned> {
-        self.rows.get(self.rows.binary_search_by_key(&number, |row| row.number).ok()?)
+    /// Where a row stands, by its number.
+    pub(super) fn index(&self, number: u32) -> Option<usize> {
+        self.rows.binary_search_by_key(&number, |row| row.number).ok()
     }
 
     /// How many rows a line tells, by its index.
