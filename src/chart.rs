@@ -152,6 +152,8 @@ struct Taken<'a> {
     said: Vec<Said>,
     /// What it says in sentences besides.
     sentences: Vec<Sentence>,
+    /// Where both stand.
+    lines: Lines,
     wrong_settings: Vec<Finding>,
     /// The key as far as it can be read, by which places and shapes are found.
     finder: Key,
@@ -192,6 +194,7 @@ impl<'a> Taken<'a> {
             stitches,
             said,
             sentences,
+            lines,
             wrong_settings,
             finder,
             wrong_key,
@@ -228,7 +231,7 @@ impl<'a> Taken<'a> {
         let mut taken = sentences::fill(&said, &mut settings, &mut found);
         self.rounds_by_numbers(index, &mut settings, &mut found);
         found.extend(self.wrong_key.iter().cloned());
-        let Self { sheet, stitches, finder, areas, prose, .. } = self;
+        let Self { sheet, stitches, lines, finder, areas, prose, .. } = self;
         let area = &areas[index];
         let from = found.len();
 
@@ -251,8 +254,13 @@ impl<'a> Taken<'a> {
         let taken = sentences::cells(&said, &taken);
         let mut symbol = |text: Text<'_>| finder.knows(text, stitches);
         let prose = prose.of(index).filter(|at| !taken.contains(at));
-        let (heading, aside) =
-            heading::heading(sheet, (area, prose), &settings, call.several_sheets, &mut symbol);
+        let (heading, aside) = heading::heading(
+            sheet,
+            (area, prose),
+            &lines.sentences,
+            (&settings, call.several_sheets),
+            &mut symbol,
+        );
 
         // The cells are read also where the pattern is not given, so that all that is wrong with them is said at once.
         let mut key = finder.anew();

@@ -69,6 +69,20 @@ fn two_charts_one_below_the_other_have_each_their_own() {
     assert_eq!(cast_ons(&both, "both"), [10, 12]);
     assert_eq!(multiples(&both, "both"), [Some((4, 2)), Some((4, 4))]);
     assert!(!said(&both).iter().any(|said| said.starts_with("belongs-assumed")), "{:?}", said(&both));
+    // Each has its key below it, or above, and the sentence comes behind that.
+    for (what, fence, wall) in [
+        ("below", format!("{SIX}{KEY}"), EIGHT.to_owned()),
+        ("above", format!("{KEY}\n{SIX}"), format!("{KEY}\n{EIGHT}")),
+    ] {
+        let keyed = read(&format!(
+            "Fence\nCast on: 10\n\n{fence}\nRepeat columns 1-4\n\nWall\nCast on: 12\n\n{wall}\nRepeat columns 3-6\n"
+        ));
+        assert_eq!(titles(&keyed, what), ["Fence", "Wall"], "{what}");
+        assert_eq!(cast_ons(&keyed, what), [10, 12], "{what}");
+        assert_eq!(multiples(&keyed, what), [Some((4, 2)), Some((4, 4))], "{what}");
+        let notes = notes(&keyed, what);
+        assert_eq!(notes, [["Repeat columns 1-4"], ["Repeat columns 3-6"]], "{what}");
+    }
     // The heading of the second chart may be longer than what parts it from the first.
     let long = format!(
         "Fence\nCast on: 10\nRepeat columns: 1-4\n\n{SIX}\nWall\nfrom the harbour\nof Skarvik\nCast on: 12\nRepeat columns: \
@@ -223,6 +237,29 @@ fn a_line_below_a_chart_is_no_title_of_the_next() {
     let untitled = read(&sheet.replace("Wall\n", ""));
     assert_eq!(titles(&untitled, "untitled"), ["Fence", "sheet"]);
     assert_eq!(notes(&untitled, "untitled"), [vec!["Wash gently."], vec![]]);
+}
+
+/// Each of these stands between two charts: whose it is, as its lines lie.
+#[test]
+fn lines_between_two_charts_go_by_the_blank_ones() {
+    for (between, title, above) in [
+        ("\nGate\n\n", "Gate", &[][..]),
+        ("\nGate\n\n\n", "Gate", &[]),
+        ("\nGate\nHand: right\n\n\n\n", "Gate", &[]),
+        ("\nGate\n\nHand: right\n\n", "Gate", &[]),
+        ("\nGate\n\nAll WS rows: Purl.\n\n", "Gate", &[]),
+        ("\n\nGate\n\n", "Gate", &[]),
+        ("Gate\n", "Gate", &[]),
+        ("\nBlock it.\n\n\n\n", "sheet", &["Block it."]),
+        ("Block it.\n\n", "sheet", &["Block it."]),
+        ("Block it.\n\nGate\n\n", "Gate", &["Block it."]),
+        ("\nBlock it.\n\nGate\nfor the garden\n\n", "Gate", &["Block it."]),
+        ("Block it.\nGate\n", "Gate", &["Block it."]),
+    ] {
+        let both = read(&format!("Fence\n\n{SIX}{between}{EIGHT}{KEY}"));
+        assert_eq!(titles(&both, between), ["Fence", title], "{between:?}");
+        assert_eq!(notes(&both, between)[0], above, "{between:?}");
+    }
 }
 
 /// "z" names no stitch; the first chart alone uses it. "q" is used by none.
