@@ -1,8 +1,10 @@
 //! The proof: every row uses exactly the stitches the row before made.
 
+use std::ops::Range;
+
 use crate::pattern::{Pattern, Row, RowRepeat};
 use crate::problem::{Code, Finding};
-use crate::stitch::StitchId;
+use crate::stitch::{StitchId, Stitches};
 
 /// Checks the arithmetic of a pattern: the cast-on against the first row, each row against the row before, stated
 /// counts against what the rows make.
@@ -11,76 +13,71 @@ pub fn check(pattern: &Pattern) -> Vec<Finding> {
     let mut before: Option<(&Row, u32)> = None;
     for row in &pattern.rows {
         let (uses, makes) = pattern.loops(row);
-        match before {
-            None if uses != pattern.cast_on => findings.push(
-                Finding::new(
-                    Code::CastOnMismatch,
-                    row.place.clone(),
-                    format!(
-                        "The cast-on is {}, but {} uses {}: {}.",
-                        stitches(pattern.cast_on),
-                        called(row),
-                        stitches(uses),
-                        difference(uses, pattern.cast_on)
-                    ),
-                )
-                .row(row.number)
-                .found(stitches(uses))
-                .expected(stitches(pattern.cast_on))
-                .help(format!(
-                    "Cast on {}, or correct {}{}.",
-                    stitches(uses),
-                    called(row),
-                    if is_chart(pattern) {
-                        "; repeat-columns says which columns are worked more often"
-                    } else {
-                        ""
-                    }
-                )),
-            ),
-            Some((last, made)) if uses != made => findings.push(
-                Finding::new(
-                    Code::CountMismatch,
-                    row.place.clone(),
-                    format!(
-                        "Row {} uses {}, but {} makes {}: {}.",
-                        row.number,
-                        stitches(uses),
-                        called(last),
-                        stitches(made),
-                        difference(uses, made)
-                    ),
-                )
-                .row(row.number)
-                .found(stitches(uses))
-                .expected(stitches(made))
-                .help(likeliest(pattern, row.number, uses, made)),
-            ),
-            Some((last, _)) => findings.extend(in_each_working(pattern, last, row)),
-            None => {}
-        }
-        if let Some(stated) = row.stated.filter(|stated| *stated != makes) {
-            findings.push(
-                Finding::new(
-                    Code::StatedCount,
-                    row.place.clone(),
-                    format!(
-                        "{} are stated for {}, but it makes {}: {}.",
-                        stitches(stated),
-                        called(row),
-                        stitches(makes),
-                        difference(makes, stated)
-                    ),
-                )
-                .row(row.number)
-                .found(stitches(stated))
-                .expected(stitches(makes))
-                .help("Correct the stated count, or the row."),
-            );
-        }
+        findings.extend(match before {
+            None => against_cast_on(pattern, row, uses),
+            Some((last, made)) if uses != made => Some(against_row_before(pattern, last, made, row, uses)),
+            Some((last, _)) => in_each_working(pattern, last, row),
+        });
+        findings.extend(against_stated(row, makes));
         before = Some((row, makes));
     }
     findings
+}
+
+/// What is wrong where the first row uses another number of stitches than are cast on.
+fn against_cast_on(pattern: &Pattern, row: &Row, uses: u32) -> Option<Finding> {
+    let cast_on = pattern.cast_on;
+    let elsewhere =
+        if is_chart(pattern) { "; repeat-columns says which columns are worked more often" } else { "" };
+    (uses != cast_on).then(|| {
+        let message = format!(
+            "The cast-on is {}, but {} uses {}: {}.",
+            stitches(cast_on),
+            called(row),
+            stitches(uses),
+            difference(uses, cast_on)
+        );
+        Finding::new(Code::CastOnMismatch, row.place.clone(), message)
+            .row(row.number)
+            .found(stitches(uses))
+            .expected(stitches(cast_on))
+            .help(format!("Cast on {}, or correct {}{elsewhere}.", stitches(uses), called(row)))
+    })
+}
+
+/// What is wrong where a row uses another number of stitches than the last one made.
+fn against_row_before(pattern: &Pattern, last: &Row, made: u32, row: &Row, uses: u32) -> Finding {
+    let message = format!(
+        "Row {} uses {}, but {} makes {}: {}.",
+        row.number,
+        stitches(uses),
+        called(last),
+        stitches(made),
+        difference(uses, made)
+    );
+    Finding::new(Code::CountMismatch, row.place.clone(), message)
+        .row(row.number)
+        .found(stitches(uses))
+        .expected(stitches(made))
+        .help(likeliest(pattern, row.number, uses, made))
+}
+
+/// What is wrong where a row makes another number of stitches than is stated for it.
+fn against_stated(row: &Row, makes: u32) -> Option<Finding> {
+    let stated = row.stated.filter(|stated| *stated != makes)?;
+    let message = format!(
+        "{} are stated for {}, but it makes {}: {}.",
+        stitches(stated),
+        called(row),
+        stitches(makes),
+        difference(makes, stated)
+    );
+    let finding = Finding::new(Code::StatedCount, row.place.clone(), message)
+        .row(row.number)
+        .found(stitches(stated))
+        .expected(stitches(makes))
+        .help("Correct the stated count, or the row.");
+    Some(finding)
 }
 
 /// What is wrong between two rows of a chart that meet at its own width: each further working of the repeat must bring
@@ -109,39 +106,67 @@ fn in_each_working(pattern: &Pattern, last: &Row, row: &Row) -> Option<Finding> 
     })
 }
 
-/// Notes on strands carried further than `longest` stitches behind the work, in rows of more than one colour.
+/// Notes on strands carried behind more than `longest` stitches, in rows worked in more than one colour: from a stitch
+/// of a colour to the next of it, from the edge to its first, and from its last to the edge, since the yarns go along to
+/// the end of the row.
 pub fn floats(pattern: &Pattern, longest: u32) -> Vec<Finding> {
-    let mut findings = Vec::new();
     if !pattern.stitches.have_colours() {
-        return findings;
+        return Vec::new();
     }
-    for row in &pattern.rows {
-        let colours: Vec<_> =
-            row.stitches.iter().map(|&id| pattern.stitches.get(id).colour.as_deref()).collect();
-        if colours.windows(2).all(|pair| pair[0] == pair[1]) {
-            continue;
-        }
-        // While one colour is worked the others float behind it.
-        let run = colours.chunk_by(|one, two| one == two).max_by_key(|run| run.len());
-        let Some(run) = run.filter(|run| run.len() > longest as usize) else { continue };
-        let colour = run.first().copied().flatten().unwrap_or("one colour");
-        findings.push(
-            Finding::new(
-                Code::LongFloat,
-                row.place.clone(),
-                format!(
-                    "Row {} works {} sts of {colour} together: the other yarn floats behind all of them.",
-                    row.number,
-                    run.len()
-                ),
-            )
-            .row(row.number)
-            .found(stitches(u32::try_from(run.len()).unwrap_or(u32::MAX)))
-            .expected(format!("{longest} sts or fewer"))
-            .help("Catch the float, or set longest-float."),
+    let far = |row: &Row| {
+        let strand = longest_strand(row, &pattern.stitches)?;
+        let length = u32::try_from(strand.behind.len()).unwrap_or(u32::MAX);
+        let message = format!(
+            "Row {} carries {} behind {length} sts together, sts {}-{} of the row.",
+            row.number,
+            strand.colour.unwrap_or("the other yarn"),
+            strand.behind.start + 1,
+            strand.behind.end
         );
+        (length > longest).then(|| {
+            Finding::new(Code::LongFloat, row.place.clone(), message)
+                .row(row.number)
+                .found(stitches(length))
+                .expected(format!("{longest} sts or fewer"))
+                .help("Catch the float, or set longest-float.")
+        })
+    };
+    pattern.rows.iter().filter_map(far).collect()
+}
+
+/// A yarn behind stitches that are not worked with it.
+struct Strand<'a> {
+    colour: Option<&'a str>,
+    /// The stitches of the row, from 0 in the order they are worked.
+    behind: Range<usize>,
+}
+
+/// The longest strand of a row that is worked in more than one colour. What is slipped is worked with none.
+fn longest_strand<'a>(row: &Row, stitches: &'a Stitches) -> Option<Strand<'a>> {
+    let worked = |(at, &id): (usize, &StitchId)| {
+        (!stitches.is_slipped(id)).then(|| (at, stitches.get(id).colour.as_deref()))
+    };
+    // For each colour where the next strand of it begins.
+    let mut yarns: Vec<(Option<&str>, usize)> = Vec::new();
+    let mut longest = None::<Strand<'a>>;
+    let mut see = |colour, behind: Range<usize>| {
+        if longest.as_ref().is_none_or(|longest| behind.len() > longest.behind.len()) {
+            longest = Some(Strand { colour, behind });
+        }
+    };
+    for (at, colour) in row.stitches.iter().enumerate().filter_map(worked) {
+        match yarns.iter_mut().find(|(known, _)| *known == colour) {
+            Some((_, from)) => see(colour, std::mem::replace(from, at + 1)..at),
+            None => {
+                see(colour, 0..at);
+                yarns.push((colour, at + 1));
+            }
+        }
     }
-    findings
+    for (colour, from) in &yarns {
+        see(*colour, *from..row.stitches.len());
+    }
+    longest.filter(|_| yarns.len() > 1)
 }
 
 /// The stitches of one working of the chart's repeat.
@@ -204,6 +229,7 @@ fn likeliest(pattern: &Pattern, number: u32, uses: u32, made: u32) -> String {
 mod tests {
     use std::sync::Arc;
 
+    use super::*;
     use crate::convert;
     use crate::settings::Settings;
 
@@ -235,5 +261,38 @@ mod tests {
         let read = convert::charts(&Arc::from("a.csv"), chart.as_bytes(), None, &none, &none);
         let told = |words: &str| read.charts[0].findings.iter().any(|finding| finding.help.contains(words));
         assert!(told("repeat-columns"));
+    }
+
+    /// From the words of the finding: how far a yarn is carried, worked out by hand. Common practice, no published source.
+    #[test]
+    fn strands_are_as_long_as_what_they_are_carried_behind() {
+        let floats = |row: &str| {
+            let chart = format!(
+                "{row},1\n\nKey\nn,k in navy\nc,k in cream\nr,k in rust\nv,slip 1 purlwise with yarn in back\n"
+            );
+            let none = Settings::default();
+            let mut read = convert::charts(&Arc::from("a.csv"), chart.as_bytes(), None, &none, &none);
+            assert!(read.charts[0].pattern.is_some(), "{:?}", read.charts[0].findings);
+            read.charts[0].findings.retain(|finding| finding.code == Code::LongFloat);
+            read.charts.remove(0).findings.into_iter().map(|finding| finding.message).collect::<Vec<_>>()
+        };
+        let none: [&str; 0] = [];
+        assert_eq!(floats("n,n,c,c,c,c,c,n,n"), none);
+        // Charts are read from the right: the stitches from the left edge come last.
+        assert_eq!(
+            floats("n,n,n,c,c,c,c,c,c,n,n"),
+            ["Row 1 carries navy behind 6 sts together, sts 3-8 of the row."]
+        );
+        // No run is longer than three, but navy passes behind two of them.
+        assert_eq!(
+            floats("n,c,c,c,r,r,r,n"),
+            ["Row 1 carries navy behind 6 sts together, sts 2-7 of the row."]
+        );
+        // One yarn passes the slipped stitch; nothing is carried behind the others.
+        assert_eq!(floats("n,n,n,n,n,n,n,n,v,n,n,n,n,n,n,n,n"), none);
+        assert_eq!(
+            floats("n,n,c,n,n,n,n,n,n,n"),
+            ["Row 1 carries cream behind 7 sts together, sts 1-7 of the row."]
+        );
     }
 }

@@ -115,6 +115,20 @@ impl Line {
         Self { text, kind: self.kind, whole: self.whole, marks, ..Self::default() }
     }
 
+    /// The line with other letters in the place of its own, one for one, their places kept.
+    #[must_use]
+    pub fn with_letters(&self, letter: impl Fn(char) -> char) -> Self {
+        let at = |byte: usize| {
+            let before = self.text.get(..byte).unwrap_or(&self.text);
+            before.chars().map(|c| letter(c).len_utf8()).sum()
+        };
+        let mut line = self.clone();
+        line.text = self.text.chars().map(&letter).collect();
+        line.marks.iter_mut().for_each(|mark| mark.byte = at(mark.byte));
+        line.cells.iter_mut().for_each(|(start, end)| (*start, *end) = (at(*start), at(*end)));
+        line
+    }
+
     /// Adds marks that the reader of the file put there, such as the colon between cells of a table.
     pub fn mark(&mut self, text: &str) {
         self.text.truncate(self.text.trim_end().len());

@@ -14,6 +14,7 @@ mod fault;
 mod format;
 pub mod limits;
 mod lines;
+mod links;
 mod opendocument;
 mod package;
 mod separator;

@@ -32,8 +32,8 @@ pub use key::{Looks, meaning};
 pub use means::Means;
 pub use numerals::{GREAT, ONES, TENS, begins_number, number};
 pub use row::{
-    About, Choice, Context, Doubt, InColour, Piece, Reach, RowError, RowMistake, Stretch, Which, Work,
-    mistakes, pieces_use, reads, row, work,
+    About, Choice, Context, Doubt, InColour, MarkerName, Piece, Reach, RowError, RowMistake, Stretch, Which,
+    Work, mistakes, pieces_use, reads, row, work,
 };
 pub use shade::{is_colour, may_be_colour, with_colour};
 

@@ -375,6 +375,14 @@ fn files_made_to_exhaust_the_machine_are_refused() {
     assert!(read_as("a.fods", flat(&blank).as_bytes()).0.is_some());
     let deep = "<table:table-row-group>".repeat(100_000);
     assert_eq!(refusal("a.fods", flat(&deep).as_bytes()).code, Code::TooLarge);
+
+    for range in ["A1:ZZZZZZ1", "B2:B4000000000", "A1:XFE1", "A1:A1048577"] {
+        let part = format!(
+            r#"<worksheet><sheetData/><mergeCells><mergeCell ref="{range}"/></mergeCells></worksheet>"#
+        );
+        let bytes = xlsx(&[("xl/worksheets/one.xml", &part)]);
+        assert_eq!(refusal("a.xlsx", &bytes).code, Code::TooLarge, "{range}");
+    }
 }
 
 /// A zip that says it unpacks to gigabytes is refused before anything is unpacked.

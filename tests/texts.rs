@@ -105,6 +105,25 @@ fn rows_are_told_by_other_rows() {
     );
 }
 
+/// However many rows lie between a row and the one whose words it has, they are found.
+#[test]
+fn rows_told_by_rows_that_are_told_by_rows() {
+    let set = rows("Ladder\nCast on 4 sts.\nRow 1: K2, p2.\nRow 2: P4.\nRows 3-450: Work as set.\n");
+    assert_eq!((set.len(), &*set[449], &*set[450]), (451, "449 RS k*2 p*2", "450 WS p*4"));
+    let mut chain = "Ladder\nCast on 4 sts.\nRow 1: K2, p2.\n".to_owned();
+    (2..=300).for_each(|row| chain.push_str(&format!("Row {row}: As Row {}.\n", row - 1)));
+    assert_eq!(rows(&chain)[300], "300 WS k*2 p*2");
+}
+
+/// What nobody prints is refused, or read over, before it fills the memory.
+#[test]
+fn texts_that_would_fill_the_memory() {
+    let next = format!("Cast on 4 sts.\n{}", "Next 9999 rows: Knit.\n".repeat(2_000));
+    assert_eq!(told(&next), ["too-large a.txt"]);
+    let entries = format!("Ladder\n{}\nCast on 2 sts.\nRow 1: K2.\n", "a: b; ".repeat(20_000));
+    assert_eq!(rows(&entries), ["Ladder 2", "1 RS k*2"]);
+}
+
 /// What is told of a count behind rows that are worked again and not added: 18 - 2 is 16, and 112 is no multiple of 15.
 #[test]
 fn a_closing_sentence_says_what_was_done_with_its_count() {
@@ -171,12 +190,23 @@ fn letters_that_nobody_sees_and_odd_line_ends_part_no_words() {
     for text in [
         "Cast on 4 sts.\u{2028}Row 1: K1, yo, k2tog, k1.\u{2029}Row 2: P4.",
         "Cast on 4 sts.\u{b}Row 1: K1, yo, k2tog, k1.\n\u{c}Row 2: P4.",
+        "Cast on 4 sts.\u{85}Row 1: K1, yo, k2tog,\u{85}k1.\u{85}\u{85}Row 2: P4.\u{85}",
         "Cast on\u{a0}4\u{2009}sts.\nRow\u{202f}1: K\u{a0}1, yo, k2\u{a0}tog, k\u{2009}1.\nRow 2: P4.",
         "Cast on 4 st\u{ad}s.\nRow 1: K1, y\u{200d}o, k2\u{ad}tog, k1.\nRo\u{200b}w 2: P\u{2060}4.",
         "Cast on 4 sts.\nRow 1: K1, yarn\u{ad}\nover, k2\u{2010}\ntog, k1.\nRow 2: Pu\u{ad}\nrl.",
     ] {
         assert_eq!(rows(text), expected, "{text:?}");
     }
+}
+
+/// What East Asian keyboards type. Titles and notes stay as they are; columns are those of the letters.
+#[test]
+fn letters_of_full_width_are_read_as_others() {
+    let text = "Ｔｉｄｅ\n\nＣａｓｔ ｏｎ ４ ｓｔｓ．\n\nＲｏｗ １（ＲＳ）：Ｋ１，ｙｏ，\nｋ２ｔｏｇ，ｋ１．\nＲｏｗ ２: Ｐ４.\nＲｅｐ Ｒｏｗｓ １－２．\nＷａｓｈ．\nＲｏｗ ３: Ｋ４. (４ ｓｔｓ)\n";
+    assert_eq!(rows(text), ["Ｔｉｄｅ 4", "1 RS k yo k2tog k", "2 WS p*4", "3 RS k*4"]);
+    let read = read_as("a.txt", text.as_bytes(), &[]);
+    assert!(read.charts[0].pattern.as_ref().unwrap().notes.contains(&"Ｗａｓｈ．".to_owned()));
+    assert_eq!(told("Cast on 4 sts.\nＲｏｗ １: Ｋ３，ｘｙｚ．\n"), ["unreadable-row 2:11 row 1 [xyz]"]);
 }
 
 #[test]
@@ -386,18 +416,128 @@ const EXPECTED: &[&str] = &["Leaves 5", "1 RS k yo k2tog yo k2tog", "2 WS p*5"];
 
 /// A Word document of these paragraphs, with other parts: the name of each, its root and what stands in it.
 fn word(paragraphs: &str, parts: &[(&str, &str, &str)]) -> Vec<u8> {
+    let body = format!("<w:body>{paragraphs}</w:body>");
+    let parts = [("document", "document", &*body)].into_iter().chain(parts.iter().copied());
+    let types = "<Types xmlns=\"http://schemas.openxmlformats.org/package/2006/content-types\"/>";
+    let mut all = vec![("[Content_Types].xml".to_owned(), types.to_owned())];
+    all.extend(parts.map(|(name, root, inside)| (format!("word/{name}.xml"), word_part(root, inside))));
+    package(&all)
+}
+
+fn word_part(root: &str, inside: &str) -> String {
+    let names = "xmlns:w=\"http://schemas.openxmlformats.org/wordprocessingml/2006/main\"";
+    format!("<w:{root} {names}>{inside}</w:{root}>")
+}
+
+/// A zipped package of these parts.
+fn package(parts: &[(String, String)]) -> Vec<u8> {
     let mut zip = zip::ZipWriter::new(std::io::Cursor::new(Vec::new()));
     let options = zip::write::SimpleFileOptions::default();
-    zip.start_file("[Content_Types].xml", options).unwrap();
-    zip.write_all(b"<Types xmlns=\"http://schemas.openxmlformats.org/package/2006/content-types\"/>")
-        .unwrap();
-    let body = format!("<w:body>{paragraphs}</w:body>");
-    for (name, root, inside) in [("document", "document", &*body)].iter().chain(parts) {
-        zip.start_file(format!("word/{name}.xml"), options).unwrap();
-        let names = "xmlns:w=\"http://schemas.openxmlformats.org/wordprocessingml/2006/main\"";
-        zip.write_all(format!("<w:{root} {names}>{inside}</w:{root}>").as_bytes()).unwrap();
+    for (name, text) in parts {
+        zip.start_file(name.as_str(), options).unwrap();
+        zip.write_all(text.as_bytes()).unwrap();
     }
     zip.finish().unwrap().into_inner()
+}
+
+/// The lines of a Word document with the numbers of their paragraphs, worked out by hand: a text box that hangs in a
+/// paragraph, and a table in a cell of another, come behind what they stand in, which loses nothing.
+#[test]
+fn what_stands_inside_a_paragraph_or_a_row_of_a_word_document_is_apart() {
+    let run = |text: &str| format!("<w:r><w:t>{text}</w:t></w:r>");
+    let line = |inside: &str| format!("<w:p>{inside}</w:p>");
+    let boxed = |inside: &str| format!("<w:r><w:pict><w:txbxContent>{inside}</w:txbxContent></w:pict></w:r>");
+    let row = |cells: &[String]| {
+        let cells: Vec<String> = cells.iter().map(|cell| format!("<w:tc>{cell}</w:tc>")).collect();
+        format!("<w:tbl><w:tr>{}</w:tr></w:tbl>", cells.concat())
+    };
+    let lines = |body: &str| {
+        let file = Arc::from("a.docx");
+        let (document, findings) = longhand::read::document(&file, &word(body, &[]), None);
+        assert_eq!(findings, []);
+        let lines = document.unwrap().lines.into_iter().filter(|line| !line.is_blank());
+        lines
+            .map(|line| {
+                let place = line.place(&file, 0).to_string();
+                let number = place.trim_start_matches("a.docx, line ").split(',').next().unwrap().to_owned();
+                format!("{number} {}", line.text)
+            })
+            .collect::<Vec<_>>()
+    };
+    let tips = line(&run("Tip.")) + &line(&run("Another."));
+    assert_eq!(
+        lines(&(line(&(run("Row 3: K2, ") + &boxed(&tips) + &run("p2."))) + &line(&run("Row 4: K4.")))),
+        ["1 Row 3: K2, p2.", "2 Tip.", "3 Another.", "4 Row 4: K4."]
+    );
+    assert_eq!(
+        lines(&row(&[line(&run("Row 3")), line(&(run("K2, ") + &boxed(&tips) + &run("p2.")))])),
+        ["1 Row 3: K2, p2.", "3 Tip.", "4 Another."]
+    );
+    let inner = row(&[line(&run("Row 1")), line(&run("K4."))]);
+    assert_eq!(
+        lines(&row(&[line(&run("Left")), line(&run("Rows:")) + &inner + &line(&run("End."))])),
+        ["1 Left: Rows: End.", "3 Row 1: K4."]
+    );
+    // A table in a text box, and a paragraph behind it.
+    assert_eq!(
+        lines(&line(&(run("Rows:") + &boxed(&inner) + &run(" knit.")))),
+        ["1 Rows: knit.", "2 Row 1: K4."]
+    );
+}
+
+/// Which part holds the text, the lists and the styles is told by the references from the package's root (ECMA-376 part 2):
+/// programs other than Word give them other names.
+#[test]
+fn parts_of_word_documents_are_found_by_reference() {
+    let relations = |links: &[(&str, &str)]| {
+        let kind = "http://schemas.openxmlformats.org/officeDocument/2006/relationships";
+        let links = links.iter().enumerate().map(|(id, (name, target))| {
+            format!("<Relationship Id=\"r{id}\" Type=\"{kind}/{name}\" Target=\"{target}\"/>")
+        });
+        format!("<Relationships>{}</Relationships>", links.collect::<String>())
+    };
+    let list = "<w:abstractNum w:abstractNumId=\"0\"><w:lvl w:ilvl=\"0\"><w:start w:val=\"1\"/>\
+        <w:numFmt w:val=\"decimal\"/><w:lvlText w:val=\"Row %1:\"/></w:lvl></w:abstractNum>\
+        <w:num w:numId=\"1\"><w:abstractNumId w:val=\"0\"/></w:num>";
+    let style =
+        "<w:style w:styleId=\"Rows\"><w:pPr><w:numPr><w:numId w:val=\"1\"/></w:numPr></w:pPr></w:style>";
+    let row = |text: &str| {
+        format!("<w:p><w:pPr><w:pStyle w:val=\"Rows\"/></w:pPr><w:r><w:t>{text}</w:t></w:r></w:p>")
+    };
+    let body = format!(
+        "<w:body><w:p><w:r><w:t>Cast on 4 sts.</w:t></w:r></w:p>{}{}</w:body>",
+        row("K4."),
+        row("P4.")
+    );
+    let parts = [
+        ("_rels/.rels", relations(&[("officeDocument", "text/main.xml")])),
+        ("text/_rels/main.xml.rels", relations(&[("styles", "looks.xml"), ("numbering", "/lists.xml")])),
+        ("text/main.xml", word_part("document", &body)),
+        ("text/looks.xml", word_part("styles", style)),
+        ("lists.xml", word_part("numbering", list)),
+    ];
+    let read = |types: &str| {
+        let types = ("[Content_Types].xml", format!("<Types><Override ContentType=\"{types}\"/></Types>"));
+        let parts: Vec<(String, String)> =
+            parts.iter().cloned().chain([types]).map(|(name, text)| (name.to_owned(), text)).collect();
+        let bytes = package(&parts);
+        rows_of(&convert::texts(
+            &Arc::from("a"),
+            &bytes,
+            None,
+            &Settings::default(),
+            &Settings::default(),
+            None,
+        ))
+    };
+    for types in [
+        "application/vnd.openxmlformats-officedocument.wordprocessingml.document.main+xml",
+        "application/vnd.openxmlformats-officedocument.wordprocessingml.template.main+xml",
+        "application/vnd.ms-word.document.macroEnabled.main+xml",
+        "application/vnd.ms-word.template.macroEnabledTemplate.main+xml",
+    ] {
+        assert_eq!(read(types)[1..], ["1 RS k*4", "2 WS p*4"], "{types}");
+    }
 }
 
 /// Lists as ECMA-376-1:2016 has them, section 17.9; what each paragraph shows worked out by hand.
@@ -584,6 +724,23 @@ fn rows_are_worked_in_a_colour() {
     assert_eq!(
         coloured("Colours: navy, cream.", 3, between),
         ["1 RS k/navy*3", "2 WS p/navy*3", "3 RS k/cream*3", "4 WS p/cream*3"]
+    );
+    // A note is about more than the row below it; the page of a pattern has its notes above all its rows.
+    assert_eq!(
+        coloured(
+            "Colours: navy, cream.\n\nNotes\nChange to cream.",
+            2,
+            "Row 1 (RS): With navy, knit.\nRow 2: Purl."
+        ),
+        ["1 RS k/navy*2", "2 WS p/navy*2"]
+    );
+    assert_eq!(
+        coloured(
+            "Colours: navy, cream.\n\nNotes\nChange to cream.",
+            2,
+            "Row 1 (RS): K1, k1 navy.\nRow 2: Purl."
+        ),
+        ["1 RS k k/navy", "2 WS p*2"]
     );
     // Stitches with colours of their own leave none in use.
     assert_eq!(

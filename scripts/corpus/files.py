@@ -162,7 +162,8 @@ def write_xlsb(sheets, path):
     import json
 
     script = Path(__file__).with_name("xlsb.js")
-    data = [{"name": s.name, "lines": s.lines(), "merged": s.merged} for s in sheets]
+    data = [{"name": s.name, "lines": s.lines(), "merged": s.merged,
+             "comments": [[r, c, words] for (r, c), words in sorted(s.comments.items())]} for s in sheets]
     subprocess.run(["node", str(script), str(path)], input=json.dumps(data).encode(), check=True)
     path.write_bytes(same_zip(path.read_bytes()))
 

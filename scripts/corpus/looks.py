@@ -173,7 +173,7 @@ LACE = {"k": ".", "yo": "o", "k2tog": "/", "ssk": "\\"}
 WOOL = {"navy": "1F4E79", "cream": "F5EBD0", "rust": "A8432B", "moss": "6B7F3A"}
 GREY = "D9D9D9"
 ROUND = ["Worked: in the round"]
-XLSX, ODS, FODS, XLS = "chart.xlsx", "chart.ods", "chart.fods", "chart.xls"
+XLSX, ODS, FODS, XLS, XLSB = "chart.xlsx", "chart.ods", "chart.fods", "chart.xls", "chart.xlsb"
 
 
 def cast_on(stitches, *words):
@@ -261,8 +261,11 @@ CASES = {
     "comments-on-cells": (XLSX, Drawing(above=lines("Fence", [])), [squares(), comments("moved one to the left", 6, 3)]),
     "comments-on-cells-ods": (ODS, Drawing(above=lines("Fence", [])), [squares(), comments("moved one to the left", 6, 3)]),
     "comments-in-fods": (FODS, Drawing(above=lines("Fence", [])), [squares(), comments("moved one to the left", 6, 3)]),
+    "comments-on-cells-xlsb": (XLSB, Drawing(above=lines("Fence", [])), [comments("moved one to the left", 6, 3)]),
+    "comments-on-cells-xls": (XLS, Drawing(above=lines("Fence", [])), [squares(), comments("moved one to the left", 6, 3)]),
     "conditional-fills": (XLSX, Drawing(above=lines("Fence", [])), [squares(), condition("A3:I4", GREY)]),
     "conditional-fills-ods": (ODS, Drawing(above=lines("Fence", [])), [squares(), condition("A3:I4", GREY)]),
+    "conditional-fills-xls": (XLS, Drawing(above=lines("Fence", [])), [squares(), condition("A3:I4", GREY)]),
     "conditional-fills-of-older-programs-ods": (ODS, Drawing(above=lines("Fence", [])), [squares(), condition("A3:I4", GREY)]),
     "lines-to-count-by": (XLSX, Drawing(numbers="sides"), [squares(), ruled(5)]),
     "lines-to-count-by-from-the-left-ods": (ODS, Drawing(numbers="sides"), [squares(), ruled(5, from_left=True)]),

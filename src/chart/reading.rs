@@ -5,6 +5,7 @@ use std::sync::Arc;
 use super::area::Area;
 use super::key::{Key, Matched};
 use super::order::Order;
+use super::rows::limits;
 use super::sheet::{Sheet, Text};
 use crate::pattern::Side;
 use crate::place::{Address, Place, Span};
@@ -15,7 +16,7 @@ use crate::stitch::Stitches;
 pub struct Reading {
     /// The cells it was found in.
     pub place: Place,
-    /// Its rows as they stand on the sheet, from top to bottom.
+    /// Its rows as they stand on the sheet, from top to bottom; none where it is too large to be read.
     pub rows: Vec<ReadRow>,
     /// Its symbols, the commonest first.
     pub symbols: Vec<Symbol>,
@@ -67,8 +68,9 @@ pub(super) fn gather(
     let texts = sheet.different();
     // How many cells hold each text; the blank cells first.
     let mut counts = vec![0usize; texts.len() + 1];
-    let mut rows = Vec::with_capacity(area.rows.len());
-    for row in &area.rows {
+    let read = if limits::is_too_large(area) { &[] } else { &area.rows[..] };
+    let mut rows = Vec::with_capacity(read.len());
+    for row in read {
         let mut cells = Vec::with_capacity((area.columns.1 - area.columns.0 + 1) as usize);
         let mut covered: Option<Span> = None;
         for (column, text) in sheet.across(row.row, area.columns) {

@@ -3,6 +3,7 @@
 mod again;
 mod build;
 mod derived;
+pub(super) mod limits;
 mod rule;
 
 use std::borrow::Cow;
@@ -50,11 +51,20 @@ pub(super) fn pattern(
     stitches: &mut Stitches,
     findings: &mut Vec<Finding>,
 ) -> Option<Pattern> {
+    if let Some(large) = limits::squares(sheet, area) {
+        findings.push(large);
+        return None;
+    }
     let settled = extent::settled(sheet, area, order, (settings, widths), key, stitches);
     if matches!(key.blank(), Some(Matched::Works(_))) {
         findings.extend(extent::told(sheet, &settled, settings, widths));
     }
     let area = &settled.area;
+    // Its numbers may stand far from its symbols.
+    if let Some(large) = limits::squares(sheet, area) {
+        findings.push(large);
+        return None;
+    }
     let rules = rule::read(sheet, area, settings, tellings, stitches, findings);
     // The cells are read even where the numbers are wrong, so that every symbol without a meaning is named.
     let numbered = order.map_or_else(|| Cow::Owned(unordered(area)), |order| Cow::Borrowed(&order.rows[..]));

@@ -1,8 +1,12 @@
 //! The names of results: `stem[.CHART][.STYLE].ending` below the folder of results.
 
+mod tail;
+
 use std::collections::{HashMap, HashSet};
 use std::ffi::{OsStr, OsString};
 use std::path::{Path, PathBuf};
+
+pub use tail::{StyleNames, Tail};
 
 /// A result to be named.
 #[derive(Clone, Copy, Debug)]

@@ -6,23 +6,25 @@ mod kept;
 mod plan;
 mod sum;
 
+use std::collections::HashSet;
 use std::path::Path;
 
 use clap::{Arg, ArgAction, ArgMatches, Command};
 use longhand::convert::Charts;
 use longhand::problem::{Code, Finding, Severity};
 use longhand::read::{Format, Holds};
-use longhand::style;
 
 use super::batch::in_order;
 use super::call::{self, Call, Purpose};
 use super::failure::Failure;
 use super::files::{self, Records};
+use super::names::StyleNames;
 use super::report;
 use super::run::{self, Done};
 use super::screen::{Screen, Stream};
 use super::status::Status;
 use super::stop::Stop;
+use super::styles::Styles;
 use super::tally::Tally;
 use super::tasks::{Task, Tasks};
 use super::terminal::Terminal;
@@ -79,7 +81,7 @@ pub fn run(matches: &ArgMatches) -> Status {
 }
 
 fn proof(mut call: Call, approve: bool) -> Result<Status, Failure> {
-    let mut shelves = Shelves::new(style_names(&call));
+    let mut shelves = Shelves::new(style_names(&call)?);
     with_charts_of_texts(&mut call, &mut shelves);
     let mut tasks = Tasks::find(&call, None)?;
     let plans = Plans::of(&call, &mut tasks, shelves, approve)?;
@@ -125,11 +127,13 @@ fn proof(mut call: Call, approve: bool) -> Result<Status, Failure> {
     Ok(run::ended(call, &tally, delivered, tasks.tasks.len()).max(kept))
 }
 
-/// The names of styles that may stand in the name of a text.
-fn style_names(call: &Call) -> Vec<String> {
-    let own = call.above.styles.iter().flatten();
-    let own = own.filter_map(|name| Some(Path::new(name).file_stem()?.to_string_lossy().into_owned()));
-    style::built_in().iter().map(|style| style.name.clone()).chain(own).collect()
+/// The names of styles that may stand in the name of a text, as far as the call tells them.
+fn style_names(call: &Call) -> Result<StyleNames, Failure> {
+    let (mut names, mut known) = (StyleNames::built_in(), Styles::default());
+    for name in call.above.styles.iter().flatten() {
+        names.know(&*known.get(name)?);
+    }
+    Ok(names)
 }
 
 /// A text that is named is proved with its chart.
@@ -137,8 +141,9 @@ fn with_charts_of_texts(call: &mut Call, shelves: &mut Shelves) {
     let is_text = |path: &Path| {
         Format::by_ending(&path.to_string_lossy()).is_some_and(|format| format.holds() == Holds::Lines)
     };
-    let named = call.paths.clone();
-    let mut paths = Vec::with_capacity(named.len());
+    let true_print = |path: &Path| files::fingerprint(&files::true_path(path));
+    let named: HashSet<u128> = call.paths.iter().map(|path| true_print(path)).collect();
+    let mut paths = Vec::with_capacity(call.paths.len());
     for path in call.paths.drain(..) {
         let charts = if is_text(&path) { shelves.charts_of(&path) } else { Vec::new() };
         if charts.is_empty() {
@@ -146,7 +151,7 @@ fn with_charts_of_texts(call: &mut Call, shelves: &mut Shelves) {
             continue;
         }
         // One that is named too has its own place in the order.
-        paths.extend(charts.into_iter().filter(|chart| !named.iter().any(|path| files::same(path, chart))));
+        paths.extend(charts.into_iter().filter(|chart| !named.contains(&true_print(chart))));
     }
     call.paths = paths;
 }

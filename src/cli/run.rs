@@ -112,7 +112,7 @@ fn read(call: &Call, task: &Task, bytes: &[u8]) -> Charts {
     if call.reads.lines {
         let source = source(call, task, bytes);
         let read = if call.explain { source.explained() } else { source.patterns() };
-        return if named(call, task) { wanted(read) } else { read };
+        return if task.named { wanted(read) } else { read };
     }
     let from = call.from.or_else(|| as_cells(bytes, file));
     convert::charts(file, bytes, from, &task.below, &call.above)
@@ -128,11 +128,6 @@ pub fn source<'a>(call: &'a Call, task: &'a Task, bytes: &'a [u8]) -> Source<'a>
         above: &call.above,
         vocabulary: task.vocabulary.as_deref(),
     }
-}
-
-/// Whether the input was named in the call, not found in a folder.
-fn named(call: &Call, task: &Task) -> bool {
-    task.input.path().is_none_or(|path| call.paths.iter().any(|given| given == path))
 }
 
 /// In a folder a text without rows is only noted; one that was named should have had some.

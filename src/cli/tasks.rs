@@ -1,5 +1,6 @@
 //! What a call is to do: the files it names, and what governs each.
 
+use std::collections::HashSet;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -22,6 +23,8 @@ pub struct Task {
     pub nearest: Nearest,
     /// The user's own vocabulary of written rows, where one is named.
     pub vocabulary: Option<Arc<Vocabulary>>,
+    /// Whether the input was named in the call, not found in a folder.
+    pub named: bool,
 }
 
 /// The inputs of a call with what governs them, in order. There may be very many: a task is made when it is asked for.
@@ -30,6 +33,8 @@ pub struct TaskList {
     settings: SettingsFiles,
     /// What governs the inputs from this number on, up to the next.
     governed: Vec<(usize, Nearest, Option<Arc<Vocabulary>>)>,
+    /// The paths that the call names, by their fingerprints.
+    named: HashSet<u128>,
 }
 
 /// The inputs of a call.
@@ -73,7 +78,8 @@ impl Tasks {
             return Err(Failure::from(settings.findings));
         }
         settings.complete();
-        let tasks = TaskList { inputs: found.inputs, settings, governed };
+        let named = call.paths.iter().map(|path| files::fingerprint(path)).collect();
+        let tasks = TaskList { inputs: found.inputs, settings, governed, named };
         if tasks.len() == 0 {
             let mut failure = if call.reads.cells {
                 Failure::new(
@@ -110,7 +116,8 @@ impl TaskList {
         let (_, nearest, vocabulary) = self.governed.get(at)?;
         let input = self.inputs.get(number)?;
         let below = self.settings.settings(*nearest);
-        Some(Task { input, below, nearest: *nearest, vocabulary: vocabulary.clone() })
+        let named = input.path().is_none_or(|path| self.named.contains(&files::fingerprint(path)));
+        Some(Task { input, below, nearest: *nearest, vocabulary: vocabulary.clone(), named })
     }
 
     /// The first task.
@@ -136,6 +143,11 @@ impl TaskList {
     /// What they read, in order.
     pub fn inputs(&self) -> impl Iterator<Item = Input> + Clone {
         self.inputs.iter()
+    }
+
+    /// Those of them that lie in a folder, by its path as it was given.
+    pub fn inputs_in(&self, folder: &Path) -> impl Iterator<Item = Input> {
+        self.inputs.in_folder(folder)
     }
 
     /// Leaves out those that are not wanted; each is asked once, in order.

@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use foldhash::HashMap;
 use serde::Deserialize;
 use serde::de::IgnoredAny;
 use serde_json::value::RawValue;
@@ -17,8 +18,9 @@ use crate::written::{self, Extent, Item};
 
 /// Reads patterns from the bytes of a JSON file: one object, or an array of them. `stitches` knows the stitches of
 /// the user's own. A pattern with anything wrong in it is not returned; the findings say what, with the path in
-/// the JSON and the line. What a row says twice (its loops, its work) is proved against its stitches; whether the
-/// rows fit each other is not looked at here.
+/// the JSON and the line. What a row says twice (its loops, its work) is proved against its stitches, and what the
+/// pattern says of its width (cast-on, multiple, sizes) against each other; whether the rows fit each other is not
+/// looked at here.
 pub fn read(file: &Arc<str>, bytes: &[u8], stitches: &Stitches) -> (Vec<Pattern>, Vec<Finding>) {
     let bytes = bytes.strip_prefix("\u{feff}".as_bytes()).unwrap_or(bytes);
     let text = match std::str::from_utf8(bytes) {
@@ -34,7 +36,7 @@ pub fn read(file: &Arc<str>, bytes: &[u8], stitches: &Stitches) -> (Vec<Pattern>
             return (Vec::new(), vec![finding]);
         }
     };
-    let mut source = Source { file, text, findings: Vec::new() };
+    let mut source = Source { file, text, findings: Vec::new(), unknown: HashMap::default() };
     let parts: Vec<(String, &RawValue)> = if text.trim_start().starts_with('[') {
         let Some(parts) = source.parse::<Vec<&RawValue>>(text, "") else {
             return (Vec::new(), source.findings);
@@ -48,6 +50,7 @@ pub fn read(file: &Arc<str>, bytes: &[u8], stitches: &Stitches) -> (Vec<Pattern>
     }
     let patterns =
         parts.into_iter().filter_map(|(path, part)| source.pattern(&path, part, stitches)).collect();
+    source.count_unknown();
     (patterns, source.findings)
 }
 
@@ -58,6 +61,8 @@ struct Source<'t> {
     file: &'t Arc<str>,
     text: &'t str,
     findings: Vec<Finding>,
+    /// Names that are no stitches: which finding tells each, and in how many more places it stands.
+    unknown: HashMap<String, (usize, usize)>,
 }
 
 impl<'t> Source<'t> {
@@ -141,27 +146,10 @@ impl<'t> Source<'t> {
             }
             return None;
         };
-        if document.multiple.is_some_and(|multiple| multiple.of == 0) {
-            let path = join(path, "multiple.of");
-            self.findings.push(
-                self.fault(part, &path, "A multiple of 0 stitches is no width")
-                    .found(0)
-                    .help("Give the stitches of one repeat, or null where there is none."),
-            );
-            return None;
-        }
-        if let Some((index, size)) = document.sizes.iter().enumerate().find(|(_, size)| size.times == 0) {
-            let path = join(path, &format!("sizes[{index}].times"));
-            let message = format!("Size {} works the repeat no times", size.name);
-            self.findings.push(
-                self.fault(part, &path, &message)
-                    .found(0)
-                    .expected("once at the least")
-                    .help("Leave the size out, and give it a pattern of its own without the repeat."),
-            );
-            return None;
-        }
         let cast_on = document.cast_on.unwrap_or_else(|| stitches.uses(&first.stitches));
+        if !self.widths(path, part, &document, cast_on) {
+            return None;
+        }
         if let Some(multiple) = document.multiple
             && rows.iter().all(|row| row.repeat.is_none())
         {
@@ -180,6 +168,64 @@ impl<'t> Source<'t> {
             notes: document.notes,
             stitches,
         })
+    }
+
+    /// Whether the widths that the pattern speaks of, its cast-on, its multiple and its sizes, go together. A cast-on
+    /// that is not the multiple is told and no more: a text may say so, and longhand gives it as the text does.
+    fn widths<R, F>(&mut self, path: &str, part: &str, document: &Document<R, F>, cast_on: u32) -> bool {
+        let multiple = document.multiple.map(pattern::Multiple::from);
+        if multiple.is_some_and(|multiple| multiple.of == 0) {
+            let path = join(path, "multiple.of");
+            self.findings.push(
+                self.fault(part, &path, "A multiple of 0 stitches is no width")
+                    .found(0)
+                    .help("Give the stitches of one repeat, or null where there is none."),
+            );
+            return false;
+        }
+        for (index, size) in document.sizes.iter().enumerate() {
+            let model::Size { name, times, cast_on: own } = size;
+            let field = |field: &str| join(path, &format!("sizes[{index}].{field}"));
+            let takes = multiple.filter(|multiple| multiple.times(*own) != Some(*times));
+            let fault = if *times == 0 {
+                self.fault(part, &field("times"), &format!("Size {name} works the repeat no times"))
+                    .found(0)
+                    .expected("once at the least")
+                    .help("Leave the size out, and give it a pattern of its own without the repeat.")
+            } else if index == 0 && *own != cast_on {
+                let message = format!(
+                    "The rows are those of size {name}, which casts on {own} sts, but the pattern casts on {cast_on}"
+                );
+                self.fault(part, &field("cast_on"), &message)
+                    .found(own)
+                    .expected(cast_on)
+                    .help("Give the rows and the cast-on of the first size.")
+            } else if let Some(multiple) = takes {
+                let width = multiple.width(*times);
+                let message = format!(
+                    "Size {name} works the repeat {times} times, which takes {width} sts, but casts on {own}"
+                );
+                self.fault(part, &field("cast_on"), &message)
+                    .found(own)
+                    .expected(width)
+                    .help("Correct the cast-on of the size, how often it works the repeat, or the multiple.")
+            } else {
+                continue;
+            };
+            self.findings.push(fault);
+            return false;
+        }
+        if let Some(multiple) = multiple.filter(|multiple| multiple.times(cast_on).is_none()) {
+            let message =
+                format!("The cast-on of {cast_on} sts is not {multiple}{}.", at(&join(path, "multiple")));
+            self.findings.push(
+                Finding::new(Code::MultipleMismatch, self.place(part), message)
+                    .found(format!("{cast_on} sts"))
+                    .expected(multiple)
+                    .help("Correct the multiple or the cast-on, or make the multiple null."),
+            );
+        }
+        true
     }
 
     /// A row and its folded work, empty where it has none.
@@ -312,7 +358,13 @@ impl<'t> Source<'t> {
         self.findings.len() == before
     }
 
+    /// Tells a name that is no stitch, where it stands first.
     fn unknown(&mut self, part: &str, path: &str, name: &str, row: u32, stitches: &Stitches) {
+        if let Some((_, more)) = self.unknown.get_mut(name) {
+            *more += 1;
+            return;
+        }
+        self.unknown.insert(name.to_owned(), (self.findings.len(), 0));
         let name = shorten(name);
         let mut fault = self
             .fault(part, path, &format!("\"{name}\" is no stitch that longhand knows"))
@@ -327,6 +379,16 @@ impl<'t> Source<'t> {
         let known = known.map(|stitch| stitch.name.as_str()).filter(|name| *name != "ns");
         fault.expected = nearest(&name, known).map(str::to_owned);
         self.findings.push(fault);
+    }
+
+    /// Adds to what was told of names that are no stitches how often each stands elsewhere.
+    fn count_unknown(&mut self) {
+        for (finding, more) in self.unknown.values() {
+            if let Some(finding) = self.findings.get_mut(*finding).filter(|_| *more > 0) {
+                let places = if *more == 1 { "place" } else { "places" };
+                finding.message.push_str(&format!(" It stands in {more} more {places}."));
+            }
+        }
     }
 }
 

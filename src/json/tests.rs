@@ -104,6 +104,30 @@ fn what_is_not_said_is_worked_out() {
     assert_eq!(pattern.rows[0].place, Place::line(&file(), 3, 1));
 }
 
+/// A pattern of one row, 11 knit stitches, that says a multiple of 6 sts + 5 and this cast-on and these sizes.
+fn wide(cast_on: u32, sizes: &str) -> String {
+    let stitches = ["\"k\""; 11].join(", ");
+    small(&format!("{{\"number\": 1, \"side\": \"RS\", \"stitches\": [{stitches}]}}")).replace(
+        "\"rows\"",
+        &format!(
+            "\"cast_on\": {cast_on}, \"multiple\": {{\"of\": 6, \"plus\": 5}}, \"sizes\": {sizes}, \"rows\""
+        ),
+    )
+}
+
+/// 6 sts + 5 are 11, 17, 23: what a text says that is not so is a warning, and its JSON says it again.
+#[test]
+fn a_cast_on_that_is_not_the_multiple_is_told() {
+    let told = |cast_on: u32| {
+        let (patterns, findings) = read_text(&wide(cast_on, "[]"));
+        assert_eq!(patterns[0].multiple, Some(Multiple { of: 6, plus: 5 }));
+        findings.into_iter().map(|finding| (finding.code, finding.message)).collect::<Vec<_>>()
+    };
+    assert_eq!(told(11), []);
+    let message = "The cast-on of 12 sts is not a multiple of 6 sts + 5 at multiple.".to_owned();
+    assert_eq!(told(12), [(Code::MultipleMismatch, message)]);
+}
+
 /// Each wrong file, where the finding is, and what it says.
 #[test]
 fn what_is_wrong_is_told_by_path_and_line() {
@@ -191,6 +215,19 @@ fn what_is_wrong_is_told_by_path_and_line() {
             "1, column 1",
             "Size S works the repeat no times at sizes[0].times.",
         ),
+        (
+            &wide(11, "[{\"name\": \"S\", \"times\": 3, \"cast_on\": 23}]"),
+            "1, column 1",
+            "The rows are those of size S, which casts on 23 sts, but the pattern casts on 11 at sizes[0].cast_on.",
+        ),
+        (
+            &wide(
+                11,
+                "[{\"name\": \"S\", \"times\": 1, \"cast_on\": 11}, {\"name\": \"M\", \"times\": 2, \"cast_on\": 23}]",
+            ),
+            "1, column 1",
+            "Size M works the repeat 2 times, which takes 17 sts, but casts on 23 at sizes[1].cast_on.",
+        ),
     ] {
         let (patterns, findings) = read_text(text);
         assert!(patterns.is_empty(), "{text}");
@@ -212,6 +249,29 @@ fn a_wrong_pattern_does_not_hide_the_others() {
     assert_eq!((patterns.len(), findings.len()), (1, 1));
     assert!(findings[0].message.ends_with("at [0].rows[0].stitches[0]."), "{}", findings[0].message);
     assert_eq!(findings[0].row, Some(1));
+}
+
+/// `mb` stands three times in row 1 and once in row 2, `zz` once.
+#[test]
+fn a_stitch_that_is_not_known_is_told_once() {
+    let row = |number: u32, side: &str, stitches: &str| {
+        format!("{{\"number\": {number}, \"side\": \"{side}\", \"stitches\": [{stitches}]}}")
+    };
+    let text =
+        small(&[row(1, "RS", "\"mb\", \"k\", \"mb\", \"mb\""), row(2, "WS", "\"zz\", \"mb\"")].join(",\n"));
+    let (patterns, findings) = read_text(&text);
+    assert!(patterns.is_empty());
+    let told: Vec<_> = findings.iter().map(|finding| (finding.row, finding.message.as_str())).collect();
+    assert_eq!(
+        told,
+        [
+            (
+                Some(1),
+                "\"mb\" is no stitch that longhand knows at rows[0].stitches[0]. It stands in 3 more places."
+            ),
+            (Some(2), "\"zz\" is no stitch that longhand knows at rows[1].stitches[0]."),
+        ]
+    );
 }
 
 /// Three repeats of 2 and 1 stitch outside them; row 2 widens each to 3, row 3 tells nothing, row 4 works on 3.
@@ -300,7 +360,7 @@ fn any_name() -> impl Strategy<Value = String> {
 prop_compose! {
     fn any_pattern()(title in ".{0,12}", chart in proptest::option::of("[A-Z]{1,2}"), round: bool, left: bool,
                      cast_on in 0..500u32, multiple in proptest::option::of((1..40u32, 0..40u32)),
-                     sizes in proptest::collection::vec(("[A-Z]{1,3}", 1..9u32, 1..400u32), 0..3),
+                     sizes in proptest::collection::vec(("[A-Z]{1,3}", 1..9u32), 0..3),
                      notes in proptest::collection::vec(".{0,9}", 0..3),
                      first in 0..9999u32,
                      rows in proptest::collection::vec(
@@ -308,6 +368,14 @@ prop_compose! {
                          proptest::option::of(0..99u32), proptest::collection::vec(any_name(), 0..12)), 1..6))
                      -> Pattern {
         let mut stitches = own();
+        let multiple = multiple.map(|(of, plus)| Multiple { of, plus });
+        // What is said of the width agrees: the first size is that of the rows, and each is as wide as its repeats.
+        let width = |times: u32| multiple.map_or(cast_on + times, |multiple| multiple.width(times));
+        let cast_on = match (sizes.first(), multiple) {
+            (Some((_, times)), _) => width(*times),
+            (None, Some(_)) => width(1 + cast_on % 9),
+            (None, None) => cast_on,
+        };
         let rows = rows
             .into_iter()
             .zip(first..)
@@ -329,9 +397,9 @@ prop_compose! {
             worked: if round { Worked::Round } else { Worked::Flat },
             hand: if left { Hand::Left } else { Hand::Right },
             cast_on,
-            multiple: multiple.map(|(of, plus)| Multiple { of, plus }),
+            multiple,
             sizes: sizes.into_iter()
-                .map(|(name, times, cast_on)| pattern::Size { name, times, cast_on }).collect(),
+                .map(|(name, times)| pattern::Size { name, times, cast_on: width(times) }).collect(),
             rows,
             notes,
             stitches,

@@ -122,6 +122,18 @@ fn take(left: &mut usize, amount: usize, what: &'static str, limit: usize) -> Re
     Ok(())
 }
 
+/// Refuses a cell that no sheet has.
+#[inline]
+fn on_sheet(at: Address) -> Result<(), Fault> {
+    if at.row >= limits::ROWS {
+        return Err(Fault::too_many("rows", u64::from(limits::ROWS)));
+    }
+    if at.column >= limits::COLUMNS {
+        return Err(Fault::too_many("columns", u64::from(limits::COLUMNS)));
+    }
+    Ok(())
+}
+
 /// A grid being filled. Cells may come in any order.
 #[derive(Debug)]
 pub(super) struct Sheet {
@@ -153,12 +165,7 @@ impl Sheet {
         {
             return Ok(());
         }
-        if at.row >= limits::ROWS {
-            return Err(Fault::too_many("rows", u64::from(limits::ROWS)));
-        }
-        if at.column >= limits::COLUMNS {
-            return Err(Fault::too_many("columns", u64::from(limits::COLUMNS)));
-        }
+        on_sheet(at)?;
         budget.cell(&value)?;
         self.grid.cells.push(Cell { at, value });
         Ok(())
@@ -219,6 +226,8 @@ impl Sheet {
         if span.first == span.last {
             return Ok(());
         }
+        // Whoever reads a row walks over the columns that its merges take.
+        on_sheet(span.last)?;
         take(&mut budget.merges, 1, "merged cells", limits::MERGES)?;
         self.grid.merges.push(span);
         Ok(())

@@ -220,13 +220,16 @@ fn zipped(bytes: &[u8], file: &str) -> Result<Format, Stranger> {
 
 /// The format of the main part, wherever the package keeps it.
 fn office_part(package: &mut Package<'_>) -> Option<Result<Format, Stranger>> {
-    const TYPES: [(&str, Result<Format, Stranger>); 6] = [
+    const TYPES: [(&str, Result<Format, Stranger>); 9] = [
         ("spreadsheetml.sheet.main", Ok(Format::Xlsx)),
         ("spreadsheetml.template.main", Ok(Format::Xlsx)),
         ("ms-excel.sheet.macroenabled", Ok(Format::Xlsx)),
         ("ms-excel.template.macroenabled", Ok(Format::Xlsx)),
         ("ms-excel.sheet.binary", Ok(Format::Xlsb)),
         ("wordprocessingml.document.main", Ok(Format::Docx)),
+        ("wordprocessingml.template.main", Ok(Format::Docx)),
+        ("ms-word.document.macroenabled", Ok(Format::Docx)),
+        ("ms-word.template.macroenabled", Ok(Format::Docx)),
     ];
     let types = package.head("[Content_Types].xml", 1 << 20);
     let types = String::from_utf8_lossy(&types).to_ascii_lowercase();
@@ -283,8 +286,9 @@ fn is_binary(text: &str) -> bool {
     if text.bytes().fold(true, |all, byte| all & plain(byte) & byte.is_ascii()) {
         return false;
     }
-    let strange =
-        |c: &char| c.is_control() && !matches!(c, '\t' | '\n' | '\r' | '\x0b' | '\x0c' | '\x1a' | '\x1b');
+    let strange = |c: &char| {
+        c.is_control() && !matches!(c, '\t' | '\n' | '\r' | '\x0b' | '\x0c' | '\x1a' | '\x1b' | '\u{85}')
+    };
     text.contains('\0') || text.chars().filter(strange).count() * 20 > text.chars().count()
 }
 

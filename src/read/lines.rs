@@ -70,7 +70,7 @@ fn plain(text: &str) -> Vec<Line> {
 /// The lines of a text with where they begin: a line feed, a carriage return, or both end a line and count; other marks
 /// that part lines or pages end one, but the number stays, as in most editors, and the columns run on.
 fn placed(text: &str) -> impl Iterator<Item = (u32, u32, &str)> {
-    const PARTS: [char; 4] = ['\u{b}', '\u{c}', '\u{2028}', '\u{2029}'];
+    const PARTS: [char; 5] = ['\u{b}', '\u{c}', '\u{85}', '\u{2028}', '\u{2029}'];
     let ended = text.split_inclusive('\n').flat_map(|line| {
         let line = line.strip_suffix('\n').unwrap_or(line);
         line.strip_suffix('\r').unwrap_or(line).split('\r')

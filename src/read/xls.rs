@@ -6,6 +6,7 @@
 mod biff;
 mod guard;
 mod look;
+mod notes;
 
 use std::io::{self, Cursor, Read, Write};
 use std::sync::Arc;
@@ -78,6 +79,8 @@ fn cells(file: &Arc<str>, container: Vec<u8>, found: &Found) -> Result<Workbook,
             grid.looks = looks.looks.clone();
             grid.hidden_rows = looks.hidden_rows.clone();
             grid.hidden_columns = looks.hidden_columns.clone();
+            grid.comments = looks.comments.clone();
+            grid.conditional = looks.conditional.clone();
         }
         let mut sheet = Sheet::new(grid);
         sheet.hide(entry.visible != SheetVisible::Visible);

@@ -1,5 +1,6 @@
 //! Reading `.xlsb`, the binary workbooks of newer Excels: zipped parts, as in `.xlsx`, made of records.
 
+mod comments;
 mod records;
 mod sheet;
 mod styles;
@@ -12,8 +13,8 @@ use super::colours::Colours;
 use super::dates::Epoch;
 use super::fault::Fault;
 use super::limits;
+use super::links::Links;
 use super::package::Package;
-use super::xlsx::Links;
 use crate::grid::{Grid, Workbook};
 use records::{Records, number_at, text_at};
 use styles::Style;
@@ -74,6 +75,11 @@ pub(super) fn read(file: &Arc<str>, package: &mut Package<'_>) -> Result<Workboo
         let mut sheet = Sheet::new(Grid::sheet(Arc::clone(file), entry.name));
         sheet.hide(entry.hidden);
         sheet::read(&part(package, &link.part)?, &shared, &mut sheet, &mut budget)?;
+        if let Some(link) = Links::of(package, &link.part)?.by_kind("comments")
+            && let Some(part) = package.unpacked(&link.part)?
+        {
+            comments::read(&part, &mut sheet, &mut budget)?;
+        }
         sheets.push(sheet.finish());
     }
     Ok(Workbook { file: Arc::clone(file), sheets })

@@ -4,7 +4,6 @@
 
 mod comments;
 mod formats;
-mod links;
 mod sheet;
 mod strings;
 mod styles;
@@ -15,11 +14,11 @@ use std::sync::Arc;
 
 use super::collect::{Budget, Sheet};
 use super::fault::Fault;
+use super::links::Links;
 use super::package::Package;
 use crate::grid::{Grid, Workbook};
 use crate::problem::Finding;
 pub(super) use formats::{built_in_date, shows_date};
-pub(super) use links::Links;
 pub(super) use sheet::address;
 
 /// What the cells of all sheets refer to.

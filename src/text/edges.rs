@@ -4,6 +4,7 @@
 use crate::document::Line;
 use crate::stitch::{Face, StitchId, Stitches};
 use crate::words::rows::facts::sentences;
+use crate::words::rows::label::is_row_word;
 use crate::words::rows::lex::{Kind, tokens};
 
 /// How a stitch of an edge is worked.
@@ -53,7 +54,7 @@ fn edges(sentence: &str) -> Option<Edges> {
     if how(word(lead)).is_none() && !matches!(word(lead), "keep" | "keeping" | "work") {
         return None;
     }
-    let rows = |at: usize| matches!(word(at), "row" | "rows" | "rnd" | "rnds" | "round" | "rounds");
+    let rows = |at: usize| is_row_word(word(at));
     let all = |at: usize| match word(at) {
         "throughout" => true,
         "every" | "each" | "all" => (at + 1..at + 3).any(rows),

@@ -8,6 +8,7 @@ mod work;
 use crate::pattern::Side;
 use crate::place::Place;
 use crate::problem::{Code, Finding};
+use crate::words::rows::label::is_row_word;
 use crate::words::{self, RowError, RowMistake};
 pub(super) use colours::{colour_goes_on, unknown_colour, unnamed_colour};
 pub(super) use labels::{
@@ -19,14 +20,17 @@ pub(super) use work::{
     as_before, counts_left_aside, lost, stated_behind, turned, untold, unworkable, width_assumed,
 };
 
-/// Whether words that can't be read are those of a row told by others: "Rep Rows 1 and 2, working loosely".
+/// Whether words that can't be read are those of a row told by others: "Rep Rows 1 and 2, working loosely", "As Row 1, but
+/// ending k2".
 pub(super) fn refers(words: &str, error: &RowError) -> bool {
-    let mut said = words.split_whitespace().map(str::to_lowercase);
-    let repeats = said.next().is_some_and(|word| matches!(word.as_str(), "rep" | "repeat"));
-    repeats
-        && error.mistake == RowMistake::Unclosed
-        && words.get(..error.at.start).is_some_and(|before| before.trim().is_empty())
-        && said.next().is_some_and(|word| word != "from")
+    let lower = words.to_lowercase();
+    let mut said = lower.split_whitespace();
+    let told = match (said.next(), &error.mistake) {
+        (Some("rep" | "repeat"), RowMistake::Unclosed) => said.next().is_some_and(|word| word != "from"),
+        (Some("as"), RowMistake::UnknownWords) => said.any(is_row_word),
+        _ => false,
+    };
+    told && words.get(..error.at.start).is_some_and(|before| before.trim().is_empty())
 }
 
 /// A row told by others in words that can't be read for certain.

@@ -5,6 +5,7 @@ mod heads;
 mod joined;
 mod listed;
 mod tables;
+mod wide;
 
 use super::colours;
 use super::edges;
@@ -62,7 +63,8 @@ pub(super) fn drafts(document: &Document) -> Vec<Draft> {
         real: false,
         before: Vec::new(),
     };
-    let all = tables::read(&document.lines);
+    let lines = wide::read(&document.lines);
+    let all = tables::read(&lines);
     let listed = listed::rows(&all);
     let in_list = |at: usize| listed.get(at).cloned().flatten();
     let first = all.iter().position(|line| !line.is_blank());
@@ -172,9 +174,6 @@ fn label_marks(before: &str, work: &str) -> usize {
     marks.map_or(0, str::len)
 }
 
-/// Abbreviations of a pattern, at most.
-const MOST_ENTRIES: usize = 300;
-
 struct Finder {
     drafts: Vec<Draft>,
     draft: Draft,
@@ -268,8 +267,14 @@ impl Finder {
     fn rows(&mut self, line: Line, (found, start): (Label, usize)) {
         self.section = Section::None;
         let mut rows = vec![(found, start)];
-        for (at, _) in [". ", ") ", "; "].iter().flat_map(|mark| line.text.match_indices(mark)) {
-            let at = at + 2;
+        // In the order they stand, whatever parts them: a row's label may hold such marks too.
+        let marks = [". ", ") ", "] ", "; "];
+        let mut places: Vec<usize> = marks
+            .iter()
+            .flat_map(|mark| line.text.match_indices(mark).map(|(at, mark)| at + mark.len()))
+            .collect();
+        places.sort_unstable();
+        for at in places {
             let Some(rest) = line.text.get(at..) else { continue };
             let inside = rows.last().is_some_and(|(last, start)| at < start + last.length);
             if !inside
@@ -280,7 +285,6 @@ impl Finder {
                 rows.push((next, at));
             }
         }
-        rows.sort_by_key(|(_, start)| *start);
         let ends: Vec<usize> =
             rows.iter().skip(1).map(|(_, start)| *start).chain([line.text.len()]).collect();
         for ((label, start), end) in rows.into_iter().zip(ends) {
@@ -385,12 +389,12 @@ impl Finder {
     /// between rows.
     fn settle(&mut self) {
         let parts = std::mem::take(&mut self.pending);
-        self.draft.list.truncate(MOST_ENTRIES);
         let head = self.draft.rows.is_empty();
         let title = if head { title(&parts) } else { None };
         for (index, part) in parts.into_iter().enumerate() {
             let text = part.line.text.trim();
-            if colours::may_take_up(text) {
+            // The designer's notes are about more than the row below them.
+            if part.role != Role::Notes && colours::may_take_up(text) {
                 self.before.push(text.to_owned());
             }
             if edges::told(&part.line).is_some() {
@@ -404,7 +408,7 @@ impl Finder {
                 Role::Blank | Role::ListHead | Role::RowsHead => {}
                 Role::Notes if is_notes_head(&part) => {}
                 Role::Entry => match entry(text, &part.line) {
-                    Some(entry) => self.draft.list.push(entry),
+                    Some(entry) => self.draft.explain(entry),
                     None => self.draft.notes.push(text.to_owned()),
                 },
                 Role::Fact => {
@@ -439,11 +443,17 @@ impl Finder {
                             self.draft.facts.over = Some(over);
                         }
                         // "Abbreviations: dec 1 = k2tog; yo = yarn over." What is no abbreviation teaches nothing.
-                        let entries = text.split_once(": ").filter(|(head, _)| section_head(head).is_some());
-                        let entries = entries.map_or(text, |(_, entries)| entries);
-                        self.draft
-                            .list
-                            .extend(entries.split(';').filter_map(|piece| entry(piece.trim(), &part.line)));
+                        let head = text.split_once(": ").filter(|(head, _)| section_head(head).is_some());
+                        let entries = head.map_or(text, |(_, entries)| entries);
+                        let mut end = part.line.text.trim_end().len() - entries.len();
+                        for piece in entries.split(';') {
+                            let start = end + (piece.len() - piece.trim_start().len());
+                            end += piece.len();
+                            if let Some(entry) = entry(piece.trim(), &part.line.part(start, end)) {
+                                self.draft.explain(entry);
+                            }
+                            end += ';'.len_utf8();
+                        }
                     }
                     if is_unnumbered(text) || is_needle(text) || (!head && looks_like_row(text)) {
                         let work = part.line.text.find(':').map_or(0, |colon| colon + 1);

@@ -4,15 +4,23 @@ use std::ops::Range;
 
 use crate::pattern::{Side, Worked, faces_after, with_double_yarn_overs};
 use crate::stitch::{Face, StitchId, Stitches};
-use crate::words::{Cloth, Fabric, Piece, Reach, Stretch, Which};
+use crate::words::{Cloth, Fabric, MarkerName, Piece, Reach, Stretch, Which};
 use crate::written::{Extent, Item, Misfit, expand};
 
 /// Loops in the order in which the next row takes them.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Needle {
     loops: Vec<Loop>,
-    /// How many loops stand before each marker; sorted.
-    markers: Vec<u32>,
+    /// In the order in which the next row meets them.
+    markers: Vec<Marker>,
+}
+
+/// A marker between two loops.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+struct Marker {
+    /// How many loops stand before it.
+    before: u32,
+    name: Option<MarkerName>,
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -60,7 +68,7 @@ pub(super) struct Laid {
     pub(super) stitches: Vec<StitchId>,
     /// Its items with all numbers known, each with the stitches it gives.
     pub(super) items: Vec<(Item, usize)>,
-    markers: Vec<u32>,
+    markers: Vec<Marker>,
     /// Words, by their bytes, that were read as the row two before works those stitches.
     pub(super) as_before: Vec<Range<usize>>,
 }
@@ -141,7 +149,10 @@ impl Needle {
         if worked == Worked::Flat {
             loops.reverse();
             let count = u32::try_from(loops.len()).unwrap_or(u32::MAX);
-            markers = markers.iter().rev().map(|marker| count.saturating_sub(*marker)).collect();
+            markers.reverse();
+            for marker in &mut markers {
+                marker.before = count.saturating_sub(marker.before);
+            }
         }
         Self { loops, markers }
     }
@@ -199,8 +210,8 @@ struct Hands<'a> {
     count: u32,
     /// Whether the needle has markers and is worked in the round: its end is then as good as one.
     round: bool,
-    /// Markers not yet passed, each by the loops before it.
-    ahead: std::iter::Peekable<std::iter::Copied<std::slice::Iter<'a, u32>>>,
+    /// Markers not yet passed.
+    ahead: std::iter::Peekable<std::iter::Copied<std::slice::Iter<'a, Marker>>>,
     stitches: &'a Stitches,
     used: u32,
     made: u32,
@@ -221,12 +232,13 @@ impl Hands<'_> {
 
     fn piece(&mut self, piece: &Piece, depth: usize) -> Result<(), Unworkable> {
         match piece {
-            Piece::Place => {
-                self.place(self.made)?;
+            Piece::Place(name) => {
+                self.place(*name)?;
                 (self.before_over, self.moved) = (None, false);
             }
             Piece::Clear => self.clears = true,
-            Piece::Slip | Piece::Remove => self.slip(*piece == Piece::Slip)?,
+            Piece::Slip(name) => self.slip(*name, true)?,
+            Piece::Remove(name) => self.slip(*name, false)?,
             Piece::UntilMarker { items, before, which } => {
                 let keep = self.behind_marker((*before, *which), depth)?;
                 self.work(Item::Repeat { items: items.clone(), extent: Extent::ToLast(keep) })?;
@@ -238,19 +250,28 @@ impl Hands<'_> {
         Ok(())
     }
 
-    fn place(&mut self, at: u32) -> Result<(), Unworkable> {
+    fn place(&mut self, name: Option<MarkerName>) -> Result<(), Unworkable> {
         if self.laid.markers.len() >= crate::written::LONGEST_ROW {
             return Err(Unworkable::Misfit(Misfit::TooLong));
         }
-        self.laid.markers.push(at);
+        self.laid.markers.push(Marker { before: self.made, name });
         Ok(())
     }
 
-    fn slip(&mut self, keeps: bool) -> Result<(), Unworkable> {
-        let met = self.ahead.next_if(|&marker| marker <= self.used).is_some();
-        // A marker that no row has placed is there from the cast-on.
-        if keeps && (met || self.laid.markers.last() != Some(&self.made)) {
-            self.place(self.made)?;
+    /// The marker that stands here is slipped, or removed; one that is named must be that one.
+    fn slip(&mut self, name: Option<MarkerName>, keeps: bool) -> Result<(), Unworkable> {
+        let met = self.ahead.next_if(|marker| marker.before <= self.used);
+        let is_named = |marker: &Marker| name.is_none() || marker.name == name;
+        let here = match &met {
+            Some(met) => is_named(met),
+            // A marker that no row has placed is there from the cast-on.
+            None => name.is_none() || (keeps && !self.needle.markers.iter().any(is_named)),
+        };
+        if !here {
+            return Err(Unworkable::NoMarker);
+        }
+        if keeps && (met.is_some() || self.laid.markers.last().map(|last| last.before) != Some(self.made)) {
+            self.place(met.map_or(name, |met| met.name))?;
         }
         (self.before_over, self.moved) = (None, false);
         Ok(())
@@ -258,9 +279,9 @@ impl Hands<'_> {
 
     /// Passes the markers that are reached: those that no word slips stay where they are.
     fn pass_here(&mut self) {
-        while self.ahead.next_if(|&marker| marker <= self.used).is_some() {
-            let at = self.before_over.take().unwrap_or(self.made);
-            self.laid.markers.push(at);
+        while let Some(met) = self.ahead.next_if(|marker| marker.before <= self.used) {
+            let before = self.before_over.take().unwrap_or(self.made);
+            self.laid.markers.push(Marker { before, ..met });
         }
     }
 
@@ -273,11 +294,15 @@ impl Hands<'_> {
         // The end of the round is the last marker of a repeat that goes from marker to marker.
         let end = (self.round && depth > 0).then_some(self.count);
         let marker = match which {
-            Which::Next => self.ahead.peek().copied().or(end),
-            Which::Nth(place) => {
-                place.checked_sub(1).and_then(|at| self.needle.markers.get(at as usize)).copied()
+            Which::Next => self.ahead.peek().map(|next| next.before).or(end),
+            Which::Named(name) => {
+                self.ahead.clone().find(|marker| marker.name == Some(name)).map(|found| found.before)
             }
-            Which::Last => self.needle.markers.last().copied(),
+            Which::Nth(place) => {
+                let found = place.checked_sub(1).and_then(|at| self.needle.markers.get(at as usize));
+                found.map(|found| found.before)
+            }
+            Which::Last => self.needle.markers.last().map(|last| last.before),
         };
         let next = marker.filter(|&marker| marker >= self.used).ok_or(Unworkable::NoMarker)?;
         let keep = self.count.saturating_sub(next).saturating_add(before);
@@ -361,7 +386,7 @@ impl Hands<'_> {
             if stitch.uses > 0 {
                 self.pass_here();
                 self.before_over = None;
-            } else if self.ahead.peek().is_some_and(|&marker| marker <= self.used) {
+            } else if self.ahead.peek().is_some_and(|marker| marker.before <= self.used) {
                 self.before_over = self.before_over.or(Some(self.made));
             }
             self.used = self.used.saturating_add(stitch.uses);

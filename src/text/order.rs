@@ -11,7 +11,7 @@ use crate::pattern::{Side, Worked};
 use crate::place::Place;
 use crate::problem::{Code, Finding};
 use crate::settings::Settings;
-use crate::words::rows::label::{Every, Rows};
+use crate::words::rows::label::{Every, Rows, is_row_word};
 
 /// A row that is to be worked.
 #[derive(Clone, Debug)]
@@ -33,9 +33,29 @@ pub(super) struct Planned {
 pub(super) struct Plan {
     pub(super) worked: Worked,
     pub(super) rows: Vec<Planned>,
+    /// How many rows each line tells.
+    of_line: BTreeMap<usize, usize>,
 }
 
 impl Plan {
+    fn new(worked: Worked, rows: Vec<Planned>) -> Self {
+        let mut of_line = BTreeMap::new();
+        for row in &rows {
+            *of_line.entry(row.text).or_default() += 1;
+        }
+        Self { worked, rows, of_line }
+    }
+
+    /// A row by its number.
+    pub(super) fn row(&self, number: u32) -> Option<&Planned> {
+        self.rows.get(self.rows.binary_search_by_key(&number, |row| row.number).ok()?)
+    }
+
+    /// How many rows a line tells, by its index.
+    pub(super) fn rows_of(&self, text: usize) -> usize {
+        self.of_line.get(&text).copied().unwrap_or_default()
+    }
+
     /// The rows up to a sentence without a label that tells rows again, by its index, and those it tells; none where it
     /// does not say how often.
     pub(super) fn with_sentence(&self, text: usize, says: Option<&Says>) -> Option<Self> {
@@ -59,7 +79,7 @@ impl Plan {
             counted: ahead + 1 == count,
             together: false,
         }));
-        Some(Self { worked: self.worked, rows: all })
+        Some(Self::new(self.worked, all))
     }
 }
 
@@ -83,11 +103,11 @@ pub(super) fn plan(
         .or(rounds.then_some(Worked::Round))
         .or(below.worked)
         .unwrap_or_default();
-    if draft.rows.len() > MOST_ROWS {
+    let own = if draft.rows.len() > MOST_ROWS { None } else { own_rows(file, draft, findings) };
+    let Some(mut own) = own else {
         findings.push(too_many(file));
-        return Plan { worked, rows: Vec::new() };
-    }
-    let mut own = own_rows(file, draft, findings);
+        return Plan::new(worked, Vec::new());
+    };
     let first_side = above.first_side.or(draft.said.first_side).or(below.first_side);
     let sides = Sides::of(draft, worked, first_side);
     let told = own.clone();
@@ -95,6 +115,9 @@ pub(super) fn plan(
         let Some(every) = row.label.as_ref().and_then(|label| label.every.as_ref()) else { continue };
         for (index, number) in numbers_of(every, row, &told, &sides, worked).into_iter().enumerate() {
             own.entry(number).or_insert(Own { text, index, together: true });
+        }
+        if own.len() > MOST_ROWS {
+            break;
         }
     }
     let mut rows: Vec<Planned> = own
@@ -123,7 +146,7 @@ pub(super) fn plan(
     }
     gaps(file, draft, worked, &rows, findings);
     unplaced(file, draft, &rows, findings);
-    Plan { worked, rows }
+    Plan::new(worked, rows)
 }
 
 /// Labelled lines that no row was read from: no number is free where they stand. A sentence for many rows of a kind
@@ -134,8 +157,9 @@ fn unplaced(file: &Arc<str>, draft: &Draft, rows: &[Planned], findings: &mut Vec
         let Some(label) = &row.label else { continue };
         let place = place(file, row);
         let said = row.line.text.get(..row.work).unwrap_or_default().to_lowercase();
-        let many = ["all", "every", "each", "rows", "rnds", "rounds"];
-        let many = said.split(|c: char| !c.is_alphanumeric()).any(|word| many.contains(&word));
+        let many = said.split(|c: char| !c.is_alphanumeric()).any(|word| {
+            matches!(word, "all" | "every" | "each") || (word.ends_with('s') && is_row_word(word))
+        });
         match &label.every {
             Some(_) if many => findings.push(faults::rows_untold(place, row.line.text.trim())),
             Some(_) => findings.push(faults::unplaced(place, &row.line.text)),
@@ -166,11 +190,13 @@ struct Own {
     together: bool,
 }
 
-fn own_rows(file: &Arc<str>, draft: &Draft, findings: &mut Vec<Finding>) -> BTreeMap<u32, Own> {
+/// The rows with a line of their own; none where more are told than any pattern has, each as often as it is.
+fn own_rows(file: &Arc<str>, draft: &Draft, findings: &mut Vec<Finding>) -> Option<BTreeMap<u32, Own>> {
     let mut own: BTreeMap<u32, Own> = BTreeMap::new();
     // Runs of rows that stand twice: the line and the numbers.
     let mut twice: Vec<(usize, u32, u32)> = Vec::new();
     let mut last = 0u32;
+    let mut count = 0;
     // Whether rows stand before that are no set-up rows.
     let mut begun = false;
     for (text, row) in draft.rows.iter().enumerate() {
@@ -191,6 +217,10 @@ fn own_rows(file: &Arc<str>, draft: &Draft, findings: &mut Vec<Finding>) -> BTre
             Some(label) => label.numbers.clone(),
             None => unlabelled(draft, text, last),
         };
+        count += numbers.len();
+        if count > MOST_ROWS {
+            return None;
+        }
         for (index, &number) in numbers.iter().enumerate() {
             if own.contains_key(&number) {
                 match twice.last_mut().filter(|(_, _, end)| *end == last && last + 1 == number) {
@@ -211,7 +241,7 @@ fn own_rows(file: &Arc<str>, draft: &Draft, findings: &mut Vec<Finding>) -> BTre
             findings.push(repeated(row, (number, end), first.map(|row| place(file, row)), file));
         }
     }
-    own
+    Some(own)
 }
 
 /// Rows, the first and the last of them, that stand twice in a pattern: now in a line, before at `first`.

@@ -4,6 +4,7 @@ use super::facts::counts;
 use crate::words::fabric::{self, Cloth, Fabric, Plain};
 use crate::words::rows::again::{self, Again, Last};
 use crate::words::rows::facts::sentences;
+use crate::words::rows::label::is_row_word;
 use crate::words::rows::lex::{Cursor, Kind, Token, tokens};
 
 /// What a row's text says.
@@ -262,7 +263,6 @@ pub(super) fn repeats_rows(line: &str) -> bool {
 }
 
 fn repeats(sentence: &str) -> bool {
-    const ROW: [&str; 6] = ["row", "rows", "rnd", "rnds", "round", "rounds"];
     let found = tokens(sentence);
     let mut cursor = Cursor::new(&found);
     let _ = cursor.take(&["then", "now"]);
@@ -272,7 +272,7 @@ fn repeats(sentence: &str) -> bool {
     }
     let _ = cursor.take_mark(&['.']);
     while cursor.take(&["the", "these", "last", "previous", "from"]) || cursor.number().is_some() {}
-    if !cursor.take(&ROW) {
+    if cursor.take_rows().is_none() {
         return false;
     }
     while !cursor.at_end() {
@@ -308,9 +308,7 @@ fn counts_rows(mut cursor: Cursor<'_>) -> bool {
     }
     while !cursor.at_end() {
         let many = cursor.take(&["all", "every", "each", "next", "foll", "following"])
-            && (0..5)
-                .map_while(|ahead| cursor.word(ahead))
-                .any(|word| matches!(word, "row" | "rows" | "rnd" | "rnds" | "round" | "rounds"));
+            && (0..5).map_while(|ahead| cursor.word(ahead)).any(is_row_word);
         if many || rows_counted(&mut cursor).is_some() {
             return true;
         }
@@ -390,7 +388,7 @@ fn rows_counted(cursor: &mut Cursor<'_>) -> Option<u32> {
     let _ = cursor.take(&["for"]);
     let number = cursor.number().filter(|number| (1..=999).contains(number));
     let _ = cursor.take(&["more"]);
-    if number.is_some() && cursor.take(&["row", "rows", "rnd", "rnds", "round", "rounds"]) {
+    if number.is_some() && cursor.take_rows().is_some() {
         return number;
     }
     *cursor = before;

@@ -29,6 +29,18 @@ enum Task {
     Plain(Plain, usize),
 }
 
+/// A row that works another one again.
+struct Working<'t> {
+    /// Its line.
+    text: usize,
+    /// The number of the row that it works.
+    source: u32,
+    /// Workings of that row after the first one, with this.
+    workings: u32,
+    /// What its line says.
+    again: Cow<'t, Again>,
+}
+
 /// How the words of a row grow in a later working.
 struct Grows {
     growth: Vec<Growth>,
@@ -83,55 +95,73 @@ pub(super) struct Solved {
 }
 
 impl Texts {
-    fn task(&self, plan: &Plan, row: &Planned, depth: u32) -> Result<Task, Lost> {
-        const DEEPEST: u32 = 200;
-        if depth > DEEPEST {
-            return Err(Lost::Circle);
-        }
-        let other = |number: u32| {
-            let at = plan.rows.binary_search_by_key(&number, |row| row.number);
-            match at.ok().and_then(|at| plan.rows.get(at)) {
-                Some(other) => self.task(plan, other, depth + 1),
-                None => Err(Lost::NoRow(number)),
+    /// What a row is to be worked as, by the rows that it refers to.
+    fn task(&self, plan: &Plan, row: &Planned) -> Result<Task, Lost> {
+        let mut at = row;
+        let mut again = Vec::new();
+        // A row met, the rows passed since, and after how many another one is remembered: twice as many each time, so that
+        // a circle is known soon, however wide it is.
+        let (mut met, mut passed, mut most) = (row.number, 0usize, 1);
+        let mut task = loop {
+            let source = match self.says.get(at.text) {
+                Some(Says::As(_) | Says::Last(_)) => {
+                    let working = self.working(plan, at)?;
+                    let source = working.source;
+                    again.push(working);
+                    source
+                }
+                Some(Says::Fabric(Fabric::AsSet | Fabric::Rib)) => {
+                    at.number.checked_sub(2).ok_or(Lost::NoRow(0))?
+                }
+                Some(Says::Fabric(Fabric::Faces)) => break Task::Faces { against: false },
+                Some(Says::Fabric(Fabric::AgainstFaces)) => break Task::Faces { against: true },
+                Some(Says::Fabric(Fabric::Plain(plain))) => break Task::Plain(*plain, at.index),
+                Some(Says::Work) | None => break Task::Words(at.text, Vec::new()),
+            };
+            if source == met {
+                return Err(Lost::Circle);
             }
+            passed += 1;
+            if passed == most {
+                (met, passed, most) = (source, 0, most * 2);
+            }
+            at = plan.row(source).ok_or(Lost::NoRow(source))?;
         };
-        match self.says.get(row.text) {
-            Some(Says::As(_) | Says::Last(_)) => {
-                let Again { rows, times, growth } = &*self.again(row)?;
-                let count = plan.rows.iter().filter(|other| other.text == row.text).count();
-                let due = rows.len().saturating_mul(times.map_or(1, |times| times as usize));
-                let even = match times {
-                    Some(_) => count == due,
-                    None => count.is_multiple_of(due.max(1)),
-                };
-                if !even && !row.together {
-                    return Err(Lost::Uneven { rows: count, again: due });
+        for Working { text, source, workings, again } in again.into_iter().rev() {
+            let growth = &again.growth;
+            match (&mut task, self.growths.get(&text)) {
+                (Task::Words(_, grows), Some(read)) => {
+                    let told = growth.first().map(More::told).unwrap_or_default();
+                    grows.push(Grows { growth: read.clone()?, row: source, workings, told });
                 }
-                let Some(&number) = rows.get(row.index % rows.len().max(1)) else {
-                    return Err(Lost::NoRow(row.number));
-                };
-                let mut task = other(number)?;
-                match (&mut task, self.growths.get(&row.text)) {
-                    (Task::Words(_, grows), Some(read)) => {
-                        let workings = u32::try_from(row.index / rows.len().max(1) + 1).unwrap_or(u32::MAX);
-                        let told = growth.first().map(More::told).unwrap_or_default();
-                        grows.push(Grows { growth: read.clone()?, row: number, workings, told });
-                    }
-                    // Of a row told by its fabric nothing can grow.
-                    _ => {
-                        if let Some(more) = growth.iter().find(|more| more.rows.contains(&number)) {
-                            return Err(Lost::Growth(more.told()));
-                        }
+                // Of a row told by its fabric nothing can grow.
+                _ => {
+                    if let Some(more) = growth.iter().find(|more| more.rows.contains(&source)) {
+                        return Err(Lost::Growth(more.told()));
                     }
                 }
-                Ok(task)
             }
-            Some(Says::Fabric(Fabric::AsSet | Fabric::Rib)) => other(row.number.saturating_sub(2)),
-            Some(Says::Fabric(Fabric::Faces)) => Ok(Task::Faces { against: false }),
-            Some(Says::Fabric(Fabric::AgainstFaces)) => Ok(Task::Faces { against: true }),
-            Some(Says::Fabric(Fabric::Plain(plain))) => Ok(Task::Plain(*plain, row.index)),
-            Some(Says::Work) | None => Ok(Task::Words(row.text, Vec::new())),
         }
+        Ok(task)
+    }
+
+    /// Which row a row works again that refers to others.
+    fn working(&self, plan: &Plan, row: &Planned) -> Result<Working<'_>, Lost> {
+        let again = self.again(row)?;
+        let Again { rows, times, .. } = &*again;
+        let count = plan.rows_of(row.text);
+        let due = rows.len().saturating_mul(times.map_or(1, |times| times as usize));
+        let even = match times {
+            Some(_) => count == due,
+            None => count.is_multiple_of(due.max(1)),
+        };
+        if !even && !row.together {
+            return Err(Lost::Uneven { rows: count, again: due });
+        }
+        let each = rows.len().max(1);
+        let source = *rows.get(row.index % each).ok_or(Lost::NoRow(row.number))?;
+        let workings = u32::try_from(row.index / each + 1).unwrap_or(u32::MAX);
+        Ok(Working { text: row.text, source, workings, again })
     }
 
     /// The rows that the text of a row refers to; none where it does not.
@@ -151,7 +181,7 @@ impl Texts {
     /// What the first row uses, where its words say it without a cast-on.
     pub(super) fn first_uses(&mut self, plan: &Plan) -> Option<u32> {
         let row = plan.rows.first()?;
-        let Ok(Task::Words(text, _)) = self.task(plan, row, 0) else { return None };
+        let Ok(Task::Words(text, _)) = self.task(plan, row) else { return None };
         let work = self.work(text, row.side, self.begins_in(text));
         if !work.others.is_empty() || !work.errors.is_empty() {
             return None;
@@ -202,9 +232,8 @@ impl Texts {
 
     /// What a row works, as its words stand; nothing where it is told without words of its own.
     fn items(&mut self, plan: &Plan, number: u32) -> Vec<Item> {
-        let row = plan.rows.binary_search_by_key(&number, |row| row.number);
-        let Some(row) = row.ok().and_then(|at| plan.rows.get(at)) else { return Vec::new() };
-        let Ok(Task::Words(text, grows)) = self.task(plan, row, 0) else { return Vec::new() };
+        let Some(row) = plan.row(number) else { return Vec::new() };
+        let Ok(Task::Words(text, grows)) = self.task(plan, row) else { return Vec::new() };
         let work = self.work(text, row.side, self.begins_in(text));
         let pieces = grow(&work.pieces, &grows, &self.stitches).unwrap_or_default();
         let item = |piece: Piece| match piece {
@@ -334,7 +363,7 @@ impl Texts {
         }
         let (choice, laid) = ways.into_iter().next().ok_or(Trouble::Unreadable)?;
         let laid = laid.map_err(|unworkable| Trouble::Unworkable(unworkable, needle.count()))?;
-        if let Some(Task::Words(text, _)) = self.task(plan, row, 0).ok()
+        if let Some(Task::Words(text, _)) = self.task(plan, row).ok()
             && self.work(text, row.side, self.begins_in(text)).turn.is_some()
             && self.stitches.uses(&laid.stitches) < needle.count()
         {
@@ -352,7 +381,7 @@ impl Texts {
         needle: Option<&Needle>,
         colour: &mut Option<Arc<str>>,
     ) -> Result<Vec<Way>, Trouble> {
-        let task = self.task(plan, row, 0).map_err(Trouble::Lost)?;
+        let task = self.task(plan, row).map_err(Trouble::Lost)?;
         let own = self.begins_in(row.text);
         let said = match &task {
             Task::Words(text, _) => own.or_else(|| self.begins_in(*text)),

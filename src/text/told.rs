@@ -43,11 +43,11 @@ impl<'a> Told<'a> {
                     + words.get(error.at.start..).map_or(0, |rest| rest.len() - rest.trim_start().len());
                 let place = row.line.place(self.file, start + at.min(words.len()));
                 let found = words.get(error.at.clone()).unwrap_or_default();
-                let finding = if faults::refers(words, error) {
-                    faults::unread_reference(first.number, place, words)
-                } else {
-                    faults::unreadable(first.number, place, found, error)
-                };
+                if faults::refers(words, error) {
+                    self.findings.push(faults::unread_reference(first.number, place, words));
+                    break;
+                }
+                let finding = faults::unreadable(first.number, place, found, error);
                 let meant = match error.mistake {
                     RowMistake::UnknownColour => texts.colours.nearest(found),
                     _ => None,
@@ -114,6 +114,7 @@ impl<'a> Told<'a> {
                         "the yarn brought forward, no stitch".to_owned()
                     }
                     (About::Yarn, _) => texts.stitches.get(crate::stitch::Stitches::YO).name.clone(),
+                    (About::Row, _) => "all of the row before it, worked again to the end".to_owned(),
                     (About::Word(stitch), _) => texts.stitches.get(stitch).name.clone(),
                 };
                 let key =

@@ -7,6 +7,7 @@ use foldhash::{HashMap, HashMapExt};
 use serde::Deserialize;
 
 use super::{Means, split};
+use crate::pattern::Worked;
 use crate::stitch::Stitches;
 use crate::tables::{self, table};
 
@@ -19,10 +20,18 @@ struct File {
     moves_yarn: Vec<String>,
     colours: Vec<String>,
     shades: Vec<String>,
+    rows: RowWords,
     doubtful: BTreeMap<String, String>,
     ask: BTreeMap<String, Vec<String>>,
     on_both_sides: BTreeMap<String, String>,
     boil: BTreeMap<String, String>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RowWords {
+    row: Vec<String>,
+    round: Vec<String>,
 }
 
 type Phrase = Vec<String>;
@@ -122,6 +131,13 @@ pub(super) fn is_colour_word(word: &str) -> bool {
 /// Whether a word, in lower case, may stand beside the name of a colour: "dark", "sea".
 pub(super) fn is_shade_word(word: &str) -> bool {
     FILE.shades.iter().any(|known| known == word)
+}
+
+/// How the rows are worked that a word names, in any case: "row" or "rnds".
+pub(super) fn rows_named(word: &str) -> Option<Worked> {
+    let is_one = |words: &[String]| words.iter().any(|known| known.eq_ignore_ascii_case(word));
+    let RowWords { row, round } = &FILE.rows;
+    is_one(row).then_some(Worked::Flat).or_else(|| is_one(round).then_some(Worked::Round))
 }
 
 /// What words that name no one stitch may mean: "dec 1" is k2tog, ssk or p2tog. Empty where nothing is known.

@@ -1,5 +1,7 @@
 //! Fabrics: stitches that are told by those below them or by what they make, "in patt", "as they appear", "in St st".
 
+use super::rows::label::is_row_word;
+
 /// What tells a stretch of stitches by what the knitter sees before it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Fabric {
@@ -49,28 +51,29 @@ pub enum Cloth {
 /// Whether the words, all of them, say that the rows go on as before: "work as set", "cont in patt as established".
 pub(crate) fn is_as_set(words: &[&str]) -> bool {
     const LEAD: [&str; 9] = ["work", "cont", "continue", "patt", "keep", "as", "pattern", "in", "working"];
-    const JOIN: [&str; 17] = [
-        "the", "to", "end", "of", "row", "rnd", "round", "across", "around", "all", "sts", "st", "stitch",
-        "straight", "correct", "on", "this",
+    const JOIN: [&str; 14] = [
+        "the", "to", "end", "of", "across", "around", "all", "sts", "st", "stitch", "straight", "correct",
+        "on", "this",
     ];
     const TELL: [&str; 5] = ["set", "established", "even", "patt", "pattern"];
     words.first().is_some_and(|word| LEAD.contains(word))
         && words.iter().any(|word| TELL.contains(word))
-        && words.iter().all(|word| LEAD.contains(word) || JOIN.contains(word) || TELL.contains(word))
+        && words.iter().all(|word| {
+            [&LEAD[..], &JOIN, &TELL].iter().any(|known| known.contains(word)) || is_row_word(word)
+        })
 }
 
 /// Whether the words, all of them, say that each stitch is worked as it shows itself, "knit the knits and purl the
 /// purls", "work sts as they appear", or otherwise than that.
 pub(crate) fn by_faces(words: &[&str]) -> Option<Fabric> {
-    const JOIN: [&str; 15] = [
-        "the", "all", "st", "sts", "stitch", "stitches", "and", "to", "end", "of", "row", "rnd", "round",
-        "across", "around",
-    ];
+    const JOIN: [&str; 12] =
+        ["the", "all", "st", "sts", "stitch", "stitches", "and", "to", "end", "of", "across", "around"];
     // "K, p, p, k" names stitches.
     let about_stitches = words
         .iter()
         .any(|word| matches!(*word, "the" | "st" | "sts" | "stitch" | "stitches" | "knits" | "purls"));
-    let told: Vec<&str> = words.iter().copied().filter(|word| !JOIN.contains(word)).collect();
+    let told: Vec<&str> =
+        words.iter().copied().filter(|word| !JOIN.contains(word) && !is_row_word(word)).collect();
     let (work, show) = match told.iter().position(|word| *word == "as") {
         Some(at) => told.split_at(at),
         None => (&told[..], &[][..]),
@@ -108,8 +111,8 @@ pub(crate) fn plain(words: &[&str]) -> Option<Plain> {
             "beg" | "beginning" | "begin" | "starting" | "start" | "commencing" => begins = true,
             "k" | "knit" if begins => knit_first = Some(true),
             "p" | "purl" if begins => knit_first = Some(false),
-            "work" | "continue" | "cont" | "in" | "with" | "a" | "rows" | "row" | "rnds" | "rounds"
-            | "round" | "rnd" | "more" | "of" => {}
+            "work" | "continue" | "cont" | "in" | "with" | "a" | "more" | "of" => {}
+            word if is_row_word(word) => {}
             _ => return None,
         }
     }

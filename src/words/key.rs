@@ -29,18 +29,27 @@ pub enum Looks {
 /// The keys of an archive say the same few words over and over: what they mean where the designer has no stitches of their
 /// own is kept. Own stitches may have any words.
 pub fn meaning(text: &str, stitches: &mut Stitches) -> Option<Looks> {
+    meaning_within(text, 0, stitches)
+}
+
+/// The same of words that so many others gloss. Short ones hold few glosses; a cell may hold a text that is nothing but.
+fn meaning_within(text: &str, glosses: usize, stitches: &mut Stitches) -> Option<Looks> {
     const KEPT: usize = 500;
     const LONGEST: usize = 80;
+    const MOST_GLOSSES: usize = 3;
     thread_local! {
         static KNOWN: RefCell<HashMap<Box<str>, Option<Named>>> = RefCell::new(HashMap::new());
     }
-    if text.len() > LONGEST || stitches.own().next().is_some() {
-        return read(text, stitches);
+    if text.len() > LONGEST {
+        return if glosses > MOST_GLOSSES { None } else { read(text, glosses, stitches) };
+    }
+    if stitches.own().next().is_some() {
+        return read(text, 0, stitches);
     }
     if let Some(known) = KNOWN.with_borrow(|known| known.get(text).cloned()) {
         return known.and_then(|named| named.looks(stitches));
     }
-    let looks = read(text, stitches);
+    let looks = read(text, 0, stitches);
     let named = looks.map(|looks| Named::of(looks, stitches));
     KNOWN.with_borrow_mut(|known| {
         if known.len() >= KEPT {
@@ -83,7 +92,7 @@ impl Named {
     }
 }
 
-fn read(text: &str, stitches: &mut Stitches) -> Option<Looks> {
+fn read(text: &str, glosses: usize, stitches: &mut Stitches) -> Option<Looks> {
     let text =
         text.trim().trim_end_matches(['.', ';', ',']).trim_start_matches(['=', ':', '-', '–', '—']).trim();
     if let Some(id) = stitch(text, stitches) {
@@ -92,7 +101,9 @@ fn read(text: &str, stitches: &mut Stitches) -> Option<Looks> {
     if let Some(id) = crossing::told(text, stitches) {
         return Some(Looks::Stitch(id));
     }
-    both_sides(text, stitches).or_else(|| by_side(text, stitches)).or_else(|| glossed(text, stitches))
+    both_sides(text, stitches)
+        .or_else(|| by_side(text, stitches))
+        .or_else(|| glossed(text, glosses, stitches))
 }
 
 /// "Knit every row", "k on both sides".
@@ -197,8 +208,8 @@ fn sides(rs: StitchId, ws: StitchId, stitches: &mut Stitches) -> Looks {
     if stitches.opposite(rs) == Some(ws) { Looks::Stitch(rs) } else { Looks::Sides { rs, ws } }
 }
 
-/// Words that say the same thing twice: an abbreviation and what it means.
-fn glossed(text: &str, stitches: &mut Stitches) -> Option<Looks> {
+/// Words that say the same thing twice: an abbreviation and what it means. `glosses` stand around them.
+fn glossed(text: &str, glosses: usize, stitches: &mut Stitches) -> Option<Looks> {
     let split = text
         .split_once('(')
         .map(|(head, tail)| (head, tail.trim_end_matches(')')))
@@ -209,7 +220,7 @@ fn glossed(text: &str, stitches: &mut Stitches) -> Option<Looks> {
     if boiled_down(head).is_empty() || boiled_down(tail).is_empty() {
         return None;
     }
-    match (meaning(head, stitches), meaning(tail, stitches)) {
+    match (meaning_within(head, glosses + 1, stitches), meaning_within(tail, glosses + 1, stitches)) {
         (Some(one), Some(two)) => (one == two).then_some(one),
         (one, two) => one.or(two),
     }
@@ -251,6 +262,16 @@ mod tests {
             assert_eq!(names, [first, second].map(|words| words.to_lowercase().replace(' ', "")));
         }
         assert_eq!(meaning("yarn over", &mut Stitches::built_in()), Some(Looks::Stitch(built_in)));
+    }
+
+    /// A cell may hold a text that is cut into head and tail thousands of times; that of a designer is cut a few times.
+    #[test]
+    fn glosses_within_glosses_come_to_an_end() {
+        for mark in [":", "=", "(", " - ", "; "] {
+            let text = format!("zig{mark}").repeat(5_000) + "zag";
+            assert_eq!(says(&text), "", "{mark}");
+            assert_eq!(says(&format!("k2tog{mark}{text}")), "k2tog", "{mark}");
+        }
     }
 
     /// Source: domain.md sections 3 and 4, contract.md "Key words are read in the trade's language".

@@ -33,13 +33,14 @@ use super::colours::Colours;
 use super::means::Means;
 use crate::pattern::Side;
 use crate::stitch::{StitchId, Stitches};
-use crate::written::Item;
+use crate::written::{Extent, Item};
 pub(super) use phrase::plain;
 use piece::items_of;
 pub use piece::{Piece, pieces_use};
 pub use stretch::{Reach, Stretch};
 use tokens::{Kind, Token, tokens};
-pub use until::Which;
+pub use until::{MarkerName, Which};
+use until::{Until, until, until_first};
 
 /// Why a row can't be read, and where.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -120,6 +121,8 @@ pub enum About {
     Times,
     /// Whether the yarn makes a stitch or is only moved.
     Yarn,
+    /// Whether a row is repeated from its beginning, which no mark says.
+    Row,
     /// A word of other vocabularies that has but one usual meaning.
     Word(StitchId),
 }
@@ -376,11 +379,32 @@ impl<'p, 'a> Parser<'p, 'a> {
         } else if self.is_filler(word) {
             self.at += 1;
         } else if word == "rep" || word == "repeat" {
-            return Err(self.mistake(self.at, self.at + 1, RowMistake::Unclosed));
+            if depth > 0 || !self.repeats_row(items) {
+                return Err(self.mistake(self.at, self.at + 1, RowMistake::Unclosed));
+            }
         } else {
             self.phrase(items);
         }
         Ok(())
+    }
+
+    /// "K1, p1, rep to end": where nothing is marked, all of the row before it, if that is plain. What stands behind it may be
+    /// an edge, and then one stands before it, too: how wide is not said.
+    fn repeats_row(&mut self, items: &mut Vec<Piece>) -> bool {
+        let plain = |piece: &Piece| matches!(piece, Piece::Work(Item::Run { extent: Extent::Times(_), .. }));
+        let words = self.words();
+        let to_end = words.get(1..).is_some_and(|far| until(far) == Some(Until::ToLast(0)));
+        let behind = self.tokens.get(self.at + words.len()..).unwrap_or_default();
+        let last = behind.iter().all(|token| matches!(token.kind, Kind::Comma | Kind::Semicolon));
+        if !to_end || !last || items.is_empty() || !items.iter().all(plain) {
+            return false;
+        }
+        let at = self.mistake(self.at, self.at + words.len(), RowMistake::NoExtent).at;
+        self.work.doubts.push(Doubt { at, about: About::Row });
+        self.at += words.len();
+        let group = std::mem::take(items);
+        items.push(Piece::repeat(group, Extent::ToLast(0)));
+        true
     }
 
     /// Whether what ends these items comes next.
@@ -392,6 +416,9 @@ impl<'p, 'a> Parser<'p, 'a> {
                 self.kind() == Some(&Kind::Star(stars))
                     || (matches!(self.word(0), Some("rep" | "repeat" | "reps" | "work"))
                         && matches!(self.word(1), Some("from")))
+                    // "*K1, p1; rep to end".
+                    || (matches!(self.word(0), Some("rep" | "repeat"))
+                        && until_first(&self.words_from(self.at + 1)).is_some())
             }
             End::Told => self.word(0) == Some("end") && self.word(1) == Some("of"),
         }

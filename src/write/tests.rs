@@ -3,7 +3,7 @@ use super::*;
 use crate::pattern::{Hand, Multiple, Side, Size, Worked};
 use crate::stitch::{OwnStitch, Stitches};
 use crate::style;
-use crate::written::{Extent, Item, Label, Line, Work};
+use crate::written::{Again, Extent, Item, Label, Line, Work};
 
 fn style_named(name: &str) -> &'static Style {
     style::named(name).unwrap()
@@ -312,6 +312,12 @@ fn the_list_holds_what_is_used() {
     s.row(1, Side::Rs, 4, vec![knit]);
     let list = page::compose(&s.written, s.style).list.lines;
     assert_eq!(list.iter().map(|entry| &*entry.term).collect::<Vec<_>>(), ["st(s)"]);
+    // "Rounds 2-5: Rep Round 1 4 times more." also where a sentence begins with the word.
+    let again = Work::Again(Again { first: 1, last: 1, times: 4, growth: Vec::new() });
+    let label = Label::Rows { first: 2, last: 5 };
+    s.written.lines.push(Line { label, work: again, count: Some(4), count_changes: false });
+    let list = page::compose(&s.written, s.style).list.lines;
+    assert_eq!(list.iter().map(|entry| &*entry.term).collect::<Vec<_>>(), ["rep", "st(s)"]);
 }
 
 /// A title or note of several lines stays on its lines; nothing in a text stands where it could be misread.

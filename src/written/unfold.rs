@@ -149,7 +149,7 @@ impl Told {
                 let begins = begins?;
                 let (source, workings) = again.source(row.checked_sub(begins)?)?;
                 // Only rows before can be worked again, so that this ends.
-                let (_, items) = self.items(written, source).filter(|_| source < begins)?;
+                let (_, items) = self.items(written, Some(source).filter(|&source| source < begins)?)?;
                 if !may_grow(&again.growth, source) {
                     return Some((line, items));
                 }
@@ -166,5 +166,41 @@ impl Again {
         let rows = self.last.checked_sub(self.first)?.checked_add(1)?;
         let working = index / rows;
         (working < self.times).then(|| (self.first + index % rows, working + 1))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::pattern::{Hand, Side, Worked};
+
+    /// Lines on 4 stitches.
+    fn written(lines: Vec<Line>) -> Written {
+        Written {
+            title: String::new(),
+            worked: Worked::Flat,
+            hand: Hand::default(),
+            cast_on: 4,
+            multiple: None,
+            sizes: Vec::new(),
+            lines,
+            notes: Vec::new(),
+            stitches: Stitches::built_in(),
+        }
+    }
+
+    #[test]
+    fn only_rows_before_are_worked_again() {
+        let knit = Work::Items(vec![Item::Run { stitch: Stitches::K, extent: Extent::ToLast(0) }]);
+        let again = |first, last| Work::Again(Again { first, last, times: 1, growth: Vec::new() });
+        let row = |number| Label::Row { number, side: Side::Rs };
+        for (source, told) in [(1, true), (2, false), (3, false)] {
+            let lines = [(row(1), knit.clone()), (row(2), again(source, source)), (row(3), knit.clone())];
+            let lines = lines
+                .into_iter()
+                .map(|(label, work)| Line { label, work, count: Some(4), count_changes: false })
+                .collect();
+            assert_eq!(unfold(&written(lines), 4).is_some(), told, "Row 2 as Row {source}");
+        }
     }
 }

@@ -263,6 +263,35 @@ fn a_record_that_is_a_link_is_not_followed() {
     assert!(!bench.path().join("elsewhere").exists());
 }
 
+/// "Each once": a file is the same however its folder is spelled.
+#[test]
+fn a_file_that_is_named_twice_is_written_once() {
+    let bench = Bench::with(&[("charts/a.csv", SCARF), ("charts/deep/b.csv", SCARF)]);
+    let whole = bench.path().join("charts").join("a.csv");
+    let calls = [
+        &["charts", "./charts/a.csv"][..],
+        &["charts/a.csv", "charts/./deep/../a.csv", "charts"],
+        &["./charts", "charts"],
+        &[whole.to_str().unwrap(), "charts"],
+    ];
+    for (at, twice) in calls.iter().enumerate() {
+        let out = format!("rows-{at}");
+        bench.run(&[&["write", "--out", &out], *twice].concat()).ended(0).said("2 files read");
+        let texts = bench.tree(&out).into_iter().filter(|file| file.ends_with(".txt"));
+        assert_eq!(texts.collect::<Vec<_>>(), ["a.txt", "deep/b.txt"], "{twice:?}");
+    }
+}
+
+/// A link to a file has a name of its own.
+#[cfg(unix)]
+#[test]
+fn a_link_to_a_file_is_another_file() {
+    let bench = Bench::with(&[("a.csv", SCARF)]);
+    std::os::unix::fs::symlink("a.csv", bench.path().join("b.csv")).unwrap();
+    bench.run(&["write", "a.csv", "b.csv", "--out", "rows"]).ended(0);
+    assert_eq!(bench.tree("rows"), [".longhand-run", "a.txt", "b.txt"]);
+}
+
 #[cfg(unix)]
 #[test]
 fn folders_that_link_to_one_another_are_read_once() {

@@ -51,6 +51,33 @@ same stitches: in/scarf.tsv and rows/scarf.tsv.txt
     }
 }
 
+/// The files of results are named after the name of a style, without what can't stand in a name, and not after its file.
+#[test]
+fn a_style_of_ones_own_stands_in_names_as_it_is_called() {
+    for (name, plain) in [("Harbour House", "Harbour House"), ("v2.1", "v2-1"), ("L'Atelier", "L-Atelier")] {
+        let bench = Bench::with(&[
+            ("in/longhand.toml", "[write]\nstyle = [\"abbreviated\", \"house.toml\"]\n"),
+            ("in/house.toml", &format!("like = \"uk\"\nname = \"{name}\"\n")),
+            ("in/scarf.csv", SCARF),
+            ("in/two.csv", TWO),
+        ]);
+        bench.run(&["write", "in", "--out", "rows"]).ended(0);
+        let own = format!("scarf.{plain}.txt");
+        assert_eq!(bench.tree("rows").iter().filter(|file| **file == own).count(), 1, "{own}");
+        let out = compared(&bench, &["in", "rows"]).ended(0).out;
+        assert!(out.contains(&format!("same stitches: in/scarf.csv and rows/{own}\n")), "{out}");
+        assert!(out.contains(" 6 pairs compared (6 same stitches)"), "{out}");
+        // The same texts kept beside their charts.
+        for file in bench.tree("rows").iter().filter(|file| file.ends_with(".txt")) {
+            bench.put(&format!("in/{file}"), bench.get(&format!("rows/{file}")));
+        }
+        let out = bench.run(&["proof", "--color", "never", "in"]).ended(0).out;
+        let line = out.lines().find(|line| line.starts_with("ok: in/scarf.csv and ")).unwrap();
+        assert!(line.contains(&own) && line.contains("scarf.abbreviated.txt"), "{out}");
+        assert!(!out.contains("no chart beside it"), "{out}");
+    }
+}
+
 /// The archive of `corpus`: 31 charts, as its README counts them, two of them with two charts each.
 #[test]
 fn the_archive_agrees_with_its_texts() {

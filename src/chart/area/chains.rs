@@ -2,6 +2,8 @@
 
 use std::collections::BTreeMap;
 
+use foldhash::{HashMap, HashMapExt};
+
 use super::super::key::Key;
 use super::super::label::{self, Label};
 use super::super::sheet::{Sheet, Text};
@@ -121,30 +123,43 @@ fn split<'a>(
     let one_number = labels.windows(2).all(|pair| pair[0].label.number == pair[1].label.number)
         && labels.first().is_some_and(|placed| placed.label.number <= 2);
     let mut parts = Vec::new();
-    let (mut rest, mut length) = (labels, 1);
-    while length < rest.len() {
-        let (part, behind) = rest.split_at(length);
-        if go_on(sheet, part, behind, one_number, key, stitches) {
+    let (mut all, mut length, mut steady) = (labels, 1, true);
+    while length < all.len() {
+        let (part, rest) = all.split_at(length);
+        if go_on(sheet, Cut { part, rest, steady }, one_number, key, stitches) {
             length += 1;
+            steady = steady && goes_steadily(all, length);
         } else {
             parts.push(part);
-            (rest, length) = (behind, 1);
+            (all, length, steady) = (rest, 1, true);
         }
     }
-    parts.push(rest);
+    parts.push(all);
     parts
+}
+
+/// The numbers of a column cut in two.
+#[derive(Clone, Copy)]
+struct Cut<'a> {
+    part: &'a [Placed],
+    rest: &'a [Placed],
+    /// Whether the numbers of the part go by ones, or by twos.
+    steady: bool,
+}
+
+/// Whether so many numbers go by ones or by twos, where all but the last of them do.
+fn goes_steadily(labels: &[Placed], length: usize) -> bool {
+    let step = |last: usize| {
+        let pair = last.checked_sub(1).and_then(|first| labels.get(first..=last));
+        pair.map_or(0, |pair| pair[0].label.number.abs_diff(pair[1].label.number))
+    };
+    (1..=2).contains(&step(1)) && length.checked_sub(1).is_some_and(|last| step(last) == step(1))
 }
 
 /// Whether the numbers of a part of a column go on with the next of the rest; `one_number` says that one number is all there
 /// is in the column.
-fn go_on(
-    sheet: &Sheet<'_>,
-    part: &[Placed],
-    rest: &[Placed],
-    one_number: bool,
-    key: &mut Key,
-    stitches: &mut Stitches,
-) -> bool {
+fn go_on(sheet: &Sheet<'_>, cut: Cut<'_>, one_number: bool, key: &mut Key, stitches: &mut Stitches) -> bool {
+    let Cut { part, rest, .. } = cut;
     let (Some(last), Some(next)) = (part.last(), rest.first()) else { return false };
     let column = next.at.column;
     let step_to = |next: &Placed, last: &Placed| i64::from(next.label.number) - i64::from(last.label.number);
@@ -152,7 +167,7 @@ fn go_on(
     let before = part.len().checked_sub(2).map(|at| step_to(last, &part[at]));
     let onward = before.is_none_or(|before| before.signum() == step.signum());
     let mut between = last.at.row + 1..next.at.row;
-    if starts_again(part, rest) {
+    if starts_again(cut) {
         return false;
     }
     // The same number again behind a line without symbols is that of the next chart: charts of two rows, numbered where each
@@ -180,7 +195,8 @@ fn go_on(
 }
 
 /// Whether numbers that came down to 1 begin anew, and come down to 1 again; or the same upwards.
-fn starts_again(part: &[Placed], rest: &[Placed]) -> bool {
+fn starts_again(cut: Cut<'_>) -> bool {
+    let Cut { part, rest, .. } = cut;
     let (Some(last), Some(next)) = (part.last(), rest.first()) else { return false };
     let (last, next) = (last.label.number, next.label.number);
     let down = last <= 2 && next > last + 2 && part.len() > 1;
@@ -189,22 +205,21 @@ fn starts_again(part: &[Placed], rest: &[Placed]) -> bool {
         steps.any(|pair| pair[1].label.number <= 2)
     };
     let up = next <= 2 && last > next + 1 && part.first().is_some_and(|first| first.label.number <= 2);
-    (down && comes_down()) || (up && part.len() > 1 && rest.len() > 1) || begins_the_same_way(part, rest)
+    (down && comes_down()) || (up && part.len() > 1 && rest.len() > 1) || begins_the_same_way(cut)
 }
 
 /// Whether a whole chart stands above, numbered by ones or by twos from or to 1, and one as long begins below it: "2, 1"
 /// and "2, 1" again.
-fn begins_the_same_way(part: &[Placed], rest: &[Placed]) -> bool {
+fn begins_the_same_way(Cut { part, rest, steady }: Cut<'_>) -> bool {
     fn number(placed: &Placed) -> u32 {
         placed.label.number
     }
-    let steady = |step: u32| part.windows(2).all(|pair| number(&pair[0]).abs_diff(number(&pair[1])) == step);
     let ends = [part.first(), part.last()].map(|row| row.map(number));
     part.len() > 1
         && rest.len() >= part.len()
-        && part.iter().map(number).eq(rest[..part.len()].iter().map(number))
+        && steady
         && ends.contains(&Some(1))
-        && (steady(1) || steady(2))
+        && part.iter().map(number).eq(rest[..part.len()].iter().map(number))
 }
 
 fn is_chain(sheet: &Sheet<'_>, labels: &[Placed], key: &mut Key, stitches: &mut Stitches) -> bool {
@@ -250,19 +265,22 @@ fn is_chain(sheet: &Sheet<'_>, labels: &[Placed], key: &mut Key, stitches: &mut 
     }
 }
 
-/// The step between most of the numbers, and how often it is taken; the smaller of steps that are taken as often.
+/// The step between most of the numbers, and how often it is taken; the smaller of steps that are taken as often, and of
+/// one up and one down the later.
 fn usual_step(labels: &[Placed]) -> Option<(i64, usize)> {
     let steps = || {
         let number = |placed: &Placed| i64::from(placed.label.number);
         labels.windows(2).map(move |pair| number(&pair[1]) - number(&pair[0]))
     };
-    let times = |step: i64| steps().filter(|other| *other == step).count();
     let first = steps().next()?;
-    let firsts = times(first);
-    if firsts == labels.len() - 1 {
-        return Some((first, firsts));
+    if steps().all(|step| step == first) {
+        return Some((first, labels.len() - 1));
     }
-    steps().map(|step| (step, times(step))).max_by_key(|(step, times)| (*times, -step.abs()))
+    let mut taken: HashMap<i64, usize> = HashMap::new();
+    steps().for_each(|step| *taken.entry(step).or_default() += 1);
+    steps()
+        .map(|step| (step, taken.get(&step).copied().unwrap_or(0)))
+        .max_by_key(|(step, times)| (*times, -step.abs()))
 }
 
 /// Columns of row numbers whose rows overlap belong to charts side by side, or to the two edges of one chart. So do
@@ -306,4 +324,44 @@ pub(super) fn belongs(left: &Chain, right: &Chain) -> bool {
         (shared + 1, equal + usize::from(one.number == other.number))
     });
     shared == 0 || 2 * equal >= shared
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn numbered(numbers: &[u32]) -> Vec<Placed> {
+        let placed = |(row, &number): (u32, &u32)| Placed {
+            label: Label { number, ..Label::default() },
+            at: Address::new(row, 0),
+        };
+        (0..).zip(numbers).map(placed).collect()
+    }
+
+    #[test]
+    fn the_usual_step_is_the_smaller_of_those_as_usual() {
+        for (numbers, step) in [
+            (&[5, 4, 3, 2][..], Some((-1, 3))),
+            (&[1, 3, 5, 8, 10], Some((2, 3))),
+            (&[1, 4, 5, 8, 9], Some((1, 2))),
+            (&[4, 3, 4, 3, 5], Some((-1, 2))),
+            (&[2, 1, 2], Some((1, 1))),
+            (&[1, 2, 1], Some((-1, 1))),
+            (&[7], None),
+        ] {
+            assert_eq!(usual_step(&numbered(numbers)), step, "{numbers:?}");
+        }
+    }
+
+    /// By ones or by twos all the way, up or down: not by one now and by two then.
+    #[test]
+    fn numbers_go_steadily_as_far_as_they_do() {
+        for (numbers, steady) in
+            [(&[1, 2, 3, 5][..], 3), (&[7, 5, 3, 1], 4), (&[1, 4, 7], 1), (&[2, 1, 3], 2), (&[2, 2], 1)]
+        {
+            let labels = numbered(numbers);
+            let found = (2..=labels.len()).take_while(|length| goes_steadily(&labels, *length)).last();
+            assert_eq!(found.unwrap_or(1), steady, "{numbers:?}");
+        }
+    }
 }

@@ -1,6 +1,6 @@
 //! Charts without row numbers.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use super::super::extent::squared;
 use super::super::key::{Key, Matched};
@@ -86,10 +86,10 @@ pub(super) fn find(sheet: &Sheet<'_>, areas: &mut Vec<Area>, key: &mut Key, stit
             .map(|(at, text)| (at, key.knows(text, stitches)))
             .collect();
         let known = cells.iter().filter(|(_, known)| *known).count();
-        let columns: BTreeSet<u32> =
-            cells.iter().flat_map(|(at, _)| at.column..=sheet.span(*at).last.column).collect();
-        let (Some(&first), Some(&last)) = (columns.first(), columns.last()) else { continue };
-        let dense = band.len() >= 2 && columns.len() >= 2 && cells.len() >= 6;
+        let first = cells.iter().map(|(at, _)| at.column).min();
+        let last = cells.iter().map(|(at, _)| sheet.span(*at).last.column).max();
+        let Some((first, last)) = first.zip(last) else { continue };
+        let dense = band.len() >= 2 && last > first && cells.len() >= 6;
         let wanted = if numbered {
             known == cells.len() && dense
         } else {

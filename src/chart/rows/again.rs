@@ -4,6 +4,7 @@
 use super::super::order::{Numbered, Order, Undrawn, side_of};
 use super::Note;
 use super::build::Charted;
+use super::limits;
 use crate::grid::Grid;
 use crate::pattern::RowRepeat;
 use crate::place::Place;
@@ -140,6 +141,7 @@ fn worked(
     let growth = read_growth(growth, rows, sources, stitches)?;
     let way = settings.worked.unwrap_or_default();
     let mut more = Vec::new();
+    let mut written = 0usize;
     for (number, index) in (told.first..=told.last).zip(0usize..) {
         let source = sources[index % sources.len()];
         if source >= told.first || source < rows.first().map_or(1, |row| row.numbered.number) {
@@ -164,15 +166,15 @@ fn worked(
         {
             *extent = Extent::Times(stitches.makes(&before.worked.stitches));
         }
+        written = written.saturating_add(stitches_of(&later));
+        if written > limits::MOST {
+            return Err(Problem::TooLong);
+        }
         let numbered = Numbered { number, side, row: row.numbered.row.clone() };
         more.push(Charted {
             numbered,
             worked: row.worked.picked(unroll(&items, &later, 0)),
-            repeat: row.repeat.zip(repeat).map(|(before, at)| RowRepeat {
-                start: stitches_before(&later, at),
-                length: before.length,
-                times: times_of(later.get(at)),
-            }),
+            repeat: repeat.and_then(|at| marked(&later, at)),
             place: row.place.clone(),
             drawn: false,
         });
@@ -257,6 +259,13 @@ fn unroll(first: &[Item], later: &[Item], mut from: usize) -> Vec<usize> {
     row
 }
 
+/// The repeat that the chart marks as it is in a later working: what stands in it may have grown too.
+fn marked(later: &[Item], at: usize) -> Option<RowRepeat> {
+    let Item::Repeat { items, .. } = later.get(at)? else { return None };
+    let (length, start) = (stitches_of(items), stitches_of(&later[..at]));
+    (length > 0).then_some(RowRepeat { start, length, times: times_of(later.get(at)) })
+}
+
 fn times_of(item: Option<&Item>) -> usize {
     match item.map(Item::extent) {
         Some(Extent::Times(times)) => times as usize,
@@ -264,15 +273,16 @@ fn times_of(item: Option<&Item>) -> usize {
     }
 }
 
+/// Whatever a note tells, the number is no wilder than the largest there is.
 fn stitches_in(item: &Item) -> usize {
     match item {
         Item::Run { .. } => times_of(Some(item)),
-        Item::Repeat { items, .. } => times_of(Some(item)) * items.iter().map(stitches_in).sum::<usize>(),
+        Item::Repeat { items, .. } => times_of(Some(item)).saturating_mul(stitches_of(items)),
     }
 }
 
-fn stitches_before(items: &[Item], at: usize) -> usize {
-    items.iter().take(at).map(stitches_in).sum()
+fn stitches_of(items: &[Item]) -> usize {
+    items.iter().map(stitches_in).fold(0, usize::saturating_add)
 }
 
 /// Why rows can't be written out.
@@ -287,6 +297,8 @@ enum Problem {
     Side(u32),
     /// What is to grow is not there.
     Growth(String),
+    /// They grow beyond all measure.
+    TooLong,
 }
 
 impl Problem {
@@ -321,6 +333,11 @@ impl Problem {
             ))
             .found(what)
             .help("Name what grows as the row is worked, \"the k3 of Row 5\", or \"the repeat\" if the chart marks it."),
+            Self::TooLong => finding(format!(
+                "The rows told from Row {first} have more stitches than any chart: more than {} together.",
+                limits::MOST_IN_WORDS
+            ))
+            .help("Correct how much more is worked each time, or how often."),
         }
     }
 }

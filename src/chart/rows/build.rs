@@ -8,6 +8,7 @@ use super::super::repeat::{self, Repeat, Width};
 use super::super::sheet::Sheet;
 use super::super::wider;
 use super::again::{self, Told};
+use super::limits;
 use super::rule::Rules;
 use crate::pattern::{Hand, Row, RowRepeat};
 use crate::place::Place;
@@ -82,6 +83,7 @@ impl Build<'_, '_> {
     ) -> Option<Vec<Charted>> {
         let mut rows = Vec::with_capacity(order.rows.len());
         let mut whole = true;
+        let mut written = 0usize;
         for (row, units) in order.rows.iter().zip(units) {
             let (symbols, cut) = match repeat {
                 None => (charted::as_worked(units, row.side), None),
@@ -90,6 +92,11 @@ impl Build<'_, '_> {
                     let times = width.times as usize;
                     let count =
                         parts.before.len() + parts.unit.len().saturating_mul(times) + parts.after.len();
+                    written = written.saturating_add(count);
+                    if let Some(large) = limits::stitches(|| self.whole(), written) {
+                        self.findings.push(large);
+                        return None;
+                    }
                     let mut symbols = Vec::with_capacity(count);
                     symbols.extend_from_slice(&parts.before);
                     for _ in 0..width.times {

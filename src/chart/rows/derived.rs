@@ -3,6 +3,7 @@
 use super::super::order::{Order, Undrawn, side_of};
 use super::super::returns::{Needle, Rule, Turn};
 use super::build::{Build, Charted};
+use super::limits;
 use super::rule::Rules;
 use crate::pattern::{Row, Side, Worked as Way};
 use crate::place::Place;
@@ -34,6 +35,7 @@ impl Build<'_, '_> {
             rows.push(row);
         }
         let mut doubled = Vec::new();
+        let mut written = 0;
         let mut charted = charted.into_iter().peekable();
         while let Some(row) = charted.next() {
             let number = row.numbered.number;
@@ -81,6 +83,11 @@ impl Build<'_, '_> {
                 }
                 if made.doubled_against_rule {
                     doubled.push(derived);
+                }
+                written += made.stitches.len();
+                if let Some(large) = limits::stitches(|| self.whole(), written) {
+                    self.findings.push(large);
+                    return None;
                 }
                 needle = needle.after_derived(&made.stitches, turn, self.stitches);
                 rows.push(Row {

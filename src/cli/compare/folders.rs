@@ -6,20 +6,20 @@ mod outcome;
 mod pairing;
 mod told;
 
-use std::collections::BTreeSet;
 use std::path::Path;
 
 use longhand::problem::Finding;
-use longhand::style;
 
 use super::super::batch::in_order;
 use super::super::call::Call;
 use super::super::failure::Failure;
 use super::super::files::{self, Found, Input};
+use super::super::names::StyleNames;
 use super::super::run;
 use super::super::screen::{Screen, Stream};
 use super::super::status::Status;
 use super::super::stop::Stop;
+use super::super::styles::Styles;
 use super::super::tally::Tally;
 use super::super::tasks::Tasks;
 use bundle::Folders;
@@ -228,17 +228,17 @@ fn told(
 }
 
 /// The names of styles that may stand in the names of files: those that there are, and those of the settings.
-fn styles(tasks: &Tasks) -> Vec<String> {
-    let mut styles: BTreeSet<String> = style::built_in().iter().map(|style| style.name.clone()).collect();
-    for task in tasks.tasks.iter() {
-        let own = task.below.styles.iter().flatten();
-        styles
-            .extend(own.filter_map(|name| Some(Path::new(name).file_stem()?.to_string_lossy().into_owned())));
+fn styles(tasks: &Tasks) -> StyleNames {
+    let (mut names, mut known) = (StyleNames::built_in(), Styles::default());
+    for task in tasks.tasks.of_settings() {
+        // After a style that can't be read nothing was named.
+        let own = task.below.styles.iter().flatten().filter_map(|name| known.get(name).ok());
+        own.for_each(|style| names.know(&style));
     }
-    styles.into_iter().collect()
+    names
 }
 
-fn bundles(tasks: &Tasks, split: usize, styles: &[String]) -> Vec<Bundle> {
+fn bundles(tasks: &Tasks, split: usize, styles: &StyleNames) -> Vec<Bundle> {
     let below = |number: u32| {
         let task = tasks.tasks.get(number as usize);
         task.map(|task| task.input.named_after().to_owned()).unwrap_or_default()

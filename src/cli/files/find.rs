@@ -1,6 +1,6 @@
 //! Finding the files to read: files as named, folders walked in order.
 
-use std::collections::HashSet;
+use std::collections::{HashMap, HashSet};
 use std::fs::File;
 use std::io::Read;
 use std::path::{Path, PathBuf};
@@ -11,7 +11,7 @@ use walkdir::{DirEntry, WalkDir};
 
 use super::super::call::Reads;
 use super::super::failure::Failure;
-use super::{Input, Inputs, capped, fingerprint, name, open, unreadable};
+use super::{Input, Inputs, capped, fingerprint, name, open, true_path, unreadable};
 
 /// What was found.
 #[derive(Debug, Default)]
@@ -22,17 +22,35 @@ pub struct Found {
     pub folder: bool,
     /// Folders that could not be looked into.
     pub findings: Vec<Finding>,
-    /// The paths found, where several in the call may lead to one; `None` for standard input.
+    /// Where the files found stand, where several paths of the call may lead to one; `None` for standard input.
     seen: Option<HashSet<Option<u128>>>,
 }
 
 impl Found {
-    /// Takes an input in, the first time.
-    fn push(&mut self, input: &Input) {
-        let path = input.path();
-        if self.seen.as_mut().is_none_or(|seen| seen.insert(path.map(fingerprint))) {
+    /// Takes an input in, the first time; `stands` says where it does.
+    fn push(&mut self, input: &Input, stands: impl FnOnce() -> Option<PathBuf>) {
+        let stands = || stands().map(|path| fingerprint(&path));
+        if self.seen.as_mut().is_none_or(|seen| seen.insert(stands())) {
             self.inputs.push(input);
         }
+    }
+}
+
+/// Where named files stand: in which folder, links to it followed, and under which name. However its folder is spelled, a
+/// file is one; a link to a file is another, with a name of its own.
+#[derive(Default)]
+struct Stands {
+    folders: HashMap<PathBuf, PathBuf>,
+}
+
+impl Stands {
+    fn of(&mut self, path: &Path) -> PathBuf {
+        let (Some(folder), Some(name)) = (path.parent(), path.file_name()) else { return true_path(path) };
+        if !self.folders.contains_key(folder) {
+            let looked = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
+            self.folders.insert(folder.to_owned(), true_path(looked));
+        }
+        self.folders.get(folder).map_or_else(|| path.to_owned(), |folder| folder.join(name))
     }
 }
 
@@ -51,9 +69,10 @@ pub fn find(
     let leave: Vec<PathBuf> = leave.iter().filter_map(|path| path.canonicalize().ok()).collect();
     // A folder gives each file once; only several paths may name one twice.
     let mut found = Found { seen: (paths.len() > 1).then(HashSet::new), ..Found::default() };
+    let mut stands = Stands::default();
     for path in paths {
         if path.as_os_str() == "-" {
-            found.push(&Input::standard());
+            found.push(&Input::standard(), || None);
         } else if path.is_dir() {
             if path.canonicalize().is_ok_and(|path| leave.contains(&path)) {
                 return Err(Failure::new(
@@ -64,7 +83,7 @@ pub fn find(
             found.folder = true;
             walk(path, &leave, from, reads, &mut found);
         } else {
-            found.push(&Input::alone(path));
+            found.push(&Input::alone(path), || Some(stands.of(path)));
         }
     }
     found.inputs.complete();
@@ -91,7 +110,8 @@ fn walk(folder: &Path, leave: &[PathBuf], from: Option<Format>, reads: Reads, fo
                 if !is_wanted(path, from, reads) {
                     continue;
                 }
-                found.push(&Input::below(path, above));
+                let stands = || Some(root.as_ref()?.join(path.strip_prefix(folder).ok()?));
+                found.push(&Input::below(path, above), || stands().or_else(|| Some(path.to_owned())));
             }
             Ok(_) => {}
             // A link back to a folder above: its files have their place already.

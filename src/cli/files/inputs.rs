@@ -1,6 +1,6 @@
 //! The inputs of a call, held in little room: an archive has very many of them.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use super::{From, Input};
@@ -90,6 +90,18 @@ impl Inputs {
         (0..self.len()).filter_map(|number| self.get(number))
     }
 
+    /// Those that lie in a folder, by its path as it was given, in order.
+    pub fn in_folder(&self, folder: &Path) -> impl Iterator<Item = Input> {
+        let lies = |first: usize| {
+            let first = self.get(first);
+            first.is_some_and(|first| first.path().and_then(Path::parent) == Some(folder))
+        };
+        let ends = self.of_folders().skip(1).chain([self.len()]);
+        let stretches = self.of_folders().zip(ends).filter(|(first, _)| lies(*first));
+        let stretches: Vec<(usize, usize)> = stretches.collect();
+        stretches.into_iter().flat_map(|(first, end)| first..end).filter_map(|number| self.get(number))
+    }
+
     /// The paths of all that have one.
     pub fn paths(&self) -> impl Iterator<Item = PathBuf> {
         self.iter().filter_map(|input| input.path().map(ToOwned::to_owned))
@@ -142,6 +154,9 @@ mod tests {
         let held = held(&inputs);
         assert_eq!(held.of_folders().collect::<Vec<_>>(), [0, 100, 200, 300, 400, 500, 600, 700, 800, 900]);
         assert_eq!(held.names.len(), (10 + 2 * 90 + 3 * 900) + 1000 * ".csv".len());
+        let third: Vec<Input> = held.in_folder(Path::new("charts/shelf-3")).collect();
+        assert_eq!(third, inputs[300..400]);
+        assert_eq!(held.in_folder(Path::new("charts")).count(), 0);
     }
 
     /// Two folders may read the same where their names are no letters.

@@ -1,5 +1,6 @@
 //! `--approve`: today's text of each chart that reads back is kept beside it.
 
+use std::iter;
 use std::path::{Path, PathBuf};
 
 use super::super::call::Call;
@@ -49,10 +50,12 @@ impl<'a> Approval<'a> {
         if self.open.as_ref().is_none_or(|(open, _)| open != folder) {
             self.close(screen);
             // The texts beside the charts are read too, but they are what is to be replaced.
-            let (tasks, plans) = (self.tasks, self.plans);
-            let charts = tasks.tasks.iter().filter(|task| !plans.is_alone(task));
-            let charts = charts.filter_map(|task| task.input.path().map(Path::to_owned));
-            let store = Store::open(folder, self.call.overwrite, charts);
+            let (tasks, plans, own) = (self.tasks, self.plans, folder.to_owned());
+            let charts = iter::once_with(move || {
+                let charts = tasks.tasks.inputs_in(&own).filter(|input| !plans.is_alone(input));
+                charts.filter_map(|input| input.path().map(Path::to_owned)).collect::<Vec<_>>()
+            });
+            let store = Store::open(folder, self.call.overwrite, charts.flatten());
             let store = store.map_err(|failure| self.failed(&failure, screen)).ok();
             self.open = Some((folder.to_owned(), store));
         }

@@ -5,8 +5,10 @@ use std::ffi::{OsStr, OsString};
 use std::path::{Path, PathBuf};
 
 use longhand::read::{Format, Holds};
+use longhand::style::Style;
 
 use super::super::files;
+use super::super::names::{StyleNames, Tail};
 
 /// A text that is kept beside a chart.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -20,22 +22,20 @@ pub struct Kept {
 /// The folders that charts and texts lie in.
 pub struct Shelves {
     /// The names that a style may have in the name of a text.
-    styles: Vec<String>,
+    styles: StyleNames,
     /// The names of the files of each folder, in order.
     folders: HashMap<PathBuf, Vec<OsString>>,
 }
 
 impl Shelves {
     /// Folders not looked into yet; `styles` are those that texts may be written in.
-    pub fn new(styles: Vec<String>) -> Self {
+    pub fn new(styles: StyleNames) -> Self {
         Self { styles, folders: HashMap::new() }
     }
 
     /// Another style that a text may be named after.
-    pub fn know(&mut self, style: &str) {
-        if !self.styles.iter().any(|known| known == style) {
-            self.styles.push(style.to_owned());
-        }
+    pub fn know(&mut self, style: &Style) {
+        self.styles.know(style);
     }
 
     /// Looks into the folder of a file, where that was not done yet. What lies beside a file is only known of folders
@@ -54,8 +54,12 @@ impl Shelves {
     /// The files beside a chart whose names begin with its stem, itself among them: those of its texts do, and those of
     /// the charts that such a text might rather belong to.
     fn alike(&self, chart: &Path) -> &[OsString] {
-        let names = self.folders.get(folder(chart)).map_or(&[][..], |names| names);
-        let stem = chart.file_stem().unwrap_or_default().as_encoded_bytes();
+        self.beginning(folder(chart), chart.file_stem().unwrap_or_default().as_encoded_bytes())
+    }
+
+    /// The files of a folder whose names begin so.
+    fn beginning(&self, folder: &Path, stem: &[u8]) -> &[OsString] {
+        let names = self.folders.get(folder).map_or(&[][..], |names| names);
         let first = names.partition_point(|name| name.as_encoded_bytes() < stem);
         let names = names.get(first..).unwrap_or_default();
         let count = names.partition_point(|name| name.as_encoded_bytes().starts_with(stem));
@@ -87,14 +91,35 @@ impl Shelves {
     /// The charts that a text is kept beside.
     pub fn charts_of(&mut self, text: &Path) -> Vec<PathBuf> {
         self.look_beside(text);
-        let names = self.folders.get(folder(text)).into_iter().flatten();
+        let Some(text) = self.as_it_stands(text) else { return Vec::new() };
+        let own = name(&text);
+        // A chart that it is kept beside has all of its name up to a letter and a style.
+        let stem = own.rsplit_once('.').map_or(&*own, |(stem, _)| stem);
+        let stem = Tail::cut(stem, &self.styles).0;
+        let charts = self.beginning(folder(&text), stem.as_bytes()).iter();
+        let charts = charts.filter(|chart| said(&chart.to_string_lossy(), &own, &self.styles).is_some());
         let charts =
-            names.map(|name| text.with_file_name(name)).filter(|path| match holds(path.as_os_str()) {
+            charts.map(|name| text.with_file_name(name)).filter(|path| match holds(path.as_os_str()) {
                 Some(Holds::Cells) => true,
                 Some(Holds::Pattern) => files::speaks_of_a_pattern(path),
                 _ => false,
             });
-        charts.filter(|chart| self.texts_of(chart).iter().any(|kept| files::same(&kept.path, text))).collect()
+        charts.filter(|chart| self.texts_of(chart).iter().any(|kept| kept.path == text)).collect()
+    }
+
+    /// The path of a text under the name by which its folder lists it: on some disks it may be called otherwise.
+    fn as_it_stands(&self, text: &Path) -> Option<PathBuf> {
+        let own = text.file_name()?;
+        let listed = |name: &OsStr| {
+            let names = self.folders.get(folder(text))?;
+            names.binary_search_by(|other| other.as_encoded_bytes().cmp(name.as_encoded_bytes())).ok()
+        };
+        if listed(own).is_some() {
+            return Some(text.to_owned());
+        }
+        let real = files::true_path(text);
+        let name = real.file_name().filter(|name| listed(name).is_some())?;
+        Some(text.with_file_name(name))
     }
 
     /// The path that the approved text of a chart is written to: with the chart's own ending where another chart
@@ -132,26 +157,12 @@ struct Said {
 }
 
 /// `scarf.txt`, `scarf.B.txt`, `scarf.uk.txt`, `scarf.B.uk.txt` and `scarf.xlsx.txt` are those of `scarf.xlsx`.
-fn said(chart: &str, text: &str, styles: &[String]) -> Option<Said> {
+fn said(chart: &str, text: &str, styles: &StyleNames) -> Option<Said> {
     let text = text.rsplit_once('.')?.0;
     let stem = chart.rsplit_once('.').map_or(chart, |(stem, _)| stem);
-    let after = |start: &str| match text.strip_prefix(start)? {
-        "" => Some(Vec::new()),
-        rest => Some(rest.strip_prefix('.')?.split('.').collect::<Vec<_>>()),
-    };
-    let is_letter = |part: &&str| part.len() <= 2 && part.chars().all(|c| c.is_ascii_uppercase());
-    let is_style = |part: &&str| styles.iter().any(|style| style == part);
     [chart, stem].into_iter().find_map(|start| {
-        let length = start.len();
-        match after(start)?[..] {
-            [] => Some(Said { letter: None, length }),
-            [style] if is_style(&style) => Some(Said { letter: None, length }),
-            [letter] if is_letter(&letter) => Some(Said { letter: Some(letter.to_owned()), length }),
-            [letter, style] if is_letter(&letter) && is_style(&style) => {
-                Some(Said { letter: Some(letter.to_owned()), length })
-            }
-            _ => None,
-        }
+        let tail = Tail::of(text.strip_prefix(start)?, styles)?;
+        Some(Said { letter: tail.letter.map(str::to_owned), length: start.len() })
     })
 }
 
@@ -162,7 +173,7 @@ mod tests {
     /// The names are those that `longhand write` gives, as the contract of names has them.
     #[test]
     fn names_tell_charts_and_styles() {
-        let styles = ["uk".to_owned(), "spelled-out".to_owned()];
+        let styles = StyleNames::built_in();
         for (chart, text, letter) in [
             ("scarf.xlsx", "scarf.txt", Some(None)),
             ("scarf.xlsx", "scarf.docx", Some(None)),
@@ -177,6 +188,7 @@ mod tests {
             ("scarf.xlsx", "scarf2.txt", None),
             ("scarf.xlsx", "scar.txt", None),
             ("scarf.xlsx", "scarf.uk.B.txt", None),
+            ("scarf.xlsx", "scarf..txt", None),
         ] {
             let said = said(chart, text, &styles).map(|said| said.letter);
             assert_eq!(said, letter.map(|letter| letter.map(str::to_owned)), "{chart} {text}");

@@ -9,7 +9,7 @@ use longhand::style::{self, Style};
 
 use super::super::call::Call;
 use super::super::failure::Failure;
-use super::super::files::{self, Nearest};
+use super::super::files::{self, Input, Nearest};
 use super::super::styles::Styles;
 use super::super::tasks::{Task, Tasks};
 use super::kept::{Kept, Shelves};
@@ -48,21 +48,21 @@ impl<'a> Plans<'a> {
         for task in tasks.tasks.of_settings() {
             if !plans.styles.contains_key(&task.nearest) {
                 let styles = styles(call, &task, &mut known)?;
-                styles.iter().for_each(|style| plans.shelves.know(&style.name));
+                styles.iter().for_each(|style| plans.shelves.know(style));
                 plans.styles.insert(task.nearest, styles);
             }
         }
         // By their fingerprints: there may be very many.
         let mut kept: HashSet<u128> = HashSet::new();
         for task in tasks.tasks.iter() {
-            if let Some(path) = task.input.path().filter(|_| !plans.is_alone(&task)) {
+            if let Some(path) = task.input.path().filter(|_| !plans.is_alone(&task.input)) {
                 plans.shelves.look_beside(path);
                 let texts = plans.shelves.texts_of(path);
                 kept.extend(texts.iter().map(|kept| files::fingerprint(&files::true_path(&kept.path))));
             }
         }
         let of_its_own = |task: &Task| {
-            let path = task.input.path().filter(|_| plans.is_alone(task));
+            let path = task.input.path().filter(|_| plans.is_alone(&task.input));
             path.is_none_or(|path| !kept.contains(&files::fingerprint(&files::true_path(path))))
         };
         tasks.tasks.retain(of_its_own);
@@ -71,7 +71,7 @@ impl<'a> Plans<'a> {
 
     /// The plan for an input.
     pub fn get(&self, task: &Task) -> Plan<'_> {
-        let alone = self.is_alone(task);
+        let alone = self.is_alone(&task.input);
         let styles = self.styles.get(&task.nearest).map_or(&[][..], |styles| styles);
         let beside = task.input.path().filter(|_| !alone);
         Plan {
@@ -84,8 +84,8 @@ impl<'a> Plans<'a> {
     }
 
     /// Whether an input is a text: none that a chart lies beside is left.
-    pub fn is_alone(&self, task: &Task) -> bool {
-        let format = self.call.from.or_else(|| Format::by_ending(&task.input.file));
+    pub fn is_alone(&self, input: &Input) -> bool {
+        let format = self.call.from.or_else(|| Format::by_ending(&input.file));
         format.is_some_and(|format| format.holds() == Holds::Lines)
     }
 }

@@ -8,7 +8,7 @@ mod groups;
 mod link;
 mod text;
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 use std::path::Path;
 
 use longhand::place::Spot;
@@ -106,8 +106,8 @@ fn clean_files(files: usize, noted: usize) -> String {
 
 fn found(told: &Told, groups: &Groups, names: &Names) -> String {
     let all = told.findings;
-    let read = told.inputs.iter().filter(|(file, _)| groups.files.iter().any(|group| group.file == *file));
-    let noted = read.count();
+    let files: HashSet<&str> = groups.files.iter().map(|group| group.file).collect();
+    let noted = told.inputs.iter().filter(|(file, _)| files.contains(file)).count();
     let options: String = groups
         .problems
         .iter()

@@ -4,31 +4,37 @@ mod numbering;
 
 use std::borrow::Cow;
 
-use quick_xml::events::Event;
+use quick_xml::events::{BytesStart, Event};
 
 use super::super::fault::Fault;
+use super::super::links::Links;
 use super::super::package::Package;
 use super::super::xml::{attribute, local, push_text};
 use super::struck::Struck;
 use crate::document::{Kind, Line};
 use numbering::{Label, Membership, Numbering};
 
-/// The usual name of the part that holds the text.
+/// The usual names of the part that holds the text, of that with the lists, and of that with the styles.
 const MAIN: &str = "word/document.xml";
+const LISTS: &str = "word/numbering.xml";
+const STYLES: &str = "word/styles.xml";
 
 pub(super) fn lines(package: &mut Package<'_>, struck: &mut Struck) -> Result<Vec<Line>, Fault> {
-    let mut numbering = Numbering::of(package)?;
-    let Some(mut xml) = package.xml(MAIN)? else {
+    let part = |links: &Links, kind: &str, usual: &str| {
+        links.by_kind(kind).map_or_else(|| usual.to_owned(), |link| link.part.clone())
+    };
+    let main = part(&Links::of(package, "")?, "officeDocument", MAIN);
+    let links = Links::of(package, &main)?;
+    let (lists, styles) = (part(&links, "numbering", LISTS), part(&links, "styles", STYLES));
+    let mut numbering = Numbering::of(package, &lists, &styles)?;
+    let Some(mut xml) = package.xml(&main)? else {
         return Err(Fault::damaged("the part with its text is missing"));
     };
-    let mut lines = Vec::new();
-    let mut paragraph = Paragraph::default();
+    let mut body = Body::default();
     let mut number = 0;
-    // Cells of a table row, while one is read.
-    let mut row: Option<Line> = None;
     let mut in_text = false;
-    // Whether the run of text has a line through it, and how many deletions it stands in.
-    let (mut crossed, mut deleted) = (false, 0u32);
+    // How many deletions the text stands in.
+    let mut deleted = 0u32;
     // Whether what is read describes a paragraph, and not its text.
     let mut describes = false;
     loop {
@@ -37,76 +43,49 @@ pub(super) fn lines(package: &mut Package<'_>, struck: &mut Struck) -> Result<Ve
             Event::Start(start) => match local(start.name().into_inner()) {
                 "p" => {
                     number += 1;
-                    paragraph = Paragraph { number, ..Paragraph::default() };
+                    body.begin(Piece::Paragraph(Paragraph { number, ..Paragraph::default() }));
                 }
-                "pStyle" => {
-                    let name = attribute(start, "val").unwrap_or_default();
-                    let style = name.to_ascii_lowercase();
-                    paragraph.heading = style.starts_with("heading") || style == "title";
-                    paragraph.style = Some(name.into_owned());
-                }
-                name @ ("numId" | "ilvl") => {
-                    paragraph.member.take(name, attribute(start, "val").map(Cow::into_owned));
-                }
-                "pPr" => describes = true,
-                "r" => crossed = false,
-                "rPr" if describes => xml.skip()?,
-                "strike" | "dstrike" => {
-                    let off = |value: &str| matches!(value, "0" | "false" | "off");
-                    crossed |= !attribute(start, "val").as_deref().is_some_and(off);
-                }
-                "del" | "moveFrom" => deleted += 1,
-                "t" | "delText" => in_text = true,
-                "tab" => paragraph.push(" "),
-                "noBreakHyphen" => paragraph.push("-"),
-                "br" | "cr" => paragraph.break_line(),
-                "tr" => row = Some(Line::default()),
+                "tr" => body.begin(Piece::Row(Line::default())),
                 "tc" => {
-                    if let Some(row) = &mut row {
+                    if let Some(Piece::Row(row)) = body.piece() {
                         row.begin_cell();
                     }
                 }
+                "pPr" => describes = true,
+                "rPr" if describes => xml.skip()?,
+                "del" | "moveFrom" => deleted += 1,
+                "t" | "delText" => in_text = true,
                 // The same again for older programs; what looked otherwise, and how rows and cells of tables look.
                 "Fallback" | "rPrChange" | "pPrChange" | "trPr" | "tcPr" => xml.skip()?,
-                _ => {}
+                name => {
+                    if let Some(Piece::Paragraph(paragraph)) = body.piece() {
+                        paragraph.take(name, start);
+                    }
+                }
             },
             Event::End(end) => match local(end.name().into_inner()) {
                 "t" | "delText" => in_text = false,
-                "r" => crossed = false,
                 "del" | "moveFrom" => deleted = deleted.saturating_sub(1),
+                "r" => {
+                    if let Some(Piece::Paragraph(paragraph)) = body.piece() {
+                        paragraph.crossed = false;
+                    }
+                }
                 "pPr" => {
                     describes = false;
-                    paragraph.label(&mut numbering);
-                }
-                "p" => {
-                    let done = std::mem::take(&mut paragraph).done();
-                    match &mut row {
-                        Some(row) => {
-                            // Paragraphs of a cell stand one after another.
-                            for line in done.into_iter().filter(|line| !line.is_blank()) {
-                                let begun =
-                                    row.cells().last().is_some_and(|(start, _)| *start == row.text.len());
-                                if begun { row.append(&line) } else { row.join(&line) }
-                            }
-                        }
-                        None => lines.extend(done),
+                    if let Some(Piece::Paragraph(paragraph)) = body.piece() {
+                        paragraph.label(&mut numbering);
                     }
                 }
-                "tr" => {
-                    if let Some(mut line) = row.take() {
-                        line.end_cell();
-                        line.kind = Kind::Cells;
-                        line.whole = true;
-                        lines.extend((!line.is_blank()).then_some(line));
-                    }
-                }
+                "p" | "tr" => body.end(),
                 _ => {}
             },
-            Event::Eof => return Ok(lines),
+            Event::Eof => return Ok(body.lines),
             event if in_text => {
                 let mut text = String::new();
                 push_text(&mut text, event)?;
-                if crossed || deleted > 0 {
+                let Some(Piece::Paragraph(paragraph)) = body.piece() else { continue };
+                if paragraph.crossed || deleted > 0 {
                     struck.push(paragraph.number, paragraph.column + 1, &text);
                     paragraph.pass(&text);
                 } else {
@@ -115,6 +94,64 @@ pub(super) fn lines(package: &mut Package<'_>, struck: &mut Struck) -> Result<Ve
                 }
             }
             _ => {}
+        }
+    }
+}
+
+/// The lines of a document, and the pieces of it that are being read. A piece may stand inside another: a paragraph in a
+/// row of a table, a text box with paragraphs in a paragraph, a table in a cell.
+#[derive(Default)]
+struct Body {
+    lines: Vec<Line>,
+    open: Vec<Open>,
+}
+
+/// A piece being read, and the lines inside it that are no part of its own text: they come behind it.
+struct Open {
+    piece: Piece,
+    inside: Vec<Line>,
+}
+
+enum Piece {
+    Paragraph(Paragraph),
+    /// A row of a table, with the cells read so far.
+    Row(Line),
+}
+
+impl Body {
+    fn begin(&mut self, piece: Piece) {
+        self.open.push(Open { piece, inside: Vec::new() });
+    }
+
+    /// The innermost piece.
+    fn piece(&mut self) -> Option<&mut Piece> {
+        self.open.last_mut().map(|open| &mut open.piece)
+    }
+
+    /// Ends the innermost piece.
+    fn end(&mut self) {
+        let Some(Open { piece, inside }) = self.open.pop() else { return };
+        let mut done = match (piece, self.piece()) {
+            (Piece::Paragraph(paragraph), Some(Piece::Row(row))) => {
+                // Paragraphs of a cell stand one after another.
+                for line in paragraph.done().into_iter().filter(|line| !line.is_blank()) {
+                    let begun = row.cells().last().is_some_and(|(start, _)| *start == row.text.len());
+                    if begun { row.append(&line) } else { row.join(&line) }
+                }
+                Vec::new()
+            }
+            (Piece::Paragraph(paragraph), _) => paragraph.done(),
+            (Piece::Row(mut row), _) => {
+                row.end_cell();
+                row.kind = Kind::Cells;
+                row.whole = true;
+                if row.is_blank() { Vec::new() } else { vec![row] }
+            }
+        };
+        done.extend(inside);
+        match self.open.last_mut() {
+            Some(around) => around.inside.extend(done),
+            None => self.lines.extend(done),
         }
     }
 }
@@ -130,12 +167,37 @@ struct Paragraph {
     member: Membership,
     /// Its number in that list.
     item: Option<u32>,
+    /// Whether the run of text that is read has a line through it.
+    crossed: bool,
     column: u32,
     done: Vec<Line>,
     line: Line,
 }
 
 impl Paragraph {
+    /// Takes what an element in it says of its looks, its list or its text.
+    fn take(&mut self, name: &str, element: &BytesStart<'_>) {
+        let value = || attribute(element, "val");
+        match name {
+            "pStyle" => {
+                let name = value().unwrap_or_default();
+                let style = name.to_ascii_lowercase();
+                self.heading = style.starts_with("heading") || style == "title";
+                self.style = Some(name.into_owned());
+            }
+            "numId" | "ilvl" => self.member.take(name, value().map(Cow::into_owned)),
+            "r" => self.crossed = false,
+            "strike" | "dstrike" => {
+                let off = |value: &str| matches!(value, "0" | "false" | "off");
+                self.crossed |= !value().as_deref().is_some_and(off);
+            }
+            "tab" => self.push(" "),
+            "noBreakHyphen" => self.push("-"),
+            "br" | "cr" => self.break_line(),
+            _ => {}
+        }
+    }
+
     fn push(&mut self, text: &str) {
         self.line.push(self.number, self.column + 1, text);
         self.pass(text);

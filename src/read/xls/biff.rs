@@ -1,10 +1,11 @@
 //! The records of an `.xls` workbook, looked at before the library reads them: for what could lead it astray, and for
-//! the looks of cells, which it passes over. Source of the layouts: MS-XLS 2.4.
+//! the looks of cells and what hangs on them, which it passes over. Source of the layouts: MS-XLS 2.4.
 
 use std::collections::HashMap;
 use std::sync::Arc;
 
 use super::look::{self, Format};
+use super::notes::Notes;
 use crate::grid::{Grid, Look};
 use crate::place::{Address, Span};
 use crate::read::collect::{Budget, Sheet};
@@ -23,6 +24,13 @@ const DIMENSIONS: u16 = 0x0200;
 const COLINFO: u16 = 0x007d;
 const ROW: u16 = 0x0208;
 const EOF: u16 = 0x000a;
+/// Conditional formats, and those that only newer programs know.
+const CONDITIONAL: u16 = 0x01b0;
+const CONDITIONAL_12: u16 = 0x0879;
+const NOTE: u16 = 0x001c;
+const OBJECT: u16 = 0x005d;
+const OBJECT_TEXT: u16 = 0x01b6;
+const CONTINUE: u16 = 0x003c;
 const BLANK: u16 = 0x0201;
 const MULBLANK: u16 = 0x00be;
 const MULRK: u16 = 0x00bd;
@@ -30,10 +38,13 @@ const MULRK: u16 = 0x00bd;
 const SINGLE: [u16; 7] = [0x0203, 0x0204, 0x00d6, 0x0205, 0x027e, 0x00fd, 0x0006];
 /// Where a part of the stream begins.
 const BOF: u16 = 0x0809;
+/// The version that it names in workbooks of Excel 5 and 95.
+const OLD: u16 = 0x0500;
 
 /// What the library passes over.
 pub(super) struct Found {
-    /// The looks of the sheets, in the order in which the workbook lists them, in grids that hold nothing else.
+    /// The looks of the sheets and what hangs on their cells, in the order in which the workbook lists them, in grids
+    /// that hold nothing else.
     pub(super) grids: Vec<Grid>,
     /// Whether there are fills in a format too old to be read.
     pub(super) unseen_fills: bool,
@@ -84,6 +95,9 @@ struct Survey {
     /// The part being read, with where it begins, and how many parts inside it are open, such as charts.
     part: Option<(u32, Sheet)>,
     inside: usize,
+    /// Whether the part is of an older version.
+    old: bool,
+    notes: Notes,
     /// The parts that were read.
     parts: Vec<(u32, Grid)>,
     /// The cells of the present part that hold something.
@@ -95,6 +109,9 @@ impl Survey {
     fn record(&mut self, at: usize, kind: u16, data: &[u8], budget: &mut Budget) -> Result<(), Fault> {
         let word = |offset: usize| Some(u16::from_le_bytes([*data.get(offset)?, *data.get(offset + 1)?]));
         let last_word = data.len().checked_sub(2).and_then(word);
+        if kind != CONTINUE {
+            self.notes.end();
+        }
         match kind {
             FILEPASS => return Err(Fault::Encrypted),
             XF => match Format::of(data) {
@@ -111,6 +128,8 @@ impl Survey {
                     self.inside += 1;
                 } else {
                     budget.sheet()?;
+                    self.old = word(0) == Some(OLD);
+                    self.notes = Notes::default();
                     let grid = Grid::sheet(Arc::from(""), "");
                     self.part = Some((u32::try_from(at).unwrap_or(u32::MAX), Sheet::new(grid)));
                 }
@@ -121,6 +140,13 @@ impl Survey {
             _ if self.inside > 0 => {}
             ROW => self.row(word(0), word(12), word(14), budget)?,
             COLINFO => self.columns([word(0), word(2), word(6), word(8)], budget)?,
+            CONDITIONAL => self.conditional(data, budget)?,
+            // The same behind a head that every record of the newer programs has.
+            CONDITIONAL_12 => self.conditional(data.get(12..).unwrap_or_default(), budget)?,
+            OBJECT => self.notes.object(data),
+            OBJECT_TEXT => self.notes.text(data),
+            CONTINUE => self.notes.piece(data),
+            NOTE => self.note(data, budget)?,
             BLANK => self.cell(word(0), word(2), word(4), budget)?,
             MULBLANK | MULRK => {
                 let step = if kind == MULRK { 6 } else { 2 };
@@ -204,6 +230,28 @@ impl Survey {
         if flags & OWN_FORMAT != 0 { sheet.look_of_rows(budget, row, row, look) } else { Ok(()) }
     }
 
+    /// The cells on which conditions hang: how many conditions and their number, a range round all, how many ranges, and
+    /// each: first row, last row, first column, last column.
+    fn conditional(&mut self, data: &[u8], budget: &mut Budget) -> Result<(), Fault> {
+        let Some((_, sheet)) = &mut self.part else { return Ok(()) };
+        for range in data.get(14..).unwrap_or_default().chunks_exact(8) {
+            let at = |row: usize, column: usize| {
+                let word = |at: usize| u32::from(u16::from_le_bytes([range[at], range[at + 1]]));
+                Span::from(Address::new(word(row), word(column)))
+            };
+            sheet.conditional(budget, at(0, 4).join(at(2, 6)))?;
+        }
+        Ok(())
+    }
+
+    fn note(&mut self, data: &[u8], budget: &mut Budget) -> Result<(), Fault> {
+        let note = if self.old { Notes::old_note(data) } else { self.notes.note(data) };
+        match (&mut self.part, note) {
+            (Some((_, sheet)), Some((at, text))) => sheet.comment(budget, at, text),
+            _ => Ok(()),
+        }
+    }
+
     fn columns(&mut self, words: [Option<u16>; 4], budget: &mut Budget) -> Result<(), Fault> {
         let [first, last, format, flags] = words;
         let look = self.look(format);
@@ -237,13 +285,17 @@ mod tests {
 
     /// A workbook of these sheets, with a plain format and one filled red by the palette's number 10.
     fn stream(sheets: &[&[Vec<u8>]]) -> Vec<u8> {
+        stream_of(0x0600, sheets)
+    }
+
+    fn stream_of(version: u16, sheets: &[&[Vec<u8>]]) -> Vec<u8> {
+        let begins = record(BOF, &[&version.to_le_bytes()[..], &[0; 14]].concat());
         let mut xf = [0u8; 20];
-        let mut start = [record(0x0809, &[0; 16]), record(XF, &xf)].concat();
+        let mut start = [begins.clone(), record(XF, &xf)].concat();
         xf[17] = 1 << 2;
         xf[18] = 10;
         start.extend(record(XF, &xf));
-        let parts =
-            sheets.iter().map(|sheet| [record(0x0809, &[0; 16]), sheet.concat(), record(EOF, &[])].concat());
+        let parts = sheets.iter().map(|sheet| [begins.clone(), sheet.concat(), record(EOF, &[])].concat());
         let parts: Vec<Vec<u8>> = parts.collect();
         let mut position = start.len() + parts.len() * 8 + 4;
         for part in &parts {
@@ -301,5 +353,41 @@ mod tests {
         assert_eq!(colour.as_deref(), Some("FF0000"));
         assert!(grids[1].hidden_rows.get(5).is_some() && grids[1].hidden_rows.get(4).is_none());
         assert!(grids[1].hidden_columns.get(8).is_some() && grids[1].hidden_columns.get(9).is_none());
+    }
+
+    /// Source: MS-XLS 2.4.56 (CondFmt12), 2.5.143 (FtCmo), 2.4.329 (TxO), 2.4.179 (Note), written out by hand: a comment
+    /// "k2 ○", its text in two pieces, a text that is no comment's, and one whose object is not there.
+    #[test]
+    fn what_hangs_on_cells_is_read() {
+        let object = |kind: u8, number: u8| {
+            record(OBJECT, &[0x15, 0, 0x12, 0, kind, 0, number, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0])
+        };
+        let text =
+            |letters: u8| record(OBJECT_TEXT, &[0, 0, 0, 0, 0, 0, 0, 0, 0, 0, letters, 0, 8, 0, 0, 0, 0, 0]);
+        let note = |row: u8, column: u8, number: u8| record(NOTE, &[row, 0, column, 0, 0, 0, number, 0]);
+        let conditions = [&[0; 12][..], &[1, 0, 2, 0], &[0; 8], &[1, 0, 2, 0, 4, 0, 0, 0, 7, 0]].concat();
+        let records = [
+            object(0x19, 3),
+            text(4),
+            record(CONTINUE, b"\0k2 "),
+            record(CONTINUE, &[1, 0xcb, 0x25, 0x20, 0]),
+            record(CONTINUE, &[0; 16]),
+            object(0x06, 4),
+            text(2),
+            record(CONTINUE, b"\0no"),
+            note(2, 3, 3),
+            note(4, 4, 4),
+            note(5, 5, 9),
+            record(CONDITIONAL_12, &conditions),
+        ];
+        let grids = surveyed(&[&records]).unwrap();
+        assert_eq!(grids[0].comments, [(Address::new(2, 3), "k2 ○".to_owned())]);
+        assert_eq!(grids[0].conditional, [Span::new(Address::new(2, 0), Address::new(4, 7))]);
+
+        // In Excel 5 and 95 the record holds the text, and others go on with one that is long.
+        let notes = [record(NOTE, b"\x01\0\x02\0\x04\0k2\xe9!"), record(NOTE, b"\xff\xff\0\0\x02\0no")];
+        let mut old = stream_of(OLD, &[&notes]);
+        let found = survey(&mut old, &mut Budget::default()).unwrap();
+        assert_eq!(found.grids[0].comments, [(Address::new(1, 2), "k2é!".to_owned())]);
     }
 }

@@ -1,5 +1,6 @@
 //! The records of an `.xlsb` part: a kind, a length, and the data.
 
+use crate::place::{Address, Span};
 use crate::read::fault::Fault;
 
 /// The records of a part.
@@ -52,6 +53,15 @@ pub(super) fn number_at(data: &[u8], offset: usize) -> Option<u32> {
 pub(super) fn word_at(data: &[u8], offset: usize) -> Option<u16> {
     let bytes = data.get(offset..offset.checked_add(2)?)?;
     Some(u16::from_le_bytes(bytes.try_into().ok()?))
+}
+
+/// The range of cells at this offset: first row, last row, first column, last column, four bytes each.
+pub(super) fn span_at(data: &[u8], offset: usize) -> Option<Span> {
+    let corner = |row: usize, column: usize| {
+        let at = |field: usize| number_at(data, offset.checked_add(field)?);
+        Some(Span::from(Address::new(at(row)?, at(column)?)))
+    };
+    Some(corner(0, 8)?.join(corner(4, 12)?))
 }
 
 /// The text at this offset, and the offset behind it.

@@ -3,9 +3,9 @@
 use std::rc::Rc;
 
 use super::Shared;
-use super::records::{Records, number_at, text_at};
+use super::records::{Records, number_at, span_at, text_at};
 use crate::grid::{Look, Value};
-use crate::place::{Address, Span};
+use crate::place::Address;
 use crate::read::collect::{Budget, Sheet};
 use crate::read::dates;
 use crate::read::fault::Fault;
@@ -13,6 +13,7 @@ use crate::read::fault::Fault;
 const ROW: u32 = 0;
 const COLUMNS: u32 = 60;
 const MERGED: u32 = 176;
+const CONDITIONAL: u32 = 461;
 
 /// How a kind of record keeps a cell's value.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -50,7 +51,7 @@ const fn cell(kind: u32) -> Option<(Kept, bool)> {
     })
 }
 
-/// Reads the cells and merged ranges of a sheet. Tells whether any cell has a fill.
+/// Reads the cells of a sheet, how they look, its merged ranges, and on which cells conditions hang.
 pub(super) fn read(
     part: &[u8],
     shared: &Shared,
@@ -68,12 +69,11 @@ pub(super) fn read(
         } else if kind == COLUMNS {
             column_looks(data, shared, sheet, budget)?;
         } else if kind == MERGED {
-            let corner =
-                |row, column| Some(Span::from(Address::new(number_at(data, row)?, number_at(data, column)?)));
-            let (Some(first), Some(last)) = (corner(0, 8), corner(4, 12)) else {
-                return Err(Fault::damaged("one of its merged cells is damaged"));
-            };
-            sheet.merge(budget, first.join(last))?;
+            let cells =
+                span_at(data, 0).ok_or_else(|| Fault::damaged("one of its merged cells is damaged"))?;
+            sheet.merge(budget, cells)?;
+        } else if kind == CONDITIONAL {
+            conditional(data, sheet, budget)?;
         } else if let Some((kept, names_column)) = cell(kind) {
             let column = if names_column { number_at(data, 0) } else { Some(next_column) };
             let at = Address::new(row, column.unwrap_or(next_column));
@@ -113,6 +113,17 @@ fn row_looks(
     }
     if marks & OWN_FORMAT != 0 {
         sheet.look_of_rows(budget, row, row, look(data, 4, shared))?;
+    }
+    Ok(())
+}
+
+/// The cells on which conditions hang: how many conditions, a mark, how many ranges, and each: first row, last row, first
+/// column, last column. Source: MS-XLSB, BrtBeginConditionalFormatting.
+fn conditional(data: &[u8], sheet: &mut Sheet, budget: &mut Budget) -> Result<(), Fault> {
+    for range in data.get(12..).unwrap_or_default().chunks_exact(16) {
+        if let Some(cells) = span_at(range, 0) {
+            sheet.conditional(budget, cells)?;
+        }
     }
     Ok(())
 }
@@ -201,6 +212,19 @@ mod tests {
         let cells: Vec<String> =
             sheet.finish().cells.iter().map(|cell| format!("{}={}", cell.at, cell.value.text())).collect();
         assert_eq!(cells, ["C5=k", "D5=yo", "F5=yo"]);
+    }
+
+    /// Source: MS-XLSB 2.1.4, kind 461 in two bytes; the record written out by hand: one condition on A3:I4 and B7.
+    #[test]
+    fn cells_with_conditions_are_told() {
+        let numbers = [1u32, 0, 2, 2, 3, 0, 8, 6, 6, 1, 1];
+        let part: Vec<u8> =
+            [0xcd, 0x03, 44].into_iter().chain(numbers.into_iter().flat_map(u32::to_le_bytes)).collect();
+        let shared = Shared { strings: Vec::new(), styles: Vec::new(), epoch: Default::default() };
+        let mut sheet = Sheet::new(Grid::sheet("a".into(), "S"));
+        assert_eq!(read(&part, &shared, &mut sheet, &mut Budget::default()), Ok(()));
+        let cells: Vec<String> = sheet.finish().conditional.iter().map(ToString::to_string).collect();
+        assert_eq!(cells, ["A3:I4", "B7"]);
     }
 
     #[test]

@@ -2,11 +2,11 @@
 
 use quick_xml::events::Event;
 
-use super::Links;
 use super::sheet::address;
 use super::strings::rich_text;
 use crate::read::collect::{Budget, Sheet};
 use crate::read::fault::Fault;
+use crate::read::links::Links;
 use crate::read::package::Package;
 use crate::read::xml::attribute;
 

@@ -9,6 +9,9 @@ use crate::text::says::part_count;
 use crate::words::reads;
 use crate::words::rows::label::{Label, Rows};
 
+/// Abbreviations of a pattern, at most.
+const MOST_ENTRIES: usize = 300;
+
 /// A pattern as it stands in the text.
 #[derive(Clone, Debug, Default)]
 pub(in crate::text) struct Draft {
@@ -58,6 +61,13 @@ impl Draft {
         self.facts == Facts::default() && self.rows.iter().all(for_some)
     }
 
+    /// Takes an entry of the list.
+    pub(in crate::text) fn explain(&mut self, entry: Entry) {
+        if self.list.len() < MOST_ENTRIES {
+            self.list.push(entry);
+        }
+    }
+
     /// Reads the facts of a line, as [`facts::read`].
     pub(in crate::text) fn learn(&mut self, line: &Line) -> (bool, bool) {
         let known = self.facts.multiple;
@@ -92,7 +102,7 @@ impl Draft {
 pub(in crate::text) struct Entry {
     pub(in crate::text) term: String,
     pub(in crate::text) meaning: String,
-    /// The line that holds it.
+    /// The line that holds it, or the part of the line that does.
     pub(in crate::text) line: Line,
 }
 

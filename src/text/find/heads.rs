@@ -6,6 +6,7 @@ use crate::text::facts::{self, Facts};
 use crate::text::says::{Says, is_count, part_count, says, told_rows};
 use crate::words::reads;
 use crate::words::rows::head::{Head, section_head};
+use crate::words::rows::label::is_row_word;
 use crate::words::rows::lex::{Kind, tokens};
 
 /// Which of the lines before the first row is the title: the first heading, else the first line of prose that opens
@@ -110,7 +111,6 @@ pub(super) fn entry(text: &str, line: &Line) -> Option<Entry> {
 
 /// Where a sentence begins behind the work of a row that only tells how to go on: "Rep Rows 1 and 2 until ...".
 pub(super) fn closing(text: &str, work: usize) -> Option<usize> {
-    const HEADS: [&str; 8] = ["row", "rows", "rnd", "rnds", "round", "rounds", "these", "last"];
     [". ", ") ", "] "]
         .iter()
         .flat_map(|mark| text.match_indices(mark).map(|(at, mark)| at + mark.len()))
@@ -120,7 +120,7 @@ pub(super) fn closing(text: &str, work: usize) -> Option<usize> {
             let mut words = rest.split_whitespace();
             let repeats = matches!(words.next(), Some("Rep" | "Rep." | "Repeat"));
             let head = words.find(|word| !matches!(*word, "the" | "from")).unwrap_or_default().to_lowercase();
-            repeats && HEADS.contains(&head.as_str())
+            repeats && (is_row_word(&head) || matches!(head.as_str(), "these" | "last"))
         })
         .min()
 }
@@ -172,10 +172,9 @@ pub(super) fn for_some_sizes(text: &str) -> bool {
 
 /// Whether a line works a row that it gives no number: "Set-up row: Purl.", "Dec rnd: *K2, k2tog; rep from *."
 pub(super) fn is_unnumbered(text: &str) -> bool {
-    const ROW: [&str; 6] = ["row", "rows", "rnd", "rnds", "round", "rounds"];
     text.split_once(':').is_some_and(|(label, work)| {
         let label = label.to_lowercase();
         let mut words = label.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
-        label.chars().count() <= 40 && !work.trim().is_empty() && words.any(|word| ROW.contains(&word))
+        label.chars().count() <= 40 && !work.trim().is_empty() && words.any(is_row_word)
     })
 }

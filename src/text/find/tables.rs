@@ -4,7 +4,8 @@
 use std::borrow::Cow;
 
 use crate::document::{Kind, Line};
-use crate::words::rows::label::label;
+use crate::pattern::Worked;
+use crate::words::rows::label::{is_row_word, label, rows_named};
 
 /// What a column holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -81,10 +82,11 @@ fn role(head: &str) -> Column {
     let words: Vec<&str> =
         head.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
     match words[..] {
-        ["row" | "rows" | "r"] | ["row", "no" | "nr" | "number"] => Column::Numbers("Row "),
-        ["rnd" | "rnds" | "round" | "rounds"] | ["rnd" | "round", "no" | "nr" | "number"] => {
-            Column::Numbers("Rnd ")
-        }
+        ["r"] => Column::Numbers("Row "),
+        [rows] | [rows, "no" | "nr" | "number"] if is_row_word(rows) => match rows_named(rows) {
+            Some(Worked::Round) => Column::Numbers("Rnd "),
+            _ => Column::Numbers("Row "),
+        },
         ["side"] | ["rs", "ws"] | ["ws", "rs"] => Column::Side,
         ["instruction" | "instructions" | "direction" | "directions" | "work" | "pattern"] => Column::Work,
         ["sts" | "st" | "stitches" | "count" | "total"]

@@ -4,8 +4,8 @@ use std::sync::Arc;
 
 use super::super::{boil_words, counted, english};
 use super::phrase::plain;
-use super::until::{Until, until};
-use super::{Parser, Piece};
+use super::until::{MarkerName, Until, Which, ends_name, marker_name, until};
+use super::{Kind, Parser, Piece};
 use crate::stitch::Terms;
 use crate::written::{Extent, Item};
 
@@ -44,7 +44,8 @@ impl Parser<'_, '_> {
     /// A row of nothing but one stitch without a number is worked to the end, past the markers that it names: "Knit,
     /// slip m."
     pub(super) fn alone_to_end(&mut self) {
-        let is_marker = |piece: &Piece| matches!(piece, Piece::Slip | Piece::Remove | Piece::Clear);
+        let is_marker =
+            |piece: &Piece| matches!(piece, Piece::Slip(None) | Piece::Remove(None) | Piece::Clear);
         let mut worked = self.work.pieces.iter_mut().filter(|piece| !is_marker(piece));
         let (Some(Piece::Work(Item::Run { stitch, extent })), None) = (worked.next(), worked.next()) else {
             return;
@@ -56,27 +57,39 @@ impl Parser<'_, '_> {
             return;
         }
         *extent = Extent::ToLast(0);
-        let removes = self.work.pieces.iter().any(|piece| matches!(piece, Piece::Remove | Piece::Clear));
+        let removes = self.work.pieces.iter().any(|piece| matches!(piece, Piece::Remove(_) | Piece::Clear));
         self.work.pieces.retain(|piece| !is_marker(piece));
         self.work.pieces.extend(removes.then_some(Piece::Clear));
+    }
+
+    /// The name of a marker that the words behind it begin with, "A" in "pm A, k3"; "A: k3" takes up a colour.
+    fn name_of_marker(&self, behind: &[String]) -> Option<MarkerName> {
+        let (first, rest) = behind.split_first()?;
+        let name = marker_name(first).filter(|_| ends_name(rest))?;
+        let marked = self.kind_at(self.words().len() - rest.len()) == Some(&Kind::Semicolon);
+        let colour = marked && self.context.colours.at_start(behind).is_some();
+        (!colour).then_some(name)
     }
 
     /// A marker, or work up to one, if that comes next.
     pub(super) fn marked(&self) -> Option<Marked> {
         let words = self.words();
         let one = |length: usize| {
-            let boiled = boil_words(words.get(..length)?);
-            match boiled.iter().map(String::as_str).collect::<Vec<_>>()[..] {
-                ["pm"] => Some(Piece::Place),
-                ["sm"] => Some(Piece::Slip),
-                ["rm"] => Some(Piece::Remove),
-                _ => None,
-            }
+            // "Place marker A": its name is no article.
+            let phrase = words.get(..length).filter(|words| words.last().is_none_or(|last| last != "a"))?;
+            let done = boil_words(phrase);
+            let done = done.first().filter(|_| done.len() == 1)?;
+            let name = self.name_of_marker(words.get(length..)?);
+            let piece = match done.as_str() {
+                "pm" => Piece::Place(name),
+                "sm" => Piece::Slip(name),
+                "rm" => Piece::Remove(name),
+                _ => return None,
+            };
+            Some(Marked { piece, length: length + usize::from(name.is_some()), colour: None })
         };
-        if let Some((piece, length)) =
-            (1..=4.min(words.len())).rev().find_map(|length| Some((one(length)?, length)))
-        {
-            return Some(Marked { piece, length, colour: None });
+        if let Some(marked) = (1..=4.min(words.len())).rev().find_map(one) {
+            return Some(marked);
         }
         if !words.iter().any(|word| matches!(word.as_str(), "m" | "marker")) {
             return None;
@@ -84,6 +97,9 @@ impl Parser<'_, '_> {
         for length in (2..=words.len()).rev() {
             for split in 1..length {
                 let Some(Until::BeforeMarker(before, which)) = until(&words[split..length]) else { continue };
+                if matches!(which, Which::Named(_)) && !ends_name(&words[length..]) {
+                    continue;
+                }
                 let (worked, colour) = self.without_colour(&words[..split]);
                 let boiled = plain(boil_words(worked));
                 let mut stitches = self.context.stitches.clone();

@@ -1,6 +1,6 @@
 //! Pieces of a row: what is worked, markers, and what only a needle can tell.
 
-use super::{Reach, Stretch, Which};
+use super::{MarkerName, Reach, Stretch, Which};
 use crate::stitch::Stitches;
 use crate::written::{Extent, Item, items_use};
 
@@ -9,12 +9,12 @@ use crate::written::{Extent, Item, items_use};
 pub enum Piece {
     /// Something worked.
     Work(Item),
-    /// A marker is placed.
-    Place,
-    /// A marker is slipped.
-    Slip,
-    /// A marker is removed.
-    Remove,
+    /// A marker is placed, under a name if it is given one.
+    Place(Option<MarkerName>),
+    /// A marker is slipped, the one of this name.
+    Slip(Option<MarkerName>),
+    /// A marker is removed, the one of this name.
+    Remove(Option<MarkerName>),
     /// Every marker that the row meets is removed.
     Clear,
     /// Something worked until so many stitches before a marker.
@@ -50,7 +50,7 @@ impl Piece {
     pub fn uses(&self, stitches: &Stitches) -> Option<u32> {
         match self {
             Self::Work(item) => items_use(std::slice::from_ref(item), stitches),
-            Self::Place | Self::Slip | Self::Remove | Self::Clear => Some(0),
+            Self::Place(_) | Self::Slip(_) | Self::Remove(_) | Self::Clear => Some(0),
             Self::Stretch(Stretch { reach: Reach::Over(n), .. }) => Some(*n),
             Self::Repeat { pieces, extent: Extent::Times(times) } => {
                 pieces_use(pieces, stitches)?.checked_mul(*times)

@@ -100,7 +100,7 @@ fn times_that_may_count_the_first_are_read_both_ways() {
     assert_eq!((times(&read.pieces), read.others.first().map(|(_, other)| times(other))), (4, Some(3)));
     let read = work("sl 1, k to 2 sts before m, sm, k2", &mut context);
     assert_eq!((read.bare_slips.first().cloned(), read.markers), (Some(0..4), true));
-    assert!(matches!(read.pieces[..], [_, Piece::UntilMarker { before: 2, .. }, Piece::Slip, _]));
+    assert!(matches!(read.pieces[..], [_, Piece::UntilMarker { before: 2, .. }, Piece::Slip(None), _]));
     let read = work("k2, xyz 3, k2, dec 1, turn, k2", &mut context);
     let told: Vec<_> = read.errors.iter().map(|error| error.mistake).collect();
     assert_eq!(told, [RowMistake::UnknownWords, RowMistake::UnknownWords, RowMistake::BeyondRows]);

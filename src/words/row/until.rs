@@ -1,6 +1,7 @@
 //! How often or how far something is worked, in words: "twice", "to last 3 sts", "a total of 4 times".
 
 use crate::words::boil_words;
+use crate::words::rows::label::is_row_word;
 use crate::words::rows::lex::ordinal;
 
 /// How often or how far.
@@ -16,11 +17,16 @@ pub(super) enum Until {
     Over(u32),
 }
 
+/// What a marker is called: a letter, in lower case, or a digit.
+pub type MarkerName = char;
+
 /// Which marker.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Which {
     /// The next one.
     Next,
+    /// The next one that is called so.
+    Named(MarkerName),
     /// The one with this place in the row, from 1.
     Nth(u32),
     /// The last one in the row.
@@ -46,12 +52,21 @@ pub(super) fn until(words: &[String]) -> Option<Until> {
     if words.is_empty() || words.len() > LONGEST {
         return None;
     }
+    let named = words.split_last().and_then(|(last, before)| {
+        let name = marker_name(last)?;
+        matches!(before.last()?.as_str(), "m" | "marker").then_some((name, before))
+    });
+    if let Some((name, before)) = named {
+        return match until(before)? {
+            Until::BeforeMarker(far, Which::Next) => Some(Until::BeforeMarker(far, Which::Named(name))),
+            _ => None,
+        };
+    }
     let boiled = boil_words(words);
     let words: Vec<&str> = boiled.iter().map(String::as_str).filter(|word| *word != "for").collect();
     let words = match &words[..] {
-        [rest @ .., "on", "needle" | "needles"]
-        | [rest @ .., "of" | "in", "row" | "rnd" | "round" | "needle"] => rest,
-        [rest @ .., "of", "this", "row" | "rnd" | "round"] => rest,
+        [rest @ .., "on", "needle" | "needles"] | [rest @ .., "of" | "in", "needle"] => rest,
+        [rest @ .., "of" | "in", row] | [rest @ .., "of", "this", row] if is_row_word(row) => rest,
         rest => rest,
     };
     let words = match words {
@@ -79,12 +94,14 @@ pub(super) fn until(words: &[String]) -> Option<Until> {
                 _ => None,
             }
         }
-        ["to" | "until", "end"] | ["across" | "around" | "round"] | ["across" | "to", "row" | "rnd"] => {
+        ["to" | "until", "end"] | ["across" | "around"] => Some(Until::ToLast(0)),
+        ["across" | "to", row] | ["rem" | "all" | "each" | "every", "st", "across", row]
+            if is_row_word(row) =>
+        {
             Some(Until::ToLast(0))
         }
         ["rem" | "all" | "each" | "every", "st"]
         | ["rem" | "all" | "each" | "every", "st", "across"]
-        | ["rem" | "all" | "each" | "every", "st", "across", "row" | "rnd"]
         | ["rem" | "rest" | "all" | "back"]
         | ["all", "across" | "around"]
         | ["in", "each" | "every", "st"]
@@ -154,9 +171,26 @@ fn marker<'w, 's>(words: &'w [&'s str]) -> Option<(&'w [&'s str], Which)> {
     })
 }
 
+/// The name of a marker that a word is, "A" or "2"; what names a stitch is none, "sm k2".
+pub(super) fn marker_name(word: &str) -> Option<MarkerName> {
+    let mut letters = word.chars();
+    let name = letters.next().filter(|_| letters.as_str().is_empty())?;
+    (name.is_ascii_digit() || (name.is_ascii_lowercase() && !matches!(name, 'k' | 'p' | 'm'))).then_some(name)
+}
+
+/// Whether a name for a marker ends where these words begin: "sm A and k2", and not "to m 2 sts".
+pub(super) fn ends_name(behind: &[String]) -> bool {
+    behind.first().is_none_or(|word| matches!(word.as_str(), "and" | "then"))
+}
+
 /// How far, in the first words of these, as many of them as can be; and how many those are.
 pub(super) fn until_first(words: &[String]) -> Option<(Until, usize)> {
-    (1..=words.len().min(LONGEST)).rev().find_map(|length| Some((until(&words[..length])?, length)))
+    (1..=words.len().min(LONGEST)).rev().find_map(|length| {
+        let (phrase, behind) = words.split_at(length);
+        let until = until(phrase)?;
+        let cut = matches!(until, Until::BeforeMarker(_, Which::Named(_))) && !ends_name(behind);
+        (!cut).then_some((until, length))
+    })
 }
 
 #[cfg(test)]
@@ -184,6 +218,10 @@ mod tests {
             ("to the beginning of round marker", Some(Until::ToLast(0))),
             ("to 3 sts before bor m", Some(Until::ToLast(3))),
             ("to last marker", Some(Until::BeforeMarker(0, Which::Last))),
+            ("to marker a", Some(Until::BeforeMarker(0, Which::Named('a')))),
+            ("to 3 sts before m 2", Some(Until::BeforeMarker(3, Which::Named('2')))),
+            ("to 2 nd marker a", None),
+            ("to marker k", None),
             ("twice", Some(Until::Times(2, Counts::Unsaid))),
             ("three times", Some(Until::Times(3, Counts::Unsaid))),
             ("two times more", Some(Until::Times(2, Counts::More))),

@@ -64,8 +64,6 @@ impl More {
     }
 }
 
-const ROW: [&str; 6] = ["row", "rows", "rnd", "rnds", "round", "rounds"];
-
 /// Words that say what a number of times counts.
 const IN_ALL: [&str; 4] = ["more", "total", "all", "altogether"];
 
@@ -85,7 +83,7 @@ pub(crate) fn read(text: &str) -> Option<Again> {
     // "Work Rows 1 and 2 twice" does not say whether the first time counts.
     let sure =
         || text.to_lowercase().split_whitespace().any(|word| IN_ALL.contains(&word.trim_end_matches('.')));
-    let worked = works && !repeated && cursor.word(0).is_some_and(|word| ROW.contains(&word)) && sure();
+    let worked = works && !repeated && cursor.word(0).is_some_and(label::is_row_word) && sure();
     if !repeated && !worked {
         let _ = cursor.take(&["is", "are"]);
         let _ = cursor.take(&["the"]);
@@ -95,9 +93,9 @@ pub(crate) fn read(text: &str) -> Option<Again> {
         }
         let _ = cursor.take(&["for", "in", "given"]);
     }
-    let named = cursor.take(&ROW) || matches!(cursor.kind(0), Some(Kind::Ordinal(_)));
+    let named = label::take_rows(cursor).is_some() || matches!(cursor.kind(0), Some(Kind::Ordinal(_)));
     let rows = label::numbers(cursor)?;
-    if !cursor.take(&ROW) && !named {
+    if cursor.take_rows().is_none() && !named {
         return None;
     }
     let (times, growth) = how_often(text, cursor)?;
@@ -131,9 +129,7 @@ pub(crate) fn read_last(text: &str) -> Option<Last> {
     let last = cursor.take(&["last", "previous", "prev", "preceding"]);
     // "Repeat the row" is no number of rows.
     let rows = cursor.number().or(last.then_some(1)).filter(|rows| *rows > 0 && (last || these))?;
-    if !cursor.take(&ROW) {
-        return None;
-    }
+    cursor.take_rows()?;
     let (times, growth) = how_often(text, cursor)?;
     Some(Last { rows, times, growth })
 }
@@ -266,7 +262,7 @@ fn which(cursor: &mut Cursor<'_>) -> Option<Vec<u32>> {
 /// "of Rows 3 and 5", where it is said.
 fn of_rows(cursor: &mut Cursor<'_>) -> Option<Vec<u32>> {
     let before = *cursor;
-    if !(cursor.take(&["of", "in"]) && cursor.take(&ROW)) {
+    if !(cursor.take(&["of", "in"]) && label::take_rows(cursor).is_some()) {
         *cursor = before;
         return Some(Vec::new());
     }

@@ -6,6 +6,7 @@ mod tests;
 
 use super::lex::{Cursor, Kind, tokens};
 use crate::pattern::{Side, Worked};
+use crate::words::english;
 
 /// A label.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -73,12 +74,14 @@ pub(crate) enum Rows {
 /// Numbers beyond this are no rows of a pattern, and a label for more rows than this is none.
 const MOST: u32 = 9_999;
 
-const ROW: [&str; 4] = ["row", "rows", "rw", "rws"];
-const ROUND: [&str; 6] = ["rnd", "rnds", "round", "rounds", "rd", "rds"];
+/// How the rows are worked that a word names: "row" or "rnds".
+pub(crate) fn rows_named(word: &str) -> Option<Worked> {
+    english::rows_named(word)
+}
 
 /// Whether a word names rows or rounds.
 pub(crate) fn is_row_word(word: &str) -> bool {
-    ROW.iter().chain(&ROUND).any(|row| row.eq_ignore_ascii_case(word))
+    rows_named(word).is_some()
 }
 
 /// Whether a line may begin with a label: it has a word for a row, or one of the marks behind a side or a place that stands
@@ -214,19 +217,19 @@ fn set_up(cursor: &mut Cursor<'_>) -> bool {
 
 /// Takes "row", "rnds", "R" before a number.
 fn row_word(cursor: &mut Cursor<'_>, label: &mut Label) -> bool {
-    if cursor.take(&ROUND) {
-        label.worked = Worked::Round;
-        return true;
-    }
-    if cursor.take(&ROW) {
-        return true;
-    }
+    let named = take_rows(cursor);
+    label.worked = named.filter(|named| *named == Worked::Round).unwrap_or(label.worked);
+    named.is_some()
+}
+
+/// Takes "row", "rnds", "R" before a number: rows or rounds.
+pub(super) fn take_rows(cursor: &mut Cursor<'_>) -> Option<Worked> {
     // "R4", or "R 4:".
     let marked = matches!(cursor.kind(2), Some(Kind::Mark(':')));
     let short = cursor.word(0) == Some("r")
         && matches!((cursor.token(0), cursor.token(1)), (Some(r), Some(n)) if (marked || r.end == n.start) && matches!(n.kind, Kind::Number(_)));
     cursor.at += usize::from(short);
-    short
+    if short { Some(Worked::Flat) } else { cursor.take_rows() }
 }
 
 /// "1", "2 and 4", "5-8", "1, 3 and 5": numbers of rows.
@@ -252,7 +255,7 @@ pub(crate) fn numbers(cursor: &mut Cursor<'_>) -> Option<Vec<u32>> {
         let before = *cursor;
         let mut joined = cursor.take_mark(&[',']);
         joined |= cursor.take(&["and"]) || cursor.take_mark(&['&', '+', '/']);
-        let _ = cursor.take(&ROW) || cursor.take(&ROUND);
+        let _ = cursor.take_rows();
         if !joined || !matches!(cursor.kind(0), Some(Kind::Number(_) | Kind::Ordinal(_))) {
             *cursor = before;
             return Some(all);
@@ -381,7 +384,7 @@ fn qualifiers(cursor: &mut Cursor<'_>, label: &mut Label) -> Option<()> {
             }
         } else if cursor.take(&["except", "but"]) {
             let _ = cursor.take(&["for", "not", "in", "on"]);
-            let _ = cursor.take(&ROW) || cursor.take(&ROUND);
+            let _ = cursor.take_rows();
             let except = numbers(cursor)?;
             label.every.as_mut()?.except.extend(except);
         } else if label.every.is_none() && (cursor.take(&["and"]) || cursor.take_mark(&['&']) || bracket) {
@@ -420,10 +423,10 @@ fn through(cursor: &mut Cursor<'_>) -> Option<u32> {
         return None;
     }
     let _ = cursor.take(&["the"]);
-    let named = cursor.take(&ROW) || cursor.take(&ROUND);
+    let named = cursor.take_rows().is_some();
     let last = row_number(cursor)?;
     if !named {
-        let _ = cursor.take(&ROW) || cursor.take(&ROUND);
+        let _ = cursor.take_rows();
     }
     let _ = cursor.take(&["inclusive", "incl"]);
     Some(last)

@@ -1,6 +1,7 @@
 //! Sentences of a pattern cut into words, numbers and marks, for labels and facts.
 
-use crate::words;
+use crate::pattern::Worked;
+use crate::words::{self, english};
 
 /// A piece of a sentence.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -194,6 +195,13 @@ impl<'t> Cursor<'t> {
         let found = self.word(0).is_some_and(|word| words.contains(&word));
         self.at += usize::from(found);
         found
+    }
+
+    /// Takes a word for rows or rounds: which of them it names.
+    pub(crate) fn take_rows(&mut self) -> Option<Worked> {
+        let named = self.word(0).and_then(english::rows_named);
+        self.at += usize::from(named.is_some());
+        named
     }
 
     /// Takes these words, all of them, in order.

@@ -9,6 +9,7 @@ use longhand::place::Place;
 use longhand::problem::{Code, Finding, any_error};
 
 use super::super::super::call::Call;
+use super::super::super::names::StyleNames;
 use super::super::super::run;
 use super::super::super::tasks::{Task, Tasks};
 use super::name::Name;
@@ -22,7 +23,7 @@ pub struct Folders<'a> {
     /// The files of the left folder, then those of the right one.
     pub tasks: &'a Tasks,
     /// The names of styles that may stand in the names of files.
-    pub styles: &'a [String],
+    pub styles: &'a StyleNames,
     /// The folders, as given.
     pub named: [&'a Path; 2],
 }

@@ -7,6 +7,8 @@ use std::path::Path;
 use longhand::read::{Format, Holds};
 use unicode_normalization::UnicodeNormalization;
 
+use super::super::super::names::{StyleNames, Tail};
+
 /// A name taken apart.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Name {
@@ -38,24 +40,19 @@ pub struct Distance {
 
 impl Name {
     /// Takes the name of a file below the folder that is compared apart. `styles` are the names of known styles.
-    pub fn of(below: &Path, styles: &[String]) -> Self {
+    pub fn of(below: &Path, styles: &StyleNames) -> Self {
         let text = |part: Option<&OsStr>| letters(part.unwrap_or_default());
-        let mut parts = text(below.file_stem());
-        let mut last = |is_wanted: &dyn Fn(&str) -> bool| {
-            let (before, last) = parts.rsplit_once('.')?;
-            if before.is_empty() || !is_wanted(last) {
-                return None;
-            }
-            let last = last.to_owned();
-            parts.truncate(before.len());
-            Some(last)
+        let name = text(below.file_stem());
+        let (stem, Tail { letter, style }) = Tail::cut(&name, styles);
+        let keeps = |(stem, ending): &(&str, &str)| !stem.is_empty() && Format::named(ending).is_some();
+        let (stem, kept) = match stem.rsplit_once('.').filter(keeps) {
+            Some((stem, ending)) => (stem, Some(ending.to_lowercase())),
+            None => (stem, None),
         };
-        let style = last(&|part| styles.iter().any(|style| style == part));
-        let letter = last(&is_letter);
-        let kept = last(&|part| Format::named(part).is_some()).map(|part| part.to_lowercase());
         let folders =
             below.parent().map(|folders| folders.components().map(|part| text(Some(part.as_os_str()))));
-        let stem = folders.into_iter().flatten().chain([parts]).collect::<Vec<_>>().join("/");
+        let stem = folders.into_iter().flatten().chain([stem.to_owned()]).collect::<Vec<_>>().join("/");
+        let [letter, style] = [letter, style].map(|part| part.map(str::to_owned));
         Self { stem, kept, letter, style, ending: text(below.extension()).to_lowercase() }
     }
 
@@ -123,17 +120,12 @@ fn letters(part: &OsStr) -> String {
     }
 }
 
-/// Whether a part of a name is the letter of a chart: A, B ... Z, AA.
-fn is_letter(part: &str) -> bool {
-    (1..=2).contains(&part.len()) && part.chars().all(|c| c.is_ascii_uppercase())
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
 
     fn name(below: &str) -> Name {
-        Name::of(Path::new(below), &["uk".to_owned(), "aloud".to_owned()])
+        Name::of(Path::new(below), &StyleNames::built_in())
     }
 
     /// The names are those that `longhand write` gives: see `names.rs`.
@@ -182,8 +174,8 @@ mod tests {
     #[test]
     fn names_that_are_no_text_are_told_apart() {
         use std::os::unix::ffi::OsStrExt;
-        let [u, o] =
-            [b"m\xfctze.csv", b"m\xf6tze.csv"].map(|name| Name::of(Path::new(OsStr::from_bytes(name)), &[]));
+        let [u, o] = [b"m\xfctze.csv", b"m\xf6tze.csv"]
+            .map(|name| Name::of(Path::new(OsStr::from_bytes(name)), &StyleNames::built_in()));
         assert_eq!(u.distance(&o), None);
         assert!(u.distance(&name("m\u{fc}tze.txt")).is_some(), "as ISO 8859-1 has it");
     }

@@ -6,6 +6,7 @@
 use std::hash::{BuildHasher, RandomState};
 use std::path::PathBuf;
 
+use super::super::super::names::StyleNames;
 use super::name::{Distance, Name};
 
 /// Two files to be compared, by their numbers; one alone where the other folder has no partner of it.
@@ -28,7 +29,12 @@ struct Member {
 
 /// The pairings of two folders, in the order of their names: of `count` files the first `split` lie in the left one, the
 /// others in the right one. `below` gives the path of each below its folder.
-pub fn bundles(split: usize, count: usize, below: impl Fn(u32) -> PathBuf, styles: &[String]) -> Vec<Bundle> {
+pub fn bundles(
+    split: usize,
+    count: usize,
+    below: impl Fn(u32) -> PathBuf,
+    styles: &StyleNames,
+) -> Vec<Bundle> {
     let hasher = RandomState::new();
     let name = |number: u32| Name::of(&below(number), styles);
     // An archive has very many files: numbers in order take less room than tables of names.
@@ -103,11 +109,10 @@ mod tests {
     /// The pairings of some files, a bundle a line: "scarf.xlsx=scarf.txt".
     fn paired(left: &[&str], right: &[&str]) -> Vec<String> {
         let all = [left, right].concat();
-        let styles = ["uk".to_owned(), "aloud".to_owned()];
         let name = |number: Option<u32>| number.map_or("", |number| all[number as usize]);
         let pair = |pair: &Pairing| format!("{}={}", name(pair.left), name(pair.right));
         let below = |number| PathBuf::from(name(Some(number)));
-        let bundles = bundles(left.len(), all.len(), below, &styles);
+        let bundles = bundles(left.len(), all.len(), below, &StyleNames::built_in());
         bundles.iter().map(|bundle| bundle.iter().map(pair).collect::<Vec<_>>().join(" ")).collect()
     }
 

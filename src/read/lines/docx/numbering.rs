@@ -10,10 +10,6 @@ use super::super::super::fault::Fault;
 use super::super::super::package::Package;
 use super::super::super::xml::{attribute, local};
 
-/// The parts that say how lists are numbered, and which styles are lists.
-const LISTS: &str = "word/numbering.xml";
-const STYLES: &str = "word/styles.xml";
-
 /// The levels a list may have.
 const LEVELS: usize = 9;
 
@@ -85,21 +81,22 @@ pub(super) struct Numbering {
 }
 
 impl Numbering {
-    /// Reads the lists of a document; most have none.
+    /// Reads the lists of a document, from the part that says how they are numbered and the one that says which styles
+    /// are lists; most have none.
     ///
     /// # Errors
     /// When the part that holds them is damaged.
-    pub fn of(package: &mut Package<'_>) -> Result<Self, Fault> {
+    pub fn of(package: &mut Package<'_>, lists: &str, styles: &str) -> Result<Self, Fault> {
         let mut numbering = Self::default();
-        numbering.read_lists(package)?;
+        numbering.read_lists(package, lists)?;
         if !numbering.lists.is_empty() {
-            numbering.read_styles(package)?;
+            numbering.read_styles(package, styles)?;
         }
         Ok(numbering)
     }
 
-    fn read_lists(&mut self, package: &mut Package<'_>) -> Result<(), Fault> {
-        let Some(mut xml) = package.xml(LISTS)? else { return Ok(()) };
+    fn read_lists(&mut self, package: &mut Package<'_>, part: &str) -> Result<(), Fault> {
+        let Some(mut xml) = package.xml(part)? else { return Ok(()) };
         // The way to number that is being read, or the list, and its level.
         let (mut way, mut list, mut level) = (None::<String>, None::<String>, 0);
         loop {
@@ -149,8 +146,8 @@ impl Numbering {
         }
     }
 
-    fn read_styles(&mut self, package: &mut Package<'_>) -> Result<(), Fault> {
-        let Some(mut xml) = package.xml(STYLES)? else { return Ok(()) };
+    fn read_styles(&mut self, package: &mut Package<'_>, part: &str) -> Result<(), Fault> {
+        let Some(mut xml) = package.xml(part)? else { return Ok(()) };
         let mut name = None::<String>;
         loop {
             let event = xml.next()?;

@@ -1,28 +1,28 @@
-//! How the parts of a workbook refer to each other.
+//! How the parts of a package refer to each other.
 
 use quick_xml::events::Event;
 
-use crate::read::fault::Fault;
-use crate::read::limits;
-use crate::read::package::Package;
-use crate::read::xml::attribute;
+use super::fault::Fault;
+use super::limits;
+use super::package::Package;
+use super::xml::attribute;
 
 /// A reference to another part.
-pub(in crate::read) struct Link {
+pub(super) struct Link {
     /// The number the referring part calls it by.
-    pub(in crate::read) id: String,
+    pub(super) id: String,
     /// What the other part is: the last word of its type.
-    pub(in crate::read) kind: String,
+    pub(super) kind: String,
     /// The other part's name in the package.
-    pub(in crate::read) part: String,
+    pub(super) part: String,
 }
 
 /// The references of one part.
-pub(in crate::read) struct Links(Vec<Link>);
+pub(super) struct Links(Vec<Link>);
 
 impl Links {
     /// The references of a part; those of the package itself for an empty name. A part may have none.
-    pub(in crate::read) fn of(package: &mut Package<'_>, part: &str) -> Result<Self, Fault> {
+    pub(super) fn of(package: &mut Package<'_>, part: &str) -> Result<Self, Fault> {
         let (folder, name) = part.rsplit_once('/').unwrap_or(("", part));
         let mut links = Vec::new();
         let Some(mut xml) = package.xml(&format!("{folder}/_rels/{name}.rels"))? else {
@@ -55,12 +55,12 @@ impl Links {
     }
 
     /// The first reference to a part of this kind.
-    pub(in crate::read) fn by_kind(&self, kind: &str) -> Option<&Link> {
+    pub(super) fn by_kind(&self, kind: &str) -> Option<&Link> {
         self.0.iter().find(|link| link.kind == kind)
     }
 
     /// The reference with this number.
-    pub(in crate::read) fn by_id(&self, id: &str) -> Option<&Link> {
+    pub(super) fn by_id(&self, id: &str) -> Option<&Link> {
         self.0.iter().find(|link| link.id == id)
     }
 }
