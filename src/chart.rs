@@ -183,7 +183,7 @@ impl<'a> Taken<'a> {
         let mut finder = Key::new(workbook, &call.below.key, &mut stitches, &mut wrong_key);
         let nearly = sheet.see_fills(&finder);
         let several = area::several::take(&mut sheet, &mut finder, &mut stitches);
-        let lines = Lines { settings: said::places(&said), sentences: sentences::places(&sentences) };
+        let lines = Lines { settings: said::places(&said), sentences: sentences::places(&sheet, &sentences) };
         let (areas, shares) = area::find(&mut sheet, &lines, &mut finder, &mut stitches);
         said::share_out(&mut said, &shares);
         sentences::share_out(&mut sentences, &areas, &shares);
@@ -264,7 +264,9 @@ impl<'a> Taken<'a> {
 
         // The cells are read also where the pattern is not given, so that all that is wrong with them is said at once.
         let mut key = finder.anew();
-        let brackets = self.brackets.iter().filter_map(|bracket| bracket.of(index)).collect();
+        let own = || self.brackets.iter().filter(|bracket| bracket.of(index).is_some());
+        found.extend(own().filter_map(|bracket| bracket.told(sheet, areas, &said)));
+        let brackets = own().filter_map(|bracket| bracket.of(index)).collect();
         let widths = Widths::of(&said, brackets);
         let ordered = Ordered { area, order: order.as_ref(), from, tellings: &tellings, widths: &widths };
         let pattern = match stands {

@@ -206,6 +206,45 @@ fn a_sentence_of_a_repeat_goes_to_the_chart_it_stands_nearest_to() {
     assert!(said(&twice).contains(&"sentence-not-followed 3:1".to_owned()), "{:?}", said(&twice));
 }
 
+/// A merged cell that says "rep", over columns 1-4 of two charts.
+#[test]
+fn a_bracket_belongs_to_one_chart() {
+    let bracket = ",,rep>4\n";
+    let below = merged(&format!("{SIX}{bracket}\n\n{SIX}{KEY}"));
+    assert_eq!(multiples(&below, "below"), [Some((4, 2)), None]);
+    let each = merged(&format!("{SIX}{bracket}\n{SIX}{bracket}{KEY}"));
+    assert_eq!(multiples(&each, "each"), [Some((4, 2)), Some((4, 2))]);
+    let middle = merged(&format!("{SIX}\n{bracket}\n{SIX}{KEY}"));
+    assert_eq!(multiples(&middle, "middle"), [None, Some((4, 2))]);
+    assert!(said(&middle).iter().any(|said| said.starts_with("belongs-assumed")), "{:?}", said(&middle));
+}
+
+/// A sheet from lines with commas: `>4` behind the text of a cell is how many it is merged over.
+fn merged(sheet: &str) -> Charts {
+    let cell = |cell: &str| {
+        let (text, span) = cell.split_once('>').unwrap_or((cell, "1"));
+        let content = if text.is_empty() { String::new() } else { format!("<text:p>{text}</text:p>") };
+        let covered = "<table:covered-table-cell/>".repeat(span.parse::<usize>().unwrap() - 1);
+        format!(
+            "<table:table-cell table:number-columns-spanned=\"{span}\" office:value-type=\"string\">{content}</table:table-cell>{covered}"
+        )
+    };
+    let row = |line: &str| -> String { line.split(',').map(cell).collect() };
+    let rows: String =
+        sheet.lines().map(|line| format!("<table:table-row>{}</table:table-row>", row(line))).collect();
+    let document = format!(
+        "<?xml version=\"1.0\" encoding=\"UTF-8\"?><office:document \
+         xmlns:office=\"urn:oasis:names:tc:opendocument:xmlns:office:1.0\" \
+         xmlns:text=\"urn:oasis:names:tc:opendocument:xmlns:text:1.0\" \
+         xmlns:table=\"urn:oasis:names:tc:opendocument:xmlns:table:1.0\" \
+         office:mimetype=\"application/vnd.oasis.opendocument.spreadsheet\">\
+         <office:body><office:spreadsheet><table:table table:name=\"Chart\">{rows}</table:table></office:spreadsheet></office:body>\
+         </office:document>"
+    );
+    let none = Settings::default();
+    convert::charts(&Arc::from("sheet.fods"), document.as_bytes(), None, &none, &none)
+}
+
 /// Fence has seven columns and Wall nine, each with its numbers below: Wall's column 1 is its last one.
 #[test]
 fn numbers_of_columns_belong_to_one_chart() {
