@@ -27,6 +27,7 @@ use crate::stitch::{Stitch, StitchId, Stitches, Terms, Words};
 
 pub use colours::{Colours, stands_for_colour};
 pub use english::may_mean;
+pub(crate) use english::texts;
 pub use fabric::{Cloth, Fabric, Plain};
 pub use key::{Looks, meaning};
 pub use means::Means;

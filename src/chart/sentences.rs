@@ -29,7 +29,7 @@ pub(super) use widths::Widths;
 
 /// A sentence of a sheet that may be more than a note. A cell may hold several.
 pub(super) struct Sentence {
-    at: Address,
+    pub(super) at: Address,
     /// The cells that the text takes which it is part of: commas cut it in a csv file.
     cells: Vec<Address>,
     text: String,
@@ -291,10 +291,12 @@ pub(super) fn give_back(sentences: &mut Vec<Sentence>, sheet: &mut Sheet<'_>, bl
     sheet.give_back(&given.into_iter().collect::<Vec<_>>());
 }
 
-/// The cells that sentences stand in, sorted.
-pub(super) fn places(sentences: &[Sentence]) -> Vec<Address> {
+/// The cells that sentences stand in, and others that speak of a repeat, sorted.
+pub(super) fn places(sheet: &Sheet<'_>, sentences: &[Sentence]) -> Vec<Address> {
+    let repeats = sheet.tested_words(|text| phrases::speaks_of_repeat(text).then_some(()));
     let mut cells: Vec<Address> =
         sentences.iter().flat_map(|sentence| sentence.cells.iter().copied()).collect();
+    cells.extend(repeats.into_iter().map(|(at, ())| at));
     cells.sort_unstable();
     cells
 }
