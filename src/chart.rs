@@ -98,6 +98,7 @@ fn understood(
             let found = keyblock::take_sheet(&mut sheet, &mut Stitches::with_own(&around.stitches));
             key_sheet.extend(found.entries);
             findings.extend(found.findings);
+            findings.extend(keyblock::left_unread(&sheet));
         } else if grid.hidden {
             hidden.push(sheet);
         } else {
@@ -154,6 +155,8 @@ struct Taken<'a> {
     said: Vec<Said>,
     /// What it says in sentences besides.
     sentences: Vec<Sentence>,
+    /// Where both stand.
+    lines: Lines,
     wrong_settings: Vec<Finding>,
     /// The key as far as it can be read, by which places and shapes are found.
     finder: Key,
@@ -185,7 +188,7 @@ impl<'a> Taken<'a> {
         let mut finder = Key::new(workbook, &call.below.key, &mut stitches, &mut wrong_key);
         let nearly = sheet.see_fills(&finder);
         let several = area::several::take(&mut sheet, &mut finder, &mut stitches);
-        let lines = Lines { settings: said::places(&said), sentences: sentences::places(&sentences) };
+        let lines = Lines { settings: said::places(&said), sentences: sentences::places(&sheet, &sentences) };
         let (areas, shares) = area::find(&mut sheet, &lines, &mut finder, &mut stitches);
         said::share_out(&mut said, &shares);
         sentences::share_out(&mut sentences, &areas, &shares);
@@ -197,6 +200,7 @@ impl<'a> Taken<'a> {
             stitches,
             said,
             sentences,
+            lines,
             wrong_settings,
             finder,
             wrong_key,
@@ -234,7 +238,7 @@ impl<'a> Taken<'a> {
         let mut taken = sentences::fill(&said, &mut settings, &mut found);
         self.rounds_by_numbers(index, &mut settings, &mut found);
         found.extend(self.wrong_key.iter().cloned());
-        let Self { sheet, stitches, finder, areas, prose, .. } = self;
+        let Self { sheet, stitches, lines, finder, areas, prose, .. } = self;
         let area = &areas[index];
         let from = found.len();
 
@@ -257,12 +261,19 @@ impl<'a> Taken<'a> {
         let taken = sentences::cells(&said, &taken);
         let mut symbol = |text: Text<'_>| finder.knows(text, stitches);
         let prose = prose.of(index).filter(|at| !taken.contains(at));
-        let (heading, aside) =
-            heading::heading(sheet, (area, prose), &settings, call.several_sheets, &mut symbol);
+        let (heading, aside) = heading::heading(
+            sheet,
+            (area, prose),
+            &lines.sentences,
+            (&settings, call.several_sheets),
+            &mut symbol,
+        );
 
         // The cells are read also where the pattern is not given, so that all that is wrong with them is said at once.
         let mut key = finder.anew();
-        let brackets = self.brackets.iter().filter_map(|bracket| bracket.of(index)).collect();
+        let own = || self.brackets.iter().filter(|bracket| bracket.of(index).is_some());
+        found.extend(own().filter_map(|bracket| bracket.told(sheet, areas, &said)));
+        let brackets = own().filter_map(|bracket| bracket.of(index)).collect();
         let widths = Widths::of(&said, brackets);
         let ordered = Ordered { area, order: order.as_ref(), from, tellings: &tellings, widths: &widths };
         let pattern = match stands {

@@ -253,6 +253,14 @@ impl Key {
         self.entries().filter_map(|entry| Colour::from_hex(entry.symbol.strip_prefix(FILL)?)).collect()
     }
 
+    /// The fills that a key explains in words that can't be read, and these words.
+    pub(super) fn unread_fills(&self) -> impl Iterator<Item = (Colour, String)> {
+        let unread = self.places.iter().flat_map(|place| place.iter()).filter(|(_, works)| works.is_none());
+        unread.filter_map(|(entry, _)| {
+            Some((Colour::from_hex(entry.symbol.strip_prefix(FILL)?)?, in_words(&entry.meaning)))
+        })
+    }
+
     /// The colour that a key gives a fill.
     pub(super) fn colour_of(&self, fill: Colour) -> Option<&str> {
         let (place, index) = self.place_of(&format!("{FILL}{fill}"))?;

@@ -9,11 +9,11 @@ mod sides;
 
 use foldhash::{HashMap, HashMapExt};
 
-use super::key::{FILL, is_date};
+use super::key::{FILL, is_date, quoted};
 use super::sheet::{Sheet, Text};
 use crate::grid::Colour;
 use crate::place::Address;
-use crate::problem::Finding;
+use crate::problem::{Code, Finding};
 use crate::settings::{KeyEntry, Meaning};
 use crate::stitch::Stitches;
 use crate::words;
@@ -135,6 +135,31 @@ pub(super) fn take_sheet(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Foun
         }
     }
     found
+}
+
+/// Says which lines of a sheet that holds a key were not read as entries, once they are taken.
+pub(super) fn left_unread(sheet: &Sheet<'_>) -> Vec<Finding> {
+    let is_symbol = |text: &str| is_short(text) && super::label::parse(text).is_none();
+    let unread = sheet.beside_words(find_unread).iter().filter(|(symbol, _)| is_symbol(symbol));
+    let mut unread: Vec<(Address, Address)> = unread.map(|(_, cells)| *cells).collect();
+    unread.sort_unstable();
+    let finding = |(at, words_at): (Address, Address)| {
+        let (symbol, words) = (sheet.text(at)?, sheet.text(words_at)?);
+        Some(
+            Finding::new(
+                Code::UnreadKeyEntry,
+                sheet.grid.place(at),
+                format!(
+                    "{} stands beside \"{}\" on this sheet of a key, which was not read as an entry.",
+                    quoted(&symbol),
+                    words.str()
+                ),
+            )
+            .found(words.str())
+            .help("Let its symbol and words stand in the columns of the other entries, if it is one."),
+        )
+    };
+    unread.into_iter().filter_map(finding).collect()
 }
 
 /// Whether a text heads a key, and whether that is a key to colours.
@@ -348,8 +373,12 @@ fn entry(sheet: &Sheet<'_>, symbol: String, words: String, at: Address, stitches
     let named = words::meaning(&words, stitches).is_some();
     let both = if named { None } else { coloured(&words, stitches) };
     let both = both.map(|(stitch, colour)| (stitch.to_owned(), colour.to_owned()));
-    // Beside a filled square, words that name no stitch name a colour, worked in knit stitches as colour work is.
-    let colour = !named && (symbol.starts_with(FILL) || words::is_colour(&words));
+    // Beside a filled square, words that say nothing of what is worked name a colour, worked in knit stitches as colour work
+    // is.
+    let is_name = |stitches: &mut Stitches| {
+        symbol.starts_with(FILL) && words::may_be_colour(&words) && !words::may_be_worked(&words, stitches)
+    };
+    let colour = !named && (words::is_colour(&words) || is_name(stitches));
     let meaning = match both {
         Some((stitch, colour)) => {
             Meaning { stitch: Some(stitch), colour: Some(colour), ..Meaning::default() }

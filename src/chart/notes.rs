@@ -3,9 +3,9 @@
 use foldhash::{HashMap, HashMapExt};
 
 use super::area::Area;
-use super::key::{Key, quoted};
+use super::key::{FILL, Key, quoted};
 use super::keyblock;
-use super::sheet::Sheet;
+use super::sheet::{Sheet, Text};
 use crate::grid::{Colour, Grid};
 use crate::place::{Address, Span, column_letters};
 use crate::problem::{Code, Finding};
@@ -85,6 +85,25 @@ pub(super) fn key_notes(key: &Key, sheet: &Sheet<'_>, area: &Area, findings: &mu
             .help("Head those lines \"Key\" if they are one, and say the stitch in its name or words."),
         );
     }
+    findings.extend(key.unread_fills().filter_map(|(fill, words)| {
+        let shaded = |(at, text): &(Address, Text<'_>)| {
+            (area.columns.0..=area.columns.1).contains(&at.column)
+                && sheet.fill(*at) == Some(fill)
+                && !text.starts_with(FILL)
+        };
+        let (at, _) = area.rows.iter().flat_map(|row| sheet.row(row.row)).find(shaded)?;
+        Some(
+            Finding::new(
+                Code::UnreadKeyEntry,
+                sheet.grid.place(at),
+                format!(
+                    "The key explains the fill {fill} of this cell as \"{words}\", which names no stitch and no colour: the symbols in such cells were read without it."
+                ),
+            )
+            .found(words)
+            .help("Nothing, if it only marks something. If it is a colour, give the square its name alone."),
+        )
+    }));
     for (code, pairs, verb) in [
         (Code::SymbolMatchedLoosely, &key.loosely, "taken as"),
         (Code::DateRestored, &key.dates, "is a date a spreadsheet made; read back as"),

@@ -149,14 +149,14 @@ impl<'a> Sheet<'a> {
         self.texts.add(texts.collect());
     }
 
-    /// The texts not taken, in reading order.
-    pub(super) fn texts(&self) -> impl Iterator<Item = (Address, Text<'_>)> {
-        self.texts.iter()
-    }
-
     /// The texts not taken in a row, from left to right.
     pub(super) fn row(&self, row: u32) -> impl Iterator<Item = (Address, Text<'_>)> {
         self.texts.row(row)
+    }
+
+    /// The texts not taken in the cells below one.
+    pub(super) fn below(&self, at: Address) -> impl Iterator<Item = (Address, Text<'_>)> {
+        self.texts.below(at)
     }
 
     /// The texts not taken in a row that stand in none of some columns, each the first and the last of some side by side.

@@ -1,6 +1,6 @@
 //! Row numbers that stand alone on their edge: rows numbered on both sides in turn, where one side has a single number.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::super::key::{Key, Matched};
 use super::super::label::Label;
@@ -11,8 +11,7 @@ use crate::place::Address;
 use crate::stitch::Stitches;
 
 /// Adds the numbers that stand alone on one edge of a chart, in the row beside that of the number before or behind them on
-/// the other edge. However few symbols such a row holds, it is numbered. The chains stand in the order of their columns and
-/// rows.
+/// the other edge. However few symbols such a row holds, it is numbered.
 pub(super) fn add(
     sheet: &Sheet<'_>,
     labels: &[(Address, Label)],
@@ -20,11 +19,9 @@ pub(super) fn add(
     key: &mut Key,
     stitches: &mut Stitches,
 ) {
-    let in_chains = |at: Address| {
-        let behind = chains.partition_point(|chain| (chain.column, chain.first().0) <= (at.column, at.row));
-        let chain = behind.checked_sub(1).and_then(|last| chains.get(last));
-        chain.is_some_and(|chain| chain.column == at.column && chain.in_row(at.row).is_some())
-    };
+    let held: BTreeSet<Address> =
+        chains.iter().flat_map(|chain| &chain.labels).map(|placed| placed.at).collect();
+    let in_chains = |at: Address| held.contains(&at);
     let mut added: BTreeMap<Address, Label> = BTreeMap::new();
     // What stands at an edge is the first or the last number of its row.
     let edges: Vec<(Address, Label)> = labels

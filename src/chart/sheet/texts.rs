@@ -222,12 +222,18 @@ impl Texts {
         number.and_then(|number| self.cells.get(index_of(number))).copied().unwrap_or(0)
     }
 
-    pub(super) fn iter(&self) -> impl Iterator<Item = (Address, Text<'_>)> {
-        self.rows.iter().flat_map(|row| self.row(row.row))
-    }
-
     pub(super) fn row(&self, row: u32) -> impl Iterator<Item = (Address, Text<'_>)> {
         self.cells(row, 0..u32::MAX)
+    }
+
+    /// The cells below one, from top to bottom.
+    pub(super) fn below(&self, at: Address) -> impl Iterator<Item = (Address, Text<'_>)> {
+        let from = self.rows.partition_point(|row| row.row <= at.row);
+        self.rows.get(from..).unwrap_or_default().iter().filter_map(move |row| {
+            let strips = self.strips_of(row);
+            let strip = strips.get(Self::find_strip(strips, at.column)?)?;
+            Some((Address::new(row.row, at.column), self.text(strip.number?)?))
+        })
     }
 
     /// The cells in some columns of a row of the sheet.
@@ -476,9 +482,12 @@ mod tests {
         assert_eq!(texts.get(at(1, 2)).map(Text::str), None);
         assert_eq!(texts.take(at(1, 2)), None);
         texts.add(vec![(at(3, 5), "not this".into()), (at(2, 1), "new".into()), (at(1, 2), "0,0".into())]);
-        let all: Vec<&str> = texts.iter().map(|(_, text)| text.str()).collect();
+        let rows = [0, 1, 2, 3, 40].into_iter();
+        let all: Vec<&str> = rows.flat_map(|row| texts.row(row)).map(|(_, text)| text.str()).collect();
         assert_eq!(all, ["0,0", "0,1", "1,0", "0,0", "1,7", "1,20", "new", "3,5", "40,1"]);
         assert_eq!(texts.row(1).count(), 4);
+        let below: Vec<&str> = texts.below(at(0, 1)).map(|(_, text)| text.str()).collect();
+        assert_eq!(below, ["new", "40,1"]);
         assert_eq!(texts.get(at(1, 2)), texts.get(at(0, 0)));
         assert_eq!(["0,0", "1,0", "1,2", "nowhere"].map(|text| texts.count(text)), [2, 1, 0, 0]);
         let mut asked = 0;
