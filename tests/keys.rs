@@ -621,3 +621,23 @@ fn marks_that_are_not_seen_are_no_part_of_a_symbol() {
     let chart = "\u{200e}o,/\u{fe0e},.\u{2061},1\n\nKey\n.,knit\no,yo\n\u{202a}/\u{202c},k2tog\n";
     all_give("1 k k2tog yo\n", &[("unseen", chart.to_owned())]);
 }
+
+/// Under a heading of colours a letter of the chart stands for a yarn, whatever it is called.
+#[test]
+fn letters_under_a_heading_of_colours_are_yarns() {
+    let chart = "2,c,n,\n,n,c,1\n\n";
+    for (heading, n, c) in [
+        ("Colours", "Kelp", "Foam"),
+        ("Colour key", "Sandstone 204", "Kelp 17"),
+        ("Yarns", "MC: Sand", "CC1: Kelp"),
+        ("Colors:", "Kelp (CC1)", "Sand (MC)"),
+    ] {
+        let sheet = format!("{chart}{heading}\nn,{n}\nc,{c}\n");
+        all_give(&format!("1 k:{c} k:{n}\n2 p:{c} p:{n}\n"), &[(heading, sheet)]);
+    }
+    // Words for something else are no name, and a symbol that the chart has not is in a list of what to buy.
+    let sheet = format!("{chart}Colours\nn,Kelp\nc,edge stitch\n");
+    assert!(said(&sheet).contains(&"unknown-symbol".to_owned()), "{:?}", said(&sheet));
+    let sheet = ".,.,2\n.,.,1\n\nKey\n.,knit\n\n\n\nYarns\nA,Kelp\n";
+    assert_eq!(rows(sheet), "1 k k\n2 p p\n");
+}

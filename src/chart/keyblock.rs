@@ -244,10 +244,18 @@ fn under_heading(
     let used = |at: Address| {
         sheet.look(at).is_some() || sheet.text(at).is_some_and(|symbol| layout::stands_twice(sheet, &symbol))
     };
-    if of_colours && !first_at.is_some_and(|at| used(at) && layout.is_sure(sheet, at.row, stitches)) {
+    // Where each line is of a symbol of the chart, any words but those for something else are the names of yarns.
+    let yarn = |row: u32| {
+        let words = sheet.text(Address::new(row, layout.words));
+        used(Address::new(row, layout.symbols)) && words.is_some_and(|words| words::may_be_colour(&words))
+    };
+    let yarns = of_colours && !layout.turned && rows.iter().all(|row| yarn(*row));
+    let sure = first_at.is_some_and(|at| used(at) && (yarns || layout.is_sure(sheet, at.row, stitches)));
+    if of_colours && !sure {
         return;
     }
     headings.into_iter().for_each(|at| drop(sheet.take(at)));
+    let known = found.entries.len();
     let mut row = first;
     // One blank line under the heading is usual.
     if !layout.stands(sheet, row) {
@@ -264,6 +272,17 @@ fn under_heading(
             break;
         }
         row = row.saturating_add(1);
+    }
+    for entry in found.entries.iter_mut().skip(known).filter(|_| yarns) {
+        name_yarn(&mut entry.meaning, stitches);
+    }
+}
+
+/// Words that name no stitch are those of a colour, worked in knit stitches as colour work is.
+fn name_yarn(meaning: &mut Meaning, stitches: &mut Stitches) {
+    let name = meaning.stitch.take_if(|words| words::meaning(words, stitches).is_none());
+    if let Some(name) = name {
+        *meaning = Meaning { stitch: Some("k".to_owned()), colour: Some(name), ..Meaning::default() };
     }
 }
 
