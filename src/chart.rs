@@ -225,7 +225,8 @@ impl<'a> Taken<'a> {
             true => call.around.clone(),
             false => call.above.over(&stated).over(call.below),
         };
-        let mut taken = sentences::fill(&said, &mut settings, &mut found);
+        let first_row = self.areas[index].first_row();
+        let mut taken = sentences::fill(&said, first_row, &mut settings, &mut found);
         self.rounds_by_numbers(index, &mut settings, &mut found);
         found.extend(self.wrong_key.iter().cloned());
         let Self { sheet, stitches, finder, areas, prose, .. } = self;
@@ -251,6 +252,7 @@ impl<'a> Taken<'a> {
         let taken = sentences::cells(&said, &taken);
         let mut symbol = |text: Text<'_>| finder.knows(text, stitches);
         let prose = prose.of(index).filter(|at| !taken.contains(at));
+        found.extend(sentences::spoken(&said, &settings, first_row, |at| sheet.text(at).is_some()));
         let (heading, aside) =
             heading::heading(sheet, (area, prose), &settings, call.several_sheets, &mut symbol);
 

@@ -257,6 +257,85 @@ fn settings_are_said_in_sentences() {
     assert_eq!(rows(&half), ["1 p k p", "2 k p k", "3 k p k", "4 p k p"]);
 }
 
+/// Three rows of three without numbers: p1, k1, p1 and k1, p1, k1 as they look, from the bottom.
+const BARE: &str = ".,-,.\n-,.,-\n";
+
+/// Words in any order that leave no doubt are settings, in charts without row numbers too.
+#[test]
+fn settings_are_known_by_their_words() {
+    let rows_of = |sentence: &str| rows(&pattern(&read(&beside(sentence, BARE)), sentence));
+    // In the round both rows are read from the right as they look.
+    for sentence in [
+        "Work in the round from the bottom up; row 1 is at the bottom",
+        "Circular knitting",
+        "All rounds are RS rounds",
+        "Rounds are read from right to left",
+    ] {
+        assert_eq!(rows_of(sentence), ["1 p k p", "2 k p k"], "{sentence}");
+    }
+    // Row 1 at the top, Row 2 turned.
+    for sentence in
+        ["Read the chart from top to bottom.", "Row 1 is at the top", "Chart is worked from the top down"]
+    {
+        assert_eq!(rows_of(sentence), ["1 k p k", "2 k p k"], "{sentence}");
+    }
+    // Rows 1 and 3 are drawn; the others are told.
+    let told = |second: &str, fourth: &str| {
+        vec!["1 p k p".to_owned(), format!("2 {second}"), "3 k p k".into(), format!("4 {fourth}")]
+    };
+    for (sentence, second, fourth) in [
+        ("Only odd rows are charted; even rows are purled", "p p p", "p p p"),
+        ("Even rows are not shown: purl.", "p p p", "p p p"),
+        ("WS rows (not charted): k the knits and p the purls", "k p k", "p k p"),
+        ("Chart shows odd rounds only. Knit even rounds.", "k k k", "k k k"),
+        ("Even-numbered rounds are not charted, knit all sts", "k k k", "k k k"),
+    ] {
+        assert_eq!(rows_of(sentence), told(second, fourth), "{sentence}");
+    }
+    // As worked, Row 2 is read from the left with its symbols as they stand.
+    for sentence in ["Symbols are shown as worked", "WS rows are shown as they are worked"] {
+        assert_eq!(rows_of(sentence), ["1 p k p", "2 k p k"], "{sentence}");
+    }
+    let odd = read(&beside("Odd-numbered rows are WS rows", ".,-,-,2\n-,.,.,1\n"));
+    // Row 1 is worked from the left, its symbols turned: k1, p2; Row 2 from the right as it looks.
+    assert_eq!(rows(&pattern(&odd, "odd rows")), ["1 k p p", "2 p p k"]);
+}
+
+/// What speaks of how rows are worked in words that may mean more than one thing is told, where nothing settles it.
+#[test]
+fn sentences_that_are_not_understood_are_said() {
+    for sentence in [
+        "Worked in the round to the heel",
+        "Read all rows from right to left",
+        "Read RS rows from left to right",
+        "Mirrored for left-handers",
+        "Mosaic knitting",
+        "Each chart row represents two rows",
+        "Set-up row: purl.",
+        "Row 0: purl",
+        "Work Rows 1-2 twice.",
+        "Row 1 - work 2 times",
+        "Worked top down",
+    ] {
+        let read = read(&beside(sentence, BARE));
+        assert_eq!(said(&read), ["sentence-not-followed"], "{sentence}");
+        assert_eq!(pattern(&read, sentence).notes, [sentence], "{sentence}");
+    }
+    // The rows have numbers, or the setting is stated.
+    let numbered = ".,-,.,2\n-,.,-,1\n";
+    assert!(said(&read(&beside("Worked top down", numbered))).is_empty());
+    let against = read(&beside("Read the chart from top to bottom", numbered));
+    assert_eq!(said(&against), ["sentence-not-followed"]);
+    let stated =
+        read(&format!("Worked: in the round\n{}", beside("Read all rows from right to left", numbered)));
+    assert!(said(&stated).is_empty());
+    for sentence in
+        ["Gauge: 20 sts and 28 rounds = 10 cm", "Each square is one stitch", "Rows 1-2 form the pattern"]
+    {
+        assert!(said(&read(&beside(sentence, numbered))).is_empty(), "{sentence}");
+    }
+}
+
 /// A sentence said once serves all charts of its sheet; a cast-on, or one of several, serves the chart it stands nearest to.
 #[test]
 fn sentences_serve_their_charts() {

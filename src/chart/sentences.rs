@@ -15,14 +15,15 @@ use super::area::Area;
 use super::sheet::Sheet;
 use super::whose::{self, Owner, Shares};
 use super::{label, said};
-use crate::pattern::Multiple;
+use crate::pattern::{Multiple, Side, Worked};
 use crate::place::{Address, Place};
 use crate::problem::{Code, Finding};
-use crate::settings::{self, KeyEntry, RepeatColumns, ReturnRows, Settings};
+use crate::settings::{self, FirstRow, KeyEntry, RepeatColumns, ReturnRows, Settings};
 use crate::stitch::Stitches;
 use crate::words::rows::facts::{self, Facts};
 use crate::words::rows::label::{Label, Rows, is_row_word, label as rows_label};
 
+use phrases::Speaks;
 pub(super) use phrases::names_repeat;
 pub(super) use undrawn::{Tellings, numbers_told, undrawn};
 pub(super) use widths::Widths;
@@ -53,6 +54,10 @@ struct Says {
     repeat: bool,
     /// The columns of the repeat that it names.
     columns: Option<RepeatColumns>,
+    /// Whether it says which way the piece grows.
+    way: bool,
+    /// What it speaks of that may change the rows, where it can't be followed.
+    speaks: Option<&'static Speaks>,
     /// Whether it, or the cell it stands in, says anything besides.
     more: bool,
 }
@@ -149,7 +154,9 @@ fn may_hold(text: &str) -> bool {
 /// The sentences of a text that may be more than a note, and what each says.
 fn pieces(text: &str, stitches: &mut Stitches) -> Vec<(String, Says)> {
     if label::parse(text).is_some() {
-        return Vec::new();
+        // "Row 1 (WS)" is a label of that row, or says of it what side it is.
+        let said = says(text).filter(|says| !says.settings.is_empty());
+        return said.map(|says| (text.to_owned(), says)).into_iter().collect();
     }
     let mut found = Vec::new();
     let mut prose = false;
@@ -170,8 +177,13 @@ fn pieces(text: &str, stitches: &mut Stitches) -> Vec<(String, Says)> {
 
 /// The first sentence of a text, and what it says if it may be more than a note.
 fn first_piece<'a>(text: &'a str, stitches: &mut Stitches) -> (&'a str, Option<Says>) {
-    let rows_told = |(label, work)| Some(Says { rows: Some((label, work)), ..Says::default() });
-    let read = |rows: &(Label, String), stitches: &mut Stitches| read_work(&rows.1, stitches).is_some();
+    let rows_told = |rows: RowsTold| {
+        let settings = if rows.undrawn { not_drawn(&rows.label) } else { Vec::new() };
+        // "Even rows are not shown" alone says nothing of how they are worked.
+        let told = (!rows.work.is_empty() || settings.is_empty()).then_some((rows.label, rows.work));
+        Some(Says { rows: told, settings, ..Says::default() })
+    };
+    let read = |rows: &RowsTold, stitches: &mut Stitches| read_work(&rows.work, stitches).is_some();
     // A row may hold what ends a sentence: "Row 2. Purl.", "All WS rows: *k2, p2; rep from *."
     let mut ends: Vec<usize> = text.match_indices(". ").map(|(at, _)| at + 1).collect();
     ends.reverse();
@@ -184,10 +196,24 @@ fn first_piece<'a>(text: &'a str, stitches: &mut Stitches) -> (&'a str, Option<S
     }
     let sentence = facts::sentences(text).next().unwrap_or(text);
     let part = sentence.split(';').next().unwrap_or(sentence);
-    match rows(part, stitches) {
-        Some(told) => (part, rows_told(told)),
-        None => (sentence, says(sentence)),
+    if let Some(told) = rows(part, stitches) {
+        return (part, rows_told(told));
     }
+    match says(sentence) {
+        Some(said) => (sentence, Some(said)),
+        None => {
+            let spoken = |speaks| Says { speaks: Some(speaks), ..Says::default() };
+            (part, says(part).or_else(|| phrases::speaks(part).map(spoken)))
+        }
+    }
+}
+
+/// What is said of the chart where it does not draw some rows: the return rows, or the second of each two rounds.
+fn not_drawn(label: &Label) -> Vec<(&'static str, &'static str)> {
+    let returning =
+        label.every.as_ref().is_some_and(|every| matches!(every.kind, Rows::Of(Side::Ws) | Rows::Even));
+    let round = (label.worked == Worked::Round).then_some(("worked", "round"));
+    if returning { [("charted", "right-side")].into_iter().chain(round).collect() } else { Vec::new() }
 }
 
 /// What a sentence says of the chart as a whole.
@@ -195,8 +221,10 @@ fn says(sentence: &str) -> Option<Says> {
     let columns = columns::repeat_columns(sentence);
     let repeat = columns.is_some() || phrases::speaks_of_repeat(sentence);
     let mut says = Says { repeat, columns, ..Says::default() };
-    if let Some(setting) = phrases::setting(sentence) {
-        says.settings.push(setting);
+    if let Some(settings) = phrases::settings(sentence) {
+        let direct = settings.iter().any(|(name, _)| *name == "first-row");
+        says.way = !direct && phrases::says_way(sentence);
+        says.settings = settings;
         return Some(says);
     }
     let mut told = Facts::default();
@@ -204,7 +232,7 @@ fn says(sentence: &str) -> Option<Says> {
     if any && told.sizes.is_empty() {
         says.cast_on = told.cast_on;
         says.multiple = told.multiple;
-        says.settings.extend(sentence.split([',', ';']).filter_map(phrases::setting));
+        says.settings.extend(sentence.split([',', ';']).filter_map(phrases::settings).flatten());
         let unsaid = says.settings.is_empty() && told.worked.is_some();
         says.more = !whole || told.over.is_some() || unsaid;
     }
@@ -212,8 +240,17 @@ fn says(sentence: &str) -> Option<Says> {
     any.then_some(says)
 }
 
+/// The rows that a sentence is for.
+struct RowsTold {
+    label: Label,
+    /// What is worked there.
+    work: String,
+    /// Whether it says that no chart draws them.
+    undrawn: bool,
+}
+
 /// The rows that a sentence is for, and what is worked there; without a mark between them that must be readable.
-fn rows(text: &str, stitches: &mut Stitches) -> Option<(Label, String)> {
+fn rows(text: &str, stitches: &mut Stitches) -> Option<RowsTold> {
     let named = |label: &Label| {
         label.next == 0 && !label.set_up && (label.every.is_some() || !label.numbers.is_empty())
     };
@@ -227,15 +264,22 @@ fn rows(text: &str, stitches: &mut Stitches) -> Option<(Label, String)> {
     let whole = sided.as_deref().unwrap_or(text);
     for text in [Some(whole), phrases::without_lead(whole)].into_iter().flatten() {
         let Some(label) = rows_label(text).filter(|label| named(label) && !short(text)) else { continue };
-        let work = phrases::instruction(text.get(label.length..)?.trim_start_matches([' ', ',', ':']));
-        let sure = label.ended && sided.is_none() || label.every.is_some() && phrases::speaks_of_work(work);
-        return (sure || read_work(work, stitches).is_some()).then(|| (label, work.to_owned()));
+        let remark =
+            |&(from, to): &(usize, usize)| text.get(from..to).and_then(phrases::behind_not_drawn).is_some();
+        let rest = text.get(label.length..)?;
+        let behind = phrases::behind_not_drawn(rest);
+        let undrawn = behind.is_some() || label.remarks.iter().any(remark);
+        let work = phrases::instruction(behind.unwrap_or(rest).trim_start_matches([' ', ',', ':']));
+        let sure = label.ended && sided.is_none()
+            || label.every.is_some() && (phrases::speaks_of_work(work) || behind == Some(""));
+        let told = || RowsTold { label, work: work.to_owned(), undrawn };
+        return (sure || read_work(work, stitches).is_some()).then(told);
     }
     behind_work(text, stitches)
 }
 
 /// "Purl all WS rows": the work stands first.
-fn behind_work(text: &str, stitches: &mut Stitches) -> Option<(Label, String)> {
+fn behind_work(text: &str, stitches: &mut Stitches) -> Option<RowsTold> {
     let text = text.trim_end().trim_end_matches('.');
     if !text.rsplit(' ').next().is_some_and(is_row_word) {
         return None;
@@ -248,7 +292,7 @@ fn behind_work(text: &str, stitches: &mut Stitches) -> Option<(Label, String)> {
         (many && label.length == rows.len()).then_some((at, label))
     })?;
     let work = phrases::instruction(phrases::without_between(text.get(..at)?));
-    read_work(work, stitches).map(|_| (label, work.to_owned()))
+    read_work(work, stitches).map(|_| RowsTold { label, work: work.to_owned(), undrawn: false })
 }
 
 /// How rows are worked, if words say it.
@@ -295,7 +339,11 @@ pub(super) fn places(sentences: &[Sentence]) -> Vec<Address> {
 /// Finds out which chart each sentence is about: the one it stands nearest to. What all charts may share is about all of them
 /// where only one sentence says it. What stands inside a chart is no sentence.
 pub(super) fn share_out(sentences: &mut Vec<Sentence>, areas: &[Area], shares: &Shares) {
-    sentences.retain(|sentence| !areas.iter().any(|area| area.span().contains(sentence.at)));
+    let labels = || areas.iter().flat_map(|area| &area.rows).flat_map(|row| [row.left, row.right]).flatten();
+    sentences.retain(|sentence| {
+        !areas.iter().any(|area| area.span().contains(sentence.at))
+            && !labels().any(|label| label.at == sentence.at)
+    });
     let mut said: BTreeMap<&str, usize> = BTreeMap::new();
     for name in sentences.iter().flat_map(|sentence| sentence.says.shared()) {
         *said.entry(name).or_default() += 1;
@@ -355,9 +403,10 @@ pub(super) fn for_chart<'a>(
 }
 
 /// Fills the settings that nothing else says, and tells which; gives the sentences that were taken whole, by their places
-/// among them.
+/// among them. Row numbers may say themselves where Row 1 stands.
 pub(super) fn fill(
     sentences: &[&Sentence],
+    first_row: Option<FirstRow>,
     settings: &mut Settings,
     findings: &mut Vec<Finding>,
 ) -> BTreeSet<usize> {
@@ -368,9 +417,9 @@ pub(super) fn fill(
     }
     let given = settings.clone();
     for (index, sentence) in sentences.iter().enumerate() {
-        let Says { settings: told, cast_on, multiple, repeat, more, .. } = &sentence.says;
-        let whole = cast_on.is_empty() && multiple.is_none() && !repeat && !more;
-        if sentence.fill(&given, settings, findings) && whole && !told.is_empty() {
+        let Says { settings: told, rows, cast_on, multiple, repeat, more, .. } = &sentence.says;
+        let whole = rows.is_none() && cast_on.is_empty() && multiple.is_none() && !repeat && !more;
+        if sentence.fill((&given, first_row), settings, findings) && whole && !told.is_empty() {
             taken.insert(index);
         }
     }
@@ -379,11 +428,28 @@ pub(super) fn fill(
 
 impl Sentence {
     /// Whether the settings it says were all taken.
-    fn fill(&self, given: &Settings, settings: &mut Settings, findings: &mut Vec<Finding>) -> bool {
+    fn fill(
+        &self,
+        (given, first_row): (&Settings, Option<FirstRow>),
+        settings: &mut Settings,
+        findings: &mut Vec<Finding>,
+    ) -> bool {
         let mut all = true;
+        if self.says.way && first_row.is_none() && settings.first_row.is_none() {
+            all = false;
+            let why = "which way the piece grows need not be the way the chart is read";
+            findings.push(self.not_followed(why).help("Number the rows, or say \"Row 1 is at the top\"."));
+        }
         for (name, value) in &self.says.settings {
             let mut alone = Settings::default();
             if !matches!(settings::in_sheet(&mut alone, name, value), Some(Ok(()))) {
+                continue;
+            }
+            if first_row.is_some_and(|runs| alone.first_row.is_some_and(|told| told != runs)) {
+                all = false;
+                let why = "the row numbers run the other way";
+                findings
+                    .push(self.not_followed(why).help("Take out the sentence, or correct the row numbers."));
                 continue;
             }
             let agrees = alone.over(settings) == *settings;
@@ -404,6 +470,33 @@ impl Sentence {
         }
         all
     }
+}
+
+/// Says which sentences were not followed although they speak of what may change the rows of a chart. `stands` tells whether
+/// a cell is prose still.
+pub(super) fn spoken(
+    sentences: &[&Sentence],
+    settings: &Settings,
+    first_row: Option<FirstRow>,
+    stands: impl Fn(Address) -> bool,
+) -> Vec<Finding> {
+    let open = |sentence: &&&Sentence| {
+        let stated = |name: &str| match name {
+            "first-row" => first_row.is_some() || settings.first_row.is_some(),
+            name => settings::is_stated(settings, name),
+        };
+        sentence.says.speaks.and_then(|speaks| speaks.setting.as_deref()).is_none_or(|name| !stated(name))
+    };
+    let told = |sentence: &&Sentence| {
+        let speaks = sentence.says.speaks?;
+        let finding =
+            sentence.not_followed(&format!("it speaks of {}, in words that can't be followed", speaks.of));
+        Some(finding.help(match &speaks.setting {
+            Some(setting) => format!("Nothing, if the rows are right so. Otherwise set {setting}, or say it in other words."),
+            None => "Nothing, if the rows are right so. Otherwise draw the chart so that it shows what is meant.".to_owned(),
+        }))
+    };
+    sentences.iter().filter(open).filter(|sentence| stands(sentence.at)).filter_map(told).collect()
 }
 
 /// The cells of which all that they say was taken.
