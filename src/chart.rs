@@ -172,8 +172,8 @@ impl<'a> Taken<'a> {
     fn apart(mut sheet: Sheet<'a>, call: &Call<'_>) -> Self {
         let mut stitches = Stitches::with_own(&call.around.stitches);
         let mut wrong_settings = Vec::new();
-        let mut said = said::take(&mut sheet, &mut stitches, &mut wrong_settings);
-        let mut sentences = sentences::find(&sheet, &mut stitches);
+        let (mut said, unread) = said::take(&mut sheet, &mut stitches, &mut wrong_settings);
+        let mut sentences = sentences::find(&sheet, unread, &mut stitches);
         let mut block = keyblock::take(&mut sheet, &mut stitches);
         sentences::give_back(&mut sentences, &mut sheet, &mut block);
         let mut wrong_key = Vec::new();

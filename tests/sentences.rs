@@ -336,6 +336,65 @@ fn sentences_that_are_not_understood_are_said() {
     }
 }
 
+/// Lines of a pattern sheet that begin as a setting does are no mistakes of it: they are read as sentences are, or told.
+#[test]
+fn lines_that_begin_as_settings_do() {
+    let numbered = ".,-,.,2\n-,.,-,1\n";
+    let with = |line: &str| read(&format!("Tide Lines\n{line}\n\n{numbered}{KEY}"));
+    let flat = ["1 p k p", "2 p k p"].map(str::to_owned).to_vec();
+    for line in ["\"Worked: in the round, top down\"", "Worked:,\"in the round, top down\""] {
+        let read = with(line);
+        let worked = pattern(&read, line);
+        assert_eq!((worked.worked, said(&read)), (Worked::Round, vec!["setting-in-words"]), "{line}");
+        assert!(worked.notes.is_empty(), "{line}");
+    }
+    // Row 1 is a WS row: from the left, each turned.
+    let first = with("First row: WS");
+    assert_eq!(rows(&pattern(&first, "first row")), ["1 k p k", "2 k p k"]);
+    for (line, note) in [
+        ("Cast-on: long-tail", "Cast-on: long-tail"),
+        ("Cast on:,loosely", "Cast on: loosely"),
+        ("Worked: top down", "Worked: top down"),
+        ("\"Sizes: S (M, L)\"", "Sizes: S (M, L)"),
+        ("Charted:,for the archive", "Charted: for the archive"),
+    ] {
+        let read = with(line);
+        let drawn = pattern(&read, line);
+        assert_eq!((rows(&drawn).len(), drawn.notes), (2, vec![note.to_owned()]), "{line}");
+        assert_eq!(said(&read), ["sentence-not-followed"], "{line}");
+    }
+    for line in ["Charted: by Isla Quern", "Symbols: see key", "Symbols:,see key", "Sizes: One size"] {
+        let read = with(line);
+        assert!(said(&read).is_empty(), "{line}");
+        assert_eq!(rows(&pattern(&read, line)).len(), flat.len(), "{line}");
+    }
+    for line in [
+        "Worked: flatt",
+        "Hand: both",
+        "Cast on: 0",
+        "Cast on: 1000000 sts",
+        "Return rows: as you like",
+        "Sizes: S = 0",
+    ] {
+        let read = with(line);
+        assert!(kinds(&read).contains(&"wrong-setting") && read.charts[0].sound().is_none(), "{line}");
+    }
+}
+
+/// Columns 2-4 of five are worked again: 2, 3 and 5 times on 8, 11 and 17 sts.
+#[test]
+fn sizes_have_the_names_that_a_line_gives_them() {
+    let chart = ".,-,o,/,.,1\n";
+    let read =
+        read(&format!("\"Sizes: S (M, L)\"\n\"Cast on: 8 (11, 17) sts\"\nRepeat: 2-4\n\n{chart}{KEY}"));
+    let found = pattern(&read, "sizes");
+    let sizes: Vec<(String, u32)> =
+        found.sizes.iter().map(|size| (size.name.to_string(), size.cast_on)).collect();
+    assert_eq!(sizes, [("S".to_owned(), 8), ("M".to_owned(), 11), ("L".to_owned(), 17)]);
+    assert_eq!(found.notes, ["Repeat: 2-4"]);
+    assert_eq!(said(&read), ["setting-in-words"]);
+}
+
 /// A sentence said once serves all charts of its sheet; a cast-on, or one of several, serves the chart it stands nearest to.
 #[test]
 fn sentences_serve_their_charts() {

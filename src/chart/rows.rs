@@ -173,9 +173,9 @@ fn with_cast_on<'a>(
     }
     let mut told = Settings { cast_on: Some(cast_on), ..settings.clone() };
     told.places.insert("cast-on", place.clone());
-    if let Some((finding, text)) = widths.cast_on_taken() {
+    if let Some((finding, texts)) = widths.cast_on_taken() {
         findings.push(finding);
-        notes.retain(|note| note.text != text);
+        notes.retain(|note| !texts.contains(&note.text.as_str()));
     }
     Cow::Owned(told)
 }

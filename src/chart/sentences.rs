@@ -12,19 +12,20 @@ use std::collections::{BTreeMap, BTreeSet};
 use foldhash::{HashMap, HashMapExt};
 
 use super::area::Area;
+use super::said::Unread;
 use super::sheet::Sheet;
 use super::whose::{self, Owner, Shares};
 use super::{label, said};
 use crate::pattern::{Multiple, Side, Worked};
 use crate::place::{Address, Place};
 use crate::problem::{Code, Finding};
-use crate::settings::{self, FirstRow, KeyEntry, RepeatColumns, ReturnRows, Settings};
+use crate::settings::{self, BadValue, FirstRow, KeyEntry, RepeatColumns, ReturnRows, Settings};
 use crate::stitch::Stitches;
 use crate::words::rows::facts::{self, Facts};
 use crate::words::rows::label::{Label, Rows, is_row_word, label as rows_label};
 
 use phrases::Speaks;
-pub(super) use phrases::names_repeat;
+pub(super) use phrases::{names_repeat, refers};
 pub(super) use undrawn::{Tellings, numbers_told, undrawn};
 pub(super) use widths::Widths;
 
@@ -50,6 +51,8 @@ struct Says {
     /// The stitches to cast on, for each size; one where there are no sizes.
     cast_on: Vec<u32>,
     multiple: Option<Multiple>,
+    /// The names of the sizes.
+    sizes: Vec<String>,
     /// Whether it speaks of a repeat of stitches.
     repeat: bool,
     /// The columns of the repeat that it names.
@@ -58,6 +61,8 @@ struct Says {
     way: bool,
     /// What it speaks of that may change the rows, where it can't be followed.
     speaks: Option<&'static Speaks>,
+    /// The setting that it begins as, and why it is none, where nothing else can be made of it.
+    no_setting: Option<(&'static str, BadValue)>,
     /// Whether it, or the cell it stands in, says anything besides.
     more: bool,
 }
@@ -68,12 +73,27 @@ const LONGEST: usize = 400;
 /// The most cells that a sentence is looked for in.
 const MOST_CELLS: usize = 40;
 
-/// Finds the sentences of a sheet. They stay where they are.
-pub(super) fn find(sheet: &Sheet<'_>, stitches: &mut Stitches) -> Vec<Sentence> {
+/// Whether a line that begins as a setting does says something that can be followed. One number is what the setting
+/// takes, and so is "S = 3".
+pub(super) fn is_line(text: &str, stitches: &mut Stitches) -> bool {
+    let named_so = |names: &[String]| names.iter().any(|name| name.contains('='));
+    let can = |says: &Says| says.speaks.is_none() && says.cast_on.len() != 1 && !named_so(&says.sizes);
+    pieces(text, stitches).iter().any(|(_, says)| can(says))
+}
+
+/// Finds the sentences of a sheet, lines among them that begin as settings do. They stay where they are.
+pub(super) fn find(sheet: &Sheet<'_>, unread: Vec<Unread>, stitches: &mut Stitches) -> Vec<Sentence> {
     // What was taken as a setting needs no reading; the rest is read once for each different text.
     let mut known: HashMap<String, Vec<(String, Says)>> = HashMap::new();
     let mut sentences = Vec::new();
+    let begun: Vec<Address> = unread.iter().flat_map(|line| line.cells.iter().copied()).collect();
+    for line in unread {
+        sentences.extend(begun_as_setting(sheet, line, stitches));
+    }
     for (at, ()) in sheet.tested_words(|text| may_hold(text).then_some(())) {
+        if begun.contains(&at) {
+            continue;
+        }
         let Some(text) = sheet.text(at) else { continue };
         let pieces = match known.get(&*text) {
             Some(known) => known.clone(),
@@ -97,6 +117,28 @@ pub(super) fn find(sheet: &Sheet<'_>, stitches: &mut Stitches) -> Vec<Sentence> 
         sentences.extend(all);
     }
     sentences
+}
+
+/// The sentences of a line that begins as a setting does.
+fn begun_as_setting(sheet: &Sheet<'_>, line: Unread, stitches: &mut Stitches) -> Vec<Sentence> {
+    let Unread { cells, text, name, why } = line;
+    let Some(&at) = cells.first() else { return Vec::new() };
+    let mut found = pieces(&text, stitches);
+    if found.iter().all(|(_, says)| says.speaks.is_some()) {
+        if phrases::refers(&why.found) {
+            return Vec::new();
+        }
+        found = vec![(text, Says { no_setting: Some((name, why)), ..Says::default() })];
+    }
+    let one = |(text, says)| Sentence {
+        at,
+        cells: cells.clone(),
+        text,
+        place: sheet.grid.place(at),
+        says,
+        whose: None,
+    };
+    found.into_iter().map(one).collect()
 }
 
 impl Sentence {
@@ -229,15 +271,16 @@ fn says(sentence: &str) -> Option<Says> {
     }
     let mut told = Facts::default();
     let (any, whole) = facts::read(sentence, &mut told);
-    if any && told.sizes.is_empty() {
+    says.sizes = told.sizes;
+    if any && says.sizes.is_empty() {
         says.cast_on = told.cast_on;
         says.multiple = told.multiple;
         says.settings.extend(sentence.split([',', ';']).filter_map(phrases::settings).flatten());
         let unsaid = says.settings.is_empty() && told.worked.is_some();
         says.more = !whole || told.over.is_some() || unsaid;
     }
-    let any = says.repeat || !says.settings.is_empty() || !says.cast_on.is_empty() || says.multiple.is_some();
-    any.then_some(says)
+    let width = !says.cast_on.is_empty() || says.multiple.is_some() || !says.sizes.is_empty();
+    (says.repeat || width || !says.settings.is_empty()).then_some(says)
 }
 
 /// The rows that a sentence is for.
@@ -488,6 +531,13 @@ pub(super) fn spoken(
         sentence.says.speaks.and_then(|speaks| speaks.setting.as_deref()).is_none_or(|name| !stated(name))
     };
     let told = |sentence: &&Sentence| {
+        if let Some((name, why)) = &sentence.says.no_setting {
+            let finding = sentence.not_followed(&format!("the setting {name} can't be \"{}\"", why.found));
+            return Some(finding.help(format!(
+                "Nothing, if it is about something else. The setting can be {}.",
+                why.expected
+            )));
+        }
         let speaks = sentence.says.speaks?;
         let finding =
             sentence.not_followed(&format!("it speaks of {}, in words that can't be followed", speaks.of));

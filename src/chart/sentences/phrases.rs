@@ -18,6 +18,7 @@ struct File {
     before_rows: Vec<String>,
     between: Vec<String>,
     not_drawn: Vec<String>,
+    refers: Vec<String>,
     telling: Vec<String>,
     /// By the instruction, what says the same.
     worked_as: BTreeMap<String, Vec<String>>,
@@ -115,6 +116,12 @@ pub(super) fn speaks(sentence: &str) -> Option<&'static Speaks> {
 /// Whether a sentence says which way a piece grows, so that it may tell where Row 1 stands.
 pub(super) fn says_way(sentence: &str) -> bool {
     Words::of(sentence).is_some_and(|words| PHRASES.ways.iter().any(|way| words.find(way).is_some()))
+}
+
+/// Whether words behind the name of a setting point elsewhere and state nothing: "see key".
+pub(in crate::chart) fn refers(words: &str) -> bool {
+    let first = words.split(|c: char| !c.is_alphabetic()).next().unwrap_or_default();
+    PHRASES.refers.iter().any(|word| word.eq_ignore_ascii_case(first))
 }
 
 /// The words of a sentence as they are compared.
