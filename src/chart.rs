@@ -152,6 +152,8 @@ struct Taken<'a> {
     said: Vec<Said>,
     /// What it says in sentences besides.
     sentences: Vec<Sentence>,
+    /// Where both stand.
+    lines: Lines,
     wrong_settings: Vec<Finding>,
     /// The key as far as it can be read, by which places and shapes are found.
     finder: Key,
@@ -164,6 +166,8 @@ struct Taken<'a> {
     /// Cells that hold several row numbers each.
     several: Vec<(Address, String)>,
     areas: Vec<Area>,
+    /// Whether words may call the columns of a chart rows.
+    may_be_turned: bool,
     prose: Prose,
     brackets: Vec<Bracket>,
 }
@@ -181,17 +185,19 @@ impl<'a> Taken<'a> {
         let mut finder = Key::new(workbook, &call.below.key, &mut stitches, &mut wrong_key);
         let nearly = sheet.see_fills(&finder);
         let several = area::several::take(&mut sheet, &mut finder, &mut stitches);
-        let lines = Lines { settings: said::places(&said), sentences: sentences::places(&sentences) };
+        let lines = Lines { settings: said::places(&said), sentences: sentences::places(&sheet, &sentences) };
         let (areas, shares) = area::find(&mut sheet, &lines, &mut finder, &mut stitches);
         said::share_out(&mut said, &shares);
         sentences::share_out(&mut sentences, &areas, &shares);
         let brackets = Bracket::find(&sheet, &shares);
         let prose = Prose::find(&sheet, &areas, &shares);
+        let may_be_turned = turned::may_be_told(&sheet);
         Self {
             sheet,
             stitches,
             said,
             sentences,
+            lines,
             wrong_settings,
             finder,
             wrong_key,
@@ -199,6 +205,7 @@ impl<'a> Taken<'a> {
             nearly,
             several,
             areas,
+            may_be_turned,
             prose,
             brackets,
         }
@@ -229,13 +236,13 @@ impl<'a> Taken<'a> {
         let mut taken = sentences::fill(&said, first_row, &mut settings, &mut found);
         self.rounds_by_numbers(index, &mut settings, &mut found);
         found.extend(self.wrong_key.iter().cloned());
-        let Self { sheet, stitches, finder, areas, prose, .. } = self;
+        let Self { sheet, stitches, lines, finder, areas, prose, .. } = self;
         let area = &areas[index];
         let from = found.len();
 
         // The order of the rows comes before the sentences about rows, which name them by number and may change settings.
         let several = area::several::told(sheet, area, &self.several);
-        let turned = turned::told(sheet, area, finder, stitches);
+        let turned = self.may_be_turned.then(|| turned::told(sheet, area, finder, stitches)).flatten();
         let stands = turned.is_none();
         let mut errors = several.iter().chain(&turned).filter(|told| told.severity() == Severity::Error);
         let readable = errors.next().is_none();
@@ -253,12 +260,19 @@ impl<'a> Taken<'a> {
         let mut symbol = |text: Text<'_>| finder.knows(text, stitches);
         let prose = prose.of(index).filter(|at| !taken.contains(at));
         found.extend(sentences::spoken(&said, &settings, first_row, |at| sheet.text(at).is_some()));
-        let (heading, aside) =
-            heading::heading(sheet, (area, prose), &settings, call.several_sheets, &mut symbol);
+        let (heading, aside) = heading::heading(
+            sheet,
+            (area, prose),
+            &lines.sentences,
+            (&settings, call.several_sheets),
+            &mut symbol,
+        );
 
         // The cells are read also where the pattern is not given, so that all that is wrong with them is said at once.
         let mut key = finder.anew();
-        let brackets = self.brackets.iter().filter_map(|bracket| bracket.of(index)).collect();
+        let own = || self.brackets.iter().filter(|bracket| bracket.of(index).is_some());
+        found.extend(own().filter_map(|bracket| bracket.told(sheet, areas, &said)));
+        let brackets = own().filter_map(|bracket| bracket.of(index)).collect();
         let widths = Widths::of(&said, brackets);
         let ordered = Ordered { area, order: order.as_ref(), from, tellings: &tellings, widths: &widths };
         let pattern = match stands {

@@ -391,32 +391,51 @@ fn sizes_noted(pattern: &Pattern, style: &Style) -> Option<Finding> {
 /// Some patterns drawn as charts: csv one below another, xlsx a sheet each. Patterns that are not sound are left
 /// out; those that can't be drawn are findings, by the index of their chart. `None` where none could be drawn.
 pub fn drawn(charts: &[&Chart], sheet: Sheet) -> (Option<Vec<u8>>, Vec<(usize, Finding)>) {
+    let sound = charts.iter().enumerate().filter_map(|(index, chart)| Some((index, chart, chart.sound()?)));
     let mut drawings: Vec<(Drawing, draw::Options)> = Vec::new();
     let mut findings = Vec::new();
-    for (index, chart) in charts.iter().enumerate() {
-        let Some(pattern) = chart.sound() else { continue };
+    let mut cant = |index: usize, chart: &Chart, mut finding: Finding| {
+        finding.chart.clone_from(&chart.letter);
+        findings.push((index, finding));
+    };
+    let mut drawn = Vec::new();
+    for (index, chart, pattern) in sound {
         match proved(pattern, sheet) {
-            Ok(drawing) => drawings.push(drawing),
-            Err(mut finding) => {
-                finding.chart.clone_from(&chart.letter);
-                findings.push((index, finding));
+            Ok(drawing) => {
+                drawings.push(drawing);
+                drawn.push((index, chart, pattern));
             }
+            Err(finding) => cant(index, chart, finding),
         }
     }
     let all: Vec<(&Drawing, draw::Options)> =
         drawings.iter().map(|(drawing, options)| (drawing, *options)).collect();
-    let bytes = if all.is_empty() { None } else { sheet.write(&all).ok() };
+    let bytes = match sheet.write(&all) {
+        _ if all.is_empty() => None,
+        Ok(bytes) => Some(bytes),
+        // Each can be drawn by itself, but not all of them in one file.
+        Err(why) => {
+            for (index, chart, pattern) in drawn {
+                cant(
+                    index,
+                    chart,
+                    not_drawn(pattern, &why).help("Write the charts to a folder, each to its own file."),
+                );
+            }
+            None
+        }
+    };
     (bytes, findings)
+}
+
+/// Why a pattern can't be drawn.
+fn not_drawn(pattern: &Pattern, why: &str) -> Finding {
+    Finding::new(Code::NotDrawn, first_place(pattern), format!("The chart can't be drawn: {why}"))
 }
 
 /// Draws a pattern so that its chart, read again, gives the same rows. Notes may be such that a reader takes them
 /// for a part of the chart, and a chart of a row or two may not be known by its numbers: then others ways are tried.
 fn proved(pattern: &Pattern, sheet: Sheet) -> Result<(Drawing, draw::Options), Finding> {
-    let cant = |why: &str| {
-        let place =
-            pattern.rows.first().map_or_else(|| Place::file(&pattern.source), |row| row.place.clone());
-        Finding::new(Code::NotDrawn, place, format!("The chart can't be drawn: {why}"))
-    };
     let drawing = draw::draw(pattern)?;
     // A stitch of the designer's own can only be read where settings describe it.
     let own = Settings { stitches: pattern.stitches.described(), ..Settings::default() };
@@ -424,7 +443,8 @@ fn proved(pattern: &Pattern, sheet: Sheet) -> Result<(Drawing, draw::Options), F
     for (without_notes, numbers_in_words) in [(false, false), (false, true), (true, false), (true, true)] {
         let options = draw::Options { numbers_in_words, without_notes };
         let bytes = sheet.write(&[(&drawing, options)]).map_err(|why| {
-            cant(&why).help("Write it to another format: --to xlsx holds colours, csv charts of any width.")
+            not_drawn(pattern, &why)
+                .help("Write it to another format: --to xlsx holds colours, csv charts of any width.")
         })?;
         let from = read::Format::named(sheet.name());
         let read = charts(&file, &bytes, from, &own, &Settings::default());
@@ -435,7 +455,7 @@ fn proved(pattern: &Pattern, sheet: Sheet) -> Result<(Drawing, draw::Options), F
             return Ok((drawing, options));
         }
     }
-    Err(cant("read again, it would not give the same rows.")
+    Err(not_drawn(pattern, "read again, it would not give the same rows.")
         .help("Look for rows whose numbers leave some out, and stitches whose names are numbers."))
 }
 

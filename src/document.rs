@@ -173,7 +173,7 @@ impl Line {
 }
 
 /// Whether a letter is not seen: a hyphen for the end of a line, joiners, marks of direction or of another shape.
-const fn is_unseen(letter: char) -> bool {
+pub(crate) const fn is_unseen(letter: char) -> bool {
     matches!(letter, '\u{ad}' | '\u{200b}'..='\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2060}'..='\u{2064}'
         | '\u{2066}'..='\u{2069}' | '\u{fe0e}' | '\u{fe0f}' | '\u{feff}')
 }

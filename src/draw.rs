@@ -127,7 +127,7 @@ pub fn draw(pattern: &Pattern) -> Result<Drawing, Finding> {
     let repeat = repeat::find(pattern, &drawn, width);
     let mut notes = pattern.notes.clone();
     if let Some(multiple) = pattern.multiple.filter(|_| repeat.is_none()) {
-        notes.push(format!("Multiple of {} sts + {}.", multiple.of, multiple.plus));
+        notes.push(format!("{multiple:#}."));
     }
     let said = said(pattern, width, repeat);
     let mut key = marks.key(pattern.worked == Worked::Flat, &mut stitches);

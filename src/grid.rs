@@ -7,6 +7,7 @@ use std::sync::Arc;
 
 pub use look::{Band, Bands, Colour, Edge, Look, Looks};
 
+use crate::document::is_unseen;
 use crate::place::{Address, Place, Span, Spot};
 
 /// A spreadsheet file as read: its sheets in order.
@@ -157,7 +158,7 @@ impl Value {
             Self::Text(text) => {
                 let plain: String = text
                     .chars()
-                    .filter(|c| !matches!(c, '\u{200b}' | '\u{200c}' | '\u{200d}' | '\u{feff}' | '\u{2060}'))
+                    .filter(|c| !is_unseen(*c))
                     .map(|c| if c.is_whitespace() { ' ' } else { c })
                     .collect();
                 plain.trim().to_owned()

@@ -89,11 +89,12 @@ impl Multiple {
 }
 
 impl fmt::Display for Multiple {
-    /// "A multiple of 6 sts + 5".
+    /// "a multiple of 6 sts + 5"; with `#` as a sentence begins, "Multiple of 6 sts + 5".
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(if f.alternate() { "Multiple of" } else { "a multiple of" })?;
         match self.plus {
-            0 => write!(f, "a multiple of {} sts", self.of),
-            plus => write!(f, "a multiple of {} sts + {plus}", self.of),
+            0 => write!(f, " {} sts", self.of),
+            plus => write!(f, " {} sts + {plus}", self.of),
         }
     }
 }

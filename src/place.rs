@@ -169,16 +169,27 @@ pub fn stem(file: &str) -> &str {
     }
 }
 
+impl fmt::Display for Spot {
+    /// "sheet Chart, cell B7"; nothing for the file as a whole.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::File => Ok(()),
+            Self::Sheet { sheet } => write!(f, "sheet {sheet}"),
+            Self::Cells { sheet, cells } if cells.first == cells.last => {
+                write!(f, "sheet {sheet}, cell {cells}")
+            }
+            Self::Cells { sheet, cells } => write!(f, "sheet {sheet}, cells {cells}"),
+            Self::Line { line, column } => write!(f, "line {line}, column {column}"),
+        }
+    }
+}
+
 impl fmt::Display for Place {
+    /// "scarf.xlsx, sheet Chart, cell B7".
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match &self.spot {
-            Spot::File => write!(f, "{}", self.file),
-            Spot::Sheet { sheet } => write!(f, "{}, sheet {sheet}", self.file),
-            Spot::Cells { sheet, cells } if cells.first == cells.last => {
-                write!(f, "{}, sheet {sheet}, cell {cells}", self.file)
-            }
-            Spot::Cells { sheet, cells } => write!(f, "{}, sheet {sheet}, cells {cells}", self.file),
-            Spot::Line { line, column } => write!(f, "{}, line {line}, column {column}", self.file),
+            Spot::File => f.write_str(&self.file),
+            spot => write!(f, "{}, {spot}", self.file),
         }
     }
 }

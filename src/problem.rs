@@ -104,7 +104,8 @@ problems! {
     UnknownSymbol = "unknown-symbol", Error;
     /// A symbol taken as the stitch whose name it is.
     NameAsSymbol = "name-as-symbol", Note;
-    /// A symbol was taken as the stitch it names, though words stand beside it elsewhere that may explain it.
+    /// A symbol was taken as the stitch it names, though words stand beside it elsewhere that may explain it; or a
+    /// fill stands for neither a stitch nor a colour.
     UnreadKeyEntry = "unread-key-entry", Warning;
     /// Two keys give one symbol different meanings.
     KeysDisagree = "keys-disagree", Error;

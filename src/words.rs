@@ -27,6 +27,7 @@ use crate::stitch::{Stitch, StitchId, Stitches, Terms, Words};
 
 pub use colours::{Colours, stands_for_colour};
 pub use english::may_mean;
+pub(crate) use english::texts;
 pub use fabric::{Cloth, Fabric, Plain};
 pub use key::{Looks, meaning};
 pub use means::Means;
@@ -35,7 +36,7 @@ pub use row::{
     About, Choice, Context, Doubt, InColour, MarkerName, Piece, Reach, RowError, RowMistake, Stretch, Which,
     Work, mistakes, pieces_use, reads, row, work,
 };
-pub use shade::{is_colour, may_be_colour, with_colour};
+pub use shade::{is_colour, may_be_colour, may_be_worked, with_colour};
 
 /// Phrases of the built-in stitches in boiled form: exactly as they stand, and with one number left open (`#`).
 struct Phrases {

@@ -57,12 +57,6 @@ fn expected(text: &str) -> Expected {
             }
             continue;
         }
-        if let Some(colours) = line.strip_prefix("colours : ") {
-            let mut words = colours.replace('(', " ( ").replace(')', " ) ");
-            words.push(' ');
-            expected.rows.last_mut().unwrap().colours = stitches(&mut words.split_whitespace().peekable());
-            continue;
-        }
         let (head, body) = line.split_once(" : ").unwrap_or_else(|| panic!("{line}"));
         let head: Vec<&str> = head.split_whitespace().collect();
         let [number, side, charted, "=", makes] = head[..] else { panic!("{line}") };
@@ -207,8 +201,20 @@ fn sorted(folder: &Path) -> Vec<PathBuf> {
     paths
 }
 
-/// Reads a chart file and compares each of its charts with the expected rows, found by the chart's letter.
-fn compare(file: &Path, settings: &Settings, rows_of: impl Fn(Option<&str>) -> PathBuf) -> String {
+/// The expected rows of a folder whose files begin so.
+fn rows_in(folder: &Path, begins: &str) -> Vec<PathBuf> {
+    let mut rows = sorted(folder);
+    rows.retain(|path| {
+        let name = path.file_name().unwrap().to_string_lossy();
+        name.strip_prefix(begins).is_some_and(|rest| rest.starts_with('.') && rest.ends_with(".rows"))
+    });
+    rows
+}
+
+/// Reads a chart file and compares each of its charts with the expected rows, found by the chart's letter: those of
+/// `expected` in its folder are `expected.rows`, or `expected.A.rows` and so on. None of these may be left over.
+fn compare(file: &Path, settings: &Settings, expected_in: &Path, begins: &str) -> String {
+    let mut left = rows_in(expected_in, begins);
     let read = read(file, settings);
     let mut wrong = String::new();
     for finding in &read.findings {
@@ -218,7 +224,9 @@ fn compare(file: &Path, settings: &Settings, rows_of: impl Fn(Option<&str>) -> P
         wrong.clear();
     }
     for chart in &read.charts {
-        let rows = rows_of(chart.letter.as_deref());
+        let letter = chart.letter.as_deref().map(|letter| format!(".{letter}")).unwrap_or_default();
+        let rows = expected_in.join(format!("{begins}{letter}.rows"));
+        left.retain(|path| *path != rows);
         match std::fs::read_to_string(&rows) {
             Ok(text) => wrong.push_str(&differences(chart, &expected(&text))),
             Err(_) => {
@@ -228,6 +236,9 @@ fn compare(file: &Path, settings: &Settings, rows_of: impl Fn(Option<&str>) -> P
     }
     if read.charts.is_empty() {
         wrong.push_str("    no chart\n");
+    }
+    for rows in left {
+        let _ = writeln!(wrong, "    no chart for {}", rows.display());
     }
     wrong
 }
@@ -270,10 +281,7 @@ fn cases(kind: &str) {
         for file in sorted(&folder).iter().filter(|file| file.file_stem().is_some_and(|stem| stem == "chart"))
         {
             count += 1;
-            let mut differences = compare(file, &settings, |letter| match letter {
-                None => folder.join("expected.rows"),
-                Some(letter) => folder.join(format!("expected.{letter}.rows")),
-            });
+            let mut differences = compare(file, &settings, &folder, "expected");
             if let Ok(notes) = std::fs::read_to_string(folder.join("notes.txt")) {
                 differences.push_str(&unsaid(&read(file, &settings), &notes));
             }
@@ -315,10 +323,7 @@ fn the_archive() {
             }
             count += 1;
             let expected = root.join("tests/cases/corpus").join(collection.file_name().unwrap());
-            let differences = compare(&file, &settings(collection, &corpus), |letter| match letter {
-                None => expected.join(format!("{name}.rows")),
-                Some(letter) => expected.join(format!("{name}.{letter}.rows")),
-            });
+            let differences = compare(&file, &settings(collection, &corpus), &expected, &name);
             if !differences.is_empty() {
                 let _ = writeln!(wrong, "{name}:\n{differences}");
             }

@@ -45,15 +45,31 @@ fn files(module: &str) -> Vec<PathBuf> {
     files
 }
 
-/// The modules of the library that a text names as `crate::name`, alone or in braces, tests left out.
-fn named(text: &str, root: &str) -> BTreeSet<String> {
-    let text = text.split("#[cfg(test)]\nmod tests").next().unwrap_or_default();
-    let code: String =
-        text.lines().filter(|line| !line.trim_start().starts_with("//")).collect::<Vec<_>>().join("\n");
+/// What a source says without its comments and the tests at its end. Tests in a file of their own are none of this one, and
+/// may be declared at its top.
+fn code(text: &str) -> String {
+    let text = text.split("#[cfg(test)]\nmod tests {").next().unwrap_or_default();
+    text.lines().filter(|line| !line.trim_start().starts_with("//")).collect::<Vec<_>>().join("\n")
+}
+
+fn is_name(c: char) -> bool {
+    c.is_alphanumeric() || c == '_'
+}
+
+/// The modules of the library that a source names, as `crate::name` or up all the way by `super`, of which it takes so many.
+fn modules(text: &str, supers: usize) -> BTreeSet<String> {
+    let code = code(text);
+    let mut modules = named(&code, "crate");
+    modules.append(&mut named(&code, &vec!["super"; supers].join("::")));
+    modules.remove("super");
+    modules
+}
+
+/// The names that stand behind a path in some code, alone or in braces.
+fn named(code: &str, root: &str) -> BTreeSet<String> {
     let mut modules = BTreeSet::new();
-    let is_name = |c: char| c.is_alphanumeric() || c == '_';
     for (at, found) in code.match_indices(&format!("{root}::")) {
-        if code[..at].ends_with(is_name) {
+        if code[..at].ends_with(is_name) || code[..at].ends_with("::") {
             continue;
         }
         let rest = &code[at + found.len()..];
@@ -106,13 +122,22 @@ fn modules_use_lower_floors_only() {
     {
         for file in files(module) {
             let text = fs::read_to_string(&file).unwrap();
-            for other in named(&text, "crate").iter().filter(|other| *other != module) {
+            let supers = file.strip_prefix(source("")).unwrap().components().count();
+            for other in modules(&text, supers).iter().filter(|other| *other != module) {
                 let Some(below) = floor(other) else { continue };
                 let allowed = below < level || (below == level && level < SIDEWAYS);
                 assert!(allowed, "{} names crate::{other}, which is not below it", file.display());
             }
         }
     }
+}
+
+/// Whether some code lifts the ban on opening files, or names what opens them.
+fn opens_files(code: &str) -> bool {
+    let uses = |(at, _): (usize, &str)| !code[..at].ends_with(is_name);
+    code.contains("clippy::disallowed_methods")
+        || code.contains("std::fs")
+        || code.match_indices("fs::").any(uses)
 }
 
 /// Files are opened in `cli/files` alone: the other sources don't lift the ban that clippy holds.
@@ -124,8 +149,7 @@ fn only_one_place_opens_files() {
     modules.extend(["cli", "main"].map(str::to_owned));
     for file in modules.iter().flat_map(|module| files(module)) {
         let text = fs::read_to_string(&file).unwrap();
-        let text = text.split("#[cfg(test)]").next().unwrap_or_default();
-        if text.contains("clippy::disallowed_methods") || text.contains("std::fs") {
+        if opens_files(&code(&text)) {
             lifted.push(file.strip_prefix(source("")).unwrap().to_str().unwrap().replace('\\', "/"));
         }
     }
@@ -140,6 +164,15 @@ fn names_are_found_in_every_form_of_use() {
     let text = "use crate::chart::{Chart, self};\nuse crate::{place::Place, problem::{Code, Finding}, grid};\n\
                 // use crate::fold;\nfn f() { crate::json::read(); }\nuse super_crate::check;\n\
                 #[cfg(test)]\nmod tests { use crate::write; }";
-    let found: Vec<String> = named(text, "crate").into_iter().collect();
+    let found: Vec<String> = modules(text, 1).into_iter().collect();
     assert_eq!(found, ["chart", "grid", "json", "place", "problem"]);
+    // Tests in another file end nothing; a path up to the library names its modules.
+    let text = "#[cfg(test)]\nmod tests;\n\nuse super::{check::check, fold};\nuse super::super::draw;\nuse crate::read;";
+    assert_eq!(modules(text, 1).into_iter().collect::<Vec<_>>(), ["check", "fold", "read"]);
+    assert_eq!(modules(text, 2).into_iter().collect::<Vec<_>>(), ["draw", "read"]);
+    assert_eq!(modules(text, 3).into_iter().collect::<Vec<_>>(), ["read"]);
+    for code in ["use std::fs;", "use std::{fs, io};\nfn f() { fs::read(p) }", "use std::{fs::File, io};"] {
+        assert!(opens_files(code), "{code}");
+    }
+    assert!(!opens_files("use crate::diffs::Diff;"));
 }

@@ -395,3 +395,59 @@ fn a_wrong_value_of_symbols_is_told() {
     let wrong = format!("{TWO_ROWS}Symbols,as I like\n\n.,knit\n-,purl\no,yo\n/,k2tog\n");
     assert!(said(&wrong).contains(&"wrong-setting".to_owned()), "{:?}", said(&wrong));
 }
+
+/// What is worked in a square that is filled, in words that are not all known, is no name of a colour: it is asked, and not
+/// knitted.
+#[test]
+fn filled_squares_with_words_for_stitches_are_no_colours() {
+    let paint = |text: &str| text.replace('@', NAVY).replace('%', CREAM);
+    let fills = "2,%,@,%,@,\n,%,@,%,@,1\n\nKey\n%,cream\n@,";
+    assert_eq!(
+        rows(&paint(&format!("{fills}purl dark blue\n"))),
+        "1 p:dark blue k:cream p:dark blue k:cream\n2 p:cream k:dark blue p:cream k:dark blue\n"
+    );
+    for words in ["purl in sage", "make bobble", "pattern repeat", "purl long"] {
+        let said = said(&paint(&format!("{fills}{words}\n")));
+        assert_eq!(said, ["unknown-key-words"], "{words}");
+    }
+    let given = ["moss", "seed pearl", "rose garden", "Heather mist", "Yarn K", "A - sage", "Right blue"];
+    for words in given {
+        assert!(rows(&paint(&format!("{fills}{words}\n"))).starts_with(&format!("1 k:{words} ")), "{words}");
+    }
+    // The symbols in such cells are read, but not in silence.
+    let shaded = "2,.,.@,.,.@,\n,.,.@,.,.@,1\n\nKey\n.,knit\n@,";
+    for words in ["purl in sage", "pattern repeat"] {
+        let sheet = paint(&format!("{shaded}{words}\n"));
+        assert_eq!(rows(&sheet), "1 k k k k\n2 p p p p\n", "{words}");
+        assert!(said(&sheet).contains(&"unread-key-entry".to_owned()), "{words}");
+    }
+}
+
+/// Lace in one colour, told by fills: the return row works the two loops of a double yarn over as ever.
+#[test]
+fn two_yarn_overs_in_a_colour_are_a_double_one() {
+    let row = ".@,\\@,o@,o@,/@,.@";
+    let sheet =
+        format!(",{row},3\n,{row},1\n\nKey\n.,knit\no,yo\n/,k2tog\n\\,ssk\n@,navy\n").replace('@', NAVY);
+    let (lace, back) = ("k k2tog yo2 ssk k", "p p p k p p");
+    let plain = format!("1 {lace}\n2 {back}\n3 {lace}\n4 {back}\n");
+    let coloured: String = plain
+        .lines()
+        .map(|line| {
+            let (number, names) = line.split_once(' ').unwrap();
+            format!(
+                "{number} {}\n",
+                names.split(' ').map(|name| format!("{name}:navy")).collect::<Vec<_>>().join(" ")
+            )
+        })
+        .collect();
+    assert_eq!(rows(&sheet), coloured);
+    assert_eq!(rows(&sheet.replace(NAVY, "").replace(",navy\n", "\n")), plain);
+}
+
+/// Marks that nobody sees, of direction or of another shape, make no other symbol.
+#[test]
+fn marks_that_are_not_seen_are_no_part_of_a_symbol() {
+    let chart = "\u{200e}o,/\u{fe0e},.\u{2061},1\n\nKey\n.,knit\no,yo\n\u{202a}/\u{202c},k2tog\n";
+    all_give("1 k k2tog yo\n", &[("unseen", chart.to_owned())]);
+}

@@ -7,6 +7,7 @@ use std::fmt::Write as _;
 use std::sync::Arc;
 
 use longhand::convert::{self, Charts};
+use longhand::problem::{Code, Finding};
 use longhand::settings::Settings;
 
 const KEY: &str = "\nKey\n.,knit\n-,purl\no,yo\n/,k2tog\n\\,ssk\n";
@@ -69,4 +70,82 @@ fn columns_of_numbers_are_no_charts() {
     ] {
         assert_eq!(said(&sheet), ["no-chart large.csv"]);
     }
+}
+
+/// A character of 20,000 that no stitch is called by.
+fn sign(number: u32) -> char {
+    char::from_u32(0x4e00 + number % 20_000).unwrap()
+}
+
+/// A table whose cells are short passes for a chart of symbols that nothing explains: each is told once.
+#[test]
+fn each_of_many_symbols_is_told_once() {
+    let sheet = lines(10_000, |line| format!("{0},{0}+,+{0}", sign(line)));
+    let said = said(&sheet);
+    let unknown = said.iter().filter(|said| said.starts_with("unknown-symbol"));
+    assert_eq!(unknown.count(), 30_000);
+}
+
+/// Keys of as many symbols as a font has: under a heading, standing free, of colours.
+#[test]
+fn keys_of_many_symbols_are_read() {
+    let chart = lines(4, |line| format!("{},{},{}", sign(0), sign(1), 4 - line));
+    for (what, key) in [
+        ("free", lines(12_000, |line| format!("{},knit", sign(line)))),
+        ("under a heading", format!("Key\n{}", lines(12_000, |line| format!("{},knit", sign(line))))),
+        (
+            "of colours",
+            lines(12_000, |line| format!("{},{}", sign(line), if line > 1 { "navy" } else { "knit" })),
+        ),
+    ] {
+        let read = read(&format!("{chart}\n{key}"));
+        let stitches: Vec<usize> = read
+            .charts
+            .iter()
+            .filter_map(|chart| chart.pattern.as_ref())
+            .map(|pattern| pattern.rows.iter().map(|row| row.stitches.len()).sum())
+            .collect();
+        assert_eq!(stitches, [8], "{what}");
+    }
+}
+
+/// A dump of an archive in one sheet, the key of which is lost: each chart is found, with its symbol that means nothing.
+#[test]
+fn many_charts_stand_on_one_sheet() {
+    const CHARTS: u32 = 1_500;
+    let sheet = lines(CHARTS, |_| "ö,o,3\nö,ö,2\no,ö,1\n".to_owned());
+    let read = read(&sheet);
+    assert_eq!(read.charts.len(), CHARTS as usize);
+    let unknown =
+        |finding: &&Finding| finding.code == Code::UnknownSymbol && finding.found.as_deref() == Some("ö");
+    assert!(read.charts.iter().all(|chart| chart.findings.iter().filter(unknown).count() == 1));
+}
+
+/// Lines that look like entries of a key and are notes: the key has taken them, and gives them back.
+#[test]
+fn many_lines_that_tell_rows_are_notes() {
+    const LINES: u32 = 12_000;
+    let notes = lines(LINES, |line| format!("Row {}: Purl.", 10 + line % 90));
+    let read = read(&format!(".,.,2\n.,.,1\n\n.,knit\n\n{notes}"));
+    let notes =
+        read.charts.iter().filter_map(|chart| chart.pattern.as_ref()).map(|pattern| pattern.notes.len());
+    assert_eq!(notes.collect::<Vec<_>>(), [LINES as usize]);
+}
+
+/// "St" heads a column of counts, and is a symbol in others.
+#[test]
+fn a_symbol_may_be_what_heads_a_column() {
+    let chart = lines(6_000, |line| format!("st,st,st,{}", 6_000 - line));
+    let read = read(&format!("{chart}\nKey\nst,knit\n"));
+    let stitches = read.charts.iter().filter_map(|chart| chart.pattern.as_ref());
+    let stitches: Vec<usize> =
+        stitches.map(|pattern| pattern.rows.iter().map(|row| row.stitches.len()).sum()).collect();
+    assert_eq!(stitches, [18_000]);
+}
+
+/// Each gap in the numbers is told; none of the numbers that are missing stands in a hidden row.
+#[test]
+fn many_numbers_are_missing() {
+    let said = said(&lines(8_000, |line| format!(".,.,.,{}", (8_000 - line) * 7)));
+    assert_eq!(said.iter().filter(|said| said.starts_with("row-number-gap")).count(), 7_999);
 }

@@ -191,7 +191,7 @@ fn what_can_not_be_read_is_told_at_its_place() {
         (
             "a cell too many that moves the row's number",
             format!(".,o,/,.,.,3\n.,.,.,.,2\n.,o,/,.,1\n{KEY}"),
-            "row-number-gap odd.csv, line 1, column 1",
+            "count-mismatch odd.csv, line 1, column 1",
         ),
         (
             "a first row without a number",

@@ -13,7 +13,7 @@ use longhand::place::{Address, Place};
 use longhand::problem::Severity;
 use longhand::settings::{KeyEntry, Meaning, RepeatColumns, ReturnRows, Settings};
 use longhand::stitch::{Face, StitchId, Stitches};
-use longhand::style;
+use longhand::style::{self, Repeats, Style, YarnOvers};
 use longhand::write::Writer;
 use longhand::written::{Extent, Item, Label, Line, Work, Written, expand, grown};
 use proptest::prelude::*;
@@ -222,6 +222,25 @@ fn chained(seeds: &[Vec<u8>], start: u32, way: Worked, step: u32, shaping: bool)
     rows
 }
 
+/// How a style folds rows, each in a line of its own.
+fn in_lines(style: &Style) -> Options {
+    Options {
+        yarn_overs_by_position: style.fold.yarn_overs == YarnOvers::ByPosition,
+        one_sentence: false,
+        recurring: false,
+        open: style.fold.repeats == Repeats::Open,
+        nesting: style.fold.nesting,
+    }
+}
+
+fn printed(pattern: &Pattern, style: &Style, options: Options) -> String {
+    Writer::named("text").unwrap().write(&fold::written(pattern, options), style)
+}
+
+fn lines_of(text: &str, label: &str) -> usize {
+    text.lines().filter(|line| line.starts_with(label)).count()
+}
+
 fn seeds() -> impl Strategy<Value = Vec<Vec<u8>>> {
     proptest::collection::vec(proptest::collection::vec(any::<u8>(), 1..7), 2..9)
 }
@@ -291,17 +310,36 @@ proptest! {
         }
     }
 
-    /// Stated return rows add up on every row, purled or knitted.
+    /// Return rows that are purled purl every loop, but for those of a double yarn over (contract.md: always p1, k1);
+    /// stated ones do what they say.
     #[test]
     fn purled_return_rows_are_purled(seeds in seeds(), start in 3..15u32, stated in any::<bool>()) {
         let rows = chained(&seeds, start, Worked::Flat, 2, true);
         let purl = if stated { ReturnRows::Stated("p to end".to_owned()) } else { ReturnRows::Purl };
         let pattern = read(&draw(&rows), &Settings { key: key(), return_rows: Some(purl), ..Settings::default() });
         for pair in pattern.rows.chunks(2) {
-            let doubled = stitch_names(&pattern, &pair[0].stitches).contains(&"yo2".to_owned());
-            let names = stitch_names(&pattern, &pair[1].stitches);
-            prop_assert!(stated || doubled || names.iter().all(|name| name == "p"));
-            prop_assert_eq!(pattern.uses(&pair[1]), pattern.makes(&pair[0]));
+            let drawn = pair[0].stitches.iter().rev().map(|&id| pattern.stitches.get(id));
+            let expected: Vec<&str> = drawn
+                .flat_map(|stitch| match stitch.name.as_str() {
+                    "yo2" if !stated => vec!["p", "k"],
+                    _ => vec!["p"; stitch.makes as usize],
+                })
+                .collect();
+            prop_assert_eq!(stitch_names(&pattern, &pair[1].stitches), expected);
+        }
+    }
+
+    /// A sentence for all return rows is one line, and so is each drawn row.
+    #[test]
+    fn one_sentence_tells_all_return_rows(seeds in seeds(), start in 3..15u32) {
+        let rows = chained(&seeds, start, Worked::Flat, 2, true);
+        let drawn = |row: &Row| row.windows(2).any(|pair| pair == ["o", "o"]);
+        prop_assume!(!rows.iter().any(|(_, _, row)| drawn(row)));
+        let purl = Settings { key: key(), return_rows: Some(ReturnRows::Purl), ..Settings::default() };
+        let pattern = read(&draw(&rows), &purl);
+        for style in style::built_in() {
+            let text = printed(&pattern, style, Options { one_sentence: true, ..in_lines(style) });
+            prop_assert_eq!(lines_of(&text, "Row "), rows.len() + 1, "{}", text);
         }
     }
 
@@ -378,20 +416,16 @@ proptest! {
         }
     }
 
-    /// Every style prints a line for each row, or one for all that are told in one sentence.
+    /// Every style prints a line for each row, where none are told together.
     #[test]
     fn every_row_has_its_line(seeds in seeds(), start in 3..15u32, way in way()) {
         let rows = chained(&seeds, start, way, 1, true);
         let settings = Settings { worked: Some(way), key: key(), ..Settings::default() };
         let pattern = read(&draw(&rows), &settings);
         for style in style::built_in() {
-            let options = Options {
-                yarn_overs_by_position: false, one_sentence: false, recurring: false, open: true, nesting: style.fold.nesting,
-            };
-            let text = Writer::named("text").unwrap().write(&fold::written(&pattern, options), style);
+            let text = printed(&pattern, style, in_lines(style));
             let label = if way == Worked::Round { "Round " } else { "Row " };
-            let lines = text.lines().filter(|line| line.starts_with(label)).count();
-            prop_assert_eq!(lines, rows.len(), "{}", text);
+            prop_assert_eq!(lines_of(&text, label), rows.len(), "{}", text);
         }
     }
 }

@@ -69,6 +69,20 @@ fn two_charts_one_below_the_other_have_each_their_own() {
     assert_eq!(cast_ons(&both, "both"), [10, 12]);
     assert_eq!(multiples(&both, "both"), [Some((4, 2)), Some((4, 4))]);
     assert!(!said(&both).iter().any(|said| said.starts_with("belongs-assumed")), "{:?}", said(&both));
+    // Each has its key below it, or above, and the sentence comes behind that.
+    for (what, fence, wall) in [
+        ("below", format!("{SIX}{KEY}"), EIGHT.to_owned()),
+        ("above", format!("{KEY}\n{SIX}"), format!("{KEY}\n{EIGHT}")),
+    ] {
+        let keyed = read(&format!(
+            "Fence\nCast on: 10\n\n{fence}\nRepeat columns 1-4\n\nWall\nCast on: 12\n\n{wall}\nRepeat columns 3-6\n"
+        ));
+        assert_eq!(titles(&keyed, what), ["Fence", "Wall"], "{what}");
+        assert_eq!(cast_ons(&keyed, what), [10, 12], "{what}");
+        assert_eq!(multiples(&keyed, what), [Some((4, 2)), Some((4, 4))], "{what}");
+        let notes = notes(&keyed, what);
+        assert_eq!(notes, [["Repeat columns 1-4"], ["Repeat columns 3-6"]], "{what}");
+    }
     // The heading of the second chart may be longer than what parts it from the first.
     let long = format!(
         "Fence\nCast on: 10\nRepeat columns: 1-4\n\n{SIX}\nWall\nfrom the harbour\nof Skarvik\nCast on: 12\nRepeat columns: \
@@ -192,6 +206,45 @@ fn a_sentence_of_a_repeat_goes_to_the_chart_it_stands_nearest_to() {
     assert!(said(&twice).contains(&"sentence-not-followed 3:1".to_owned()), "{:?}", said(&twice));
 }
 
+/// A merged cell that says "rep", over columns 1-4 of two charts.
+#[test]
+fn a_bracket_belongs_to_one_chart() {
+    let bracket = ",,rep>4\n";
+    let below = merged(&format!("{SIX}{bracket}\n\n{SIX}{KEY}"));
+    assert_eq!(multiples(&below, "below"), [Some((4, 2)), None]);
+    let each = merged(&format!("{SIX}{bracket}\n{SIX}{bracket}{KEY}"));
+    assert_eq!(multiples(&each, "each"), [Some((4, 2)), Some((4, 2))]);
+    let middle = merged(&format!("{SIX}\n{bracket}\n{SIX}{KEY}"));
+    assert_eq!(multiples(&middle, "middle"), [None, Some((4, 2))]);
+    assert!(said(&middle).iter().any(|said| said.starts_with("belongs-assumed")), "{:?}", said(&middle));
+}
+
+/// A sheet from lines with commas: `>4` behind the text of a cell is how many it is merged over.
+fn merged(sheet: &str) -> Charts {
+    let cell = |cell: &str| {
+        let (text, span) = cell.split_once('>').unwrap_or((cell, "1"));
+        let content = if text.is_empty() { String::new() } else { format!("<text:p>{text}</text:p>") };
+        let covered = "<table:covered-table-cell/>".repeat(span.parse::<usize>().unwrap() - 1);
+        format!(
+            "<table:table-cell table:number-columns-spanned=\"{span}\" office:value-type=\"string\">{content}</table:table-cell>{covered}"
+        )
+    };
+    let row = |line: &str| -> String { line.split(',').map(cell).collect() };
+    let rows: String =
+        sheet.lines().map(|line| format!("<table:table-row>{}</table:table-row>", row(line))).collect();
+    let document = format!(
+        "<?xml version=\"1.0\" encoding=\"UTF-8\"?><office:document \
+         xmlns:office=\"urn:oasis:names:tc:opendocument:xmlns:office:1.0\" \
+         xmlns:text=\"urn:oasis:names:tc:opendocument:xmlns:text:1.0\" \
+         xmlns:table=\"urn:oasis:names:tc:opendocument:xmlns:table:1.0\" \
+         office:mimetype=\"application/vnd.oasis.opendocument.spreadsheet\">\
+         <office:body><office:spreadsheet><table:table table:name=\"Chart\">{rows}</table:table></office:spreadsheet></office:body>\
+         </office:document>"
+    );
+    let none = Settings::default();
+    convert::charts(&Arc::from("sheet.fods"), document.as_bytes(), None, &none, &none)
+}
+
 /// Fence has seven columns and Wall nine, each with its numbers below: Wall's column 1 is its last one.
 #[test]
 fn numbers_of_columns_belong_to_one_chart() {
@@ -223,6 +276,29 @@ fn a_line_below_a_chart_is_no_title_of_the_next() {
     let untitled = read(&sheet.replace("Wall\n", ""));
     assert_eq!(titles(&untitled, "untitled"), ["Fence", "sheet"]);
     assert_eq!(notes(&untitled, "untitled"), [vec!["Wash gently."], vec![]]);
+}
+
+/// Each of these stands between two charts: whose it is, as its lines lie.
+#[test]
+fn lines_between_two_charts_go_by_the_blank_ones() {
+    for (between, title, above) in [
+        ("\nGate\n\n", "Gate", &[][..]),
+        ("\nGate\n\n\n", "Gate", &[]),
+        ("\nGate\nHand: right\n\n\n\n", "Gate", &[]),
+        ("\nGate\n\nHand: right\n\n", "Gate", &[]),
+        ("\nGate\n\nAll WS rows: Purl.\n\n", "Gate", &[]),
+        ("\n\nGate\n\n", "Gate", &[]),
+        ("Gate\n", "Gate", &[]),
+        ("\nBlock it.\n\n\n\n", "sheet", &["Block it."]),
+        ("Block it.\n\n", "sheet", &["Block it."]),
+        ("Block it.\n\nGate\n\n", "Gate", &["Block it."]),
+        ("\nBlock it.\n\nGate\nfor the garden\n\n", "Gate", &["Block it."]),
+        ("Block it.\nGate\n", "Gate", &["Block it."]),
+    ] {
+        let both = read(&format!("Fence\n\n{SIX}{between}{EIGHT}{KEY}"));
+        assert_eq!(titles(&both, between), ["Fence", title], "{between:?}");
+        assert_eq!(notes(&both, between)[0], above, "{between:?}");
+    }
 }
 
 /// "z" names no stitch; the first chart alone uses it. "q" is used by none.

@@ -7,6 +7,7 @@ mod chains;
 mod counted;
 mod lone;
 mod numbered;
+mod ragged;
 pub(super) mod several;
 mod unnumbered;
 
@@ -78,6 +79,17 @@ impl Area {
     /// All of its cells, from the first row and column to the last.
     pub(super) fn span(&self) -> Span {
         Span::new(Address::new(self.top(), self.columns.0), Address::new(self.bottom(), self.columns.1))
+    }
+
+    /// First and last column of its cells in a row of the sheet: what stands beyond the row's own number is no part of it.
+    pub(super) fn columns_of(&self, row: u32) -> (u32, u32) {
+        let (mut first, mut last) = self.columns;
+        let index = self.rows.binary_search_by_key(&row, |row| row.row);
+        if let Some(row) = index.ok().and_then(|index| self.rows.get(index)) {
+            first = row.left.map_or(first, |placed| first.max(placed.at.column + 1));
+            last = row.right.map_or(last, |placed| last.min(placed.at.column.saturating_sub(1)));
+        }
+        (first, last)
     }
 
     /// Its cells in a row of the sheet.

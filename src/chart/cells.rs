@@ -93,9 +93,10 @@ fn cells(
     stitches: &mut Stitches,
     findings: &mut Vec<Finding>,
 ) -> Cells {
-    let mut cells = Vec::with_capacity((area.columns.1 - area.columns.0 + 1) as usize);
+    let (first, last) = area.columns_of(row);
+    let mut cells = Vec::with_capacity((last + 1).saturating_sub(first) as usize);
     let mut any_wide = false;
-    let mut next = area.columns.0;
+    let mut next = first;
     let (blank, blank_said) = match key.blank() {
         Some(Matched::Works(works)) => (Some(works), true),
         Some(Matched::NoStitch) => (None, true),
@@ -116,8 +117,8 @@ fn cells(
         }
         next
     };
-    let end = area.columns.1 + 1;
-    for (columns, text) in sheet.alike(row, area.columns.0..end) {
+    let end = last + 1;
+    for (columns, text) in sheet.alike(row, first..end) {
         next = blanks(next, columns.start, &mut cells);
         let at = Address::new(row, columns.start);
         // Merged cells are passed over as one.

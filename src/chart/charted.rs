@@ -67,17 +67,19 @@ impl Worked {
         row
     }
 
-    /// Two yarn overs side by side are one double yarn over.
-    fn with_double_yarn_overs(self) -> Self {
-        let over = |stitch: &StitchId| *stitch == Stitches::YO;
-        if !self.stitches.windows(2).any(|pair| pair.iter().all(over)) {
+    /// Two yarn overs of one colour side by side are one double yarn over.
+    fn with_double_yarn_overs(self, stitches: &mut Stitches) -> Self {
+        let over = |one: StitchId, next: StitchId, stitches: &Stitches| {
+            one == next && is_of(one, Stitches::YO, stitches)
+        };
+        if !self.stitches.windows(2).any(|pair| over(pair[0], pair[1], stitches)) {
             return self;
         }
         let mut joined = Self::with_capacity(self.stitches.len());
         for (at, (&stitch, &cells)) in self.stitches.iter().zip(&self.cells).enumerate() {
             match (joined.stitches.last_mut(), joined.cells.last_mut()) {
-                (Some(last), Some(span)) if over(last) && over(&stitch) => {
-                    *last = Stitches::YO2;
+                (Some(last), Some(span)) if over(*last, stitch, stitches) => {
+                    *last = stitches.in_colour_of(Stitches::YO2, stitch).unwrap_or(Stitches::YO2);
                     *span = span.join(cells);
                 }
                 _ => joined.add(stitch, self.on_return(at), std::iter::once(cells)),
@@ -85,6 +87,12 @@ impl Worked {
         }
         joined
     }
+}
+
+/// Whether a stitch is this one, in whatever colour.
+#[inline]
+pub(super) fn is_of(stitch: StitchId, plain: StitchId, stitches: &Stitches) -> bool {
+    stitch == plain || (!stitch.is_built_in() && stitches.plain(stitch) == plain)
 }
 
 /// A symbol of a row, with the cells it stands in: a unit that is no gap.
@@ -174,7 +182,7 @@ pub(super) fn stitches_of(
             )),
         });
     }
-    unworkable.is_empty().then(|| worked.with_double_yarn_overs())
+    unworkable.is_empty().then(|| worked.with_double_yarn_overs(stitches))
 }
 
 /// The symbols of a row cut where their place may change what is worked: the first, as many within the row as are the same

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::area::Area;
 use super::repeat::Repeat;
 use super::ruling::Ruling;
-use super::sentences::{self, Widths};
+use super::sentences::{self, Sentence, Widths};
 use super::sheet::Sheet;
 use super::whose::{self, Owner, Shares};
 use crate::grid::{Colour, Edge, Look};
@@ -295,6 +295,13 @@ impl Bracket {
     /// Its cells, where it belongs to this chart.
     pub(super) fn of(&self, chart: usize) -> Option<Span> {
         (self.whose.chart == chart).then_some(self.cells)
+    }
+
+    /// Says that it may belong to another chart as well, where no sentence is told to.
+    pub(super) fn told(&self, sheet: &Sheet<'_>, areas: &[Area], said: &[&Sentence]) -> Option<Finding> {
+        let at = self.cells.first;
+        let text = sheet.text(at).filter(|_| said.iter().all(|sentence| sentence.at != at))?;
+        whose::told(sheet, areas, at, &text, self.whose)
     }
 }
 

@@ -62,25 +62,34 @@ impl Prose {
     }
 }
 
-/// Title and notes of a chart, and the cells that are left aside. The block of lines nearest above the grid holds the title;
-/// all other prose that belongs to the chart is a note.
+/// Title and notes of a chart, and the cells that are left aside. The block of lines nearest above the grid holds the title,
+/// one with other words than sentences that may be more than notes if there is any; all other prose that belongs to the chart
+/// is a note.
 pub(super) fn heading(
     sheet: &Sheet<'_>,
     (area, prose): (&Area, impl Iterator<Item = Address>),
-    settings: &Settings,
-    several_sheets: bool,
+    sentences: &[Address],
+    (settings, several_sheets): (&Settings, bool),
     symbol: &mut dyn FnMut(Text<'_>) -> bool,
 ) -> (Heading, Vec<Address>) {
     let prose: Vec<(Address, Text<'_>)> = prose.filter_map(|at| Some((at, sheet.text(at)?))).collect();
-    // The block nearest above: lines without a blank line between them.
-    let mut block: Vec<&(Address, Text<'_>)> = Vec::new();
-    for line in prose.iter().rev().filter(|(at, _)| at.row < area.top()) {
-        if block.last().is_some_and(|(next, _)| blank_between(sheet, line.0.row, next.row)) {
-            break;
-        }
-        block.push(line);
+    let above = &prose[..prose.partition_point(|(at, _)| at.row < area.top())];
+    // The blocks nearest above: lines without a blank line between them.
+    let mut blocks: Vec<&[(Address, Text<'_>)]> =
+        above.chunk_by(|(one, _), (next, _)| !blank_between(sheet, one.row, next.row)).collect();
+    let is_sentence = |at: &Address| sentences.binary_search(at).is_ok();
+    if let Some(last) = blocks.iter().rposition(|block| block.iter().any(|(at, _)| !is_sentence(at))) {
+        blocks.truncate(last + 1);
     }
-    let title_line = block.iter().rev().copied().find(|(at, _)| !of_symbols(sheet, at.row, symbol));
+    let mut lines = blocks
+        .last()
+        .copied()
+        .unwrap_or_default()
+        .iter()
+        .filter(|(at, _)| !of_symbols(sheet, at.row, symbol))
+        .peekable();
+    let first = lines.peek().copied();
+    let title_line = lines.find(|(at, _)| !is_sentence(at)).or(first);
     let title = settings
         .title
         .clone()

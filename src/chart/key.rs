@@ -8,6 +8,8 @@ use std::num::NonZeroU32;
 use std::rc::Rc;
 use std::sync::{Arc, LazyLock};
 
+use foldhash::HashSet;
+
 use super::sheet::Text;
 use crate::grid::{Colour, Value};
 use crate::pattern::Side;
@@ -171,7 +173,7 @@ pub(super) struct Key {
     /// Dates read back as the symbol that was typed.
     pub(super) dates: Vec<(String, String)>,
     /// The entries that were used.
-    used: Vec<Used>,
+    used: HashSet<Used>,
 }
 
 /// Which entry was used: its place, and which of that it is.
@@ -223,21 +225,27 @@ impl Key {
         self.places.iter().flat_map(|place| place.said.iter())
     }
 
-    /// Where an entry stands for which something holds: its place, and which entry of that it is.
-    fn position(&self, holds: impl Fn(&KeyEntry) -> bool) -> Option<(usize, usize)> {
+    /// Which entry is found first, from the place that wins on.
+    fn position(&self, find: impl Fn(&Entries) -> Option<usize>) -> Option<Used> {
         let mut places = self.places.iter().enumerate();
-        places.find_map(|(place, entries)| Some((place, entries.said.iter().position(&holds)?)))
+        places.find_map(|(place, entries)| Some((place, find(entries)?)))
+    }
+
+    /// Which entry a symbol has.
+    fn place_of(&self, symbol: &str) -> Option<Used> {
+        self.position(|entries| entries.place_of(symbol))
     }
 
     /// What a blank cell means, where a key says so.
     pub(super) fn blank(&mut self) -> Option<Matched> {
-        let (place, index) = self.position(|entry| entry.symbol.is_empty())?;
+        let (place, index) = self.place_of("")?;
         Some(self.matched(place, index))
     }
 
     /// Where the entry of a symbol stands, in the place that wins.
     pub(super) fn entry_of(&self, symbol: &str) -> Option<&Place> {
-        self.entries().find(|entry| entry.symbol == symbol).map(|entry| &entry.place)
+        let (place, index) = self.place_of(symbol)?;
+        Some(&self.places.get(place)?.said.get(index)?.place)
     }
 
     /// The fills that a key explains.
@@ -245,11 +253,18 @@ impl Key {
         self.entries().filter_map(|entry| Colour::from_hex(entry.symbol.strip_prefix(FILL)?)).collect()
     }
 
+    /// The fills that a key explains in words that can't be read, and these words.
+    pub(super) fn unread_fills(&self) -> impl Iterator<Item = (Colour, String)> {
+        let unread = self.places.iter().flat_map(|place| place.iter()).filter(|(_, works)| works.is_none());
+        unread.filter_map(|(entry, _)| {
+            Some((Colour::from_hex(entry.symbol.strip_prefix(FILL)?)?, in_words(&entry.meaning)))
+        })
+    }
+
     /// The colour that a key gives a fill.
     pub(super) fn colour_of(&self, fill: Colour) -> Option<&str> {
-        let symbol = format!("{FILL}{fill}");
-        let mut all = self.places.iter().flat_map(|place| place.iter());
-        all.find(|(entry, _)| entry.symbol == symbol)?.1?.colour.as_deref()
+        let (place, index) = self.place_of(&format!("{FILL}{fill}"))?;
+        self.places.get(place)?.works.get(index)?.as_ref()?.colour.as_deref()
     }
 
     /// Whether a key explains this text of the sheet, or it names a stitch.
@@ -260,8 +275,8 @@ impl Key {
     }
 
     fn found_known(&mut self, text: Text<'_>, stitches: &mut Stitches) -> bool {
-        let known = self.entries().any(|entry| entry.symbol == *text)
-            || !matches!(self.lookup(&text, stitches).0, Matched::Unknown);
+        let known =
+            self.place_of(&text).is_some() || !matches!(self.lookup(&text, stitches).0, Matched::Unknown);
         keep(&mut self.known, text, known);
         known
     }
@@ -313,9 +328,7 @@ impl Key {
     }
 
     fn matched(&mut self, place: usize, index: usize) -> Matched {
-        if !self.used.contains(&(place, index)) {
-            self.used.push((place, index));
-        }
+        self.used.insert((place, index));
         let Entries { said, works, .. } = &*self.places[place];
         match &works[index] {
             Some(works) => works_or_none(works),
@@ -324,20 +337,22 @@ impl Key {
     }
 
     fn lookup(&mut self, text: &str, stitches: &mut Stitches) -> (Matched, How) {
-        if let Some((place, index)) = self.position(|entry| entry.symbol.trim() == text) {
+        if let Some((place, index)) = self.position(|entries| entries.of_text(text)) {
             return (self.matched(place, index), How::Exactly);
         }
         let loose = loosened(text);
         if !loose.is_empty() {
             for place in 0..self.places.len() {
                 let entries = &self.places[place];
-                let fits = || entries.loose.iter().enumerate().filter(|(_, other)| **other == loose);
-                let Some((index, _)) = fits().next() else { continue };
                 let symbol = |index: usize| entries.said[index].symbol.clone();
-                if fits().nth(1).is_some() {
-                    let symbols = fits().map(|(index, _)| symbol(index)).collect();
-                    return (Matched::Several(symbols), How::Exactly);
-                }
+                let index = match *entries.of_loose(&loose) {
+                    [] => continue,
+                    [one] => one,
+                    ref several => {
+                        let symbols = several.iter().map(|&index| symbol(index)).collect();
+                        return (Matched::Several(symbols), How::Exactly);
+                    }
+                };
                 let symbol = symbol(index);
                 return (self.matched(place, index), How::Loosely(symbol));
             }
@@ -349,7 +364,7 @@ impl Key {
     }
 
     /// The entries that a chart used.
-    pub(super) fn used(self) -> Vec<Used> {
+    pub(super) fn used(self) -> HashSet<Used> {
         self.used
     }
 

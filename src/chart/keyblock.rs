@@ -6,6 +6,8 @@ mod line;
 mod listed;
 mod sides;
 
+use foldhash::{HashMap, HashMapExt};
+
 use super::key::FILL;
 use super::sheet::{Sheet, Text};
 use crate::grid::Colour;
@@ -213,14 +215,30 @@ fn labelled(sheet: &Sheet<'_>, at: Address) -> Option<Colour> {
 
 /// Where a symbol stands beside words that were not read as an entry of a key, and the words.
 pub(super) fn unread<'a>(sheet: &'a Sheet<'_>, symbol: &str) -> Option<(Address, Text<'a>)> {
+    let (at, words_at) = sheet.beside_words(find_unread).get(symbol)?;
+    Some((*at, sheet.text(*words_at)?))
+}
+
+/// Each text that stands beside such words, with where it does so first.
+fn find_unread(sheet: &Sheet<'_>) -> HashMap<Box<str>, (Address, Address)> {
+    let wordy = |text: &str| text.chars().filter(|c| c.is_alphabetic()).count() > 2;
     let free = |at: Address| sheet.text(at).is_none();
-    sheet.texts().filter(|(_, text)| **text == *symbol).find_map(|(at, _)| {
-        let open = at.column.checked_sub(1).is_none_or(|before| free(Address::new(at.row, before)));
-        let (words_at, words) = sheet.row(at.row).find(|(next, _)| *next > at).filter(|_| open)?;
-        let wordy = words.chars().filter(|c| c.is_alphabetic()).count() > 2;
-        let near = words_at.column <= at.column.saturating_add(layout::WIDEST);
-        (wordy && near && free(sheet.after(words_at))).then_some((at, words))
-    })
+    let words = sheet.tested_words(|text| wordy(text).then_some(()));
+    let mut rows: Vec<u32> = words.into_iter().map(|(at, ())| at.row).collect();
+    rows.dedup();
+    let mut found = HashMap::new();
+    for row in rows {
+        let mut before: Option<(Address, Text<'_>)> = None;
+        for (words_at, words) in sheet.row(row) {
+            let Some((at, text)) = before.replace((words_at, words)) else { continue };
+            let open = at.column.checked_sub(1).is_none_or(|before| free(Address::new(row, before)));
+            let near = words_at.column <= at.column.saturating_add(layout::WIDEST);
+            if open && near && wordy(&words) && free(sheet.after(words_at)) {
+                found.entry(text.str().into()).or_insert((at, words_at));
+            }
+        }
+    }
+    found
 }
 
 /// The symbol that stands in a cell of a key: its text, else its fill, else that of a blank cell.
@@ -260,8 +278,12 @@ fn entry(sheet: &Sheet<'_>, symbol: String, words: String, at: Address, stitches
     let named = words::meaning(&words, stitches).is_some();
     let both = if named { None } else { coloured(&words, stitches) };
     let both = both.map(|(stitch, colour)| (stitch.to_owned(), colour.to_owned()));
-    // Beside a filled square, words that name no stitch name a colour, worked in knit stitches as colour work is.
-    let colour = !named && (symbol.starts_with(FILL) || words::is_colour(&words));
+    // Beside a filled square, words that say nothing of what is worked name a colour, worked in knit stitches as colour work
+    // is.
+    let is_name = |stitches: &mut Stitches| {
+        symbol.starts_with(FILL) && words::may_be_colour(&words) && !words::may_be_worked(&words, stitches)
+    };
+    let colour = !named && (words::is_colour(&words) || is_name(stitches));
     let meaning = match both {
         Some((stitch, colour)) => {
             Meaning { stitch: Some(stitch), colour: Some(colour), ..Meaning::default() }

@@ -1,6 +1,8 @@
 //! Row numbers as charts print them: "3", "3.", "Row 3", "R3", "3rd row", "Row three", "3 (RS)", 3.0.
 
 use crate::pattern::Side;
+use crate::words::number;
+use crate::words::rows::lex::ordinal;
 
 /// A row number, as printed beside a row of the chart.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -57,24 +59,34 @@ pub(super) fn parse(text: &str) -> Option<Label> {
             .map(|(_, side)| side);
         return Some(label);
     }
-    if text.contains('-') {
+    // A hyphen joins "twenty-three", and nothing else.
+    let joins = |(before, behind): (&str, &str)| {
+        before.ends_with(char::is_alphabetic) && behind.starts_with(char::is_alphabetic)
+    };
+    if text.match_indices('-').any(|(at, mark)| !joins((&text[..at], &text[at + mark.len()..]))) {
         return None;
     }
     let mut numbers = 0;
     let mut worded = false;
-    for word in words(&lower) {
+    let said: Vec<&str> = words(&lower).collect();
+    let mut at = 0;
+    while let Some(&word) = said.get(at) {
+        at += 1;
         match word {
             "row" | "rows" | "r" | "no" => label.explicit = true,
-            "rnd" | "round" | "rd" => (label.explicit, label.round) = (true, true),
             "st" | "nd" | "th" if numbers == 1 => label.explicit = true,
+            // "3rd", and not "rd 3".
+            "rd" if lower.contains(&format!("{}rd", label.number)) => label.explicit = true,
+            "rnd" | "round" | "rd" => (label.explicit, label.round) = (true, true),
             "rs" => label.side = Some(Side::Rs),
             "ws" => label.side = Some(Side::Ws),
             word => {
-                let in_words = in_words(word);
+                let in_words = in_words(&said[at - 1..]);
                 worded |= in_words.is_some();
-                let number = in_words.or_else(|| word.parse().ok());
-                label.number = number.filter(|n| (1..=MOST_ROWS).contains(n))?;
+                let (number, length) = in_words.or_else(|| Some((word.parse().ok()?, 1)))?;
+                label.number = Some(number).filter(|n| (1..=MOST_ROWS).contains(n))?;
                 numbers += 1;
+                at += length - 1;
             }
         }
     }
@@ -107,23 +119,9 @@ fn set_up(text: &str) -> Option<&str> {
     (row && words(rest).all(|word| WORDS.contains(&word))).then_some(rest)
 }
 
-/// "One" and "first" to "twelve" and "twelfth".
-fn in_words(word: &str) -> Option<u32> {
-    const NUMBERS: [[&str; 2]; 12] = [
-        ["one", "first"],
-        ["two", "second"],
-        ["three", "third"],
-        ["four", "fourth"],
-        ["five", "fifth"],
-        ["six", "sixth"],
-        ["seven", "seventh"],
-        ["eight", "eighth"],
-        ["nine", "ninth"],
-        ["ten", "tenth"],
-        ["eleven", "eleventh"],
-        ["twelve", "twelfth"],
-    ];
-    NUMBERS.iter().zip(1..).find(|(words, _)| words.contains(&word)).map(|(_, number)| number)
+/// The number that words begin with, "three", "third" or "twenty three", and how many of them it takes.
+fn in_words(said: &[&str]) -> Option<(u32, usize)> {
+    ordinal(said.first()?).map(|number| (number, 1)).or_else(|| number(said))
 }
 
 /// Runs of letters and runs of digits.
@@ -156,6 +154,9 @@ mod tests {
             ("3rd row", 3, None),
             ("Row three", 3, None),
             ("Twelfth row", 12, None),
+            ("Row thirteen", 13, None),
+            ("Row twenty-three (WS)", 23, Some(Side::Ws)),
+            ("Rnd forty two", 42, None),
             ("3 (RS)", 3, Some(Side::Rs)),
             ("Row 4 (WS)", 4, Some(Side::Ws)),
             ("Set-up row (WS)", 0, Some(Side::Ws)),
@@ -167,7 +168,20 @@ mod tests {
             let label = parse(text).unwrap_or_else(|| panic!("{text}"));
             assert_eq!((label.number, label.side), (number, side), "{text}");
         }
+        for (text, round) in [
+            ("3rd row", false),
+            ("23rd", false),
+            ("Rd 3", true),
+            ("3 Rd", true),
+            ("3rd rnd", true),
+            ("Rnd three", true),
+        ] {
+            assert_eq!(parse(text).map(|label| label.round), Some(round), "{text}");
+        }
         for text in [
+            "Twenty-three",
+            "Row two-3",
+            "Row one two",
             "",
             "0",
             "k",

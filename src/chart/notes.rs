@@ -1,9 +1,11 @@
 //! What is said of the key and its symbols, of fills, of what is hidden, and of what hangs on the cells of a chart.
 
+use foldhash::{HashMap, HashMapExt};
+
 use super::area::Area;
-use super::key::{Key, quoted};
+use super::key::{FILL, Key, quoted};
 use super::keyblock;
-use super::sheet::Sheet;
+use super::sheet::{Sheet, Text};
 use crate::grid::{Colour, Grid};
 use crate::place::{Address, Span, column_letters};
 use crate::problem::{Code, Finding};
@@ -12,14 +14,19 @@ use crate::problem::{Code, Finding};
 pub(super) fn said_once(sheet: &Sheet<'_>, findings: &mut Vec<Finding>, from: usize) {
     const MOST_LOOKED_FOR: usize = 20;
     let mut kept: Vec<(Finding, u32)> = Vec::new();
+    // Where that of each symbol stands among those that are kept.
+    let mut known: HashMap<(Code, Option<String>), usize> = HashMap::new();
     for finding in findings.drain(from..) {
         let symbol = matches!(
             finding.code,
             Code::UnknownSymbol | Code::UnknownKeyWords | Code::AmbiguousSymbol | Code::AmbiguousDate
         );
-        let same =
-            |other: &&mut (Finding, u32)| other.0.code == finding.code && other.0.found == finding.found;
-        match kept.iter_mut().find(|other| symbol && same(other)) {
+        let place = if symbol {
+            *known.entry((finding.code, finding.found.clone())).or_insert(kept.len())
+        } else {
+            kept.len()
+        };
+        match kept.get_mut(place) {
             Some((_, times)) => *times += 1,
             None => kept.push((finding, 1)),
         }
@@ -78,6 +85,25 @@ pub(super) fn key_notes(key: &Key, sheet: &Sheet<'_>, area: &Area, findings: &mu
             .help("Head those lines \"Key\" if they are one, and say the stitch in its name or words."),
         );
     }
+    findings.extend(key.unread_fills().filter_map(|(fill, words)| {
+        let shaded = |(at, text): &(Address, Text<'_>)| {
+            (area.columns.0..=area.columns.1).contains(&at.column)
+                && sheet.fill(*at) == Some(fill)
+                && !text.starts_with(FILL)
+        };
+        let (at, _) = area.rows.iter().flat_map(|row| sheet.row(row.row)).find(shaded)?;
+        Some(
+            Finding::new(
+                Code::UnreadKeyEntry,
+                sheet.grid.place(at),
+                format!(
+                    "The key explains the fill {fill} of this cell as \"{words}\", which names no stitch and no colour: the symbols in such cells were read without it."
+                ),
+            )
+            .found(words)
+            .help("Nothing, if it only marks something. If it is a colour, give the square its name alone."),
+        )
+    }));
     for (code, pairs, verb) in [
         (Code::SymbolMatchedLoosely, &key.loosely, "taken as"),
         (Code::DateRestored, &key.dates, "is a date a spreadsheet made; read back as"),
@@ -142,7 +168,10 @@ const MOST_COMMENTS: usize = 20;
 /// cells.
 pub(super) fn hanging(grid: &Grid, area: &Area, findings: &mut Vec<Finding>) {
     let span = area.span();
-    let comments: Vec<_> = grid.comments.iter().filter(|(at, _)| span.contains(*at)).collect();
+    let from = grid.comments.partition_point(|(at, _)| at.row < span.first.row);
+    let near = grid.comments.get(from..).unwrap_or_default().iter();
+    let near = near.take_while(|(at, _)| at.row <= span.last.row);
+    let comments: Vec<_> = near.filter(|(at, _)| span.contains(*at)).collect();
     for (at, text) in comments.iter().take(MOST_COMMENTS) {
         findings.push(
             Finding::new(

@@ -2,7 +2,7 @@
 
 mod sides;
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::area::{Area, AreaRow};
 use crate::grid::Grid;
@@ -307,6 +307,7 @@ fn gaps(
         Some(SkippedRows::Purl) => Some("purl"),
         Some(SkippedRows::Error) | None => None,
     };
+    let mut hidden = None;
     for (index, pair) in numbers.windows(2).enumerate() {
         let (before, number) = (pair[0], pair[1]);
         if number <= before + step || (before + step..number).all(|row| told.contains(&row)) {
@@ -316,14 +317,15 @@ fn gaps(
         let missing =
             if first == last { format!("Row {first} is") } else { format!("Rows {first} to {last} are") };
         let place = label_place(grid, area, &rows[index + 1]);
-        if let Some((hidden, at)) = hidden_number(grid, rows, first..=last) {
+        let missing_here = hidden.get_or_insert_with(|| hidden_numbers(grid, rows)).range(first..=last);
+        if let Some((hidden, at)) = missing_here.min_by_key(|(_, at)| **at) {
             findings.push(
                 Finding::new(
                     Code::RowNumberGap,
-                    grid.place(at),
+                    grid.place(*at),
                     format!("Row {hidden} stands in a hidden row of the sheet; without it Row {number} follows Row {before}."),
                 )
-                .row(hidden)
+                .row(*hidden)
                 .found(number)
                 .expected(before + step)
                 .help("Show the hidden rows, or delete them and number the rows anew."),
@@ -354,17 +356,21 @@ fn gaps(
     }
 }
 
-/// A row number among those missing that stands in a hidden row of the sheet, beside the numbers of the others.
-fn hidden_number(
-    grid: &Grid,
-    rows: &[AreaRow],
-    missing: std::ops::RangeInclusive<u32>,
-) -> Option<(u32, Address)> {
-    let columns: Vec<u32> =
+/// The row numbers that stand in hidden rows of the sheet, beside the numbers of the others, each where it stands first.
+fn hidden_numbers(grid: &Grid, rows: &[AreaRow]) -> BTreeMap<u32, Address> {
+    let mut hidden = BTreeMap::new();
+    if grid.hidden_rows.is_empty() {
+        return hidden;
+    }
+    let columns: BTreeSet<u32> =
         rows.iter().flat_map(|row| [row.left, row.right]).flatten().map(|placed| placed.at.column).collect();
-    grid.cells
-        .iter()
-        .filter(|cell| grid.hidden_rows.get(cell.at.row).is_some() && columns.contains(&cell.at.column))
-        .filter_map(|cell| super::label::parse(&cell.value.text()).map(|label| (label.number, cell.at)))
-        .find(|(number, _)| missing.contains(number))
+    for cell in &grid.cells {
+        if grid.hidden_rows.get(cell.at.row).is_some()
+            && columns.contains(&cell.at.column)
+            && let Some(label) = super::label::parse(&cell.value.text())
+        {
+            hidden.entry(label.number).or_insert(cell.at);
+        }
+    }
+    hidden
 }

@@ -3,7 +3,7 @@
 
 use std::iter::repeat_n;
 
-use super::charted::Worked;
+use super::charted::{Worked, is_of};
 use crate::pattern::{Hand, Side, Worked as Way, faces_after};
 use crate::settings::ReturnRows;
 use crate::stitch::{Face, StitchId, Stitches};
@@ -81,7 +81,8 @@ impl Needle {
     pub(super) fn after(&self, row: &Worked, turn: Turn, stitches: &Stitches) -> Self {
         let ids = row.stitches.iter().copied();
         let faces = faces_after(stitches, ids, turn.side, &self.faces, turn.way == Way::Round);
-        if !row.says_returns() && !row.stitches.contains(&Stitches::YO2) {
+        let double = |stitch: StitchId| is_of(stitch, Stitches::YO2, stitches);
+        if !row.says_returns() && !row.stitches.iter().any(|stitch| double(*stitch)) {
             return Self { loops: coloured(&row.stitches, stitches), faces };
         }
         let mut loops = Vec::with_capacity(faces.len());
@@ -89,7 +90,7 @@ impl Needle {
             let made = Loop { on_return: row.on_return(at), made_by: Some(stitch), doubled: false };
             let first = loops.len();
             loops.extend(repeat_n(made, stitches.get(stitch).makes as usize));
-            if let Some(first) = loops.get_mut(first).filter(|_| stitch == Stitches::YO2) {
+            if let Some(first) = loops.get_mut(first).filter(|_| double(stitch)) {
                 first.doubled = true;
             }
         }

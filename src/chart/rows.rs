@@ -13,7 +13,7 @@ use super::area::Area;
 use super::cells::{self, Reading, Unit};
 use super::chain::{self, Weight};
 use super::drawn;
-use super::extent;
+use super::extent::{self, Settled};
 use super::heading::{Heading, Note};
 use super::key::{Key, Matched};
 use super::notes;
@@ -51,20 +51,8 @@ pub(super) fn pattern(
     stitches: &mut Stitches,
     findings: &mut Vec<Finding>,
 ) -> Option<Pattern> {
-    if let Some(large) = limits::squares(sheet, area) {
-        findings.push(large);
-        return None;
-    }
-    let settled = extent::settled(sheet, area, order, (settings, widths), key, stitches);
-    if matches!(key.blank(), Some(Matched::Works(_))) {
-        findings.extend(extent::told(sheet, &settled, settings, widths));
-    }
+    let settled = settled(sheet, area, order, (settings, widths), key, stitches, findings)?;
     let area = &settled.area;
-    // Its numbers may stand far from its symbols.
-    if let Some(large) = limits::squares(sheet, area) {
-        findings.push(large);
-        return None;
-    }
     let rules = rule::read(sheet, area, settings, tellings, stitches, findings);
     // The cells are read even where the numbers are wrong, so that every symbol without a meaning is named.
     let numbered = order.map_or_else(|| Cow::Owned(unordered(area)), |order| Cow::Borrowed(&order.rows[..]));
@@ -77,55 +65,26 @@ pub(super) fn pattern(
         .zip(&units)
         .map(|(row, units)| (row.number, row.row.row, units.as_slice()))
         .collect();
-    let first_uses: u32 = units
-        .first()
-        .map_or(0, |units| units.iter().filter_map(|unit| unit.works.as_ref()).map(|works| works.uses).sum());
-    let wider = settings.cast_on.is_some_and(|cast_on| cast_on > first_uses);
-    let repeat = match settings.repeat_columns {
-        Some(named) => {
-            let place = settings.places.get("repeat-columns").cloned();
-            Some(Repeat::named(sheet, area, named, place, findings)?)
-        }
-        None => match settled.marks(sheet, widths).repeat(sheet, area, wider, findings) {
-            Some(drawn) => Some(drawn::repeat(sheet, area, drawn, findings)?),
-            None => None,
-        },
-    };
-    let repeat = match repeat {
-        Some(mut repeat) => {
-            repeat.begin(&rows);
-            Some(repeat.fit(sheet.grid, area, &rows, findings)?)
-        }
-        None => None,
-    };
-    let typed_as_worked = settings.symbols == Some(Symbols::AsWorked);
+    let repeat = repeat(sheet, &settled, (settings, widths), &rows, findings).ok()?;
     let mut notes = heading.notes;
     let told = again::take(sheet.grid, order, &mut notes, findings);
     let rules = rules?.with_again(&told);
-    let settings = &match widths.cast_on().filter(|_| repeat.is_some()) {
+    let cast_on = widths.cast_on().filter(|_| repeat.is_some());
+    let stated = match cast_on {
         Some(cast_on) => with_cast_on(settings, cast_on, widths, &mut notes, findings),
         None => Cow::Borrowed(settings),
     };
-    let mut build = Build { sheet, area, settings, stitches, findings, typed_as_worked, told: &told };
+    findings.extend(repeat.is_none().then(|| sizes_of_nothing(sheet, area, settings)).flatten());
+    let typed_as_worked = settings.symbols == Some(Symbols::AsWorked);
+    let mut build =
+        Build { sheet, area, settings: &stated, stitches, findings, typed_as_worked, told: &told };
     let width = match &repeat {
         Some(repeat) => Some(build.width(repeat, order, &units)?),
-        None => {
-            if settings.sizes.is_some() {
-                build.findings.push(
-                    Finding::new(
-                        Code::RepeatColumns,
-                        build.whole(),
-                        "Sizes are set, but the chart has no repeat to be worked more often.".to_owned(),
-                    )
-                    .help("Set repeat-columns, or leave sizes out."),
-                );
-            }
-            None
-        }
+        None => None,
     };
     let multiple = width.as_ref().and_then(|width| width.multiple);
-    let sized = multiple.and_then(|multiple| with_sizes(settings, multiple, widths, build.findings));
-    let settings = sized.as_ref().unwrap_or(&**settings);
+    let sized = multiple.and_then(|multiple| with_sizes(&stated, multiple, widths, build.findings));
+    let settings = sized.as_ref().unwrap_or(&stated);
     build.settings = settings;
     let charted = build.charted(order, &units, repeat.as_ref().zip(width.as_ref()));
     let mut rows = build.all_rows(order, charted?, &rules)?;
@@ -158,6 +117,77 @@ pub(super) fn pattern(
     };
     findings.extend(widths.held_against(&pattern, repeat.is_some(), settings));
     Some(pattern)
+}
+
+/// The chart with its outermost columns settled, where that can be told; nothing where it is larger than any chart.
+fn settled(
+    sheet: &Sheet<'_>,
+    area: &Area,
+    order: Option<&Order>,
+    told: (&Settings, &Widths<'_>),
+    key: &mut Key,
+    stitches: &mut Stitches,
+    findings: &mut Vec<Finding>,
+) -> Option<Settled> {
+    if let Some(large) = limits::squares(sheet, area) {
+        findings.push(large);
+        return None;
+    }
+    let settled = extent::settled(sheet, area, order, told, key, stitches);
+    if matches!(key.blank(), Some(Matched::Works(_))) {
+        findings.extend(extent::told(sheet, &settled, told.0, told.1));
+    }
+    // Its numbers may stand far from its symbols.
+    if let Some(large) = limits::squares(sheet, &settled.area) {
+        findings.push(large);
+        return None;
+    }
+    Some(settled)
+}
+
+/// What is wrong with a repeat is among the findings.
+struct Wrong;
+
+/// The repeat that the settings name, or else the sheet shows, as far as the rows allow it. Rows are given by number, row of
+/// the sheet and cells.
+fn repeat(
+    sheet: &Sheet<'_>,
+    settled: &Settled,
+    (settings, widths): (&Settings, &Widths<'_>),
+    rows: &[(u32, u32, &[Unit])],
+    findings: &mut Vec<Finding>,
+) -> Result<Option<Repeat>, Wrong> {
+    let area = &settled.area;
+    let works =
+        |units: &[Unit]| units.iter().filter_map(|unit| unit.works.as_ref()).map(|works| works.uses).sum();
+    let first_uses: u32 = rows.first().map_or(0, |(.., units)| works(units));
+    let wider = settings.cast_on.is_some_and(|cast_on| cast_on > first_uses);
+    let shown = match settings.repeat_columns {
+        Some(named) => {
+            let place = settings.places.get("repeat-columns").cloned();
+            Repeat::named(sheet, area, named, place, findings)
+        }
+        None => match settled.marks(sheet, widths).repeat(sheet, area, wider, findings) {
+            Some(drawn) => drawn::repeat(sheet, area, drawn, findings),
+            None => return Ok(None),
+        },
+    };
+    let mut repeat = shown.ok_or(Wrong)?;
+    repeat.begin(rows);
+    repeat.fit(sheet.grid, area, rows, findings).map(Some).ok_or(Wrong)
+}
+
+/// Says that sizes are set where nothing is repeated.
+fn sizes_of_nothing(sheet: &Sheet<'_>, area: &Area, settings: &Settings) -> Option<Finding> {
+    settings.sizes.as_ref()?;
+    Some(
+        Finding::new(
+            Code::RepeatColumns,
+            sheet.grid.place(area.span()),
+            "Sizes are set, but the chart has no repeat to be worked more often.".to_owned(),
+        )
+        .help("Set repeat-columns, or leave sizes out."),
+    )
 }
 
 /// The settings with the cast-on that a sentence tells, where they have none: it is told, and no note any more.

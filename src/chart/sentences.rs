@@ -31,7 +31,7 @@ pub(super) use widths::Widths;
 
 /// A sentence of a sheet that may be more than a note. A cell may hold several.
 pub(super) struct Sentence {
-    at: Address,
+    pub(super) at: Address,
     /// The cells that the text takes which it is part of: commas cut it in a csv file.
     cells: Vec<Address>,
     text: String,
@@ -346,9 +346,18 @@ fn read_work(work: &str, stitches: &mut Stitches) -> Option<ReturnRows> {
 /// Gives back what a key took of sentences for rows: "Row 2: Purl." explains no symbol "Row 2". What stands beside a symbol,
 /// "knit every row", is no sentence.
 pub(super) fn give_back(sentences: &mut Vec<Sentence>, sheet: &mut Sheet<'_>, block: &mut Vec<KeyEntry>) {
+    let taken = |at: &Address| sheet.text(*at).is_none();
+    if !sentences.iter().flat_map(|sentence| &sentence.cells).any(taken) {
+        return;
+    }
+    let mut explained: BTreeMap<&Place, Vec<&str>> = BTreeMap::new();
+    for entry in &*block {
+        explained.entry(&entry.place).or_default().push(&entry.symbol);
+    }
+    let mut given: BTreeSet<Address> = BTreeSet::new();
     sentences.retain(|sentence| {
         let taken: Vec<Address> =
-            sentence.cells.iter().copied().filter(|at| sheet.text(*at).is_none()).collect();
+            sentence.cells.iter().copied().filter(|at| taken(at) && !given.contains(at)).collect();
         if taken.is_empty() {
             return true;
         }
@@ -356,25 +365,26 @@ pub(super) fn give_back(sentences: &mut Vec<Sentence>, sheet: &mut Sheet<'_>, bl
             // "Cast on 1" may be a stitch; shaded squares that "repeat these sts" are no stitch at all.
             return sentence.says.repeat;
         }
-        let line = |entry: &KeyEntry| {
-            entry.place == sentence.place
-                && entry.symbol.len() > 1
-                && sentence.text.starts_with(&entry.symbol)
-        };
-        if taken.contains(&sentence.at) && !block.iter().any(line) {
+        let begins = |symbol: &&str| symbol.len() > 1 && sentence.text.starts_with(*symbol);
+        let line = || explained.get(&sentence.place).is_some_and(|symbols| symbols.iter().any(begins));
+        if taken.contains(&sentence.at) && !line() {
             return false;
         }
-        let places: Vec<Place> = taken.iter().map(|at| sheet.grid.place(*at)).collect();
-        block.retain(|entry| !places.contains(&entry.place));
-        sheet.give_back(&taken);
+        given.extend(taken);
         true
     });
+    let places: BTreeSet<Place> = given.iter().map(|at| sheet.grid.place(*at)).collect();
+    block.retain(|entry| !places.contains(&entry.place));
+    sheet.give_back(&given.into_iter().collect::<Vec<_>>());
 }
 
-/// The cells that sentences stand in, sorted.
-pub(super) fn places(sentences: &[Sentence]) -> Vec<Address> {
-    let mut cells: Vec<Address> =
-        sentences.iter().flat_map(|sentence| sentence.cells.iter().copied()).collect();
+/// The cells that sentences stand in, and others that speak of a repeat, sorted.
+pub(super) fn places(sheet: &Sheet<'_>, sentences: &[Sentence]) -> Vec<Address> {
+    let repeats = sheet.tested_words(|text| phrases::speaks_of_repeat(text).then_some(()));
+    // "Mosaic Cushion" may be a title, whatever it speaks of.
+    let known = sentences.iter().filter(|sentence| sentence.says.speaks.is_none());
+    let mut cells: Vec<Address> = known.flat_map(|sentence| sentence.cells.iter().copied()).collect();
+    cells.extend(repeats.into_iter().map(|(at, ())| at));
     cells.sort_unstable();
     cells
 }

@@ -3,6 +3,7 @@
 mod different;
 mod texts;
 
+use std::cell::OnceCell;
 use std::ops::Range;
 use std::rc::Rc;
 
@@ -23,6 +24,8 @@ pub(super) struct Sheet<'a> {
     fills: HashMap<Address, Colour>,
     /// Cells that hold nothing more to understand.
     understood: HashSet<Address>,
+    /// Texts that stand beside words, and both cells: found once for all charts, when all is taken that is to be.
+    beside_words: OnceCell<HashMap<Box<str>, (Address, Address)>>,
 }
 
 impl<'a> Sheet<'a> {
@@ -33,7 +36,14 @@ impl<'a> Sheet<'a> {
         let all = grid.merges.is_empty() && grid.hidden_rows.is_empty() && grid.hidden_columns.is_empty();
         let shown = |at| !covered.at(at) && !is_hidden(grid, at);
         let texts = Texts::new(grid, (!all).then_some(shown));
-        Self { grid, texts, merged, fills: HashMap::new(), understood: HashSet::new() }
+        Self {
+            grid,
+            texts,
+            merged,
+            fills: HashMap::new(),
+            understood: HashSet::new(),
+            beside_words: OnceCell::new(),
+        }
     }
 
     /// Gives blank cells whose fill a key explains a symbol of their own, `fill:1F4E79`, so that a chart may be drawn
@@ -99,6 +109,11 @@ impl<'a> Sheet<'a> {
         self.texts.get(at)
     }
 
+    /// How many cells hold a text that is not taken.
+    pub(super) fn count(&self, text: &str) -> u32 {
+        self.texts.count(text)
+    }
+
     /// The value at this address, taken or not.
     pub(super) fn value(&self, at: Address) -> Option<&'a Value> {
         self.grid.get(at).map(|cell| &cell.value)
@@ -116,7 +131,16 @@ impl<'a> Sheet<'a> {
     /// Takes the text at this address: it is understood.
     pub(super) fn take(&mut self, at: Address) -> Option<Rc<str>> {
         self.pass(at);
+        self.beside_words.take();
         self.texts.take(at)
+    }
+
+    /// Texts that stand beside words, as they are found when this is asked for first.
+    pub(super) fn beside_words(
+        &self,
+        find: impl FnOnce(&Self) -> HashMap<Box<str>, (Address, Address)>,
+    ) -> &HashMap<Box<str>, (Address, Address)> {
+        self.beside_words.get_or_init(|| find(self))
     }
 
     /// Puts texts back that were taken although they are to be understood otherwise.
@@ -125,14 +149,14 @@ impl<'a> Sheet<'a> {
         self.texts.add(texts.collect());
     }
 
-    /// The texts not taken, in reading order.
-    pub(super) fn texts(&self) -> impl Iterator<Item = (Address, Text<'_>)> {
-        self.texts.iter()
-    }
-
     /// The texts not taken in a row, from left to right.
     pub(super) fn row(&self, row: u32) -> impl Iterator<Item = (Address, Text<'_>)> {
         self.texts.row(row)
+    }
+
+    /// The texts not taken in the cells below one.
+    pub(super) fn below(&self, at: Address) -> impl Iterator<Item = (Address, Text<'_>)> {
+        self.texts.below(at)
     }
 
     /// The texts not taken in a row that stand in none of some columns, each the first and the last of some side by side.

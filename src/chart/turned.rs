@@ -8,6 +8,13 @@ use crate::place::{Address, Span};
 use crate::problem::{Code, Finding};
 use crate::stitch::Stitches;
 
+/// Whether words of a sheet call something rows or stitches, as they do beside a chart on its side. Hardly a sheet has such
+/// words left once its charts are found.
+pub(super) fn may_be_told(sheet: &Sheet<'_>) -> bool {
+    let called = |text: &str| row_number(text).or_else(|| stitch_number(text)).map(|_| ());
+    sheet.tested_words(called).len() > 1
+}
+
 /// Says that words beside a chart call its columns rows, or its rows stitches.
 pub(super) fn told(
     sheet: &Sheet<'_>,
@@ -15,11 +22,6 @@ pub(super) fn told(
     key: &mut Key,
     stitches: &mut Stitches,
 ) -> Option<Finding> {
-    // Hardly a sheet has such words left.
-    let called = |text: &str| row_number(text).or_else(|| stitch_number(text)).map(|_| ());
-    if sheet.tested_words(called).len() < 2 {
-        return None;
-    }
     let near = |distance: u32| [area.top().checked_sub(distance), area.bottom().checked_add(distance)];
     let lines = [1, 2].into_iter().flat_map(near).flatten();
     let columns = area.columns.0.saturating_sub(1)..=area.columns.1.saturating_add(1);

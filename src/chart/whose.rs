@@ -3,8 +3,8 @@
 //!
 //! The sheet is cut between its charts: first by rows, where one stands below another; then by columns, where they stand
 //! side by side; then by rows again within those columns, and so on. Between one chart and the next below it lines go in
-//! blocks, which blank lines part: a block belongs to the chart it stands nearer to. One as near to both heads the chart
-//! below. Between charts side by side a cell belongs to the nearer one, row numbers included. What is as near to two
+//! blocks, which blank lines part: a block belongs to the chart it stands nearer to, keys between them left out. One as near
+//! to both heads the chart below, and so does a title with settings. Between charts side by side a cell belongs to the nearer one, row numbers included. What is as near to two
 //! charts is known to be so ([`Owner::or`]): whoever asks finds out from the rest of the sheet ([`settle`]) or says what was
 //! assumed.
 
@@ -184,48 +184,80 @@ impl Sharing<'_> {
     fn between_rows(&self, above: &[usize], below: &[usize], columns: &Range<u32>) -> Cut {
         let bottom = self.of(above).map(|(_, (span, _))| span.last.row).max().unwrap_or_default();
         let top = self.of(below).map(|(_, (span, _))| span.first.row).min().unwrap_or_default();
-        let filled = filled(self.sheet.grid, bottom + 1..top, columns);
-        let mut blocks: Vec<(u32, u32)> = Vec::new();
-        for block in filled.chunk_by(|one, two| one + 1 == *two) {
-            let (Some(&first), Some(&last)) = (block.first(), block.last()) else { continue };
+        let mut blocks: Vec<Block> = Vec::new();
+        // Blocks are measured without those that need no owner, as a key: of the blank lines around one the wider count.
+        let (mut end, mut place, mut gap) = (bottom, 0, 0);
+        for rows in filled(self.sheet.grid, bottom + 1..top, columns).chunk_by(|one, two| one + 1 == *two) {
+            let (Some(&first), Some(&last)) = (rows.first(), rows.last()) else { continue };
+            gap = gap.max(first - end);
+            end = last;
+            let settings = rows.iter().any(|row| self.is_setting(*row, columns));
+            if !settings && rows.iter().all(|row| self.left(*row, columns).is_none()) {
+                continue;
+            }
+            let from = place + std::mem::take(&mut gap);
+            place = from + (last - first);
+            let heads = self.heads(first, columns);
             match blocks.last_mut() {
-                // Settings do not part a title from its chart.
-                Some((head, end))
-                    if *head > bottom + 1
-                        && self.heads(*head, columns)
-                        && block.iter().all(|row| self.is_setting(*row)) =>
-                {
-                    *end = last;
+                // Settings and sentences do not part a title from its chart.
+                Some(block) if block.heads && !rows.iter().any(|row| self.heads(*row, columns)) => {
+                    (block.last, block.to) = (last, place);
                 }
-                _ => blocks.push((first, last)),
+                _ => {
+                    let heads = heads && from > 1;
+                    blocks.push(Block { first, last, from, to: place, heads, settles: heads && settings });
+                }
             }
         }
-        for (first, last) in blocks {
+        let far = place + gap.max(top - end);
+        for Block { first, last, from, to, heads, settles } in blocks {
             if first == bottom + 1 && last + 1 == top {
                 // Without a blank line each line goes by itself.
                 let at = bottom + (top - bottom).div_ceil(2);
                 let doubt = (top - bottom) % 2 == 0 && !self.heads(at, columns);
                 return Cut { at, doubt: if doubt { at..at + 1 } else { at..at } };
             }
-            if first - bottom >= top - last {
-                let doubt = first - bottom == top - last && !self.heads(first, columns);
+            // A title may stand a line further from its chart than from the one above.
+            if settles || from + u32::from(heads) >= far - to {
+                let doubt = from == far - to && !heads;
                 return Cut { at: first, doubt: first..if doubt { last + 1 } else { first } };
             }
         }
         Cut { at: top, doubt: top..top }
     }
 
+    /// The first cell of a line that is left to understand, within some columns.
+    fn left(&self, row: u32, columns: &Range<u32>) -> Option<Address> {
+        self.sheet.row(row).map(|(at, _)| at).find(|at| columns.contains(&at.column))
+    }
+
     /// Whether a line begins with prose, as a title does.
     fn heads(&self, row: u32, columns: &Range<u32>) -> bool {
-        let first = self.sheet.row(row).map(|(at, _)| at).find(|at| columns.contains(&at.column));
+        let first = self.left(row, columns);
         first.is_some_and(|at| self.lines.sentences.binary_search(&at).is_err())
     }
 
-    /// Whether settings stand in a line, and nothing else that is left to understand.
-    fn is_setting(&self, row: u32) -> bool {
-        let at = self.lines.settings.partition_point(|at| at.row < row);
-        self.lines.settings.get(at).is_some_and(|at| at.row == row) && self.sheet.row(row).next().is_none()
+    /// Whether settings stand in a line, and nothing that is left to understand.
+    fn is_setting(&self, row: u32, columns: &Range<u32>) -> bool {
+        let settings = &self.lines.settings;
+        let from = settings.partition_point(|at| (at.row, at.column) < (row, columns.start));
+        let said = settings.get(from).is_some_and(|at| at.row == row && at.column < columns.end);
+        said && self.left(row, columns).is_none()
     }
+}
+
+/// Lines between two charts without a blank one between them.
+struct Block {
+    /// The rows of the first and the last of them.
+    first: u32,
+    last: u32,
+    /// How far below the chart above they begin and end.
+    from: u32,
+    to: u32,
+    /// Whether they begin with prose, and not right below the chart above.
+    heads: bool,
+    /// Whether they do, and settings stand among them.
+    settles: bool,
 }
 
 /// The rows of some in which cells hold anything, within some columns.

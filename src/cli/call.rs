@@ -29,20 +29,19 @@ pub enum Purpose {
     /// Draws charts from rows.
     Charts,
     /// Proves charts, and writes nothing.
-    Proof,
+    Check,
     /// Compares two files or folders, and writes nothing.
     Comparison,
     /// Proves an archive of charts and the texts beside them.
-    Archive,
+    Proof,
 }
 
 impl Purpose {
     const fn reads(self) -> Reads {
         match self {
             Self::Rows => Reads { cells: true, lines: false },
-            Self::Proof => Reads { cells: true, lines: true },
             Self::Charts => Reads { cells: false, lines: true },
-            Self::Comparison | Self::Archive => Reads { cells: true, lines: true },
+            Self::Check | Self::Comparison | Self::Proof => Reads { cells: true, lines: true },
         }
     }
 
@@ -50,7 +49,7 @@ impl Purpose {
     const fn input(self) -> &'static str {
         match self {
             Self::Rows => "CHART",
-            Self::Proof | Self::Comparison | Self::Archive => "PATH",
+            Self::Check | Self::Comparison | Self::Proof => "PATH",
             Self::Charts => "TEXT",
         }
     }
@@ -63,8 +62,8 @@ impl Purpose {
             // A chart has no wording.
             Self::Charts => entry.name != "style",
             // Its texts are those of the styles.
-            Self::Archive => entry.section != Section::Write || entry.name == "style",
-            Self::Proof | Self::Comparison => entry.section != Section::Write,
+            Self::Proof => entry.section != Section::Write || entry.name == "style",
+            Self::Check | Self::Comparison => entry.section != Section::Write,
         };
         wanted && entry.in_file()
     }

@@ -39,7 +39,7 @@ pub const ABOUT: &str = "Proves every count of charts and written rows, and writ
 /// Adds its arguments.
 pub fn arguments(command: Command) -> Command {
     let command = command.after_help(EXAMPLES);
-    call::arguments(command, "Files or folders of charts and texts; - for standard input", Purpose::Proof)
+    call::arguments(command, "Files or folders of charts and texts; - for standard input", Purpose::Check)
         .arg(Arg::new("explain-reading").long("explain-reading").action(ArgAction::SetTrue).help(
             "Shows how each chart was understood: where it is, which way it runs, what its symbols mean",
         ))
@@ -47,7 +47,7 @@ pub fn arguments(command: Command) -> Command {
 
 /// Carries it out.
 pub fn run(matches: &ArgMatches) -> Status {
-    let call = match call::understood(matches, Purpose::Proof) {
+    let call = match call::understood(matches, Purpose::Check) {
         Ok(call) => Call { explain: matches.get_flag("explain-reading"), ..call },
         Err(failure) => return Terminal::plain().fail(&failure),
     };
@@ -63,7 +63,8 @@ fn check(call: &Call) -> Result<Status, Failure> {
     let stop = Stop::listen();
     let (mut sound, mut printed) = (0, Ok(()));
     let tell = |index: usize, charts: &Charts| {
-        tasks.tasks.get(index).map(|task| told(call, charts, &task.input.file)).unwrap_or_default()
+        let task = tasks.tasks.get(index)?;
+        Some(run::guarded(&task, || told(call, charts, &task.input.file)))
     };
     let work = |index| run::done(call, &tasks.tasks, index, tell);
     let delivered = in_order(run::jobs(call), tasks.tasks.len(), &stop, work, |_, done| {
@@ -72,8 +73,16 @@ fn check(call: &Call) -> Result<Status, Failure> {
         tally.findings(done.findings());
         sound += done.charts.charts.iter().filter(|chart| chart.sound().is_some()).count();
         screen.progress.done(done.charts.charts.len(), done.findings().count());
+        let text = match done.made {
+            Some(Ok(text)) => text,
+            Some(Err(fault)) => {
+                tally.findings([&fault]);
+                report::findings([&fault].into_iter())
+            }
+            None => return,
+        };
         if printed.is_ok() {
-            printed = screen.print(&done.made);
+            printed = screen.print(&text);
         }
     });
     printed?;

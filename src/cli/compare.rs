@@ -165,8 +165,9 @@ fn compare(call: &Call, form: &Form) -> Result<Status, Failure> {
         }
     };
     let names = [&left, &right].map(|task| report::called(&task.input.file));
-    let Compared { left, right, pairs, findings } =
-        convert::compare(&run::source(call, &left, &one), &run::source(call, &right, &two));
+    let Compared { left, right, pairs, findings } = run::compared(&left, || {
+        convert::compare(&run::source(call, &left, &one), &run::source(call, &right, &two))
+    });
     let same = tasks.tasks.len() < 2;
     let done = |charts: Charts| Done { read: run::could_be_read(&charts), charts, made: () };
     let (left, right) = (run::wanted(left), run::wanted(right));
@@ -218,10 +219,6 @@ fn text(call: &Call, tasks: &Tasks, pairs: &[Pair], found: &Findings<'_>) -> Str
 
 /// "same stitches: Sand Ripple, 24 rows".
 fn verdict(pair: &Pair) -> String {
-    let word = match pair.verdict {
-        Verdict::SameStitches => "same stitches",
-        Verdict::SameFabric => "same fabric, worked otherwise",
-        Verdict::Different => "different",
-    };
-    format!("{word}: {}, {}\n", report::clean(&pair.title), number_of(pair.length, "row"))
+    let words = folders::Class::from(pair.verdict).words();
+    format!("{words}: {}, {}\n", report::clean(&pair.title), number_of(pair.length, "row"))
 }

@@ -4,13 +4,13 @@
 mod beside;
 mod entry;
 mod find;
+mod finding;
 mod inputs;
 mod journal;
 mod lines;
 mod record;
 mod settings;
 mod store;
-mod told;
 mod whole;
 
 use std::fs::{File, Metadata};
@@ -27,11 +27,11 @@ use super::report::reason;
 pub use beside::{Records, beside, is_folder, same, true_path};
 pub use entry::{Entry, Stamp};
 pub use find::{Found, find, speaks_of_a_pattern};
+pub use finding::KeptFinding;
 pub use inputs::Inputs;
 pub use record::{FILE as RECORD, hash};
 pub use settings::{Nearest, SettingsFiles};
 pub use store::{Saved, Store};
-pub use told::Told;
 
 /// Something to be read.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -6,6 +6,8 @@ use std::hash::{BuildHasher, RandomState};
 use std::iter;
 use std::path::Path;
 
+use super::names;
+
 /// Longer stems count as alike where they begin alike: the names of their results may be cut.
 const CUT: usize = 120;
 
@@ -77,14 +79,13 @@ impl Groups {
     }
 }
 
-/// Folder and stem, without regard to case and as short as names may be cut.
+/// Folder and stem as disks may make one of them, as short as names may be cut.
 fn parts(below: &Path) -> (String, String) {
-    let plain = |part: Option<&std::ffi::OsStr>| part.unwrap_or_default().to_string_lossy().to_lowercase();
-    let mut stem = plain(below.file_stem());
+    let (folder, mut stem) = names::widest(below);
     if let Some((cut, _)) = stem.char_indices().find(|(at, _)| *at >= CUT) {
         stem.truncate(cut);
     }
-    (plain(below.parent().map(Path::as_os_str)), stem)
+    (folder, stem)
 }
 
 #[cfg(test)]
@@ -113,6 +114,15 @@ mod tests {
         assert_eq!(groups(&["b.csv", "a.csv", "A.tsv", "c.csv", "B.tsv"]), [vec![0, 4], vec![1, 2], vec![3]]);
         assert_eq!(groups(&["a.csv", "a.xls", "a.ods", "b.csv"]), [vec![0, 1, 2], vec![3]]);
         assert_eq!(groups(&[]), Vec::<Vec<usize>>::new());
+    }
+
+    /// Two names that only some disks take are one where they are made harmless.
+    #[test]
+    fn names_that_a_disk_makes_one_are_one_group() {
+        for [one, two] in [["a?.csv", "A*.csv"], ["lace./a.csv", "lace-/a.csv"], ["aux.csv", "aux-chart.csv"]]
+        {
+            assert_eq!(groups(&[one, "b.csv", two]), [vec![0, 2], vec![1]], "{one} {two}");
+        }
     }
 
     #[test]

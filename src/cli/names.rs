@@ -102,18 +102,35 @@ fn name(result: &Wanted, keep_ending: bool, disk: Disk) -> PathBuf {
     if disk.like_windows() { harmless(&name) } else { name }
 }
 
+/// Folder and stem of what the results of an input are called, as the disk with the most rules of its own takes them, and
+/// without regard to case: inputs that differ here share no names on any disk.
+pub fn widest(below: &Path) -> (String, String) {
+    let result = Wanted { below, input: 0, chart: None, style: None, ending: "txt" };
+    let name = name(&result, false, Disk { folds_case: true });
+    let text = |part: Option<&OsStr>| part.unwrap_or_default().to_string_lossy().to_lowercase();
+    (text(name.parent().map(Path::as_os_str)), text(name.file_stem()))
+}
+
 /// A path each part of which such a disk, and Windows, takes: without the letters it forbids and without points and
 /// spaces at the end.
 fn harmless(below: &Path) -> PathBuf {
+    let is_bad = |c: char| c.is_control() || "<>:\"/\\|?*".contains(c);
     let part = |part: &OsStr| {
-        let text = part.to_string_lossy();
-        let good = |c: char| if c.is_control() || "<>:\"/\\|?*".contains(c) { '-' } else { c };
-        let mut name: String = text.chars().map(good).collect();
+        let is_good =
+            |text: &str| !text.contains(is_bad) && !text.ends_with(['.', ' ']) && !is_reserved(part);
+        if part.to_str().is_some_and(is_good) {
+            return part.to_owned();
+        }
+        let mut name: String =
+            part.to_string_lossy().chars().map(|c| if is_bad(c) { '-' } else { c }).collect();
         while name.ends_with(['.', ' ']) {
             name.pop();
             name.push('-');
         }
-        if is_reserved(OsStr::new(&name)) { format!("{name}-") } else { name }
+        if is_reserved(OsStr::new(&name)) {
+            name.push('-');
+        }
+        name.into()
     };
     below.iter().map(part).collect()
 }

@@ -17,7 +17,7 @@ use longhand::read::{Format, Holds};
 use super::batch::in_order;
 use super::call::{self, Call, Purpose};
 use super::failure::Failure;
-use super::files::{self, Records};
+use super::files::{self, Input, Nearest, Records, SettingsFiles};
 use super::names::StyleNames;
 use super::report;
 use super::run::{self, Done};
@@ -61,7 +61,7 @@ pub const ABOUT: &str =
 /// Adds its arguments.
 pub fn arguments(command: Command) -> Command {
     let command = command.after_help(EXAMPLES);
-    call::arguments(command, "Files or folders of charts and texts; - for standard input", Purpose::Archive)
+    call::arguments(command, "Files or folders of charts and texts; - for standard input", Purpose::Proof)
         .arg(
             Arg::new("approve")
                 .long("approve")
@@ -72,7 +72,7 @@ pub fn arguments(command: Command) -> Command {
 
 /// Carries it out.
 pub fn run(matches: &ArgMatches) -> Status {
-    let call = match call::understood(matches, Purpose::Archive) {
+    let call = match call::understood(matches, Purpose::Proof) {
         Ok(call) => call,
         Err(failure) => return Terminal::plain().fail(&failure),
     };
@@ -127,11 +127,18 @@ fn proof(mut call: Call, approve: bool) -> Result<Status, Failure> {
     Ok(run::ended(call, &tally, delivered, tasks.tasks.len()).max(kept))
 }
 
-/// The names of styles that may stand in the name of a text, as far as the call tells them.
+/// The names of styles that may stand in the name of a text that the call names: those of the call, and of the settings
+/// that hold for it.
 fn style_names(call: &Call) -> Result<StyleNames, Failure> {
     let (mut names, mut known) = (StyleNames::built_in(), Styles::default());
     for name in call.above.styles.iter().flatten() {
         names.know(&*known.get(name)?);
+    }
+    let mut settings = SettingsFiles::under(call.settings.as_deref());
+    let nearest: HashSet<Nearest> =
+        call.paths.iter().map(|path| settings.nearest(&Input::alone(path))).collect();
+    for nearest in nearest {
+        names.know_all(&settings.settings(nearest), &mut known);
     }
     Ok(names)
 }

@@ -44,10 +44,7 @@ fn summary(pattern: &Pattern) -> String {
         if drawn == pattern.rows.len() { "all drawn".to_owned() } else { format!("{drawn} of them drawn") };
     let first = pattern.rows.first().map_or("RS", |row| row.side.word());
     let hand = if pattern.hand == Hand::Left { ", for a left-handed knitter" } else { "" };
-    let multiple = pattern
-        .multiple
-        .map(|multiple| format!(", multiple of {} + {}", multiple.of, multiple.plus))
-        .unwrap_or_default();
+    let multiple = pattern.multiple.map(|multiple| format!(", {multiple}")).unwrap_or_default();
     let sides =
         if pattern.worked == Worked::Flat { format!(", the first one {first}") } else { String::new() };
     format!(

@@ -9,12 +9,11 @@ use std::io::{self, ErrorKind};
 use std::sync::Arc;
 
 use anstyle::{AnsiColor, Style};
-use longhand::place::{Place, Spot};
 use longhand::problem::{Code, Finding, Severity};
 
 use super::failure::Failure;
 
-pub use file::{Report, Told};
+pub use file::{Report, Reported};
 pub use page::text as page_text;
 
 /// What a line stands out by.
@@ -103,7 +102,7 @@ fn one(finding: &Finding, text: &mut String) {
         Some(chart) => write!(text, ", chart {}", clean(chart)),
         None => Ok(()),
     };
-    let spot = spot(&finding.place);
+    let spot = finding.place.spot.to_string();
     if !spot.is_empty() {
         let _ = write!(text, ", {}", clean(&spot));
     }
@@ -129,17 +128,6 @@ pub fn noted(counts: &BTreeMap<Code, usize>) -> String {
     }
     let counts: Vec<String> = counts.iter().map(|(code, count)| format!("{code} ({count})")).collect();
     format!("Noted of the reading: {}. `longhand check` shows each.\n", counts.join(", "))
-}
-
-/// The spot within the file, as messages name it.
-fn spot(place: &Place) -> String {
-    match &place.spot {
-        Spot::File => String::new(),
-        Spot::Sheet { sheet } => format!("sheet {sheet}"),
-        Spot::Cells { sheet, cells } if cells.first == cells.last => format!("sheet {sheet}, cell {cells}"),
-        Spot::Cells { sheet, cells } => format!("sheet {sheet}, cells {cells}"),
-        Spot::Line { line, column } => format!("line {line}, column {column}"),
-    }
 }
 
 /// How many findings of each severity.
@@ -184,12 +172,22 @@ impl Counts {
 
 /// "1 file", "2 files", "2 stitches".
 pub fn number_of(count: usize, word: &str) -> String {
-    let plural = if word.ends_with("ch") { "es" } else { "s" };
-    if count == 1 { format!("1 {word}") } else { format!("{count} {word}{plural}") }
+    format!("{count} {}", plural(count, word))
+}
+
+/// The word for so many: "file", "files", "stitches".
+fn plural(count: usize, word: &str) -> String {
+    match count {
+        1 => word.to_owned(),
+        _ if word.ends_with("ch") => format!("{word}es"),
+        _ => format!("{word}s"),
+    }
 }
 
 #[cfg(test)]
 mod tests {
+    use longhand::place::Place;
+
     use super::*;
 
     fn plain(text: &str) -> String {

@@ -4,7 +4,7 @@ use std::any::Any;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::{Path, PathBuf};
 
-use longhand::convert::{self, Charts, Source};
+use longhand::convert::{self, Charts, Compared, Source};
 use longhand::place::Place;
 use longhand::problem::{Code, Finding, Severity};
 use longhand::read::Format;
@@ -14,7 +14,7 @@ use super::call::Call;
 use super::failure::Failure;
 use super::files::{Input, Saved, Store};
 use super::progress::Progress;
-use super::report::{Told, number_of};
+use super::report::{Reported, number_of};
 use super::status::Status;
 use super::stop::Stop;
 use super::tally::Tally;
@@ -85,13 +85,20 @@ pub fn charts(call: &Call, task: &Task, bytes: &[u8]) -> Charts {
         .unwrap_or_else(|finding| Charts { charts: Vec::new(), findings: vec![finding] })
 }
 
+/// Two inputs compared. Should longhand itself fail on them, that is a finding about the first.
+pub fn compared(task: &Task, work: impl FnOnce() -> Compared) -> Compared {
+    guarded(task, work).unwrap_or_else(|finding| Compared {
+        left: Charts { charts: Vec::new(), findings: vec![finding] },
+        ..Compared::default()
+    })
+}
+
 /// Does something with an input. Should longhand itself fail on it, that is a finding, and all others go on.
 ///
 /// # Errors
 /// When it did.
 pub fn guarded<R>(task: &Task, work: impl FnOnce() -> R) -> Result<R, Finding> {
-    catch_unwind(AssertUnwindSafe(work)).map_err(|fault| {
-        let words = words(&*fault);
+    caught(work).map_err(|words| {
         Finding::new(
             Code::UnreadableFile,
             Place::file(&task.input.file),
@@ -99,6 +106,24 @@ pub fn guarded<R>(task: &Task, work: impl FnOnce() -> R) -> Result<R, Finding> {
         )
         .help("Please report it, with the file. All other files are done.")
     })
+}
+
+/// Does something with all inputs at once. Should longhand itself fail on them, the call could not be carried out.
+///
+/// # Errors
+/// When it did.
+pub fn guarded_whole<R>(work: impl FnOnce() -> R) -> Result<R, Failure> {
+    caught(work).map_err(|words| {
+        Failure::new(
+            format!("longhand failed on what it was given, by a fault of its own: {words}."),
+            "Please report it, with the files.",
+        )
+    })
+}
+
+/// Does something that may fall over; what its fault says of itself where it does.
+fn caught<R>(work: impl FnOnce() -> R) -> Result<R, String> {
+    catch_unwind(AssertUnwindSafe(work)).map_err(|fault| words(&*fault).to_owned())
 }
 
 /// What a fault says of itself.
@@ -213,7 +238,7 @@ pub fn report(call: &Call, tasks: &Tasks, charts: usize, findings: &[&Finding]) 
     let Some(report) = &call.report else { return Ok(()) };
     let inputs: Vec<Input> = tasks.tasks.inputs().collect();
     let inputs = inputs.iter().map(|input| (&*input.file, input.path())).collect();
-    let told = Told { paths: &call.paths, inputs, charts, findings };
+    let told = Reported { paths: &call.paths, inputs, charts, findings };
     let folder = report.path.parent().unwrap_or(Path::new(""));
     let Some(name) = report.path.file_name() else { return Ok(()) };
     let store = Store::open(folder, call.overwrite, tasks.paths())?;
@@ -233,4 +258,17 @@ pub fn stopped(call: &Call, files: usize) -> Status {
     let files = number_of(files, "file");
     call.terminal.say(&format!("Stopped: {files} done, the others not begun. What is done is kept.\n"));
     Status::Stopped
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_fault_of_its_own_is_told() {
+        assert_eq!(guarded_whole(|| 3).ok(), Some(3));
+        let told = guarded_whole(|| panic!("row {} is none", 4)).map(|()| String::new());
+        let message = told.unwrap_or_else(|failure| failure.message);
+        assert!(message.contains("by a fault of its own: row 4 is none."), "{message}");
+    }
 }

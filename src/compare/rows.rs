@@ -45,7 +45,7 @@ pub(super) fn compare(left: &Lines<'_>, right: &Lines<'_>, findings: &mut Vec<Fi
 
 /// Rows in pairs: each by its place in the order, unless fewer rows differ where some are taken as missing.
 fn pairs(left: &Lines<'_>, right: &Lines<'_>) -> Vec<(Option<usize>, Option<usize>)> {
-    let (one, two) = (keys(left), keys(right));
+    let (one, two) = (looks(left), looks(right));
     let in_order = one.iter().zip(&two).filter(|(a, b)| a != b).count() + one.len().abs_diff(two.len());
     let operations = capture_diff_slices(Algorithm::RawMyers, &one, &two);
     let moved: usize = operations
@@ -76,7 +76,7 @@ fn side_by_side(
     (0..more).map(move |index| (at(&left, index), at(&right, index)))
 }
 
-/// A number for each different row of a pattern.
-fn keys<'a>(lines: &'a Lines<'_>) -> Vec<&'a [String]> {
+/// How each row of a pattern looks: by that rows are found in the other.
+fn looks<'a>(lines: &'a Lines<'_>) -> Vec<&'a [String]> {
     lines.lines.iter().map(|line| line.looks.as_slice()).collect()
 }

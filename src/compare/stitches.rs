@@ -66,10 +66,8 @@ struct Difference {
 impl Difference {
     /// Whether another difference is the same cell, or the same words, worked once more.
     fn is_of(&self, other: &Finding) -> bool {
-        let told = |finding: &Finding| {
-            (finding.place.clone(), finding.found.clone(), finding.expected.clone(), finding.help.clone())
-        };
-        told(&self.found) == told(other)
+        let Finding { place, found, expected, help, .. } = &self.found;
+        (found, expected, help, place) == (&other.found, &other.expected, &other.help, &other.place)
     }
 
     fn told(self) -> Finding {

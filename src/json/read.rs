@@ -1,5 +1,6 @@
 //! Reading the JSON again.
 
+use std::cell::Cell;
 use std::sync::Arc;
 
 use foldhash::HashMap;
@@ -36,7 +37,8 @@ pub fn read(file: &Arc<str>, bytes: &[u8], stitches: &Stitches) -> (Vec<Pattern>
             return (Vec::new(), vec![finding]);
         }
     };
-    let mut source = Source { file, text, findings: Vec::new(), unknown: HashMap::default() };
+    let reached = Cell::new((0, 1, 1));
+    let mut source = Source { file, text, reached, findings: Vec::new(), unknown: HashMap::default() };
     let parts: Vec<(String, &RawValue)> = if text.trim_start().starts_with('[') {
         let Some(parts) = source.parse::<Vec<&RawValue>>(text, "") else {
             return (Vec::new(), source.findings);
@@ -60,6 +62,8 @@ const HELP: &str = "Compare it with what `longhand write --to json` gives.";
 struct Source<'t> {
     file: &'t Arc<str>,
     text: &'t str,
+    /// The byte whose place was asked last, with its line and column: most are asked in order, and counted on from there.
+    reached: Cell<(usize, u32, u32)>,
     findings: Vec<Finding>,
     /// Names that are no stitches: which finding tells each, and in how many more places it stands.
     unknown: HashMap<String, (usize, usize)>,
@@ -84,7 +88,7 @@ impl<'t> Source<'t> {
         // The library counts lines from 1 and bytes in the line, the line's first being 1.
         let lines = part.split_inclusive('\n').take(error.line().saturating_sub(1)).map(str::len);
         let byte = lines.sum::<usize>() + error.column().saturating_sub(1);
-        let place = Place::in_text(self.file, self.text, self.offset(part) + byte);
+        let place = self.place_of(self.offset(part) + byte);
         let told = error.to_string();
         let told = told.split(" at line ").next().unwrap_or_default();
         self.findings.push(
@@ -106,7 +110,24 @@ impl<'t> Source<'t> {
 
     /// The place of a part of the text.
     fn place(&self, part: &str) -> Place {
-        Place::in_text(self.file, self.text, self.offset(part))
+        self.place_of(self.offset(part))
+    }
+
+    /// The place of a byte of the text.
+    fn place_of(&self, byte: usize) -> Place {
+        let (from, line, column) =
+            Some(self.reached.get()).filter(|(from, ..)| *from <= byte).unwrap_or((0, 1, 1));
+        let between = self.text.get(from..byte).or_else(|| self.text.get(from..)).unwrap_or_default();
+        let count = |count: usize| u32::try_from(count).unwrap_or(u32::MAX);
+        let (line, column) = match between.rsplit_once('\n') {
+            Some((before, last)) => {
+                let lines = before.matches('\n').count() + 1;
+                (line.saturating_add(count(lines)), count(last.chars().count()).saturating_add(1))
+            }
+            None => (line, column.saturating_add(count(between.chars().count()))),
+        };
+        self.reached.set((byte.min(self.text.len()), line, column));
+        Place::line(self.file, line, column)
     }
 
     fn pattern(&mut self, path: &str, part: &'t RawValue, stitches: &Stitches) -> Option<Pattern> {

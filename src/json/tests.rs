@@ -274,6 +274,23 @@ fn a_stitch_that_is_not_known_is_told_once() {
     );
 }
 
+/// Places counted by hand: a row is 46 letters long, and the second pattern begins on the line on which the first ends.
+#[test]
+fn rows_without_a_place_stand_where_the_file_has_them() {
+    let rows = format!("{},  {},\n\n  {}", plain_row(1, "RS"), plain_row(2, "WS"), plain_row(3, "RS"));
+    let text = small(&rows);
+    let (patterns, findings) = read_text(&format!("[{text}, {text}]"));
+    assert_eq!(findings, []);
+    let places = |pattern: &Pattern| pattern.rows.iter().map(|row| row.place.clone()).collect::<Vec<_>>();
+    let lines = |lines: [(u32, u32); 3]| lines.map(|(line, column)| Place::line(&file(), line, column));
+    assert_eq!(places(&patterns[0]), lines([(3, 1), (3, 50), (5, 3)]));
+    assert_eq!(places(&patterns[1]), lines([(8, 1), (8, 50), (10, 3)]));
+    // What is wrong with a pattern stands before its rows.
+    let wrong = text.replace("\"rows\"", "\"multiple\": {\"of\": 0, \"plus\": 1}, \"rows\"");
+    let (_, findings) = read_text(&format!("[{text},\n  {wrong}]"));
+    assert_eq!(findings[0].place, Place::line(&file(), 7, 3));
+}
+
 /// Three repeats of 2 and 1 stitch outside them; row 2 widens each to 3, row 3 tells nothing, row 4 works on 3.
 #[test]
 fn the_repeat_is_told_from_the_work() {

@@ -7,6 +7,7 @@ use foldhash::{HashSet, HashSetExt};
 
 use super::fault::Fault;
 use super::limits;
+use crate::document::is_unseen;
 use crate::grid::{Bands, Cell, Grid, Look, Value};
 use crate::place::{Address, Span};
 use crate::problem::{Code, Finding};
@@ -304,7 +305,7 @@ impl Sheet {
         self.grid.hidden = hidden;
     }
 
-    /// The grid, in order. Of two cells with one address, the later one in the file counts. What merged cells cover
+    /// The grid, in order. Of two cells with one address, the later one in the file counts, and so does its look. What merged cells cover
     /// can't be seen and is left out.
     pub(super) fn finish(self) -> Grid {
         let mut grid = self.grid;
@@ -318,7 +319,9 @@ impl Sheet {
         let looks = &mut grid.looks.cells;
         if !looks.is_sorted_by(|a, b| a.0 < b.0) {
             looks.sort_by_key(|(at, _)| *at);
+            looks.reverse();
             looks.dedup_by_key(|(at, _)| *at);
+            looks.reverse();
         }
         grid.comments.sort_by_key(|(at, _)| *at);
         grid.conditional.sort_unstable();
@@ -367,12 +370,13 @@ pub(super) fn is_blank(text: &str) -> bool {
 
 /// Whether a character leaves no trace in a cell: spaces of every kind, marks without width.
 fn unseen(c: char) -> bool {
-    c.is_whitespace() || c.is_control() || matches!(c, '\u{200b}'..='\u{200f}' | '\u{2060}' | '\u{feff}')
+    c.is_whitespace() || c.is_control() || is_unseen(c)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::grid::Colour;
     use crate::place::column_letters;
 
     #[test]
@@ -388,6 +392,19 @@ mod tests {
         let cells: Vec<_> =
             sheet.finish().cells.into_iter().map(|cell| (cell.at.to_string(), cell.value)).collect();
         assert_eq!(cells, [("A1".into(), text("a")), ("B1".into(), text("b")), ("A3".into(), text("new"))]);
+    }
+
+    #[test]
+    fn the_later_of_two_looks_counts() {
+        let mut sheet = Sheet::new(Grid::sheet("a".into(), "S"));
+        let mut budget = Budget::default();
+        let look = |shade: u8| Look { fill: Some(Colour([shade; 3])), ..Look::default() };
+        for (row, shade) in [(2, 1), (0, 2), (2, 3), (1, 4)] {
+            sheet.put_look(&mut budget, Address::new(row, 0), look(shade)).unwrap();
+        }
+        let looks = sheet.finish().looks.cells;
+        let shades = looks.iter().map(|(at, look)| (at.row, look.fill.map(|fill| fill.0[0])));
+        assert_eq!(shades.collect::<Vec<_>>(), [(0, Some(2)), (1, Some(4)), (2, Some(3))]);
     }
 
     #[test]

@@ -418,66 +418,70 @@ impl Finder {
                     }
                 }
                 Role::Notes | Role::Heading => self.draft.notes.push(text.to_owned()),
-                Role::Prose => {
-                    // Rows without a label; whether they are rows of this pattern is told by the numbers around them.
-                    let plain = told_rows(text).is_some();
-                    let told = text.get(..part_count(text).0).unwrap_or_default();
-                    if plain || (!head && matches!(says(told), Says::As(_) | Says::Last(_))) {
-                        let work = part.line.text.len() - part.line.text.trim_start().len();
-                        let before = std::mem::take(&mut self.before);
-                        self.draft.rows.push(RowText {
-                            label: None,
-                            named: false,
-                            line: part.line.clone(),
-                            work,
-                            before,
-                        });
-                        if plain {
-                            continue;
-                        }
-                    }
-                    if head {
-                        self.draft.learn(&part.line);
-                        // "8 sts" above the rows is what they are worked over.
-                        if let (Some(&[over]), None) = (count_of(text).as_deref(), self.draft.facts.over) {
-                            self.draft.facts.over = Some(over);
-                        }
-                        // "Abbreviations: dec 1 = k2tog; yo = yarn over." What is no abbreviation teaches nothing.
-                        let head = text.split_once(": ").filter(|(head, _)| section_head(head).is_some());
-                        let entries = head.map_or(text, |(_, entries)| entries);
-                        let mut end = part.line.text.trim_end().len() - entries.len();
-                        for piece in entries.split(';') {
-                            let start = end + (piece.len() - piece.trim_start().len());
-                            end += piece.len();
-                            if let Some(entry) = entry(piece.trim(), &part.line.part(start, end)) {
-                                self.draft.explain(entry);
-                            }
-                            end += ';'.len_utf8();
-                        }
-                    }
-                    if is_unnumbered(text) || is_needle(text) || (!head && looks_like_row(text)) {
-                        let work = part.line.text.find(':').map_or(0, |colon| colon + 1);
-                        self.draft.rows.push(RowText {
-                            label: None,
-                            named: true,
-                            line: part.line.clone(),
-                            work,
-                            before: Vec::new(),
-                        });
-                        continue;
-                    }
-                    if !head && for_some_sizes(text) {
-                        self.draft.some_sizes.push(part.line.clone());
-                    }
-                    let again = matches!(says(told), Says::As(_) | Says::Last(_));
-                    if !head && !again && repeats_rows(text) {
-                        self.draft.again.push(part.line.clone());
-                    } else if !head && speaks_of_rows(text) {
-                        self.draft.untold.push(part.line.clone());
-                    }
-                    self.draft.notes.push(text.to_owned());
-                }
+                Role::Prose => self.prose(&part.line, head),
             }
+        }
+    }
+
+    /// Puts a sentence where it belongs: `head` says whether it stands above the rows.
+    fn prose(&mut self, line: &Line, head: bool) {
+        let text = line.text.trim();
+        // Rows without a label; whether they are rows of this pattern is told by the numbers around them.
+        let plain = told_rows(text).is_some();
+        let told = text.get(..part_count(text).0).unwrap_or_default();
+        if plain || (!head && matches!(says(told), Says::As(_) | Says::Last(_))) {
+            let work = line.text.len() - line.text.trim_start().len();
+            let before = std::mem::take(&mut self.before);
+            self.draft.rows.push(RowText { label: None, named: false, line: line.clone(), work, before });
+            if plain {
+                return;
+            }
+        }
+        if head {
+            self.learn_above(line);
+        }
+        if is_unnumbered(text) || is_needle(text) || (!head && looks_like_row(text)) {
+            let work = line.text.find(':').map_or(0, |colon| colon + 1);
+            self.draft.rows.push(RowText {
+                label: None,
+                named: true,
+                line: line.clone(),
+                work,
+                before: Vec::new(),
+            });
+            return;
+        }
+        if !head && for_some_sizes(text) {
+            self.draft.some_sizes.push(line.clone());
+        }
+        let again = matches!(says(told), Says::As(_) | Says::Last(_));
+        if !head && !again && repeats_rows(text) {
+            self.draft.again.push(line.clone());
+        } else if !head && speaks_of_rows(text) {
+            self.draft.untold.push(line.clone());
+        }
+        self.draft.notes.push(text.to_owned());
+    }
+
+    /// Learns what a sentence above the rows tells: facts, a width, abbreviations.
+    fn learn_above(&mut self, line: &Line) {
+        let text = line.text.trim();
+        self.draft.learn(line);
+        // "8 sts" above the rows is what they are worked over.
+        if let (Some(&[over]), None) = (count_of(text).as_deref(), self.draft.facts.over) {
+            self.draft.facts.over = Some(over);
+        }
+        // "Abbreviations: dec 1 = k2tog; yo = yarn over." What is no abbreviation teaches nothing.
+        let head = text.split_once(": ").filter(|(head, _)| section_head(head).is_some());
+        let entries = head.map_or(text, |(_, entries)| entries);
+        let mut end = line.text.trim_end().len() - entries.len();
+        for piece in entries.split(';') {
+            let start = end + (piece.len() - piece.trim_start().len());
+            end += piece.len();
+            if let Some(entry) = entry(piece.trim(), &line.part(start, end)) {
+                self.draft.explain(entry);
+            }
+            end += ';'.len_utf8();
         }
     }
 }

@@ -6,11 +6,11 @@ use std::sync::Arc;
 use super::colours;
 use super::faults;
 use super::find::{Draft, RowText};
+use super::reading::Source;
 use super::says::{Says, part_count, says, told_rows};
 use crate::pattern::{Side, Worked};
 use crate::place::Place;
 use crate::problem::{Code, Finding};
-use crate::settings::Settings;
 use crate::words::rows::label::{Every, Rows, is_row_word};
 
 /// A row that is to be worked.
@@ -46,9 +46,9 @@ impl Plan {
         Self { worked, rows, of_line }
     }
 
-    /// A row by its number.
-    pub(super) fn row(&self, number: u32) -> Option<&Planned> {
-        self.rows.get(self.rows.binary_search_by_key(&number, |row| row.number).ok()?)
+    /// Where a row stands, by its number.
+    pub(super) fn index(&self, number: u32) -> Option<usize> {
+        self.rows.binary_search_by_key(&number, |row| row.number).ok()
     }
 
     /// How many rows a line tells, by its index.
@@ -87,13 +87,8 @@ impl Plan {
 const MOST_ROWS: usize = 10_000;
 
 /// Puts the rows in order; what is wrong with their numbers is among the findings.
-pub(super) fn plan(
-    file: &Arc<str>,
-    draft: &Draft,
-    below: &Settings,
-    above: &Settings,
-    findings: &mut Vec<Finding>,
-) -> Plan {
+pub(super) fn plan(source: Source<'_>, findings: &mut Vec<Finding>) -> Plan {
+    let Source { file, draft, below, above } = source;
     let rounds =
         draft.rows.iter().filter_map(|row| row.label.as_ref()).any(|label| label.worked == Worked::Round);
     let worked = above

@@ -6,6 +6,7 @@ use crate::words::rows::again::{self, Again, Last};
 use crate::words::rows::facts::sentences;
 use crate::words::rows::label::is_row_word;
 use crate::words::rows::lex::{Cursor, Kind, Token, tokens};
+use crate::words::texts;
 
 /// What a row's text says.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -86,29 +87,12 @@ pub(super) fn part_bare_count(text: &str) -> Option<(usize, Stated)> {
 }
 
 fn stated(ending: &str) -> Option<Stated> {
-    const BEFORE: [&str; 13] = [
-        "total",
-        "you",
-        "now",
-        "have",
-        "there",
-        "should",
-        "be",
-        "are",
-        "is",
-        "will",
-        "leaving",
-        "makes",
-        "remaining",
-    ];
-    const AFTER: [&str; 11] =
-        ["rem", "remain", "remains", "remaining", "total", "in", "all", "on", "needle", "needles", "left"];
-    const STITCHES: [&str; 4] = ["st", "sts", "stitch", "stitches"];
+    let said = texts();
     let found = tokens(ending);
     let mut cursor = Cursor::new(&found);
     let mut stated = None;
     while !cursor.at_end() {
-        while cursor.take(&BEFORE) {}
+        while cursor.take(&said.before_count) {}
         let named = cursor.take_all(&["st", "count"]) || cursor.take_all(&["stitch", "count"]);
         // "Sts: 9".
         let counted = named || cursor.take(&["sts", "stitches"]) && cursor.take_mark(&[':']);
@@ -117,7 +101,7 @@ fn stated(ending: &str) -> Option<Stated> {
         let more = cursor.take_mark(&['+']);
         let fewer = !more && stated.is_none() && is_less(&cursor) && cursor.take_mark(&['-', '\u{2212}']);
         let numbers = counts(&mut cursor)?;
-        if !cursor.take(&STITCHES) && !counted {
+        if !cursor.take_stitches() && !counted {
             return None;
         }
         let _ = cursor.take(&["have", "has", "been"]) && cursor.take(&["been"]);
@@ -131,7 +115,7 @@ fn stated(ending: &str) -> Option<Stated> {
         if change.is_some() && cursor.take_mark(&['\'', '’', '.']) {
             let _ = cursor.take(&["d"]);
         }
-        while cursor.take(&AFTER) || cursor.take_mark(&[')', ']', '.', ';', ',', '(', '[']) {}
+        while cursor.take(&said.behind_count) || cursor.take_mark(&[')', ']', '.', ';', ',', '(', '[']) {}
         // "(2 sts inc'd; 25 sts)": the total tells more.
         stated = match (stated, change) {
             (Some(Stated::Count(total)), Some(_)) => Some(Stated::Count(total)),
@@ -320,18 +304,7 @@ fn counts_rows(mut cursor: Cursor<'_>) -> bool {
 /// Whether a sentence tells how rows are shaped: "Inc 1 st at each end of next row", "Decrease every 4th row", "Cast off 3
 /// sts at beg of next 2 rows", "Cont in this way until ...", "Work even for 5 cm". To bind off all there is shapes none.
 fn shapes(mut cursor: Cursor<'_>) -> bool {
-    const CHANGES: [&str; 6] = ["inc", "increase", "increasing", "dec", "decrease", "decreasing"];
-    const PLACES: [&str; 10] =
-        ["beg", "beginning", "start", "end", "each", "every", "next", "foll", "following", "alt"];
-    const EVEN: [&[&str]; 7] = [
-        &["even"],
-        &["straight"],
-        &["without", "shaping"],
-        &["without", "further", "shaping"],
-        &["in", "this", "way"],
-        &["in", "this", "manner"],
-        &["in", "same", "way"],
-    ];
+    let said = texts();
     let mut begins = true;
     while !cursor.at_end() {
         let (before, first) = (cursor, begins);
@@ -339,8 +312,8 @@ fn shapes(mut cursor: Cursor<'_>) -> bool {
         if begins {
             continue;
         }
-        if cursor.take(&CHANGES) {
-            let counted = cursor.number().is_some() && cursor.take(&["st", "sts", "stitch", "stitches"]);
+        if cursor.take(&said.shapes) {
+            let counted = cursor.number().is_some() && cursor.take_stitches();
             if counted || first {
                 return true;
             }
@@ -349,14 +322,16 @@ fn shapes(mut cursor: Cursor<'_>) -> bool {
         let ends = ["bind", "cast", "binding", "casting"].iter().any(|verb| cursor.take_all(&[verb, "off"]));
         if (ends || cursor.take(&["bo"]))
             && cursor.number().is_some()
-            && (0..12).filter_map(|ahead| cursor.word(ahead)).any(|word| PLACES.contains(&word))
+            && (0..12)
+                .filter_map(|ahead| cursor.word(ahead))
+                .any(|word| said.shaping_places.iter().any(|place| place == word))
         {
             return true;
         }
         cursor = before;
         if first && cursor.take(&["cont", "continue", "work", "keep", "k", "knit"]) {
             let _ = cursor.take(&["to", "on"]) | cursor.take(&["work", "working", "knit", "shaping"]);
-            if EVEN.iter().any(|even| cursor.take_all(even)) {
+            if said.evenly.iter().any(|even| cursor.take_phrase(even)) {
                 return true;
             }
         }

@@ -18,6 +18,7 @@ pub(super) fn told(
     (texts, cast_on): (&mut Texts, u32),
     findings: &mut Vec<Finding>,
 ) {
+    let closings = closings(draft, plan, texts, cast_on);
     for (text, row) in draft.rows.iter().enumerate().filter(|(_, row)| row.label.is_none() && !row.named) {
         let mut numbers =
             plan.rows.iter().filter(|planned| planned.text == text).map(|planned| planned.number);
@@ -33,7 +34,11 @@ pub(super) fn told(
             if is_plain(row) {
                 findings.push(faults::rows_untold(place, row.line.text.trim()));
             } else {
-                findings.extend(not_added(file, row, plan, (texts, cast_on), text));
+                let closing = closings.iter().find(|closing| closing.text == text);
+                let before = plan.rows.iter().take_while(|row| row.text < text).last().map(|row| row.number);
+                findings.extend(closing.map(|Closing { rows, stated, .. }| {
+                    faults::rows_not_added(place, row.line.text.trim(), before, *rows, *stated)
+                }));
             }
             continue;
         };
@@ -50,7 +55,7 @@ pub(super) fn told(
     findings.extend(
         again.map(|line| faults::rows_not_added(line.place(file, 0), line.text.trim(), None, None, None)),
     );
-    findings.extend(counts(file, draft, plan, texts, cast_on));
+    findings.extend(wrong_counts(file, draft, &closings));
 }
 
 /// Sentences about the edges of every row, where the rows as they are written have others.
@@ -72,32 +77,44 @@ pub(super) fn edges(
     told.collect()
 }
 
-/// A sentence that has rows worked again and adds none, if it says how often.
-fn not_added(
-    file: &Arc<str>,
-    row: &RowText,
-    plan: &Plan,
-    (texts, cast_on): (&mut Texts, u32),
+/// A sentence that has rows worked again and adds none to the pattern, "Rep Rows 3 and 4 twice more. 18 sts."
+struct Closing {
+    /// Its line.
     text: usize,
-) -> Option<Finding> {
-    let stated = texts.stated.get(text).is_some_and(Option::is_some);
-    let often = match texts.says.get(text)? {
-        Says::As(again) => again.times.is_some(),
-        Says::Last(last) => last.times.is_some(),
-        _ => false,
-    };
-    if !often && !stated {
-        return None;
+    /// The first and the last row that it has worked, if it says how often.
+    rows: Option<(u32, u32)>,
+    /// The stitches it states, and those that are left where its rows fit.
+    stated: Option<(u32, Option<u32>)>,
+}
+
+/// The sentences that say how often rows are worked again, or what that leaves: the rows are worked so often, apart, to
+/// see what they leave.
+fn closings(draft: &Draft, plan: &Plan, texts: &mut Texts, cast_on: u32) -> Vec<Closing> {
+    let mut closings = Vec::new();
+    for (text, row) in draft.rows.iter().enumerate() {
+        if row.label.is_some() || row.named || plan.rows_of(text) > 0 {
+            continue;
+        }
+        let says = texts.says.get(text);
+        let counts = texts.stated.get(text).is_some_and(Option::is_some);
+        let often = match says {
+            Some(Says::As(again)) => again.times.is_some(),
+            Some(Says::Last(last)) => last.times.is_some(),
+            _ => continue,
+        };
+        if !often && !counts {
+            continue;
+        }
+        let again = plan.with_sentence(text, says);
+        let rows = again.as_ref().and_then(|again| {
+            let mut numbers = again.rows.iter().filter(|row| row.text == text).map(|row| row.number);
+            let first = numbers.next()?;
+            Some((first, numbers.next_back().unwrap_or(first)))
+        });
+        let stated = again.filter(|_| counts).and_then(|again| stated_and_left(&again, texts, cast_on));
+        closings.push(Closing { text, rows, stated });
     }
-    let before = plan.rows.iter().take_while(|row| row.text < text).last().map(|row| row.number);
-    let again = plan.with_sentence(text, texts.says.get(text));
-    let worked = again.as_ref().and_then(|again| {
-        let mut numbers = again.rows.iter().filter(|row| row.text == text).map(|row| row.number);
-        let first = numbers.next()?;
-        Some((first, numbers.next_back().unwrap_or(first)))
-    });
-    let stated = again.and_then(|again| stated_and_left(&again, texts, cast_on));
-    Some(faults::rows_not_added(order::place(file, row), row.line.text.trim(), before, worked, stated))
+    closings
 }
 
 /// The count stated behind rows, and the stitches they leave where they can be worked.
@@ -109,8 +126,7 @@ fn stated_and_left(plan: &Plan, texts: &mut Texts, cast_on: u32) -> Option<(u32,
     Some((last.stated?, laid.map(|laid| texts.stitches.makes(&laid.stitches))))
 }
 
-/// Counts behind sentences that tell rows again and add none to the pattern, "Rep Rows 3 and 4 twice more. 18 sts.": the
-/// rows are worked so often to see what they leave.
+/// Counts behind sentences that add no rows which are not what those leave.
 pub(super) fn counts(
     file: &Arc<str>,
     draft: &Draft,
@@ -118,22 +134,16 @@ pub(super) fn counts(
     texts: &mut Texts,
     cast_on: u32,
 ) -> Vec<Finding> {
-    let mut findings = Vec::new();
-    for (text, row) in draft.rows.iter().enumerate().filter(|(_, row)| row.label.is_none() && !row.named) {
-        if texts.stated.get(text).is_none_or(Option::is_none)
-            || plan.rows.iter().any(|planned| planned.text == text)
-        {
-            continue;
-        }
-        let Some(again) = plan.with_sentence(text, texts.says.get(text)) else { continue };
-        if let Some((stated, Some(left))) = stated_and_left(&again, texts, cast_on)
-            && left != stated
-        {
-            let place = order::place(file, row);
-            findings.push(faults::stated_behind(place, row.line.text.trim(), stated, left));
-        }
-    }
-    findings
+    wrong_counts(file, draft, &closings(draft, plan, texts, cast_on))
+}
+
+fn wrong_counts(file: &Arc<str>, draft: &Draft, closings: &[Closing]) -> Vec<Finding> {
+    let wrong = closings.iter().filter_map(|closing| {
+        let (stated, left) = closing.stated?;
+        let (row, left) = (draft.rows.get(closing.text)?, left.filter(|left| *left != stated)?);
+        Some(faults::stated_behind(order::place(file, row), row.line.text.trim(), stated, left))
+    });
+    wrong.collect()
 }
 
 /// Whether a line is a sentence such as "Knit 6 rows".

@@ -49,6 +49,12 @@ impl Sizes {
         self.names.len()
     }
 
+    /// The others, where they are read too.
+    pub(super) fn beside(&self) -> impl Iterator<Item = usize> + use<> {
+        let (first, count) = (self.first, if self.others { self.count() } else { 0 });
+        (0..count).filter(move |&size| size != first)
+    }
+
     /// What one is called.
     pub(super) fn name(&self, size: usize) -> &str {
         self.names.get(size).map_or("", String::as_str)

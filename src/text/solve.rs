@@ -20,6 +20,7 @@ pub(super) use texts::Texts;
 const MOST_STITCHES: usize = 8_000_000;
 
 /// What a row is to be worked as.
+#[derive(Clone)]
 enum Task {
     /// By the words of a line, grown as rows that refer to it tell.
     Words(usize, Vec<Grows>),
@@ -27,6 +28,29 @@ enum Task {
     Faces { against: bool },
     /// A plain fabric, the row of it from 0.
     Plain(Plain, usize),
+}
+
+/// Where a row leads that must be known to work it.
+enum Leads<'t> {
+    /// It says by itself what is worked.
+    Nowhere(Task),
+    /// To the row two before, by its number.
+    AsSet(u32),
+    /// To one that it works again.
+    Again(Working<'t>),
+}
+
+/// The rows in order, each with what it is to be worked as.
+struct Course<'p> {
+    plan: &'p Plan,
+    tasks: Vec<Result<Task, Lost>>,
+}
+
+impl Course<'_> {
+    fn row(&self, at: usize) -> Result<(&Planned, &Task), Trouble> {
+        let (row, task) = self.plan.rows.get(at).zip(self.tasks.get(at)).ok_or(Trouble::Unknown)?;
+        Ok((row, task.as_ref().map_err(|lost| Trouble::Lost(lost.clone()))?))
+    }
 }
 
 /// A row that works another one again.
@@ -42,6 +66,7 @@ struct Working<'t> {
 }
 
 /// How the words of a row grow in a later working.
+#[derive(Clone)]
 struct Grows {
     growth: Vec<Growth>,
     /// The number of the row in the first working.
@@ -95,50 +120,83 @@ pub(super) struct Solved {
 }
 
 impl Texts {
-    /// What a row is to be worked as, by the rows that it refers to.
-    fn task(&self, plan: &Plan, row: &Planned) -> Result<Task, Lost> {
-        let mut at = row;
-        let mut again = Vec::new();
-        // A row met, the rows passed since, and after how many another one is remembered: twice as many each time, so that
-        // a circle is known soon, however wide it is.
-        let (mut met, mut passed, mut most) = (row.number, 0usize, 1);
-        let mut task = loop {
-            let source = match self.says.get(at.text) {
-                Some(Says::As(_) | Says::Last(_)) => {
-                    let working = self.working(plan, at)?;
-                    let source = working.source;
-                    again.push(working);
-                    source
+    /// What each row is to be worked as, by the rows that it refers to, and those that they refer to.
+    fn tasks(&self, plan: &Plan) -> Vec<Result<Task, Lost>> {
+        let mut tasks: Vec<Option<Result<Task, Lost>>> = plan.rows.iter().map(|_| None).collect();
+        for first in 0..plan.rows.len() {
+            // Rows on the way to one whose task is known. Until theirs are, whoever meets them again goes in a circle.
+            let mut way = Vec::new();
+            let mut next = Ok(first);
+            let mut task = loop {
+                let at = match next {
+                    Ok(at) => at,
+                    Err(lost) => break Err(lost),
+                };
+                let (Some(row), Some(known)) = (plan.rows.get(at), tasks.get_mut(at)) else {
+                    break Err(Lost::Circle);
+                };
+                if let Some(known) = known {
+                    break known.clone();
                 }
-                Some(Says::Fabric(Fabric::AsSet | Fabric::Rib)) => {
-                    at.number.checked_sub(2).ok_or(Lost::NoRow(0))?
-                }
-                Some(Says::Fabric(Fabric::Faces)) => break Task::Faces { against: false },
-                Some(Says::Fabric(Fabric::AgainstFaces)) => break Task::Faces { against: true },
-                Some(Says::Fabric(Fabric::Plain(plain))) => break Task::Plain(*plain, at.index),
-                Some(Says::Work) | None => break Task::Words(at.text, Vec::new()),
-            };
-            if source == met {
-                return Err(Lost::Circle);
-            }
-            passed += 1;
-            if passed == most {
-                (met, passed, most) = (source, 0, most * 2);
-            }
-            at = plan.row(source).ok_or(Lost::NoRow(source))?;
-        };
-        for Working { text, source, workings, again } in again.into_iter().rev() {
-            let growth = &again.growth;
-            match (&mut task, self.growths.get(&text)) {
-                (Task::Words(_, grows), Some(read)) => {
-                    let told = growth.first().map(More::told).unwrap_or_default();
-                    grows.push(Grows { growth: read.clone()?, row: source, workings, told });
-                }
-                // Of a row told by its fabric nothing can grow.
-                _ => {
-                    if let Some(more) = growth.iter().find(|more| more.rows.contains(&source)) {
-                        return Err(Lost::Growth(more.told()));
+                *known = Some(Err(Lost::Circle));
+                let (source, working) = match self.leads(plan, row) {
+                    Ok(Leads::Nowhere(task)) => {
+                        way.push((at, None));
+                        break Ok(task);
                     }
+                    Ok(Leads::AsSet(source)) => (source, None),
+                    Ok(Leads::Again(working)) => (working.source, Some(working)),
+                    Err(lost) => {
+                        way.push((at, None));
+                        break Err(lost);
+                    }
+                };
+                way.push((at, working));
+                next = plan.index(source).ok_or(Lost::NoRow(source));
+            };
+            for (at, working) in way.into_iter().rev() {
+                if let Some(working) = working {
+                    task = task.and_then(|task| self.worked_again(task, working));
+                }
+                if let Some(known) = tasks.get_mut(at) {
+                    *known = Some(task.clone());
+                }
+            }
+        }
+        tasks.into_iter().map(|task| task.unwrap_or(Err(Lost::Circle))).collect()
+    }
+
+    fn course<'p>(&self, plan: &'p Plan) -> Course<'p> {
+        Course { plan, tasks: self.tasks(plan) }
+    }
+
+    /// Which row a row refers to, if any.
+    fn leads(&self, plan: &Plan, row: &Planned) -> Result<Leads<'_>, Lost> {
+        Ok(match self.says.get(row.text) {
+            Some(Says::As(_) | Says::Last(_)) => Leads::Again(self.working(plan, row)?),
+            Some(Says::Fabric(Fabric::AsSet | Fabric::Rib)) => {
+                Leads::AsSet(row.number.checked_sub(2).ok_or(Lost::NoRow(0))?)
+            }
+            Some(Says::Fabric(Fabric::Faces)) => Leads::Nowhere(Task::Faces { against: false }),
+            Some(Says::Fabric(Fabric::AgainstFaces)) => Leads::Nowhere(Task::Faces { against: true }),
+            Some(Says::Fabric(Fabric::Plain(plain))) => Leads::Nowhere(Task::Plain(*plain, row.index)),
+            Some(Says::Work) | None => Leads::Nowhere(Task::Words(row.text, Vec::new())),
+        })
+    }
+
+    /// The task of a row in a later working, grown as the line of that tells.
+    fn worked_again(&self, mut task: Task, working: Working<'_>) -> Result<Task, Lost> {
+        let Working { text, source, workings, again } = working;
+        let growth = &again.growth;
+        match (&mut task, self.growths.get(&text)) {
+            (Task::Words(_, grows), Some(read)) => {
+                let told = growth.first().map(More::told).unwrap_or_default();
+                grows.push(Grows { growth: read.clone()?, row: source, workings, told });
+            }
+            // Of a row told by its fabric nothing can grow.
+            _ => {
+                if let Some(more) = growth.iter().find(|more| more.rows.contains(&source)) {
+                    return Err(Lost::Growth(more.told()));
                 }
             }
         }
@@ -180,8 +238,8 @@ impl Texts {
 
     /// What the first row uses, where its words say it without a cast-on.
     pub(super) fn first_uses(&mut self, plan: &Plan) -> Option<u32> {
-        let row = plan.rows.first()?;
-        let Ok(Task::Words(text, _)) = self.task(plan, row) else { return None };
+        let course = self.course(plan);
+        let Ok((row, &Task::Words(text, _))) = course.row(0) else { return None };
         let work = self.work(text, row.side, self.begins_in(text));
         if !work.others.is_empty() || !work.errors.is_empty() {
             return None;
@@ -204,16 +262,17 @@ impl Texts {
             }
         }
         for (text, again) in growing {
+            let course = self.course(plan);
             let growth = again.growth.iter().map(|more| {
                 let unknown = || Lost::Growth(more.told());
                 if more.what == What::Between {
-                    return self.between(plan, &again, more).ok_or_else(unknown);
+                    return self.between(&course, &again, more).ok_or_else(unknown);
                 }
                 let growth = more.growth(|run| self.run(run)).ok_or_else(unknown)?;
                 // Of rows that are not worked again nothing grows, and one of the rows at least has as many.
                 let named = growth.which.iter().max().copied().unwrap_or(1);
                 let rows = if growth.rows.is_empty() { &again.rows } else { &growth.rows };
-                let met = rows.iter().any(|&number| self.has(plan, number, growth.what) >= named);
+                let met = rows.iter().any(|&number| self.has(&course, number, growth.what) >= named);
                 let strange = growth.rows.iter().any(|row| !again.rows.contains(row));
                 if met && !strange { Ok(vec![growth]) } else { Err(unknown()) }
             });
@@ -224,18 +283,18 @@ impl Texts {
     }
 
     /// How many of what may grow a row has, as its words stand.
-    fn has(&mut self, plan: &Plan, number: u32, what: Grown) -> u32 {
-        let items = self.items(plan, number);
+    fn has(&mut self, course: &Course<'_>, number: u32, what: Grown) -> u32 {
+        let items = self.items(course, number);
         let like = |item: &&Item| Grown::of(item, &self.stitches).is_some_and(|(found, _)| found == what);
         u32::try_from(items.iter().flat_map(Item::pieces).filter(like).count()).unwrap_or(u32::MAX)
     }
 
     /// What a row works, as its words stand; nothing where it is told without words of its own.
-    fn items(&mut self, plan: &Plan, number: u32) -> Vec<Item> {
-        let Some(row) = plan.row(number) else { return Vec::new() };
-        let Ok(Task::Words(text, grows)) = self.task(plan, row) else { return Vec::new() };
+    fn items(&mut self, course: &Course<'_>, number: u32) -> Vec<Item> {
+        let row = course.plan.index(number).and_then(|at| course.row(at).ok());
+        let Some((row, &Task::Words(text, ref grows))) = row else { return Vec::new() };
         let work = self.work(text, row.side, self.begins_in(text));
-        let pieces = grow(&work.pieces, &grows, &self.stitches).unwrap_or_default();
+        let pieces = grow(&work.pieces, grows, &self.stitches).unwrap_or_default();
         let item = |piece: Piece| match piece {
             Piece::Work(item) => Some(item),
             _ => None,
@@ -245,14 +304,14 @@ impl Texts {
 
     /// How the run between the yarn overs grows, in rows that have two yarn overs and no repeat: in others it is not
     /// sure which run is meant.
-    fn between(&mut self, plan: &Plan, again: &Again, more: &More) -> Option<Vec<Growth>> {
+    fn between(&mut self, course: &Course<'_>, again: &Again, more: &More) -> Option<Vec<Growth>> {
         let yarn_over = |item: &Item| *item == Item::Run { stitch: Stitches::YO, extent: Extent::Times(1) };
         let mut told = Vec::new();
         for &row in &again.rows {
             if !(more.rows.is_empty() || more.rows.contains(&row)) {
                 continue;
             }
-            let items = self.items(plan, row);
+            let items = self.items(course, row);
             let overs: Vec<usize> =
                 (0..).zip(&items).filter(|(_, item)| yarn_over(item)).map(|(at, _)| at).collect();
             let closed = items.iter().all(|item| matches!(item, Item::Run { extent: Extent::Times(_), .. }));
@@ -280,11 +339,13 @@ impl Texts {
         let mut solved = Vec::with_capacity(plan.rows.len());
         let mut room = MOST_STITCHES;
         let mut colour = None;
+        let course = self.course(plan);
         self.goes_on.clear();
         for (at, row) in plan.rows.iter().enumerate() {
             let before = needle.as_ref().map(Needle::count);
             let stated = self.stated_after(row, before);
-            let (mut result, choice) = match self.solve_row(plan, at, needle.as_ref(), stated, &mut colour) {
+            let (mut result, choice) = match self.solve_row(&course, at, needle.as_ref(), stated, &mut colour)
+            {
                 Ok((laid, choice)) => (Ok(laid), choice),
                 Err(trouble) => (Err(trouble), Choice::default()),
             };
@@ -326,14 +387,15 @@ impl Texts {
     /// stated, and the row after it. `colour` is the one in use where the row begins; then the one where it ends.
     fn solve_row(
         &mut self,
-        plan: &Plan,
+        course: &Course<'_>,
         at: usize,
         needle: Option<&Needle>,
         stated: Option<u32>,
         colour: &mut Option<Arc<str>>,
     ) -> Result<(Laid, Choice), Trouble> {
-        let row = plan.rows.get(at).ok_or(Trouble::Unknown)?;
-        let mut ways = self.ways(plan, row, needle, colour)?;
+        let (row, task) = course.row(at)?;
+        let worked = course.plan.worked;
+        let mut ways = self.ways(course, at, needle, colour)?;
         let empty = Needle::default();
         let needle = needle.unwrap_or(&empty);
         if ways.len() > 1 {
@@ -343,16 +405,15 @@ impl Texts {
                 laid.as_ref().is_ok_and(|laid| stated.is_none_or(|n| stitches.makes(&laid.stitches) == n))
             });
         }
-        if ways.len() > 1
-            && let Some(next) = plan.rows.get(at + 1)
-        {
+        if ways.len() > 1 && at + 1 < course.plan.rows.len() {
             let said = self.goes_on.len();
             let serves: Vec<bool> = ways
                 .iter()
                 .map(|(_, laid)| {
                     let Ok(laid) = laid else { return false };
-                    let after = needle.after(laid, row.side, plan.worked, &self.stitches);
-                    let next = self.ways(plan, next, Some(&after), &mut colour.clone()).unwrap_or_default();
+                    let after = needle.after(laid, row.side, worked, &self.stitches);
+                    let next =
+                        self.ways(course, at + 1, Some(&after), &mut colour.clone()).unwrap_or_default();
                     next.iter().any(|(_, laid)| fits(laid, &after, &self.stitches))
                 })
                 .collect();
@@ -363,7 +424,7 @@ impl Texts {
         }
         let (choice, laid) = ways.into_iter().next().ok_or(Trouble::Unreadable)?;
         let laid = laid.map_err(|unworkable| Trouble::Unworkable(unworkable, needle.count()))?;
-        if let Some(Task::Words(text, _)) = self.task(plan, row).ok()
+        if let &Task::Words(text, _) = task
             && self.work(text, row.side, self.begins_in(text)).turn.is_some()
             && self.stitches.uses(&laid.stitches) < needle.count()
         {
@@ -376,14 +437,15 @@ impl Texts {
     /// the row begins, unless it says another; then the one where it ends.
     fn ways(
         &mut self,
-        plan: &Plan,
-        row: &Planned,
+        course: &Course<'_>,
+        at: usize,
         needle: Option<&Needle>,
         colour: &mut Option<Arc<str>>,
     ) -> Result<Vec<Way>, Trouble> {
-        let task = self.task(plan, row).map_err(Trouble::Lost)?;
+        let (row, task) = course.row(at)?;
+        let worked = course.plan.worked;
         let own = self.begins_in(row.text);
-        let said = match &task {
+        let said = match task {
             Task::Words(text, _) => own.or_else(|| self.begins_in(*text)),
             Task::Faces { .. } | Task::Plain(..) => own,
         };
@@ -392,7 +454,7 @@ impl Texts {
         *colour = begins_in.clone();
         let readings = match task {
             Task::Words(text, grows) => {
-                let work = self.work(text, row.side, begins_in.clone());
+                let work = self.work(*text, row.side, begins_in.clone());
                 let InColour { last, changes, single, first_used } = &work.colours;
                 if let Some(carried) = begins_in.as_ref().filter(|_| goes_on && *first_used) {
                     self.goes_on.push((row.number, Arc::clone(carried)));
@@ -406,13 +468,13 @@ impl Texts {
                 readings.extend(work.others.iter().cloned());
                 if !grows.is_empty() {
                     for (_, pieces) in &mut readings {
-                        *pieces = grow(pieces, &grows, &self.stitches).map_err(Trouble::Lost)?;
+                        *pieces = grow(pieces, grows, &self.stitches).map_err(Trouble::Lost)?;
                     }
                 }
                 readings
             }
             Task::Faces { against } => {
-                let stitches = needle.ok_or(Trouble::Unknown)?.by_faces(row.side, against);
+                let stitches = needle.ok_or(Trouble::Unknown)?.by_faces(row.side, *against);
                 let run = |stitch: StitchId| Piece::Work(Item::Run { stitch, extent: Extent::Times(1) });
                 let painted: Vec<StitchId> =
                     stitches.into_iter().map(|stitch| self.in_colour(stitch, begins_in.as_deref())).collect();
@@ -420,7 +482,7 @@ impl Texts {
                 vec![(Choice::default(), painted.into_iter().map(run).collect())]
             }
             Task::Plain(fabric, index) => {
-                let stitch = plain_stitch(fabric, index, row.side, plan.worked);
+                let stitch = plain_stitch(*fabric, *index, row.side, worked);
                 self.notes_colour(row.number, begins_in.as_ref().filter(|_| goes_on));
                 vec![(Choice::default(), plain(self.in_colour(stitch, begins_in.as_deref())))]
             }
@@ -434,7 +496,7 @@ impl Texts {
         let needle = needle.unwrap_or(&empty);
         Ok(readings
             .into_iter()
-            .map(|(choice, pieces)| (choice, needle.lay(&pieces, &self.stitches, (row.side, plan.worked))))
+            .map(|(choice, pieces)| (choice, needle.lay(&pieces, &self.stitches, (row.side, worked))))
             .collect())
     }
 }

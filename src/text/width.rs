@@ -1,16 +1,14 @@
 //! The width a pattern is worked on: stated, told by its first row or its multiple, or the fewest stitches that every
 //! row fits.
 
-use std::sync::Arc;
-
 use super::faults;
 use super::find::Draft;
 use super::order::{self, Plan};
+use super::reading::Source;
 use super::says::Stated;
 use super::solve::{Solved, Texts};
 use crate::place::Place;
 use crate::problem::Finding;
-use crate::settings::Settings;
 
 /// The widest cast-on that is tried.
 const WIDEST: u32 = 400;
@@ -27,14 +25,12 @@ const REPEATS: u32 = 2;
 
 /// Stitches to cast on. An assumption is a finding.
 pub(super) fn cast_on(
-    file: &Arc<str>,
-    draft: &Draft,
+    source: Source<'_>,
     plan: &Plan,
     texts: &mut Texts,
-    below: &Settings,
-    above: &Settings,
     findings: &mut Vec<Finding>,
 ) -> u32 {
+    let Source { file, draft, below, above } = source;
     let facts = &draft.facts;
     let stated = above
         .cast_on

@@ -20,7 +20,9 @@ struct File {
     moves_yarn: Vec<String>,
     colours: Vec<String>,
     shades: Vec<String>,
+    stitches: Vec<String>,
     rows: RowWords,
+    texts: TextWords,
     doubtful: BTreeMap<String, String>,
     ask: BTreeMap<String, Vec<String>>,
     on_both_sides: BTreeMap<String, String>,
@@ -32,6 +34,20 @@ struct File {
 struct RowWords {
     row: Vec<String>,
     round: Vec<String>,
+}
+
+/// What sentences and the ends of rows say in texts; the table says where.
+#[derive(Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub(crate) struct TextWords {
+    pub(crate) before_count: Vec<String>,
+    pub(crate) behind_count: Vec<String>,
+    pub(crate) shapes: Vec<String>,
+    pub(crate) shaping_places: Vec<String>,
+    pub(crate) evenly: Vec<String>,
+    pub(crate) closes: Vec<String>,
+    pub(crate) runs_on: Vec<String>,
+    pub(crate) plain_verbs: Vec<String>,
 }
 
 type Phrase = Vec<String>;
@@ -138,6 +154,18 @@ pub(super) fn rows_named(word: &str) -> Option<Worked> {
     let is_one = |words: &[String]| words.iter().any(|known| known.eq_ignore_ascii_case(word));
     let RowWords { row, round } = &FILE.rows;
     is_one(row).then_some(Worked::Flat).or_else(|| is_one(round).then_some(Worked::Round))
+}
+
+/// What stitches are called where they are counted, "sts".
+pub(super) fn stitches() -> &'static [String] {
+    let english: &'static File = &FILE;
+    &english.stitches
+}
+
+/// What sentences and the ends of rows say in texts.
+pub(crate) fn texts() -> &'static TextWords {
+    let english: &'static File = &FILE;
+    &english.texts
 }
 
 /// What words that name no one stitch may mean: "dec 1" is k2tog, ssk or p2tog. Empty where nothing is known.

@@ -1,7 +1,8 @@
 //! Colours as keys name them.
 
 use super::english::{is_colour_word, is_shade_word};
-use super::split;
+use super::{meaning, split};
+use crate::stitch::Stitches;
 
 /// Words before or behind the name or the letter of a colour.
 const YARNS: [&str; 7] = ["yarn", "colour", "color", "shade", "col", "main", "background"];
@@ -42,20 +43,34 @@ pub fn is_colour(text: &str) -> bool {
 /// Whether a text beside a filled square may be what somebody calls a colour: none of its words is one that charts have for
 /// something else.
 pub fn may_be_colour(text: &str) -> bool {
-    const OTHERS: [&str; 24] = [
+    const OTHERS: [&str; 26] = [
         "st", "sts", "stitch", "stitches", "row", "rows", "rnd", "round", "rounds", "repeat", "rep", "edge",
         "edging", "centre", "center", "size", "sizes", "marker", "markers", "chart", "pattern", "motif",
-        "work", "key",
+        "work", "make", "bobble", "key",
     ];
     let words = split(text);
     !words.is_empty() && words.iter().all(|word| !OTHERS.contains(&word.as_str()))
 }
 
-/// "Knit with MC" as what is worked and the colour it is worked in, where the last words surely name one.
+/// Whether a text beside a filled square says what is worked there, or may, in words that are not all known: "purl in sage",
+/// "purl with bead", "knit long".
+pub fn may_be_worked(text: &str, stitches: &mut Stitches) -> bool {
+    let text = text.to_lowercase();
+    let linked = LINKS.iter().filter(|link| !link.trim().is_empty()).any(|link| text.contains(link));
+    // A single letter may be the label of a yarn.
+    linked || split(&text).iter().any(|word| word.len() > 1 && meaning(word, stitches).is_some())
+}
+
+/// "Knit with MC" as what is worked and the colour it is worked in, where the last words surely name one: as many of them as
+/// do, "purl dark blue".
 pub fn with_colour(text: &str) -> Option<(&str, &str)> {
+    let surely = |(work, colour): (&'_ str, &'_ str)| is_colour(colour) && !work.trim().is_empty();
     LINKS.iter().find_map(|link| {
-        let (work, colour) = text.rsplit_once(link)?;
-        is_colour(colour).then(|| (work.trim(), colour.trim()))
+        let mut parts = text
+            .match_indices(link)
+            .filter_map(|(at, link)| Some((text.get(..at)?, text.get(at + link.len()..)?)));
+        let (work, colour) = parts.find(|parts| surely(*parts))?;
+        Some((work.trim(), colour.trim()))
     })
 }
 
@@ -103,7 +118,21 @@ mod tests {
         }
         assert_eq!(with_colour("knit with MC"), Some(("knit", "MC")));
         assert_eq!(with_colour("purl in dark red"), Some(("purl", "dark red")));
+        assert_eq!(with_colour("purl dark blue"), Some(("purl", "dark blue")));
+        assert_eq!(with_colour("k2tog in main colour"), Some(("k2tog", "main colour")));
+        assert_eq!(with_colour("purl tbl off white"), Some(("purl tbl", "off white")));
         assert_eq!(with_colour("K1 MC"), Some(("K1", "MC")));
         assert_eq!(with_colour("slip 1 with yarn in front"), None);
+        let mut stitches = Stitches::built_in();
+        for (text, worked) in [
+            ("purl in sage", true),
+            ("purl long", true),
+            ("Wrapped with sage", true),
+            ("sage", false),
+            ("Heather mist", false),
+            ("A - sage", false),
+        ] {
+            assert_eq!(may_be_worked(text, &mut stitches), worked, "{text}");
+        }
     }
 }

@@ -49,7 +49,16 @@ fn what_has_not_changed_is_told_again_but_not_done_again() {
     let again = report("again.json");
     bench.run(&[&WRITE[..], &["--force", "--report", "anew.json"]].concat()).ended(1);
     assert_eq!(again, bench.get("anew.json"), "reports hold the findings of all files");
-    bench.run(&[&WRITE[..], &["--strict"]].concat()).ended(1);
+}
+
+/// That the symbols of the chart are names is a note.
+#[test]
+fn notes_of_what_has_not_changed_count_where_notes_do() {
+    let bench = Bench::with(&[("in/a.csv", SCARF)]);
+    bench.run(&WRITE).ended(0).said("1 note");
+    assert_eq!(unchanged(&bench.run(&WRITE).ended(0)), 1);
+    let strict = bench.run(&[&WRITE[..], &["--strict"]].concat()).ended(1);
+    assert_eq!(unchanged(&strict), 1, "{}", strict.err);
 }
 
 #[test]

@@ -75,6 +75,13 @@ fn a_style_of_ones_own_stands_in_names_as_it_is_called() {
         let line = out.lines().find(|line| line.starts_with("ok: in/scarf.csv and ")).unwrap();
         assert!(line.contains(&own) && line.contains("scarf.abbreviated.txt"), "{out}");
         assert!(!out.contains("no chart beside it"), "{out}");
+        // A text that is named goes with its chart, in whichever styles it is proved.
+        let path = format!("in/{own}");
+        for styles in [&[][..], &["--style", "uk"]] {
+            let named = [&["proof", "--color", "never", &path], styles].concat();
+            let out = bench.run(&named).ended(0).out;
+            assert!(out.starts_with("ok: in/scarf.csv and ") && out.contains(&own), "{out}");
+        }
     }
 }
 

@@ -1,6 +1,7 @@
 //! The texts of `tests/cases/texts`: each as an editor prints it, and the rows that were worked out by hand from its
-//! words. A case is its name and source, the text, a line of dashes, the rows, and with "!" what must be told. Lines before
-//! the text may say "file: a.md", "terms: uk" or "asked: 23", a cast-on that the user asks for.
+//! words. A case is its name and source, the text, a line of dashes, the rows, and with "!" what must be told. A case may
+//! say before the rows of each of its patterns what that is called, and how wide it is: "= Leaves, 23 sts, 6+5", the multiple
+//! where it has one. Lines before the text may say "file: a.md", "terms: uk" or "asked: 23", a cast-on that the user asks for.
 
 use std::fmt::Write as _;
 use std::path::Path;
@@ -57,7 +58,7 @@ fn cases(file: &Path) -> Vec<Case> {
 
 /// An expected line with every stitch on its own: "1 RS (k p)*2 yo" is "1 RS k p k p yo".
 fn wide(line: &str) -> String {
-    if line.starts_with(['!', '#']) {
+    if line.starts_with(['!', '#', '=']) {
         return line.to_owned();
     }
     let mut out: Vec<String> = Vec::new();
@@ -80,10 +81,16 @@ fn wide(line: &str) -> String {
     out.join(" ")
 }
 
-/// What was read: the rows of every pattern, sizes beyond the first, and what was told, widths that are assumed aside.
-fn shown(read: &Charts) -> Vec<String> {
+/// What was read: the rows of every pattern, with its head where that is asked for, sizes beyond the first, and what was
+/// told, widths that are assumed aside.
+fn shown(read: &Charts, heads: bool) -> Vec<String> {
     let mut lines = Vec::new();
     for pattern in read.charts.iter().filter_map(|chart| chart.sound()) {
+        if heads {
+            let multiple = pattern.multiple.map(|multiple| format!(", {}+{}", multiple.of, multiple.plus));
+            let multiple = multiple.unwrap_or_default();
+            lines.push(format!("= {}, {} sts{multiple}", pattern.title, pattern.cast_on));
+        }
         for row in &pattern.rows {
             let names: Vec<&str> =
                 row.stitches.iter().map(|&id| pattern.stitches.get(id).name.as_str()).collect();
@@ -122,7 +129,7 @@ fn texts_of_other_presses() {
             let above = Settings { terms: case.terms, cast_on: case.cast_on, ..Settings::default() };
             let read =
                 convert::texts(&case.file, case.text.as_bytes(), None, &Settings::default(), &above, None);
-            let got = shown(&read);
+            let got = shown(&read, case.expected.iter().any(|line| line.starts_with('=')));
             let alike = got.len() == case.expected.len()
                 && got.iter().zip(&case.expected).all(|(got, expected)| same(got, expected));
             if alike {

@@ -7,13 +7,14 @@ use foldhash::{HashMap, HashMapExt};
 use super::super::key::Key;
 use super::super::label::{self, Label};
 use super::super::sheet::{Sheet, Text};
-use super::{Placed, lone};
+use super::{Placed, lone, ragged};
 use crate::pattern::Side;
 use crate::place::Address;
 use crate::stitch::Stitches;
 
-/// A column of row numbers.
+/// A column of row numbers, or an edge of them.
 pub(super) struct Chain {
+    /// Where they stand; the outermost of their columns, where these are several.
     pub(super) column: u32,
     /// From top to bottom.
     pub(super) labels: Vec<Placed>,
@@ -93,6 +94,7 @@ pub(super) fn chains(
             }
         }
     }
+    let mut chains = ragged::join(sheet, &numbers, chains, key, stitches);
     lone::add(sheet, &numbers, &mut chains, key, stitches);
     chains
 }

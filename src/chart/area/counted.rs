@@ -185,8 +185,7 @@ pub(super) fn counts(sheet: &mut Sheet<'_>) -> Vec<(Address, u32)> {
     }
     for (at, ()) in sheet.tested_words(|text| heading(text).then_some(())) {
         let below: Vec<(Address, u32)> = sheet
-            .texts()
-            .filter(|(cell, _)| cell.column == at.column && cell.row > at.row)
+            .below(at)
             .map_while(|(cell, text)| {
                 let text = text.strip_suffix(".0").unwrap_or(&text);
                 text.parse::<u32>().ok().map(|count| (cell, count))

@@ -1,5 +1,7 @@
 //! Row numbers that stand alone on their edge: rows numbered on both sides in turn, where one side has a single number.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use super::super::key::{Key, Matched};
 use super::super::label::Label;
 use super::super::sheet::Sheet;
@@ -17,18 +19,17 @@ pub(super) fn add(
     key: &mut Key,
     stitches: &mut Stitches,
 ) {
-    let in_chains = |chains: &[Chain], at: Address| {
-        chains.iter().any(|chain| chain.column == at.column && chain.in_row(at.row).is_some())
-    };
+    let held: BTreeSet<Address> =
+        chains.iter().flat_map(|chain| &chain.labels).map(|placed| placed.at).collect();
+    let in_chains = |at: Address| held.contains(&at);
+    let mut added: BTreeMap<Address, Label> = BTreeMap::new();
     // What stands at an edge is the first or the last number of its row.
     let edges: Vec<(Address, Label)> = labels
         .chunk_by(|(one, _), (other, _)| one.row == other.row)
         .flat_map(|row| row.first().into_iter().chain(row.get(1..).and_then(<[_]>::last)))
         .copied()
         .collect();
-    let lone: Vec<(Address, Label)> =
-        edges.iter().filter(|(at, _)| !in_chains(chains, *at)).copied().collect();
-    for (at, label) in lone {
+    for &(at, label) in edges.iter().filter(|(at, _)| !in_chains(*at)) {
         let beside = |(other, next): &&(Address, Label)| {
             other.row.abs_diff(at.row) == 1
                 && other.column != at.column
@@ -41,10 +42,14 @@ pub(super) fn add(
         let Some(&(other, next)) = near.find(beside) else { continue };
         // Two numbers that nothing else shows to be row numbers are those of the first two rows.
         let first_two = || label.number + next.number == 3;
-        if (in_chains(chains, other) || first_two()) && is_row(sheet, at, other, key, stitches) {
-            chains.push(Chain { column: at.column, labels: vec![Placed { label, at }] });
+        let known = in_chains(other) || added.contains_key(&other) || first_two();
+        if known && is_row(sheet, at, other, key, stitches) {
+            added.insert(at, label);
         }
     }
+    let chain =
+        |(at, label): (Address, Label)| Chain { column: at.column, labels: vec![Placed { label, at }] };
+    chains.extend(added.into_iter().map(chain));
 }
 
 /// Whether two cells in neighbouring rows are the first of the one row and the last of the other, and stand outside both.

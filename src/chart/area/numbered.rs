@@ -170,29 +170,48 @@ fn area(
         [left, right].map(|chain| chain.map_or(&[][..], |chain| &chain.labels).iter().peekable());
     let mut rows = Vec::with_capacity(on_left.len() + on_right.len());
     let plain = |row: u32| AreaRow { row, left: None, right: None, stated: None };
-    // Where only every second row is numbered, the rows between are drawn too, and so may be one at either end.
-    let mut between = false;
     for row in top..=bottom {
         let here = |placed: &&Placed| placed.at.row == row;
         let (left, right) = (on_left.next_if(here).copied(), on_right.next_if(here).copied());
-        if left.is_some() || right.is_some() {
+        if left.is_some() || right.is_some() || holds(row) {
             rows.push(AreaRow { left, right, ..plain(row) });
-        } else if holds(row) {
-            between = true;
-            rows.push(plain(row));
         }
     }
-    if between {
-        if let Some(above) = top.checked_sub(1).filter(|above| holds(*above)) {
-            rows.insert(0, plain(above));
-        }
-        if holds(bottom + 1) {
-            rows.push(plain(bottom + 1));
-        }
-    }
+    let (above, below) = unnumbered_ends(&rows, &mut holds);
+    rows.splice(0..0, (top - above..top).map(plain));
+    rows.extend((bottom + 1..=bottom + below).map(plain));
     let room = (
         left.map_or(room_from, |chain| chain.column + 1),
         right.map_or(u32::MAX, |chain| chain.column.saturating_sub(1)),
     );
     Area { rows, columns, column_numbers: BTreeMap::new(), room, bounded }
+}
+
+/// How many rows without a number belong to a chart above its first number and below its last; `holds` tells rows with
+/// symbols. Where only every second or fifth row is numbered, the rows between are drawn too, and so may be fewer at either
+/// end. Where but one row is, they belong to it where as many stand below as its number asks for.
+fn unnumbered_ends(rows: &[AreaRow], mut holds: impl FnMut(u32) -> bool) -> (u32, u32) {
+    let numbered: Vec<Placed> = rows.iter().filter_map(AreaRow::label).collect();
+    let most = match numbered[..] {
+        [only] => (u32::MAX, only.label.number),
+        [first, .., last] if rows.len() > numbered.len() => {
+            let (second, before) = (numbered[1], numbered[numbered.len() - 2]);
+            let apart = numbered.windows(2).map(|pair| pair[1].at.row - pair[0].at.row).max().unwrap_or(1);
+            // Below Row 1 no row can stand; one alone is told where the rows are put in order.
+            let room = |end: Placed, next: Placed| match apart {
+                ..=2 => apart - 1,
+                _ if end.label.number < next.label.number => end.label.number.saturating_sub(1),
+                _ => u32::MAX,
+            };
+            (room(first, second), room(last, before))
+        }
+        _ => return (0, 0),
+    };
+    let (Some(first), Some(last)) = (numbered.first(), numbered.last()) else { return (0, 0) };
+    let above = (1..=most.0).take_while(|up| first.at.row.checked_sub(*up).is_some_and(&mut holds)).count();
+    let below = (1..=most.1).take_while(|down| holds(last.at.row + down)).count();
+    match numbered[..] {
+        [only] if below == 0 || below + 1 != only.label.number as usize => (0, 0),
+        _ => (above as u32, below as u32),
+    }
 }

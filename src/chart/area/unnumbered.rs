@@ -43,19 +43,40 @@ fn as_ruled(sheet: &Sheet<'_>, bands: Vec<Vec<u32>>) -> Vec<Vec<u32>> {
     ruled
 }
 
+/// The charts that reach a row, asked for from row to row: however many a sheet has, few stand side by side.
+struct Reaching<'a> {
+    coming: &'a [Span],
+    reaching: Vec<Span>,
+}
+
+impl<'a> Reaching<'a> {
+    /// Of charts in the order of their first rows.
+    const fn new(spans: &'a [Span]) -> Self {
+        Self { coming: spans, reaching: Vec::new() }
+    }
+
+    /// Those that reach a row, which is above none that was asked for before.
+    fn row(&mut self, row: u32) -> &[Span] {
+        let (come, coming) = self.coming.split_at(self.coming.partition_point(|span| span.first.row <= row));
+        self.coming = coming;
+        self.reaching.extend_from_slice(come);
+        self.reaching.retain(|span| span.last.row >= row);
+        &self.reaching
+    }
+}
+
 /// Charts without row numbers: neighbouring rows of symbols.
 pub(super) fn find(sheet: &Sheet<'_>, areas: &mut Vec<Area>, key: &mut Key, stitches: &mut Stitches) {
     let numbered = !areas.is_empty();
-    let spans: Vec<Span> = areas.iter().map(Area::span).collect();
-    // Charts that are found here are bands of other rows.
-    let inside = |at: Address| spans.iter().any(|span| span.contains(at));
+    let mut spans: Vec<Span> = areas.iter().map(Area::span).collect();
+    spans.sort_unstable();
+    let mut reaching = Reaching::new(&spans);
     let mut bands: Vec<Vec<u32>> = Vec::new();
     let mut columns: Vec<(u32, u32)> = Vec::new();
     for held in sheet.row_spans() {
         let row = held.first.row;
-        let reaches = |span: &&Span| (span.first.row..=span.last.row).contains(&row);
         columns.clear();
-        columns.extend(spans.iter().filter(reaches).map(|span| (span.first.column, span.last.column)));
+        columns.extend(reaching.row(row).iter().map(|span| (span.first.column, span.last.column)));
         if lies_in(held, &columns) {
             continue;
         }
@@ -78,13 +99,15 @@ pub(super) fn find(sheet: &Sheet<'_>, areas: &mut Vec<Area>, key: &mut Key, stit
     if matches!(key.blank(), Some(Matched::Works(_))) && !sheet.grid.looks.is_empty() {
         bands = as_ruled(sheet, bands);
     }
+    // Charts that are found here are bands of other rows.
+    let mut reaching = Reaching::new(&spans);
     for band in bands {
-        let cells: Vec<(Address, bool)> = band
-            .iter()
-            .flat_map(|row| sheet.row(*row))
-            .filter(|(at, _)| !inside(*at))
-            .map(|(at, text)| (at, key.knows(text, stitches)))
-            .collect();
+        let mut cells: Vec<(Address, bool)> = Vec::new();
+        for &row in &band {
+            let spans = reaching.row(row);
+            let outside = sheet.row(row).filter(|(at, _)| !spans.iter().any(|span| span.contains(*at)));
+            cells.extend(outside.map(|(at, text)| (at, key.knows(text, stitches))));
+        }
         let known = cells.iter().filter(|(_, known)| *known).count();
         let first = cells.iter().map(|(at, _)| at.column).min();
         let last = cells.iter().map(|(at, _)| sheet.span(*at).last.column).max();

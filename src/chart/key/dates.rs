@@ -26,7 +26,12 @@ pub(super) fn readings(text: &str, value: Option<&Value>) -> Vec<String> {
 fn written_date(text: &str) -> Option<(u32, u32)> {
     const MONTHS: [&str; 12] =
         ["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"];
-    let text = text.split(['T', ' ']).next()?;
+    // A time behind it, "2026-01-02T00:00"; "2-OCT" has a T too.
+    let date = text.split(' ').next()?;
+    let text = date
+        .split_once('T')
+        .filter(|(day, _)| day.ends_with(|c: char| c.is_ascii_digit()))
+        .map_or(date, |(day, _)| day);
     let parts: Vec<&str> = text.split(['-', '/', '.']).collect();
     let number = |part: &str| part.parse::<u32>().ok();
     let month = |part: &str| {
@@ -49,4 +54,23 @@ fn written_date(text: &str) -> Option<(u32, u32)> {
         _ => return None,
     };
     ((1..=31).contains(&day) && (1..=31).contains(&month)).then_some((day, month))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::readings;
+
+    /// 2 October is `2/10` or `10/2`, and 1 January `1/1`, however a spreadsheet writes it.
+    #[test]
+    fn dates_as_spreadsheets_write_them() {
+        for text in
+            ["2-OCT", "2-Oct", "2-OCT-2026", "2026-10-02T00:00:00", "2026-10-02 00:00:00", "02.10.2026"]
+        {
+            assert_eq!(readings(text, None), ["2/10", "2-10", "10/2", "10-2"], "{text}");
+        }
+        assert_eq!(readings("1-Jan", None), ["1/1", "1-1"]);
+        for text in ["K2-T", "2-KNIT", "T", "oT-1"] {
+            assert!(readings(text, None).is_empty(), "{text}: {:?}", readings(text, None));
+        }
+    }
 }

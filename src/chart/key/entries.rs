@@ -13,10 +13,32 @@ use crate::words::{self, Looks};
 /// The entries of the key in one place, each symbol once.
 pub(super) struct Entries {
     pub(super) said: Arc<Vec<KeyEntry>>,
+    /// Where each stands by its symbol, without spaces at the ends.
+    by_symbol: Sorted,
     /// The symbol of each without what hands vary.
-    pub(super) loose: Vec<String>,
+    loose: Vec<String>,
+    by_loose: Sorted,
     /// What the hands do for each.
     pub(super) works: Vec<Option<Rc<Works>>>,
+}
+
+/// Places in a list in the order of a text that stands at each; of those with the same text the first in the list comes first.
+#[derive(Default)]
+struct Sorted(Vec<usize>);
+
+impl Sorted {
+    fn of<'a>(count: usize, text: impl Fn(usize) -> &'a str) -> Self {
+        let mut places: Vec<usize> = (0..count).collect();
+        places.sort_by(|&one, &other| text(one).cmp(text(other)));
+        Self(places)
+    }
+
+    /// The places where a text stands.
+    fn all<'a>(&self, wanted: &str, text: impl Fn(usize) -> &'a str) -> &[usize] {
+        let from = self.0.partition_point(|&place| text(place) < wanted);
+        let behind = self.0.get(from..).unwrap_or_default();
+        behind.get(..behind.partition_point(|&place| text(place) == wanted)).unwrap_or_default()
+    }
 }
 
 /// A key as it was read last, and the dictionaries before and after.
@@ -60,25 +82,53 @@ impl Entries {
     ) -> Self {
         let mut works: Vec<_> = said.iter().map(|entry| works(entry, stitches).map(Rc::new)).collect();
         let mut said = Arc::clone(said);
+        let mut by_symbol = sorted(&said);
         let mut first_of_each: Vec<usize> = Vec::with_capacity(said.len());
         for (at, entry) in said.iter().enumerate() {
-            match first_of_each.iter().find(|&&first| said[first].symbol == entry.symbol) {
-                Some(&first) if works[first] == works[at] && works[first].is_some() => {}
-                Some(&first) => findings.push(disagree(&said[first], entry)),
-                None => first_of_each.push(at),
+            match place_of(&said, &by_symbol, &entry.symbol) {
+                Some(first) if first == at => first_of_each.push(at),
+                Some(first) if works[first] == works[at] && works[first].is_some() => {}
+                Some(first) => findings.push(disagree(&said[first], entry)),
+                None => {}
             }
         }
         if first_of_each.len() < said.len() {
             said = Arc::new(first_of_each.iter().map(|&at| said[at].clone()).collect());
             works = first_of_each.iter().map(|&at| works[at].clone()).collect();
+            by_symbol = sorted(&said);
         }
-        let loose = said.iter().map(|entry| loosened(&entry.symbol)).collect();
-        Self { said, loose, works }
+        let loose: Vec<String> = said.iter().map(|entry| loosened(&entry.symbol)).collect();
+        let by_loose = Sorted::of(loose.len(), |at| &loose[at]);
+        Self { said, by_symbol, loose, by_loose, works }
+    }
+
+    /// Where the entry of a symbol stands.
+    pub(super) fn place_of(&self, symbol: &str) -> Option<usize> {
+        place_of(&self.said, &self.by_symbol, symbol)
+    }
+
+    /// Where the first entry stands whose symbol is this text, but for spaces at its ends.
+    pub(super) fn of_text(&self, text: &str) -> Option<usize> {
+        self.by_symbol.all(text, |at| self.said[at].symbol.trim()).first().copied()
+    }
+
+    /// Where the entries stand whose symbols are the same without what hands vary.
+    pub(super) fn of_loose(&self, loose: &str) -> &[usize] {
+        self.by_loose.all(loose, |at| &self.loose[at])
     }
 
     pub(super) fn iter(&self) -> impl Iterator<Item = (&KeyEntry, Option<&Rc<Works>>)> {
         self.said.iter().zip(self.works.iter().map(Option::as_ref))
     }
+}
+
+fn sorted(said: &[KeyEntry]) -> Sorted {
+    Sorted::of(said.len(), |at| said[at].symbol.trim())
+}
+
+fn place_of(said: &[KeyEntry], by_symbol: &Sorted, symbol: &str) -> Option<usize> {
+    let alike = by_symbol.all(symbol.trim(), |at| said[at].symbol.trim());
+    alike.iter().copied().find(|&at| said[at].symbol == symbol)
 }
 
 /// The text without what hands vary: case, spaces, the kind of quotes, a whole number's point.

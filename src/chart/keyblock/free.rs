@@ -2,6 +2,8 @@
 
 mod seeds;
 
+use foldhash::HashSet;
+
 use super::super::label;
 use super::super::sheet::{Sheet, Text};
 use super::layout::stands_twice;
@@ -105,13 +107,14 @@ pub(super) fn fills_elsewhere(sheet: &Sheet<'_>, at: Address, fill: Colour) -> b
 /// Adds what stands in line with pairs of a key, right above or below, or one blank line away.
 fn in_line(sheet: &Sheet<'_>, pairs: &mut Vec<Pair>, stitches: &mut Stitches) {
     let mut next = 0;
+    let mut known: HashSet<Pair> = pairs.iter().copied().collect();
     while let Some(&(at, words_at)) = pairs.get(next) {
         next += 1;
         for step in [-1, 1] {
             for steps in [1, 2] {
                 let Some(row) = at.row.checked_add_signed(step * steps) else { break };
                 let pair = (Address::new(row, at.column), Address::new(row, words_at.column));
-                if pairs.contains(&pair) {
+                if known.contains(&pair) {
                     break;
                 }
                 let nothing = sheet.text(pair.0).is_none() && sheet.text(pair.1).is_none();
@@ -120,6 +123,7 @@ fn in_line(sheet: &Sheet<'_>, pairs: &mut Vec<Pair>, stitches: &mut Stitches) {
                 }
                 if belongs(sheet, pair, steps == 1, stitches) {
                     pairs.push(pair);
+                    known.insert(pair);
                 }
                 break;
             }

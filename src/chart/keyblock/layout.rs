@@ -127,7 +127,7 @@ fn turned_at(sheet: &Sheet<'_>, row: u32, from: u32, stitches: &mut Stitches) ->
 
 /// Whether more than one cell of the sheet holds a text.
 pub(super) fn stands_twice(sheet: &Sheet<'_>, text: &str) -> bool {
-    sheet.texts().filter(|(_, other)| **other == *text).nth(1).is_some()
+    sheet.count(text) > 1
 }
 
 /// The rows of a key from a row on: those that hold something at a column or right of it, and those behind a blank one that

@@ -72,6 +72,11 @@ impl Different {
         if seen.is_empty() { None } else { self.number(seen.into()) }
     }
 
+    /// The number of a text that is one of them.
+    pub(super) fn known(&self, text: &str) -> Option<Number> {
+        self.numbers.get(text).copied()
+    }
+
     #[inline]
     pub(super) fn get(&self, number: Number) -> Option<&Rc<str>> {
         self.texts.get(index_of(number))

@@ -49,6 +49,8 @@ pub(super) struct Texts {
     different: Different,
     strips: Vec<Strip>,
     rows: Vec<Row>,
+    /// How many cells hold each of the different texts.
+    cells: Vec<u32>,
     /// The cells that hold more than a symbol of one character, and the numbers of their texts: few of many.
     telling: Vec<(Address, Option<Number>)>,
 }
@@ -77,6 +79,7 @@ impl Texts {
             different: Different::with_capacity(FEW),
             strips: Vec::with_capacity(grid.cells.len().min(8 * FEW)),
             rows: Vec::with_capacity(FEW),
+            cells: Vec::with_capacity(FEW),
             telling: Vec::with_capacity(FEW),
         };
         // Readers share the text of cells that hold the same: the last few are known by where they are kept.
@@ -114,6 +117,13 @@ impl Texts {
 
     /// Adds cells behind all others.
     fn push(&mut self, row: u32, strip: Strip) {
+        if let Some(number) = strip.number {
+            let index = index_of(number);
+            if self.cells.len() <= index {
+                self.cells.resize(index + 1, 0);
+            }
+            self.cells[index] += strip.last - strip.first + 1;
+        }
         if strip.number.is_some_and(|number| self.different.kind(number) != Kind::Symbol) {
             let cells = (strip.first..=strip.last).map(|column| (Address::new(row, column), strip.number));
             self.telling.extend(cells);
@@ -187,6 +197,9 @@ impl Texts {
                 }
             }
         }
+        if let Some(cells) = self.cells.get_mut(index_of(number)) {
+            *cells -= 1;
+        }
         if let Ok(telling) = self.telling.binary_search_by_key(&at, |(at, _)| *at) {
             self.telling[telling].1 = None;
         }
@@ -203,12 +216,24 @@ impl Texts {
         row.strips = row.strips.start + before..row.strips.end - behind;
     }
 
-    pub(super) fn iter(&self) -> impl Iterator<Item = (Address, Text<'_>)> {
-        self.rows.iter().flat_map(|row| self.row(row.row))
+    /// How many cells hold a text.
+    pub(super) fn count(&self, text: &str) -> u32 {
+        let number = self.different.known(text);
+        number.and_then(|number| self.cells.get(index_of(number))).copied().unwrap_or(0)
     }
 
     pub(super) fn row(&self, row: u32) -> impl Iterator<Item = (Address, Text<'_>)> {
         self.cells(row, 0..u32::MAX)
+    }
+
+    /// The cells below one, from top to bottom.
+    pub(super) fn below(&self, at: Address) -> impl Iterator<Item = (Address, Text<'_>)> {
+        let from = self.rows.partition_point(|row| row.row <= at.row);
+        self.rows.get(from..).unwrap_or_default().iter().filter_map(move |row| {
+            let strips = self.strips_of(row);
+            let strip = strips.get(Self::find_strip(strips, at.column)?)?;
+            Some((Address::new(row.row, at.column), self.text(strip.number?)?))
+        })
     }
 
     /// The cells in some columns of a row of the sheet.
@@ -345,6 +370,7 @@ impl Texts {
         all.dedup_by_key(|(at, _)| *at);
         self.strips.clear();
         self.rows.clear();
+        self.cells.clear();
         self.telling.clear();
         for (Address { row, column }, number) in all {
             self.push(row, Strip { first: column, last: column, number: Some(number) });
@@ -425,7 +451,9 @@ mod tests {
         let together = named(&[(1..3, "k"), (4..6, "o"), (7..8, "o"), (8..9, "k")]);
         assert_eq!(alike(&texts, 1..u32::MAX, false), together);
         assert_eq!(alike(&texts, 1..5, true), named(&[(1..2, "k"), (2..3, "k"), (4..5, "o")]));
+        assert_eq!([texts.count("k"), texts.count("o")], [4, 3]);
         texts.take(Address::new(3, 1));
+        assert_eq!([texts.count("k"), texts.count("o")], [3, 3]);
         assert_eq!(alike(&texts, 0..4, false), named(&[(0..1, "k"), (2..3, "k")]));
     }
 
@@ -454,10 +482,14 @@ mod tests {
         assert_eq!(texts.get(at(1, 2)).map(Text::str), None);
         assert_eq!(texts.take(at(1, 2)), None);
         texts.add(vec![(at(3, 5), "not this".into()), (at(2, 1), "new".into()), (at(1, 2), "0,0".into())]);
-        let all: Vec<&str> = texts.iter().map(|(_, text)| text.str()).collect();
+        let rows = [0, 1, 2, 3, 40].into_iter();
+        let all: Vec<&str> = rows.flat_map(|row| texts.row(row)).map(|(_, text)| text.str()).collect();
         assert_eq!(all, ["0,0", "0,1", "1,0", "0,0", "1,7", "1,20", "new", "3,5", "40,1"]);
         assert_eq!(texts.row(1).count(), 4);
+        let below: Vec<&str> = texts.below(at(0, 1)).map(|(_, text)| text.str()).collect();
+        assert_eq!(below, ["new", "40,1"]);
         assert_eq!(texts.get(at(1, 2)), texts.get(at(0, 0)));
+        assert_eq!(["0,0", "1,0", "1,2", "nowhere"].map(|text| texts.count(text)), [2, 1, 0, 0]);
         let mut asked = 0;
         let tested = texts.tested(|text| {
             asked += 1;

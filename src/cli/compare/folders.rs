@@ -231,9 +231,7 @@ fn told(
 fn styles(tasks: &Tasks) -> StyleNames {
     let (mut names, mut known) = (StyleNames::built_in(), Styles::default());
     for task in tasks.tasks.of_settings() {
-        // After a style that can't be read nothing was named.
-        let own = task.below.styles.iter().flatten().filter_map(|name| known.get(name).ok());
-        own.for_each(|style| names.know(&style));
+        names.know_all(&task.below, &mut known);
     }
     names
 }

@@ -1,6 +1,6 @@
 //! The verdict and the findings for programs.
 
-use longhand::compare::{Half, Sameness, Verdict};
+use longhand::compare::{Half, Sameness};
 use longhand::convert::Pair;
 use longhand::json;
 use serde_json::{Map, Value, json};
@@ -54,7 +54,7 @@ pub(super) fn document(beside: &Beside<'_>) -> String {
         "format": "longhand.comparison/1",
         "left": beside.left,
         "right": beside.right,
-        "verdict": word(beside.verdict),
+        "verdict": Class::of(beside.verdict).name(),
         "charts": charts(beside.pairs),
         "findings": json::findings(&findings),
     });
@@ -74,20 +74,10 @@ fn charts(pairs: &[Pair]) -> Vec<Value> {
             "title": pair.title,
             "left": pair.left,
             "right": pair.right,
-            "verdict": word(Some(pair.verdict)),
+            "verdict": Class::from(pair.verdict).name(),
             "rows": pair.length,
             "rows_that_differ": rows,
         })
     };
     pairs.iter().map(chart).collect()
-}
-
-/// The name of a verdict.
-fn word(verdict: Option<Verdict>) -> &'static str {
-    match verdict {
-        Some(Verdict::SameStitches) => "same-stitches",
-        Some(Verdict::SameFabric) => "same-fabric",
-        Some(Verdict::Different) => "different",
-        None => "not-compared",
-    }
 }

@@ -3,11 +3,12 @@
 
 use std::fmt::Write as _;
 
-use longhand::compare::{Beside as Rows, Cell, Half, Sameness, Verdict};
+use longhand::compare::{Beside as Rows, Cell, Half, Sameness};
 use longhand::convert::Pair;
 use longhand::problem::Finding;
 
 use super::super::report::{number_of, page_text as escaped};
+use super::folders::Class;
 use super::{Beside, rows};
 
 mod overview;
@@ -15,7 +16,7 @@ mod overview;
 pub(super) use overview::FOLDERS;
 
 pub(super) fn document(beside: &Beside<'_>) -> String {
-    let mut page = head([beside.left, beside.right], verdict(beside.verdict));
+    let mut page = head([beside.left, beside.right], verdict(Class::of(beside.verdict)));
     for pair in beside.pairs {
         self::pair(pair, "h2", &mut page);
     }
@@ -40,12 +41,13 @@ fn head(two: [&str; 2], verdict: &str) -> String {
     )
 }
 
-fn verdict(verdict: Option<Verdict>) -> &'static str {
-    match verdict {
-        Some(Verdict::SameStitches) => "They say the same, stitch for stitch.",
-        Some(Verdict::SameFabric) => "They make the same fabric, worked otherwise in places.",
-        Some(Verdict::Different) => "They differ. What differs stands in [square brackets].",
-        None => "They could not be compared.",
+/// What two files or folders come to, in a sentence.
+fn verdict(class: Class) -> &'static str {
+    match class {
+        Class::SameStitches => "They say the same, stitch for stitch.",
+        Class::SameFabric => "They make the same fabric, worked otherwise in places.",
+        Class::Different => "They differ. What differs stands in [square brackets].",
+        _ => "They could not be compared.",
     }
 }
 

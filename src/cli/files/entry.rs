@@ -7,7 +7,7 @@ use std::time::{Duration, SystemTime, UNIX_EPOCH};
 use longhand::problem::Finding;
 use serde::{Deserialize, Serialize};
 
-use super::told::Told;
+use super::finding::KeptFinding;
 
 /// An input of an earlier run.
 #[derive(Clone, Debug, Deserialize, Serialize)]
@@ -26,7 +26,7 @@ pub struct Entry {
     /// The files that were made of it.
     pub results: Vec<Result>,
     /// What was found in it.
-    pub findings: Vec<Told>,
+    pub findings: Vec<KeptFinding>,
 }
 
 /// A file that was made.
@@ -142,7 +142,7 @@ impl Entry {
 
     /// What was found in the input.
     pub fn findings(&self) -> Option<Vec<Finding>> {
-        self.findings.iter().map(Told::finding).collect()
+        self.findings.iter().map(KeptFinding::finding).collect()
     }
 }
 

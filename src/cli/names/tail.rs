@@ -2,8 +2,10 @@
 
 use std::collections::BTreeSet;
 
+use longhand::settings::Settings;
 use longhand::style::{self, Style};
 
+use super::super::styles::Styles;
 use super::plain;
 
 /// The names of house styles as they stand in the names of results.
@@ -21,6 +23,12 @@ impl StyleNames {
     /// Another style that results may be named after.
     pub fn know(&mut self, style: &Style) {
         self.0.insert(plain(&style.name));
+    }
+
+    /// The styles of some settings. After one that can't be read nothing was named.
+    pub fn know_all(&mut self, settings: &Settings, known: &mut Styles) {
+        let styles = settings.styles.iter().flatten().filter_map(|name| known.get(name).ok());
+        styles.for_each(|style| self.know(&style));
     }
 }
 

@@ -5,7 +5,6 @@ use std::ffi::{OsStr, OsString};
 use std::path::{Path, PathBuf};
 
 use longhand::read::{Format, Holds};
-use longhand::style::Style;
 
 use super::super::files;
 use super::super::names::{StyleNames, Tail};
@@ -22,7 +21,7 @@ pub struct Kept {
 /// The folders that charts and texts lie in.
 pub struct Shelves {
     /// The names that a style may have in the name of a text.
-    styles: StyleNames,
+    pub styles: StyleNames,
     /// The names of the files of each folder, in order.
     folders: HashMap<PathBuf, Vec<OsString>>,
 }
@@ -31,11 +30,6 @@ impl Shelves {
     /// Folders not looked into yet; `styles` are those that texts may be written in.
     pub fn new(styles: StyleNames) -> Self {
         Self { styles, folders: HashMap::new() }
-    }
-
-    /// Another style that a text may be named after.
-    pub fn know(&mut self, style: &Style) {
-        self.styles.know(style);
     }
 
     /// Looks into the folder of a file, where that was not done yet. What lies beside a file is only known of folders

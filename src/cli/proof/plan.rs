@@ -48,7 +48,8 @@ impl<'a> Plans<'a> {
         for task in tasks.tasks.of_settings() {
             if !plans.styles.contains_key(&task.nearest) {
                 let styles = styles(call, &task, &mut known)?;
-                styles.iter().for_each(|style| plans.shelves.know(style));
+                styles.iter().for_each(|style| plans.shelves.styles.know(style));
+                plans.shelves.styles.know_all(&task.below, &mut known);
                 plans.styles.insert(task.nearest, styles);
             }
         }

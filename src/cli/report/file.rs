@@ -18,7 +18,7 @@ enum Kind {
 }
 
 /// What a report tells of: a call and what it found. Which command it was makes no difference.
-pub struct Told<'a> {
+pub struct Reported<'a> {
     /// The paths of the call.
     pub paths: &'a [PathBuf],
     /// The files that were read: as findings name them, and where they are, `None` for standard input.
@@ -59,7 +59,7 @@ impl Report {
     }
 
     /// The text of the report.
-    pub fn text(&self, told: &Told) -> String {
+    pub fn text(&self, told: &Reported) -> String {
         match self.kind {
             Kind::Json => {
                 let findings: Vec<Finding> = told.findings.iter().map(|&finding| finding.clone()).collect();

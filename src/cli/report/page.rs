@@ -17,8 +17,8 @@ use longhand::problem::{Finding, Severity};
 use self::explained::explained;
 use self::groups::{FileGroup, Groups, ProblemGroup};
 use self::text::{filled, number, number_of};
-use super::file::Told;
-use super::{Counts, called};
+use super::file::Reported;
+use super::{Counts, called, plural};
 
 pub use self::text::text;
 
@@ -28,7 +28,7 @@ const STYLE: &str = include_str!("page/page.css");
 const SCRIPT: &str = include_str!("page/page.js");
 
 /// The page of a call. `folder` is where it will stand: its links go out from there.
-pub fn page(told: &Told, folder: &Path) -> String {
+pub fn page(told: &Reported, folder: &Path) -> String {
     let groups = Groups::of(told.findings);
     let names = Names::of(told, folder);
     let counts = Counts::of(told.findings.iter().copied());
@@ -54,7 +54,7 @@ pub fn page(told: &Told, folder: &Path) -> String {
 }
 
 /// What was looked at: the path where it is one.
-fn about(told: &Told) -> String {
+fn about(told: &Reported) -> String {
     match told.paths {
         [path] if path.as_os_str() == "-" => "standard input".to_owned(),
         [path] => text::path(path),
@@ -72,7 +72,7 @@ fn verdict(counts: Counts) -> &'static str {
 }
 
 /// The numbers at the top.
-fn summary(told: &Told, counts: Counts) -> String {
+fn summary(told: &Reported, counts: Counts) -> String {
     let numbers = [
         ("files", "Files", told.inputs.len()),
         ("charts", "Charts", told.charts),
@@ -87,7 +87,7 @@ fn summary(told: &Told, counts: Counts) -> String {
     numbers.map(one).concat()
 }
 
-fn nothing(told: &Told) -> String {
+fn nothing(told: &Reported) -> String {
     format!("<h2 id=\"nothing\">Nothing to note</h2>\n<p>{}</p>\n", clean_files(told.inputs.len(), 0))
 }
 
@@ -104,7 +104,7 @@ fn clean_files(files: usize, noted: usize) -> String {
     }
 }
 
-fn found(told: &Told, groups: &Groups, names: &Names) -> String {
+fn found(told: &Reported, groups: &Groups, names: &Names) -> String {
     let all = told.findings;
     let files: HashSet<&str> = groups.files.iter().map(|group| group.file).collect();
     let noted = told.inputs.iter().filter(|(file, _)| files.contains(file)).count();
@@ -161,10 +161,6 @@ fn problem_row(group: &ProblemGroup) -> String {
         number(group.files.len()),
         plural(group.files.len(), "file"),
     )
-}
-
-fn plural(count: usize, word: &str) -> String {
-    format!("{word}{}", if count == 1 { "" } else { "s" })
 }
 
 fn file_row(group: &FileGroup, names: &Names) -> String {
@@ -288,7 +284,7 @@ struct Names<'a> {
 }
 
 impl<'a> Names<'a> {
-    fn of(told: &Told<'a>, folder: &Path) -> Self {
+    fn of(told: &Reported<'a>, folder: &Path) -> Self {
         let mut known = HashMap::new();
         for &(file, path) in &told.inputs {
             let Some(path) = path else { continue };

@@ -42,7 +42,7 @@ pub fn to_screen(call: &Call, tasks: &Tasks, plans: &Plans) -> Result<Status, Fa
         done.iter().flat_map(|done| &done.charts.charts).filter(|chart| chart.sound().is_some()).collect();
     let mut written = charts.len();
     if let Format::Chart(sheet) = format {
-        let (bytes, findings) = convert::drawn(&charts, sheet);
+        let (bytes, findings) = run::guarded_whole(|| convert::drawn(&charts, sheet))?;
         written -= findings.len();
         if let Some(bytes) = bytes {
             call.terminal.bytes(&bytes, sheet.is_text())?;
@@ -55,10 +55,11 @@ pub fn to_screen(call: &Call, tasks: &Tasks, plans: &Plans) -> Result<Status, Fa
             }
         }
     } else if !charts.is_empty() {
-        call.terminal.result(&convert::output(&charts, format, style))?;
+        call.terminal.result(&run::guarded_whole(|| convert::output(&charts, format, style))?)?;
     }
     for chart in done.iter_mut().flat_map(|done| &mut done.charts.charts) {
-        chart.findings.extend(convert::noted(chart, format, style));
+        let noted = run::guarded_whole(|| convert::noted(chart, format, style))?;
+        chart.findings.extend(noted);
     }
     let found = run::gather(call, tasks, &done);
     finish(call, tasks, &found, done.len(), &number_of(written, "chart"))

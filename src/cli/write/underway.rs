@@ -9,7 +9,7 @@ use longhand::problem::Finding;
 
 use super::super::call::Call;
 use super::super::failure::Failure;
-use super::super::files::{Entry, Stamp, Told};
+use super::super::files::{Entry, KeptFinding, Stamp};
 use super::super::run;
 use super::super::tasks::Task;
 use super::plan::Plans;
@@ -118,7 +118,7 @@ impl Underway {
         let entry = known.and_then(|(bytes, stamp)| task.input.entry(&bytes, stamp, &rules));
         let entry = entry.map(|entry| Entry {
             charts: count,
-            findings: findings.iter().map(Told::from).collect(),
+            findings: findings.iter().map(KeptFinding::from).collect(),
             ..entry
         });
         Outcome { findings, charts: count, read, entry, ..Outcome::default() }

@@ -4,10 +4,10 @@ use super::{Entry, Part, Role};
 use crate::document::Line;
 use crate::text::facts::{self, Facts};
 use crate::text::says::{Says, is_count, part_count, says, told_rows};
-use crate::words::reads;
 use crate::words::rows::head::{Head, section_head};
 use crate::words::rows::label::is_row_word;
 use crate::words::rows::lex::{Kind, tokens};
+use crate::words::{reads, texts};
 
 /// Which of the lines before the first row is the title: the first heading, else the first line of prose that opens
 /// them.
@@ -45,15 +45,13 @@ pub(super) fn opens_as_title(rest: &[Line]) -> bool {
 /// Whether lines between two rows begin another pattern: a heading, a title, a fact. A sentence that closes rows, "Rep
 /// Rows 1-8 until it is long enough", begins none.
 pub(super) fn begins_pattern(parts: &[Part]) -> bool {
-    const CLOSES: [&str; 10] =
-        ["rep", "rep.", "repeat", "cont", "cont.", "continue", "bind", "cast", "work", "end"];
     parts.iter().any(|part| {
         let text = part.line.text.trim();
         let first = text.split_whitespace().next().unwrap_or_default().to_lowercase();
         match part.role {
             Role::Blank | Role::Entry => false,
             Role::Prose => {
-                !text.ends_with('.') && !CLOSES.contains(&first.as_str()) && told_rows(text).is_none()
+                !text.ends_with('.') && !texts().closes.contains(&first) && told_rows(text).is_none()
             }
             Role::Heading | Role::Notes | Role::ListHead | Role::RowsHead | Role::Fact => true,
         }

@@ -6,7 +6,7 @@ use super::row_label;
 use crate::document::{Kind, Line};
 use crate::text::says::{Says, is_count, part_count, says, told_rows};
 use crate::words::rows::label::{Label, Rows, label};
-use crate::words::{mistakes, reads};
+use crate::words::{mistakes, reads, texts};
 
 /// The longest text of a row that is put together from lines, in bytes.
 const LONGEST_ROW_TEXT: usize = 20_000;
@@ -56,14 +56,10 @@ pub(super) fn runs_on(row: &str, next: &Line) -> bool {
     let open = |open: char, close: char| row.matches(open).count() > row.matches(close).count();
     let row = row.trim_end();
     let last = row.rsplit(|c: char| !c.is_alphanumeric()).next().unwrap_or_default().to_lowercase();
-    const JOINS: [&str; 16] = [
-        "to", "last", "rep", "repeat", "from", "then", "and", "next", "in", "into", "of", "the", "end",
-        "with", "until", "more",
-    ];
     if row.ends_with([',', ';', ':', '*', '-', '/'])
         || open('(', ')')
         || open('[', ']')
-        || JOINS.contains(&last.as_str())
+        || texts().runs_on.contains(&last)
     {
         return true;
     }
@@ -75,12 +71,11 @@ pub(super) fn runs_on(row: &str, next: &Line) -> bool {
 /// Where in a line its last sentence begins, if that tells many rows by a verb, "Purl all WS rows.", and the row that it
 /// tells, worded as others are: "All WS rows: Purl".
 pub(super) fn verb_first(line: &Line) -> Option<(usize, Line)> {
-    const VERBS: [&str; 4] = ["purl", "knit", "p", "k"];
     let text = line.text.trim_end().trim_end_matches('.');
     let begins = text.rfind(". ").map_or(text.len() - text.trim_start().len(), |at| at + 2);
     let sentence = text.get(begins..)?;
     let (verb, rows) = sentence.split_once(' ')?;
-    if !VERBS.iter().any(|known| verb.eq_ignore_ascii_case(known)) {
+    if !texts().plain_verbs.iter().any(|known| verb.eq_ignore_ascii_case(known)) {
         return None;
     }
     let many = label(&format!("{rows}:")).filter(|label| label.numbers.is_empty())?;

@@ -138,9 +138,12 @@ impl Parser<'_, '_> {
         let rest = self.tokens.get(self.at..).filter(|_| stars == 1)?;
         let mark = rest.iter().position(|token| matches!(token.kind, Kind::Star(_)))?;
         let double = |at: usize| rest.get(at).is_some_and(|token| token.kind == Kind::Star(2));
-        let named = (mark + 1..rest.len())
-            .any(|at| double(at) && matches!(rest[at - 1].word(), Some("to" | "at" | "and")));
-        (double(mark) && named).then_some(self.at + mark)
+        let named = || {
+            let named = |at: usize| matches!(rest[at - 1].word(), Some("to" | "at" | "and"));
+            (mark + 1..rest.len()).any(|at| double(at) && named(at))
+        };
+        // Most marks are single: what follows them is not gone through.
+        (double(mark) && named()).then_some(self.at + mark)
     }
 
     /// A group worked as far as a marker. One with markers in it goes by those.

@@ -46,10 +46,13 @@ fn shortens(last: Option<&Token>, at: usize, rest: &str) -> bool {
         return true;
     }
     // "P.s.s.o."
-    let behind = rest.get(..5).unwrap_or(rest).to_lowercase();
+    let begins = |letters: &str| {
+        let behind = rest.as_bytes().get(..letters.len());
+        behind.is_some_and(|behind| behind.eq_ignore_ascii_case(letters.as_bytes()))
+    };
     let psso = match word {
-        Some("p") => behind == "s.s.o",
-        Some("s") => behind.starts_with("s.o") || behind.starts_with('o'),
+        Some("p") => begins("s.s.o"),
+        Some("s") => begins("s.o") || begins("o"),
         _ => false,
     };
     if psso {

@@ -196,7 +196,7 @@ fn more(text: &str, cursor: &mut Cursor<'_>, told: &mut Vec<More>) -> Option<()>
                 told.push(More { rows, what: What::Repeat, which: Vec::new(), by });
                 return Some(());
             }
-            if !cursor.take(&["st", "sts", "stitch", "stitches"]) {
+            if !cursor.take_stitches() {
                 return None;
             }
             if cursor.take(&["between"]) {

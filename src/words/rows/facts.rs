@@ -133,7 +133,7 @@ fn one_fact(cursor: &mut Cursor<'_>, facts: &mut Facts) -> bool {
         let _ = cursor.take_mark(&[':', '-', '–']);
         let _ = cursor.take(&["loosely"]);
         if let Some(counts) = counts(cursor) {
-            let _ = stitches(cursor);
+            let _ = cursor.take_stitches();
             if facts.cast_on.is_empty() {
                 facts.cast_on = counts;
             }
@@ -144,7 +144,7 @@ fn one_fact(cursor: &mut Cursor<'_>, facts: &mut Facts) -> bool {
     // What is picked up before the first row is what it is worked on.
     if (cursor.take_all(&["pick", "up", "and", "knit"]) || cursor.take_all(&["pick", "up"]))
         && let Some(counts) = counts(cursor)
-        && stitches(cursor)
+        && cursor.take_stitches()
     {
         if facts.cast_on.is_empty() {
             facts.cast_on = counts;
@@ -154,7 +154,7 @@ fn one_fact(cursor: &mut Cursor<'_>, facts: &mut Facts) -> bool {
     *cursor = start;
     if (cursor.take_all(&["panel", "of"]) || cursor.take_all(&["worked", "over"]) || cursor.take(&["over"]))
         && let Some(over) = cursor.number()
-        && stitches(cursor)
+        && cursor.take_stitches()
     {
         facts.over = facts.over.or(Some(over));
         return true;
@@ -203,17 +203,13 @@ fn joins(cursor: &mut Cursor<'_>) -> bool {
     false
 }
 
-fn stitches(cursor: &mut Cursor<'_>) -> bool {
-    cursor.take(&["st", "sts", "stitch", "stitches"])
-}
-
 /// "Multiple of 6 sts + 5", "a multiple of 6 stitches plus 5 stitches", "an odd number of sts".
 fn multiple(cursor: &mut Cursor<'_>) -> Option<Multiple> {
     if cursor.take_all(&["odd", "number", "of"]) {
-        return stitches(cursor).then_some(Multiple { of: 2, plus: 1 });
+        return cursor.take_stitches().then_some(Multiple { of: 2, plus: 1 });
     }
     if cursor.take_all(&["even", "number", "of"]) {
-        return stitches(cursor).then_some(Multiple { of: 2, plus: 0 });
+        return cursor.take_stitches().then_some(Multiple { of: 2, plus: 0 });
     }
     if !cursor.take(&["multiple", "multiples", "mult"]) {
         return None;
@@ -221,7 +217,7 @@ fn multiple(cursor: &mut Cursor<'_>) -> Option<Multiple> {
     let _ = cursor.take_mark(&[':', '.']);
     let _ = cursor.take(&["of"]);
     let of = cursor.number().filter(|&of| of > 0)?;
-    let _ = stitches(cursor);
+    let _ = cursor.take_stitches();
     let mut plus = 0;
     let before = *cursor;
     let _ = cursor.take_mark(&[',']);
@@ -229,7 +225,7 @@ fn multiple(cursor: &mut Cursor<'_>) -> Option<Multiple> {
         match cursor.number() {
             Some(number) => {
                 plus = number;
-                let _ = stitches(cursor);
+                let _ = cursor.take_stitches();
             }
             None => *cursor = before,
         }

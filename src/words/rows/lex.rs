@@ -191,8 +191,8 @@ impl<'t> Cursor<'t> {
     }
 
     /// Takes one of these words.
-    pub(crate) fn take(&mut self, words: &[&str]) -> bool {
-        let found = self.word(0).is_some_and(|word| words.contains(&word));
+    pub(crate) fn take(&mut self, words: &[impl AsRef<str>]) -> bool {
+        let found = self.word(0).is_some_and(|word| words.iter().any(|known| known.as_ref() == word));
         self.at += usize::from(found);
         found
     }
@@ -202,6 +202,17 @@ impl<'t> Cursor<'t> {
         let named = self.word(0).and_then(english::rows_named);
         self.at += usize::from(named.is_some());
         named
+    }
+
+    /// Takes a word for stitches that are counted.
+    pub(crate) fn take_stitches(&mut self) -> bool {
+        self.take(english::stitches())
+    }
+
+    /// Takes the words of a phrase, all of them.
+    pub(crate) fn take_phrase(&mut self, phrase: &str) -> bool {
+        let words: Vec<&str> = phrase.split(' ').collect();
+        self.take_all(&words)
     }
 
     /// Takes these words, all of them, in order.

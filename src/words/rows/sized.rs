@@ -40,7 +40,8 @@ fn in_brackets(cursor: &mut Cursor<'_>) -> Option<Vec<Option<u32>>> {
         goes_on = cursor.take_mark(&[',', ':', ';']) || cursor.take(&["and"]);
     }
     // "23 (29, 35 sts)".
-    let counted = matches!(cursor.word(0), Some("st" | "sts" | "stitch" | "stitches"));
+    let mut ahead = *cursor;
+    let counted = ahead.take_stitches();
     if inside.is_empty() || goes_on || !(cursor.take_mark(&[')', ']']) || counted) {
         *cursor = before;
         return None;

@@ -33,29 +33,21 @@ pub(super) fn find(sheet: &Sheet<'_>, rows: &Rows, stitches: &mut Stitches) -> V
             }
         }
     }
-    let long =
-        |column: u32, row: Option<u32>| row.and_then(|row| pairs.get(&(column, row))).map(|(_, long)| *long);
-    // Pairs below each other are a key where the words of one are too long for a symbol.
-    let stacked = |column: u32, row: u32, own: bool| {
-        let mut reached = vec![];
-        for step in [-1i64, 1] {
-            let mut at = i64::from(row) + step;
-            while let Some(long) = long(column, u32::try_from(at).ok()) {
-                reached.push(long);
-                at += step;
-            }
-        }
-        !reached.is_empty() && (own || reached.contains(&true))
-    };
     let wordy = |words: Address| sheet.text(words).is_some_and(|text| text.contains(' '));
-    let mut chosen: Vec<Pair> = pairs
-        .iter()
-        .filter(|((column, row), (words, long))| {
-            let at = Address::new(*row, *column);
-            wordy(*words) || stacked(*column, *row, *long) || is_alone(sheet, (at, *words))
-        })
-        .map(|((column, row), (words, _))| (Address::new(*row, *column), *words))
+    let pairs: Vec<(Pair, bool)> = pairs
+        .into_iter()
+        .map(|((column, row), (words, long))| ((Address::new(row, column), words), long))
         .collect();
+    let below = |(one, _): &(Pair, bool), (next, _): &(Pair, bool)| {
+        one.0.column == next.0.column && one.0.row + 1 == next.0.row
+    };
+    let mut chosen: Vec<Pair> = Vec::new();
+    for block in pairs.chunk_by(below) {
+        // Pairs below each other are a key where the words of one are too long for a symbol.
+        let stacked = block.len() > 1 && block.iter().any(|(_, long)| *long);
+        let pairs = block.iter().map(|(pair, _)| *pair);
+        chosen.extend(pairs.filter(|pair| wordy(pair.1) || stacked || is_alone(sheet, *pair)));
+    }
     let mut more = Vec::new();
     for &row in &rows.long {
         more.extend(apart(sheet, row, stitches));

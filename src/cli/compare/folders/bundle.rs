@@ -189,9 +189,7 @@ impl Folders<'_> {
                 known: right.known.as_ref(),
             },
         ];
-        run::guarded(&left.task, || convert::compare_parts(&parts[0], &parts[1])).unwrap_or_else(|finding| {
-            Compared { left: Charts { charts: Vec::new(), findings: vec![finding] }, ..Compared::default() }
-        })
+        run::compared(&left.task, || convert::compare_parts(&parts[0], &parts[1]))
     }
 
     /// A file that only one of the folders has.

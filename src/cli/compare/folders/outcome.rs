@@ -71,6 +71,11 @@ impl Class {
         }
     }
 
+    /// That of a verdict, where anything could be compared.
+    pub fn of(verdict: Option<Verdict>) -> Self {
+        verdict.map_or(Self::NotCompared, Self::from)
+    }
+
     /// Whether nothing is known that differs.
     fn is_well(self) -> bool {
         self >= Self::SameFabric

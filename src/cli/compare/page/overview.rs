@@ -4,7 +4,7 @@
 use std::fmt::Write as _;
 
 use super::super::folders::{Class, Form, Outcome, Whole, counted};
-use super::{FOOT, escaped, findings, head, number_of, pair};
+use super::{FOOT, escaped, findings, head, number_of, pair, verdict};
 
 /// The page.
 pub(in super::super) const FOLDERS: Form = Form {
@@ -41,7 +41,11 @@ fn sentence(words: &str) -> String {
 
 fn end(whole: &Whole<'_>) -> String {
     let [left, right] = &whole.folders;
-    let mut page = head([left, right], verdict(whole));
+    let verdict = match whole.verdict() {
+        Class::NotCompared => "They could not be compared throughout.",
+        class => verdict(class),
+    };
+    let mut page = head([left, right], verdict);
     let files = number_of(whole.tally.files(), "file");
     let _ = writeln!(page, "<p>{files} read, {}.</p>", counted(whole));
     if !whole.complete {
@@ -54,15 +58,6 @@ fn end(whole: &Whole<'_>) -> String {
     }
     page.push_str(FOOT);
     page
-}
-
-fn verdict(whole: &Whole<'_>) -> &'static str {
-    match whole.verdict() {
-        Class::SameStitches => "They say the same, stitch for stitch.",
-        Class::SameFabric => "They make the same fabric, worked otherwise in places.",
-        Class::Different => "They differ. What differs stands in [square brackets].",
-        _ => "They could not be compared throughout.",
-    }
 }
 
 /// Every pairing in a line, those to be looked at first.

@@ -3,6 +3,8 @@
 use std::fmt::Write as _;
 use std::path::Path;
 
+use super::super::plural;
+
 /// Text for an element or for a quoted attribute. Characters that can't be seen, or that change the direction in
 /// which the text around them runs, are named instead: a sheet could otherwise show one name and hold another.
 pub fn text(text: &str) -> String {
@@ -75,7 +77,7 @@ pub fn number(count: usize) -> String {
 
 /// "1 file", "10,000 files".
 pub fn number_of(count: usize, word: &str) -> String {
-    format!("{} {word}{}", number(count), if count == 1 { "" } else { "s" })
+    format!("{} {}", number(count), plural(count, word))
 }
 
 /// A template with its `{{names}}` filled in. What is filled in is not looked at again.

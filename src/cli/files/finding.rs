@@ -9,7 +9,7 @@ use serde::{Deserialize, Serialize};
 /// A finding, field by field; what it has not is left out.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Deserialize, Serialize)]
 #[serde(default)]
-pub struct Told {
+pub struct KeptFinding {
     code: String,
     file: String,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -33,7 +33,7 @@ pub struct Told {
     help: String,
 }
 
-impl From<&Finding> for Told {
+impl From<&Finding> for KeptFinding {
     fn from(finding: &Finding) -> Self {
         let mut told = Self {
             code: finding.code.name().to_owned(),
@@ -59,7 +59,7 @@ impl From<&Finding> for Told {
     }
 }
 
-impl Told {
+impl KeptFinding {
     /// The finding; `None` where it is of a kind that there no longer is.
     pub fn finding(&self) -> Option<Finding> {
         let sheet = || Arc::from(self.sheet.as_deref().unwrap_or_default());
@@ -104,8 +104,8 @@ mod tests {
             let mut finding =
                 Finding::new(Code::CountMismatch, place, "Row 3 uses\n7 sts.").row(3).found("7");
             for _ in 0..2 {
-                let told = serde_json::to_string(&Told::from(&finding)).unwrap();
-                let again: Told = serde_json::from_str(&told).unwrap();
+                let told = serde_json::to_string(&KeptFinding::from(&finding)).unwrap();
+                let again: KeptFinding = serde_json::from_str(&told).unwrap();
                 assert_eq!(again.finding().as_ref(), Some(&finding));
                 finding.chart = Some(Arc::from("A"));
                 finding = finding.expected("5").help("Look.");
@@ -115,6 +115,6 @@ mod tests {
 
     #[test]
     fn a_kind_that_there_no_longer_is_makes_the_input_new() {
-        assert!(Told { code: "no-such".to_owned(), ..Told::default() }.finding().is_none());
+        assert!(KeptFinding { code: "no-such".to_owned(), ..KeptFinding::default() }.finding().is_none());
     }
 }

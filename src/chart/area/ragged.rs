@@ -1,0 +1,115 @@
+//! Row numbers that don't stand in one column: each right behind, or before, the cells of its row, where the rows of a chart
+//! are not as wide as each other. So they stand in a shape that grows, and beside the row that lacks a cell.
+
+use std::collections::BTreeMap;
+
+use super::super::key::Key;
+use super::super::label::Label;
+use super::super::sheet::Sheet;
+use super::Placed;
+use super::chains::Chain;
+use crate::place::Address;
+use crate::stitch::Stitches;
+
+/// The fewest numbers that show by themselves that they count the rows.
+const FEWEST: usize = 3;
+
+/// Joins the numbers at one edge of neighbouring rows that count on from row to row, whatever column each stands in;
+/// columns of numbers that are a part of such an edge go into it. `numbers` are in reading order.
+pub(super) fn join(
+    sheet: &Sheet<'_>,
+    numbers: &[(Address, Label)],
+    chains: Vec<Chain>,
+    key: &mut Key,
+    stitches: &mut Stitches,
+) -> Vec<Chain> {
+    let mut edges: Vec<Edge> = Vec::new();
+    for right in [true, false] {
+        let outermost: Vec<Placed> = numbers
+            .chunk_by(|(one, _), (other, _)| one.row == other.row)
+            .filter_map(|row| {
+                let &(at, label) = if right { row.last() } else { row.first() }?;
+                is_at_edge(sheet, at, right, key, stitches).then_some(Placed { label, at })
+            })
+            .collect();
+        let mut rest = &outermost[..];
+        while !rest.is_empty() {
+            let (run, behind) = rest.split_at(counting(rest));
+            if is_ragged(sheet, run, key, stitches) {
+                edges.push(Edge {
+                    right,
+                    labels: run.iter().map(|placed| (placed.at.row, *placed)).collect(),
+                });
+            }
+            rest = behind;
+        }
+    }
+    if edges.is_empty() {
+        return chains;
+    }
+    let labels = edges.iter().map(|edge| edge.labels.values());
+    let of: BTreeMap<Address, usize> =
+        labels.enumerate().flat_map(|(index, edge)| edge.map(move |placed| (placed.at, index))).collect();
+    let mut others = Vec::new();
+    for chain in chains {
+        let edge = chain.labels.iter().find_map(|placed| of.get(&placed.at));
+        match edge.and_then(|index| edges.get_mut(*index)) {
+            Some(edge) => edge.labels.extend(chain.labels.iter().map(|placed| (placed.at.row, *placed))),
+            None => others.push(chain),
+        }
+    }
+    others.extend(edges.into_iter().filter_map(Edge::chain));
+    others
+}
+
+/// Numbers at one edge of a chart.
+struct Edge {
+    right: bool,
+    /// By the row of the sheet.
+    labels: BTreeMap<u32, Placed>,
+}
+
+impl Edge {
+    fn chain(self) -> Option<Chain> {
+        let columns = self.labels.values().map(|placed| placed.at.column);
+        let column = if self.right { columns.max() } else { columns.min() }?;
+        Some(Chain { column, labels: self.labels.into_values().collect() })
+    }
+}
+
+/// Whether a number stands outermost in its row on a side, but for words, and symbols stand on the other side of it.
+fn is_at_edge(sheet: &Sheet<'_>, at: Address, right: bool, key: &mut Key, stitches: &mut Stitches) -> bool {
+    let (mut within, mut beyond) = (false, false);
+    for (cell, text) in sheet.row(at.row).filter(|(cell, _)| *cell != at) {
+        if (cell.column < at.column) == right {
+            within = within || text.chars().count() <= 3 || key.knows(text, stitches);
+        } else {
+            beyond = beyond || text.chars().count() <= 3 || key.knows(text, stitches);
+        }
+    }
+    within && !beyond
+}
+
+/// How many numbers from the first count on alike, by ones or by twos from row to row of the sheet. Where rows are numbered
+/// on both sides in turn, two rows lie between two numbers of one side.
+fn counting(edge: &[Placed]) -> usize {
+    let step = |one: &Placed, next: &Placed| {
+        let rows = i64::from(next.at.row - one.at.row);
+        let numbers = i64::from(next.label.number) - i64::from(one.label.number);
+        let step = numbers / rows;
+        ((1..=2).contains(&rows) && numbers % rows == 0 && (1..=2).contains(&step.abs())).then_some(step)
+    };
+    let [first, second, ..] = edge else { return edge.len() };
+    let Some(usual) = step(first, second) else { return 1 };
+    1 + edge.windows(2).take_while(|pair| step(&pair[0], &pair[1]) == Some(usual)).count()
+}
+
+/// Whether numbers that count on are those of rows that don't end in one column. Digits may be symbols too.
+fn is_ragged(sheet: &Sheet<'_>, run: &[Placed], key: &mut Key, stitches: &mut Stitches) -> bool {
+    let explicit = run.iter().any(|placed| placed.label.explicit);
+    let to_first = run.iter().any(|placed| placed.label.number <= 2);
+    let apart = run.windows(2).any(|pair| pair[0].at.column != pair[1].at.column);
+    let mut keyed =
+        run.iter().filter(|placed| sheet.text(placed.at).is_some_and(|text| key.knows(text, stitches)));
+    apart && run.len() >= FEWEST && (explicit || to_first || run.len() > FEWEST) && keyed.next().is_none()
+}
