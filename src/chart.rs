@@ -45,7 +45,7 @@ pub use reading::{ReadRow, Reading, Symbol};
 
 use area::Area;
 use drawn::Bracket;
-use heading::Prose;
+use heading::{Beside, Prose};
 use key::{Key, Used};
 use rows::Ordered;
 use said::Said;
@@ -259,14 +259,19 @@ impl<'a> Taken<'a> {
         let taken = sentences::cells(&said, &taken);
         let mut symbol = |text: Text<'_>| finder.knows(text, stitches);
         let prose = prose.of(index).filter(|at| !taken.contains(at));
-        found.extend(sentences::spoken(&said, &settings, first_row, |at| sheet.text(at).is_some()));
-        let (heading, aside) = heading::heading(
+        let beside = Beside::new(area, order.as_ref());
+        let spoken_at = |at| sheet.text(at).map(|_| beside.rows(sheet, at).first().copied());
+        found.extend(sentences::spoken(&said, &settings, first_row, spoken_at));
+        let (mut heading, mut aside) = heading::heading(
             sheet,
             (area, prose),
             &lines.sentences,
+            &beside,
             (&settings, call.several_sheets),
             &mut symbol,
         );
+        found.extend(heading::times_told(sheet, &heading.notes));
+        let mut labels = std::mem::take(&mut heading.labels);
 
         // The cells are read also where the pattern is not given, so that all that is wrong with them is said at once.
         let mut key = finder.anew();
@@ -283,6 +288,8 @@ impl<'a> Taken<'a> {
         let pattern = pattern.filter(|_| agreed && row_aside.is_none());
 
         // What is said besides changes nothing.
+        aside.append(&mut labels);
+        aside.sort_unstable();
         found.extend(row_aside.or_else(|| aside::cells(sheet, &aside)));
         found.extend(notes::hidden(sheet, area).filter(|_| pattern.is_some()));
         let nearly = self.nearly.iter().filter(|(at, ..)| area.span().contains(*at));

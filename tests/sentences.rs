@@ -395,6 +395,61 @@ fn sizes_have_the_names_that_a_line_gives_them() {
     assert_eq!(said(&read), ["setting-in-words"]);
 }
 
+/// What stands beside a row is printed with it, equal notes of several rows together; a repetition is told with its row.
+#[test]
+fn notes_beside_rows_are_theirs() {
+    let chart = ".,-,.,4,dec rnd\n-,.,-,3,\n.,-,.,2,dec rnd\n-,.,-,1,pick up\n";
+    let notes =
+        |chart: &str, more: &str| pattern(&read(&format!("Tide Lines\n\n{chart}\n{more}{KEY}")), chart).notes;
+    assert_eq!(notes(chart, ""), ["Rows 2 and 4: dec rnd", "Row 1: pick up"]);
+    assert_eq!(notes(chart, "Worked in the round\n\n"), ["Rounds 2 and 4: dec rnd", "Round 1: pick up"]);
+    // With a column between, or as a sentence of its own, it may be about anything; so may a line with a label.
+    for (beside, note) in [
+        (",wash it", "wash it"),
+        ("Wash it by hand.", "Wash it by hand."),
+        ("Row 2: see the photo", "Row 2: see the photo"),
+    ] {
+        assert_eq!(notes(&format!(".,-,.,2\n-,.,-,1,{beside}\n"), ""), [note]);
+    }
+    for words in ["rep 3x", "x3", "work rows 1-2 twice", "repeat this row 3 times"] {
+        // Wide enough that the number is surely one of a row.
+        let read = read(&format!(
+            "Tide Lines\n\n.,-,.,-,.,-,4\n-,.,-,.,-,.,3\n.,-,.,-,.,-,2,{words}\n-,.,-,.,-,.,1\n{KEY}"
+        ));
+        let warned =
+            read.charts[0].findings.iter().find(|finding| finding.code.name() == "sentence-not-followed");
+        assert_eq!(warned.map(|finding| finding.row), Some(Some(2)), "{words}");
+        assert_eq!(pattern(&read, words).notes, [format!("Row 2: {words}")]);
+    }
+}
+
+/// Labels of a chart are no notes of its pattern, and are told as left aside; numbers headed "Rnd" are those of rounds.
+#[test]
+fn labels_beside_a_chart_are_no_notes() {
+    for sheet in [
+        format!("Tide Lines\n\nEdge,Repeat,Edge\n\n.,-,.,2\n-,.,-,1\n{KEY}"),
+        format!("Tide Lines\n\nWS,,,,RS\n,.,-,.,2\n1,-,.,-\n{KEY}"),
+        format!("Tide Lines\nNotes\n\n.,-,.,2\n-,.,-,1\n{KEY}"),
+    ] {
+        let read = read(&sheet);
+        assert!(pattern(&read, &sheet).notes.is_empty(), "{sheet}");
+        assert!(kinds(&read).contains(&"cells-left-aside"), "{sheet}");
+    }
+    for sheet in [
+        format!(",,,Rnd\n.,-,.,2\n-,.,-,1\n{KEY}"),
+        format!("Tide Lines\n\n.,-,.,2\n-,.,-,1\n,,,Rounds\n{KEY}"),
+    ] {
+        let read = read(&sheet);
+        let round = pattern(&read, &sheet);
+        assert_eq!(
+            (round.worked, rows(&round)),
+            (Worked::Round, vec!["1 p k p".into(), "2 k p k".into()]),
+            "{sheet}"
+        );
+        assert!(kinds(&read).contains(&"rounds-assumed") && round.notes.is_empty(), "{sheet}");
+    }
+}
+
 /// A sentence said once serves all charts of its sheet; a cast-on, or one of several, serves the chart it stands nearest to.
 #[test]
 fn sentences_serve_their_charts() {

@@ -126,7 +126,7 @@ pub(super) fn find(
         area.column_numbers = counted::columns_of(area, index, &numbered_columns, &shares);
     }
     counted::give(sheet, &mut areas, counts, &shares);
-    for area in &areas {
+    for area in &mut areas {
         counted::take_heads(sheet, area);
     }
     (areas, shares)

@@ -25,7 +25,7 @@ use crate::words::rows::facts::{self, Facts};
 use crate::words::rows::label::{Label, Rows, is_row_word, label as rows_label};
 
 use phrases::Speaks;
-pub(super) use phrases::{names_repeat, refers};
+pub(super) use phrases::{is_label, is_times, names_repeat, refers};
 pub(super) use undrawn::{Tellings, numbers_told, undrawn};
 pub(super) use widths::Widths;
 
@@ -525,15 +525,15 @@ impl Sentence {
     }
 }
 
-/// Says which sentences were not followed although they speak of what may change the rows of a chart. `stands` tells whether
-/// a cell is prose still.
+/// Says which sentences were not followed although they speak of what may change the rows of a chart. `stands` tells of a cell
+/// that is prose still beside which row it stands, if beside any.
 pub(super) fn spoken(
     sentences: &[&Sentence],
     settings: &Settings,
     first_row: Option<FirstRow>,
-    stands: impl Fn(Address) -> bool,
+    stands: impl Fn(Address) -> Option<Option<u32>>,
 ) -> Vec<Finding> {
-    let open = |sentence: &&&Sentence| {
+    let open = |sentence: &&Sentence| {
         let stated = |name: &str| match name {
             "first-row" => first_row.is_some() || settings.first_row.is_some(),
             name => settings::is_stated(settings, name),
@@ -556,7 +556,8 @@ pub(super) fn spoken(
             None => "Nothing, if the rows are right so. Otherwise draw the chart so that it shows what is meant.".to_owned(),
         }))
     };
-    sentences.iter().filter(open).filter(|sentence| stands(sentence.at)).filter_map(told).collect()
+    let placed = |sentence: &Sentence| Some(Finding { row: stands(sentence.at)?, ..told(&sentence)? });
+    sentences.iter().copied().filter(open).filter_map(placed).collect()
 }
 
 /// The cells of which all that they say was taken.

@@ -19,6 +19,7 @@ struct File {
     between: Vec<String>,
     not_drawn: Vec<String>,
     refers: Vec<String>,
+    labels: Vec<String>,
     telling: Vec<String>,
     /// By the instruction, what says the same.
     worked_as: BTreeMap<String, Vec<String>>,
@@ -116,6 +117,22 @@ pub(super) fn speaks(sentence: &str) -> Option<&'static Speaks> {
 /// Whether a sentence says which way a piece grows, so that it may tell where Row 1 stands.
 pub(super) fn says_way(sentence: &str) -> bool {
     Words::of(sentence).is_some_and(|words| PHRASES.ways.iter().any(|way| words.find(way).is_some()))
+}
+
+/// Whether a text only says how often, "x3", "3 x".
+pub(in crate::chart) fn is_times(text: &str) -> bool {
+    let cross = |c: char| matches!(c, 'x' | 'X' | '\u{d7}');
+    let rest = text.strip_prefix(cross).or_else(|| text.strip_suffix(cross)).map(str::trim);
+    rest.is_some_and(|rest| {
+        !rest.is_empty() && rest.len() < 4 && rest.bytes().all(|byte| byte.is_ascii_digit())
+    })
+}
+
+/// Whether a text only says what a column or a row of a chart is, "WS", "Edge".
+pub(in crate::chart) fn is_label(text: &str) -> bool {
+    let mut words = text.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).peekable();
+    words.peek().is_some()
+        && words.all(|word| PHRASES.labels.iter().any(|label| label.eq_ignore_ascii_case(word)))
 }
 
 /// Whether words behind the name of a setting point elsewhere and state nothing: "see key".
@@ -372,6 +389,12 @@ mod tests {
             assert_eq!(setting(text), None, "{text}");
             assert_eq!(speaks(text).map(|speaks| speaks.of.as_str()), expected, "{text}");
         }
+    }
+
+    #[test]
+    fn times_alone() {
+        assert!(["x3", "3x", "x 12", "\u{d7}3"].into_iter().all(is_times));
+        assert!(["x", "3", "2x2", "xx", "x3y", "3 x 4"].into_iter().all(|text| !is_times(text)));
     }
 
     /// Common practice, no published source.
