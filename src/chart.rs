@@ -91,10 +91,12 @@ fn understood(
     let around = above.over(below);
     let mut key_sheet: Vec<KeyEntry> = Vec::new();
     let (mut sheets, mut hidden) = (Vec::new(), Vec::new());
+    let mut findings = Vec::new();
     for grid in &workbook.sheets {
         let mut sheet = Sheet::new(grid);
         if grid.name().is_some_and(|name| keyblock::is_key_sheet(name)) {
             key_sheet.extend(keyblock::take_sheet(&mut sheet, &mut Stitches::with_own(&around.stitches)));
+            findings.extend(keyblock::left_unread(&sheet));
         } else if grid.hidden {
             hidden.push(sheet);
         } else {
@@ -103,7 +105,7 @@ fn understood(
     }
     let several_sheets = sheets.len() > 1;
     let call = Call { below, above, around, key_sheet, several_sheets, explain };
-    let (mut charts, mut findings) = (Vec::new(), Vec::new());
+    let mut charts = Vec::new();
     for sheet in sheets {
         Taken::apart(sheet, &call).charts(&call, &mut charts, &mut findings);
     }

@@ -8,10 +8,11 @@ mod sides;
 
 use foldhash::{HashMap, HashMapExt};
 
-use super::key::FILL;
+use super::key::{FILL, quoted};
 use super::sheet::{Sheet, Text};
 use crate::grid::Colour;
 use crate::place::Address;
+use crate::problem::{Code, Finding};
 use crate::settings::{KeyEntry, Meaning};
 use crate::stitch::Stitches;
 use crate::words;
@@ -112,6 +113,32 @@ pub(super) fn take_sheet(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Vec<
         line::take(sheet, row, layout, &mut heads, stitches, &mut entries);
     }
     entries
+}
+
+/// Says which lines of a sheet that holds a key were not read as entries, once they are taken.
+pub(super) fn left_unread(sheet: &Sheet<'_>) -> Vec<Finding> {
+    let is_symbol =
+        |text: &str| text.chars().count() <= LONGEST_SYMBOL && super::label::parse(text).is_none();
+    let unread = sheet.beside_words(find_unread).iter().filter(|(symbol, _)| is_symbol(symbol));
+    let mut unread: Vec<(Address, Address)> = unread.map(|(_, cells)| *cells).collect();
+    unread.sort_unstable();
+    let finding = |(at, words_at): (Address, Address)| {
+        let (symbol, words) = (sheet.text(at)?, sheet.text(words_at)?);
+        Some(
+            Finding::new(
+                Code::UnreadKeyEntry,
+                sheet.grid.place(at),
+                format!(
+                    "{} stands beside \"{}\" on this sheet of a key, which was not read as an entry.",
+                    quoted(&symbol),
+                    words.str()
+                ),
+            )
+            .found(words.str())
+            .help("Let its symbol and words stand in the columns of the other entries, if it is one."),
+        )
+    };
+    unread.into_iter().filter_map(finding).collect()
 }
 
 /// Whether a text heads a key, and whether that is a key to colours.
