@@ -45,7 +45,7 @@ pub use reading::{ReadRow, Reading, Symbol};
 
 use area::Area;
 use drawn::Bracket;
-use heading::Prose;
+use heading::{Beside, Prose};
 use key::{Key, Used};
 use rows::Ordered;
 use said::Said;
@@ -179,8 +179,8 @@ impl<'a> Taken<'a> {
     fn apart(mut sheet: Sheet<'a>, call: &Call<'_>) -> Self {
         let mut stitches = Stitches::with_own(&call.around.stitches);
         let mut wrong_settings = Vec::new();
-        let mut said = said::take(&mut sheet, &mut stitches, &mut wrong_settings);
-        let mut sentences = sentences::find(&sheet, &mut stitches);
+        let (mut said, unread) = said::take(&mut sheet, &mut stitches, &mut wrong_settings);
+        let mut sentences = sentences::find(&sheet, unread, &mut stitches);
         let keyblock::Found { entries: mut block, findings: mut wrong_key } =
             keyblock::take(&mut sheet, &mut stitches);
         sentences::give_back(&mut sentences, &mut sheet, &mut block);
@@ -235,7 +235,8 @@ impl<'a> Taken<'a> {
             true => call.around.clone(),
             false => call.above.over(&stated).over(call.below),
         };
-        let mut taken = sentences::fill(&said, &mut settings, &mut found);
+        let first_row = self.areas[index].first_row();
+        let mut taken = sentences::fill(&said, first_row, &mut settings, &mut found);
         self.rounds_by_numbers(index, &mut settings, &mut found);
         found.extend(self.wrong_key.iter().cloned());
         let Self { sheet, stitches, lines, finder, areas, prose, .. } = self;
@@ -261,13 +262,19 @@ impl<'a> Taken<'a> {
         let taken = sentences::cells(&said, &taken);
         let mut symbol = |text: Text<'_>| finder.knows(text, stitches);
         let prose = prose.of(index).filter(|at| !taken.contains(at));
-        let (heading, aside) = heading::heading(
+        let beside = Beside::new(area, order.as_ref());
+        let spoken_at = |at| sheet.text(at).map(|_| beside.rows(sheet, at).first().copied());
+        found.extend(sentences::spoken(&said, &settings, first_row, spoken_at));
+        let (mut heading, mut aside) = heading::heading(
             sheet,
             (area, prose),
             &lines.sentences,
+            &beside,
             (&settings, call.several_sheets),
             &mut symbol,
         );
+        found.extend(heading::times_told(sheet, &heading.notes));
+        let mut labels = std::mem::take(&mut heading.labels);
 
         // The cells are read also where the pattern is not given, so that all that is wrong with them is said at once.
         let mut key = finder.anew();
@@ -284,6 +291,8 @@ impl<'a> Taken<'a> {
         let pattern = pattern.filter(|_| agreed && row_aside.is_none());
 
         // What is said besides changes nothing.
+        aside.append(&mut labels);
+        aside.sort_unstable();
         found.extend(row_aside.or_else(|| aside::cells(sheet, &aside)));
         found.extend(notes::hidden(sheet, area).filter(|_| pattern.is_some()));
         let nearly = self.nearly.iter().filter(|(at, ..)| area.span().contains(*at));
