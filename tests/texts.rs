@@ -399,7 +399,11 @@ fn what_is_wrong_is_told_where_it_stands() {
             vec!["beyond-rows 3:12 row 1 [place next 2 sts on a holder]"],
         ),
         ("A\nCast on 4 sts.\nRow 1: K1, p1 to end.\n", vec!["unreadable-row 3:15 row 1 [to end]"]),
-        ("A\nCast on 4 sts.\nRow 1: K4.\nDec row: P4.\nRow 2: K4.\n", vec!["unnumbered-row 4:1 [Dec row]"]),
+        ("A\nCast on 4 sts.\nRow 1: K4.\nDec row: P4.\nRow 2: K4.\n", vec!["unplaced-row 4:1 [Dec row]"]),
+        (
+            "A\nCast on 4 sts.\nRow 1: K4.\nRow gauge: 8 in 2 cm.\nRow 2: K4.\n",
+            vec!["unnumbered-row 4:1 [Row gauge]"],
+        ),
         ("A letter.\nDear knitter, the yarn is lovely.\n", vec!["no-rows a.txt"]),
         (
             "A\nCast on 8 sts.\nRow 1: K3, *yo, k2tog; rep from *\n  to last 2 sts, zz 2.\n",

@@ -17,7 +17,6 @@ use crate::words::reads;
 use crate::words::rows::head::{Head, section_head, title_of};
 use crate::words::rows::label::{Label, label};
 pub(super) use draft::{Draft, Entry, RowText};
-pub(super) use heads::is_surely_row;
 use heads::{
     begins_pattern, closing, entry, for_some_sizes, head_of_next, is_needle, is_notes_head, is_unnumbered,
     looks_like_row, opens_as_title, title,

@@ -277,7 +277,15 @@ fn unlabelled(draft: &Draft, text: usize, last: u32) -> Vec<u32> {
     let work = row.line.text.get(row.work..).unwrap_or_default();
     let again = work.get(..part_count(work).0).unwrap_or_default();
     let (count, sure) = match (told_rows(work), says(again)) {
-        _ if row.named => (1, draft.only_row().is_some()),
+        // "Next row" behind it is the one after it.
+        _ if row.named => {
+            let goes_on = || {
+                let behind = draft.rows.iter().skip(text + 1).find(|row| row.is_called_row());
+                let label = behind.and_then(|row| row.label.as_ref());
+                label.is_some_and(|label| label.next > 0) && row.is_sure()
+            };
+            (1, draft.only_row().is_some() || goes_on())
+        }
         (Some((_, Some(colour))), _) if colours::of(draft).named(colour).is_none() => return Vec::new(),
         (Some((count, _)), _) => (count, next.is_none()),
         // A rule for what grows tells rows, how often a pattern is repeated does not.

@@ -4,7 +4,7 @@
 use std::sync::Arc;
 
 use super::build::Build;
-use super::find::{self, Draft};
+use super::find::Draft;
 use super::order::{self, Plan};
 use super::sizes::{self, Sizes};
 use super::solve::{Solved, Texts};
@@ -136,7 +136,7 @@ impl<'a> Reader<'a> {
         // A row that is given no number and finds none free.
         let unplanned = |text: &usize| plan.rows_of(*text) == 0;
         let unnumbered = draft.rows.iter().enumerate().filter(|(text, row)| row.named && unplanned(text));
-        findings.extend(unnumbered.map(|(_, row)| match find::is_surely_row(&row.line.text) {
+        findings.extend(unnumbered.map(|(_, row)| match row.is_sure() {
             true => faults::unplaced(row.line.place(file, 0), &row.line.text),
             false => faults::unnumbered(file, &row.line),
         }));

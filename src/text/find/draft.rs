@@ -5,7 +5,7 @@ use crate::document::Line;
 use crate::settings::Settings;
 use crate::text::colours;
 use crate::text::facts::{self, Facts};
-use crate::text::says::part_count;
+use crate::text::says::{Says, part_count, says};
 use crate::words::reads;
 use crate::words::rows::label::{Label, Rows};
 
@@ -45,11 +45,9 @@ impl Draft {
 
     /// The only row of the pattern, where it is called one and given no number: "Pattern row: *K1, p1; rep from *."
     pub(in crate::text) fn only_row(&self) -> Option<&RowText> {
-        let mut rows = self.rows.iter().filter(|row| row.named || row.label.is_some());
-        let only = rows.next().filter(|row| row.named && is_unnumbered(&row.line.text))?;
-        let work = only.line.text.get(only.work..)?;
-        let work = work.get(..part_count(work).0)?;
-        (rows.next().is_none() && reads(work)).then_some(only)
+        let mut rows = self.rows.iter().filter(|row| row.is_called_row());
+        let only = rows.next().filter(|row| row.is_sure() && is_unnumbered(&row.line.text))?;
+        rows.next().is_none().then_some(only)
     }
 
     /// Whether it only tells of rows of a kind so far, "All WS rows: purl", and of nothing that they are worked on.
@@ -122,6 +120,18 @@ pub(in crate::text) struct RowText {
 }
 
 impl RowText {
+    /// Whether it is called a row, by a number or not.
+    pub(in crate::text) fn is_called_row(&self) -> bool {
+        self.named || self.label.is_some()
+    }
+
+    /// Whether it is called a row without a number, and surely is one: it says what a row says.
+    pub(in crate::text) fn is_sure(&self) -> bool {
+        let work = self.line.text.get(self.work..).unwrap_or_default();
+        let work = work.get(..part_count(work).0).unwrap_or_default();
+        self.named && (reads(work) || says(work) != Says::Work)
+    }
+
     pub(in crate::text) fn is_set_up(&self) -> bool {
         self.label.as_ref().is_some_and(|label| label.set_up)
     }

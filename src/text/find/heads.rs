@@ -3,7 +3,7 @@
 use super::{Entry, Part, Role};
 use crate::document::Line;
 use crate::text::facts::{self, Facts};
-use crate::text::says::{Says, is_count, part_count, says, told_rows};
+use crate::text::says::{is_count, part_count, told_rows};
 use crate::words::rows::head::{Head, section_head};
 use crate::words::rows::label::is_row_word;
 use crate::words::rows::lex::{Kind, tokens};
@@ -148,15 +148,6 @@ pub(super) fn is_needle(text: &str) -> bool {
 /// Whether a row says on which needle its first stitches lie: "Rnd 3: Needle 1: K8.", "Rnd 3: N1: K8."
 pub(super) fn says_needle(row: &str) -> bool {
     row.match_indices(": ").any(|(at, mark)| row.get(at + mark.len()..).is_some_and(is_needle))
-}
-
-/// Whether a line that is called a row, but has no number by itself, has one nonetheless, "Row 3a:", or is surely one
-/// row of a kind, "RS row:".
-pub(in crate::text) fn is_surely_row(text: &str) -> bool {
-    text.split_once(':').is_some_and(|(name, work)| {
-        let work = work.get(..part_count(work).0).unwrap_or_default();
-        is_numbered(name) && (says(work) != Says::Work || reads(work))
-    })
 }
 
 /// Whether a line says that what follows it is for some of the sizes: "Sizes M and L only:", "For size S only".
