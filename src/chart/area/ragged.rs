@@ -2,6 +2,7 @@
 //! are not as wide as each other. So they stand in a shape that grows, and beside the row that lacks a cell.
 
 use std::collections::BTreeMap;
+use std::ops::Range;
 
 use super::super::key::Key;
 use super::super::label::Label;
@@ -80,15 +81,12 @@ impl Edge {
 
 /// Whether a number stands outermost in its row on a side, but for words, and symbols stand on the other side of it.
 fn is_at_edge(sheet: &Sheet<'_>, at: Address, right: bool, key: &mut Key, stitches: &mut Stitches) -> bool {
-    let (mut within, mut beyond) = (false, false);
-    for (cell, text) in sheet.row(at.row).filter(|(cell, _)| *cell != at) {
-        if (cell.column < at.column) == right {
-            within = within || text.chars().count() <= 3 || key.knows(text, stitches);
-        } else {
-            beyond = beyond || text.chars().count() <= 3 || key.knows(text, stitches);
-        }
-    }
-    within && !beyond
+    let (before, behind) = (0..at.column, at.column + 1..u32::MAX);
+    let (within, beyond) = if right { (before, behind) } else { (behind, before) };
+    let mut symbols = |columns: Range<u32>| {
+        sheet.alike(at.row, columns).any(|(_, text)| text.chars().count() <= 3 || key.knows(text, stitches))
+    };
+    symbols(within) && !symbols(beyond)
 }
 
 /// Cuts numbers where they no longer count on alike.
