@@ -549,8 +549,11 @@ pub(super) fn spoken(
             )));
         }
         let speaks = sentence.says.speaks?;
-        let finding =
-            sentence.not_followed(&format!("it speaks of {}, in words that can't be followed", speaks.of));
+        let message = format!(
+            "\"{}\" speaks of {}, in words that can't be followed: it goes into the text as it is and changes no row.",
+            sentence.text, speaks.of
+        );
+        let finding = sentence.finding(Code::SentenceNotFollowed, message);
         Some(finding.help(match &speaks.setting {
             Some(setting) => format!("Nothing, if the rows are right so. Otherwise set {setting}, or say it in other words."),
             None => "Nothing, if the rows are right so. Otherwise draw the chart so that it shows what is meant.".to_owned(),
