@@ -19,7 +19,7 @@ use crate::words::rows::label::{Label, label};
 pub(super) use draft::{Draft, Entry, RowText};
 use heads::{
     begins_pattern, closing, entry, for_some_sizes, head_of_next, is_needle, is_notes_head, is_unnumbered,
-    looks_like_row, opens_as_title, title,
+    looks_like_row, opens_as_title, title, works_alone,
 };
 
 /// What a line that is no row is.
@@ -90,6 +90,15 @@ pub(super) fn drafts(document: &Document) -> Vec<Draft> {
         {
             finder.other(&line.part(0, begins));
             finder.rows(turned, found);
+            continue;
+        }
+        // "Change to larger needles and knit 2 rows."
+        if may_be
+            && row.is_none()
+            && let Some((ends, begins)) = joined::told_behind(&line.text)
+        {
+            finder.other(&line.part(0, ends));
+            finder.other(&line.part(begins, line.text.len()));
             continue;
         }
         let (found, mut joined) = if let Some(found) = row {
@@ -439,8 +448,9 @@ impl Finder {
         if head {
             self.learn_above(line);
         }
-        if is_unnumbered(text) || is_needle(text) || (!head && looks_like_row(text)) {
-            let work = line.text.find(':').map_or(0, |colon| colon + 1);
+        let called = is_unnumbered(text) || is_needle(text) || (!head && looks_like_row(text));
+        if called || (!head && works_alone(text)) {
+            let work = line.text.find(':').filter(|_| called).map_or(0, |colon| colon + 1);
             self.draft.rows.push(RowText {
                 label: None,
                 named: true,
