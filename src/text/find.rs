@@ -182,6 +182,11 @@ fn label_marks(before: &str, work: &str) -> usize {
     marks.map_or(0, str::len)
 }
 
+/// Whether a line is one of the designer's notes.
+fn is_note(part: &Part) -> bool {
+    part.role == Role::Notes && !is_notes_head(part)
+}
+
 struct Finder {
     drafts: Vec<Draft>,
     draft: Draft,
@@ -195,13 +200,15 @@ struct Finder {
 }
 
 impl Finder {
-    /// Notes under a plain heading end at the blank line; a row among them is still a note. A list ends where a row
-    /// that can be worked stands: no abbreviation is called "Row 3".
+    /// Notes under a plain heading end at the blank line; a row among them is still a note. Where a blank line or nothing but
+    /// the heading stands before it, notes end, as a list does, where a row that can be worked stands: no abbreviation is
+    /// called "Row 3".
     fn may_be_row(&self, line: &Line) -> bool {
         let free = match self.section {
             Section::None => true,
-            Section::Notes => self.real,
-            Section::List => row_label(&line.text).is_some_and(|(label, start)| {
+            Section::Notes if self.real => true,
+            Section::Notes if self.pending.last().is_some_and(is_note) => false,
+            Section::Notes | Section::List => row_label(&line.text).is_some_and(|(label, start)| {
                 let work = line.text.get(start + label.length..).unwrap_or_default();
                 let work = work.get(..part_count(work).0).unwrap_or_default();
                 // Its other words may be those that the list explains.
@@ -258,6 +265,14 @@ impl Finder {
             && self.real
         {
             return Role::Prose;
+        }
+        let mut facts = Facts::default();
+        if self.section == Section::List
+            && !self.real
+            && facts::read(text, &mut facts) == (true, true)
+            && !facts.cast_on.is_empty()
+        {
+            self.section = Section::None;
         }
         match self.section {
             Section::Notes => Role::Notes,
