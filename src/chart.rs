@@ -45,7 +45,7 @@ pub use reading::{ReadRow, Reading, Symbol};
 
 use area::Area;
 use drawn::Bracket;
-use heading::Prose;
+use heading::{Beside, Prose};
 use key::{Key, Used};
 use rows::Ordered;
 use said::Said;
@@ -91,10 +91,14 @@ fn understood(
     let around = above.over(below);
     let mut key_sheet: Vec<KeyEntry> = Vec::new();
     let (mut sheets, mut hidden) = (Vec::new(), Vec::new());
+    let (mut charts, mut findings) = (Vec::new(), Vec::new());
     for grid in &workbook.sheets {
         let mut sheet = Sheet::new(grid);
         if grid.name().is_some_and(|name| keyblock::is_key_sheet(name)) {
-            key_sheet.extend(keyblock::take_sheet(&mut sheet, &mut Stitches::with_own(&around.stitches)));
+            let found = keyblock::take_sheet(&mut sheet, &mut Stitches::with_own(&around.stitches));
+            key_sheet.extend(found.entries);
+            findings.extend(found.findings);
+            findings.extend(keyblock::left_unread(&sheet));
         } else if grid.hidden {
             hidden.push(sheet);
         } else {
@@ -103,7 +107,6 @@ fn understood(
     }
     let several_sheets = sheets.len() > 1;
     let call = Call { below, above, around, key_sheet, several_sheets, explain };
-    let (mut charts, mut findings) = (Vec::new(), Vec::new());
     for sheet in sheets {
         Taken::apart(sheet, &call).charts(&call, &mut charts, &mut findings);
     }
@@ -157,7 +160,7 @@ struct Taken<'a> {
     wrong_settings: Vec<Finding>,
     /// The key as far as it can be read, by which places and shapes are found.
     finder: Key,
-    /// What is wrong with the key, which serves all charts of the sheet.
+    /// What is wrong with the key, which serves all charts of the sheet, or had to be left aside of it.
     wrong_key: Vec<Finding>,
     /// The entries of the key that the charts use so far.
     used: BTreeSet<Used>,
@@ -176,11 +179,11 @@ impl<'a> Taken<'a> {
     fn apart(mut sheet: Sheet<'a>, call: &Call<'_>) -> Self {
         let mut stitches = Stitches::with_own(&call.around.stitches);
         let mut wrong_settings = Vec::new();
-        let mut said = said::take(&mut sheet, &mut stitches, &mut wrong_settings);
-        let mut sentences = sentences::find(&sheet, &mut stitches);
-        let mut block = keyblock::take(&mut sheet, &mut stitches);
+        let (mut said, unread) = said::take(&mut sheet, &mut stitches, &mut wrong_settings);
+        let mut sentences = sentences::find(&sheet, unread, &mut stitches);
+        let keyblock::Found { entries: mut block, findings: mut wrong_key } =
+            keyblock::take(&mut sheet, &mut stitches);
         sentences::give_back(&mut sentences, &mut sheet, &mut block);
-        let mut wrong_key = Vec::new();
         let workbook = [block, call.key_sheet.clone()];
         let mut finder = Key::new(workbook, &call.below.key, &mut stitches, &mut wrong_key);
         let nearly = sheet.see_fills(&finder);
@@ -232,7 +235,8 @@ impl<'a> Taken<'a> {
             true => call.around.clone(),
             false => call.above.over(&stated).over(call.below),
         };
-        let mut taken = sentences::fill(&said, &mut settings, &mut found);
+        let first_row = self.areas[index].first_row();
+        let mut taken = sentences::fill(&said, first_row, &mut settings, &mut found);
         self.rounds_by_numbers(index, &mut settings, &mut found);
         found.extend(self.wrong_key.iter().cloned());
         let Self { sheet, stitches, lines, finder, areas, prose, .. } = self;
@@ -258,13 +262,19 @@ impl<'a> Taken<'a> {
         let taken = sentences::cells(&said, &taken);
         let mut symbol = |text: Text<'_>| finder.knows(text, stitches);
         let prose = prose.of(index).filter(|at| !taken.contains(at));
-        let (heading, aside) = heading::heading(
+        let beside = Beside::new(area, order.as_ref());
+        let spoken_at = |at| sheet.text(at).map(|_| beside.rows(sheet, at).first().copied());
+        found.extend(sentences::spoken(&said, &settings, first_row, spoken_at));
+        let (mut heading, mut aside) = heading::heading(
             sheet,
             (area, prose),
             &lines.sentences,
+            &beside,
             (&settings, call.several_sheets),
             &mut symbol,
         );
+        found.extend(heading::times_told(sheet, &heading.notes));
+        let mut labels = std::mem::take(&mut heading.labels);
 
         // The cells are read also where the pattern is not given, so that all that is wrong with them is said at once.
         let mut key = finder.anew();
@@ -281,6 +291,8 @@ impl<'a> Taken<'a> {
         let pattern = pattern.filter(|_| agreed && row_aside.is_none());
 
         // What is said besides changes nothing.
+        aside.append(&mut labels);
+        aside.sort_unstable();
         found.extend(row_aside.or_else(|| aside::cells(sheet, &aside)));
         found.extend(notes::hidden(sheet, area).filter(|_| pattern.is_some()));
         let nearly = self.nearly.iter().filter(|(at, ..)| area.span().contains(*at));

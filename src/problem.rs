@@ -109,6 +109,8 @@ problems! {
     UnreadKeyEntry = "unread-key-entry", Warning;
     /// Two keys give one symbol different meanings.
     KeysDisagree = "keys-disagree", Error;
+    /// A column of a key that holds no words for stitches, or whose part in it was told by what it holds.
+    KeyColumns = "key-columns", Note;
     /// A key entry whose words name no stitch.
     UnknownKeyWords = "unknown-key-words", Error;
     /// The same, for a symbol that the chart does not use.

@@ -208,6 +208,14 @@ impl Settings {
     }
 }
 
+/// Whether the setting of this name has a value.
+pub fn is_stated(settings: &Settings, name: &str) -> bool {
+    let mut stated = Settings::default();
+    let example = |entry: &Entry| entry.set(&mut stated, &[entry.example.trim_matches('"')]).is_ok();
+    // Laid over one that is stated, an example changes nothing.
+    named(name).is_some_and(example) && settings.over(&stated) == *settings
+}
+
 /// The setting of this name, as the settings file and the options write it.
 pub fn named(name: &str) -> Option<&'static Entry> {
     TABLE.iter().find(|entry| entry.name == name)

@@ -29,7 +29,7 @@ pub use colours::{Colours, stands_for_colour};
 pub use english::may_mean;
 pub(crate) use english::texts;
 pub use fabric::{Cloth, Fabric, Plain};
-pub use key::{Looks, meaning};
+pub use key::{Looks, meaning, one_side};
 pub use means::Means;
 pub use numerals::{GREAT, ONES, TENS, begins_number, number};
 pub use row::{
@@ -329,7 +329,7 @@ mod tests {
             ("Yarn Over (yo)", ""),
             ("double yo", "yo2"),
             ("knit 2 together", "k2tog"),
-            ("Knit two stitches together", ""),
+            ("Knit two stitches together", "k2tog"),
             ("k2 tog", "k2tog"),
             ("K2TOG", "k2tog"),
             ("k tbl", "ktbl"),

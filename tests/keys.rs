@@ -396,6 +396,176 @@ fn a_wrong_value_of_symbols_is_told() {
     assert!(said(&wrong).contains(&"wrong-setting".to_owned()), "{:?}", said(&wrong));
 }
 
+/// v is slipped on RS rows and purled on WS rows, t is twisted on RS rows and slipped on WS rows. RS from the right: t k v; WS
+/// from the left: t k v.
+const BY_SIDE: &str = "v,k,t,3\nt,k,v,2\nv,k,t,1\n\n";
+const BY_SIDE_ROWS: &str = "1 ktbl k sl1wyif\n2 sl1wyif p p\n3 ktbl k sl1wyif\n";
+
+#[test]
+fn columns_with_headings_are_read_by_them() {
+    let sheets = [
+        ("sides alone", "Symbol,RS,WS\nk,knit,purl\nv,slip 1 wyif,purl\nt,k1 tbl,slip 1 wyif\n"),
+        ("sides turned", "WS,RS,Symbol\npurl,knit,k\npurl,slip 1 wyif,v\nslip 1 wyif,k1 tbl,t\n"),
+        (
+            "a name first",
+            "Symbol,Name,RS,WS\nk,St st,knit,purl\nv,Edge,slip 1 wyif,purl\nt,Twist,k1 tbl,slip 1 wyif\n",
+        ),
+        (
+            "a name that is a stitch",
+            "Key\nSymbol,Name,RS,WS\nk,knit,knit,purl\nv,slip,slip 1 wyif,purl\nt,twist,k1 tbl,slip 1 wyif\n",
+        ),
+        (
+            "the name before the symbol",
+            "Abbr,Symbol,RS,WS\nst st,k,knit,purl\nedge,v,slip 1 wyif,purl\ntw,t,k1 tbl,slip 1 wyif\n",
+        ),
+        (
+            "abbreviation and meaning",
+            "Symbol,Abbreviation,Meaning\nk,k,\"k on RS, p on WS\"\nv,sl,\"slip 1 wyif on RS, purl on WS\"\nt,tw,\"k1 tbl on RS, slip 1 wyif on WS\"\n",
+        ),
+        (
+            "meaning and abbreviation",
+            "Meaning,Abbr.,Symbol\n\"k on RS, p on WS\",k,k\n\"slip 1 wyif on RS, purl on WS\",sl,v\n\"k1 tbl on RS, slip 1 wyif on WS\",tw,t\n",
+        ),
+        ("a blank line", "Key\n\nSymbol,RS,WS\nk,knit,purl\n\nv,slip 1 wyif,purl\nt,k1 tbl,slip 1 wyif\n"),
+    ];
+    let sheets: Vec<(&str, String)> = sheets.map(|(what, key)| (what, format!("{BY_SIDE}{key}"))).into();
+    all_give(BY_SIDE_ROWS, &sheets);
+}
+
+/// Remarks behind the sides are no stitches; they are told.
+#[test]
+fn columns_of_notes_are_left_aside() {
+    for key in [
+        "Symbol,RS,WS,Notes\nk,knit,purl\nv,slip 1 wyif,purl,edge\nt,k1 tbl,slip 1 wyif,other edge\n",
+        "Symbol,Right side,Wrong side,Comments\nk,knit,purl,plain\nv,slip 1 wyif,purl,edge\nt,k1 tbl,slip 1 wyif,knit\n",
+        "Key\nSymbol,RS rows,WS rows,Remarks\nk,knit,purl,purl\nv,slip 1 wyif,purl\nt,k1 tbl,slip 1 wyif\n",
+        "Key,RS,Notes,WS\nk,knit,plain,purl\nv,slip 1 wyif,edge,purl\nt,k1 tbl,edge,slip 1 wyif\n",
+    ] {
+        let sheet = format!("{BY_SIDE}{key}");
+        assert_eq!(
+            (rows(&sheet).as_str(), said(&sheet)),
+            (BY_SIDE_ROWS, vec!["key-columns".to_owned()]),
+            "{key}"
+        );
+    }
+    // A name that is another stitch than the words beside it.
+    let wrong =
+        format!("{TWO_ROWS}Symbol,Name,Meaning\n.,k,knit\n-,p,purl\no,yo,knit 2 together\n/,k2tog,k2tog\n");
+    assert!(said(&wrong).contains(&"keys-disagree".to_owned()), "{:?}", said(&wrong));
+}
+
+/// Words that designers have for stitches, in full.
+#[test]
+fn keys_tell_stitches_in_full() {
+    let sheet = "2,.,.,.,.,\n,.,o,/,.,1\n\nKey\n.,p on WS\no,yo on WS\n/,p2tog on WS\n".to_owned();
+    all_give("1 k k2tog yo k\n2 p p p p\n", &[("the WS alone", sheet)]);
+    // Symbols as worked: the WS is worked as the key tells it.
+    let worked = "Symbols: as worked\n2,x,x\n1,x,x\n\nKey\nx,k on WS\n";
+    assert_eq!(rows(worked), "1 p p\n2 k k\n");
+    let sheet = "-,,,,-,2\n-,o,/,,-,1\n\nBlank squares are knit on RS and purled on WS\n\n\
+        -,p\no,yo\n/,Knit two stitches together.\n";
+    all_give("1 p k k2tog yo p\n2 k p p p k\n", &[("the blank square in a sentence", sheet.to_owned())]);
+}
+
+/// The name of a cable and how it is worked, in one cell beside its symbol, is no line "2/2 RC = ...".
+#[test]
+fn a_cable_is_told_by_name_and_working_without_a_heading() {
+    let key = "k,k on RS; p on WS\nC4B,2/2 RC: sl 2 sts to cn; hold in back; k2; k2 from cn\n";
+    all_give("1 k 2/2rc k\n", &[("among others", format!(",k,C4B>4,k,1\n\n{key}"))]);
+}
+
+/// A spreadsheet made the same date of a symbol in the chart and in the key: nothing is to be guessed.
+#[test]
+fn a_date_in_chart_and_key_is_one_symbol() {
+    let chart = ",-,2025-02-02>4,-,1\n\n";
+    let keys = [
+        ("no heading", "-,purl\n2025-02-02,2/2 RC\n"),
+        ("under a heading", "Key\n-,purl\n2025-02-02,2/2 RC\n"),
+        ("cells of their own", "Key\n2025-02-02>4,2/2 RC\n-,,,,purl\n"),
+    ];
+    let sheets: Vec<(&str, String)> = keys.map(|(what, key)| (what, format!("{chart}{key}"))).into();
+    all_give("1 p 2/2rc p\n", &sheets);
+}
+
+/// A row of unknown symbols alone is not blank.
+#[test]
+fn rows_of_unknown_symbols_are_not_called_blank() {
+    assert_eq!(said("q,q,2\nq,.,1\n\nKey\n.,knit\n"), ["unknown-symbol"]);
+    assert_eq!(said("q,,q,2\n.,.,.,1\n\nKey\n.,knit\n"), ["unknown-symbol"]);
+}
+
+/// Three columns without headings: the one that says how each is worked tells the others, which is told.
+#[test]
+fn columns_without_headings_are_taken_as_they_read() {
+    let lines = [
+        (".", "St st", "K on RS; P on WS"),
+        ("-", "ridge", "Purl on RS; knit on WS"),
+        ("o", "hole", "Yarn over"),
+        ("/", "dec R", "Knit 2 together"),
+    ];
+    // S for the symbol, N for the name, W for the words.
+    for order in ["S,N,W\n", "S,W,N\n", "N,W,S\n", "W,N,S\n"] {
+        let mut key = String::new();
+        for (symbol, name, words) in lines {
+            for column in order.chars() {
+                match column {
+                    'S' => key.push_str(symbol),
+                    'N' => key.push_str(name),
+                    'W' => key.push_str(words),
+                    mark => key.push(mark),
+                }
+            }
+        }
+        for heading in ["Key\n", ""] {
+            let sheet = format!("{TWO_ROWS}{heading}{key}");
+            let found = (rows(&sheet), said(&sheet));
+            assert_eq!(
+                found,
+                ("1 k k2tog yo k\n2 p k p p\n".to_owned(), vec!["key-columns".to_owned()]),
+                "{order} {heading}"
+            );
+        }
+    }
+}
+
+/// Where the names agree with the words nothing is assumed, and so where the third columns are remarks behind both sides.
+#[test]
+fn abbreviations_beside_words_are_read_without_headings() {
+    let key = ".,k,K on RS; P on WS\n-,p,Purl on RS; knit on WS\no,yo,Yarn over\n/,k2tog,Knit 2 together\n";
+    let turned =
+        "k,K on RS; P on WS,.\np,Purl on RS; knit on WS,-\nyo,Yarn over,o\nk2tog,Knit 2 together,/\n";
+    let sheets: Vec<(&str, String)> = [key, turned]
+        .into_iter()
+        .flat_map(|key| [(key, format!("{TWO_ROWS}{key}")), ("a heading", format!("{TWO_ROWS}Key\n{key}"))])
+        .collect();
+    all_give("1 k k2tog yo k\n2 p k p p\n", &sheets);
+    let key = "k,knit,purl\nv,slip 1 wyif,purl,edge\nt,k1 tbl,slip 1 wyif,other edge\n";
+    for heading in ["Key\n", ""] {
+        let sheet = format!("{BY_SIDE}{heading}{key}");
+        assert_eq!(
+            (rows(&sheet).as_str(), said(&sheet)),
+            (BY_SIDE_ROWS, vec!["key-columns".to_owned(); 2]),
+            "{heading}"
+        );
+    }
+}
+
+/// The second line says what is worked on the WS, and is no blank square. A stitch that is no usual opposite shows it.
+#[test]
+fn both_sides_may_have_a_line_each() {
+    let chart = "2,.,t,.\n,.,t,.,1\n\n";
+    let key = ".,RS: knit\n,WS: purl\nt,RS: k1 tbl\n,WS: slip 1 wyif\n";
+    let other = "t,k1 tbl on RS rows\n,slip 1 wyif on WS rows\n.,knit on RS rows\n,purl on WS rows\n";
+    let sheets: Vec<(&str, String)> = [key, other]
+        .into_iter()
+        .flat_map(|key| [(key, format!("{chart}Key\n{key}")), ("no heading", format!("{chart}{key}"))])
+        .collect();
+    all_give("1 k ktbl k\n2 p sl1wyif p\n", &sheets);
+    // A square with a line round it is the blank cell.
+    let blank = "2,t~,~\n,t~,~,1\n\nKey\nt~,RS: k1 tbl\n~,WS: p\n";
+    assert_eq!(rows(blank), "1 k ktbl\n2 ptbl p\n");
+}
+
 /// What is worked in a square that is filled, in words that are not all known, is no name of a colour: it is asked, and not
 /// knitted.
 #[test]
@@ -450,4 +620,24 @@ fn two_yarn_overs_in_a_colour_are_a_double_one() {
 fn marks_that_are_not_seen_are_no_part_of_a_symbol() {
     let chart = "\u{200e}o,/\u{fe0e},.\u{2061},1\n\nKey\n.,knit\no,yo\n\u{202a}/\u{202c},k2tog\n";
     all_give("1 k k2tog yo\n", &[("unseen", chart.to_owned())]);
+}
+
+/// Under a heading of colours a letter of the chart stands for a yarn, whatever it is called.
+#[test]
+fn letters_under_a_heading_of_colours_are_yarns() {
+    let chart = "2,c,n,\n,n,c,1\n\n";
+    for (heading, n, c) in [
+        ("Colours", "Kelp", "Foam"),
+        ("Colour key", "Sandstone 204", "Kelp 17"),
+        ("Yarns", "MC: Sand", "CC1: Kelp"),
+        ("Colors:", "Kelp (CC1)", "Sand (MC)"),
+    ] {
+        let sheet = format!("{chart}{heading}\nn,{n}\nc,{c}\n");
+        all_give(&format!("1 k:{c} k:{n}\n2 p:{c} p:{n}\n"), &[(heading, sheet)]);
+    }
+    // Words for something else are no name, and a symbol that the chart has not is in a list of what to buy.
+    let sheet = format!("{chart}Colours\nn,Kelp\nc,edge stitch\n");
+    assert!(said(&sheet).contains(&"unknown-symbol".to_owned()), "{:?}", said(&sheet));
+    let sheet = ".,.,2\n.,.,1\n\nKey\n.,knit\n\n\n\nYarns\nA,Kelp\n";
+    assert_eq!(rows(sheet), "1 k k\n2 p p\n");
 }

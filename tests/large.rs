@@ -91,11 +91,11 @@ fn each_of_many_symbols_is_told_once() {
 fn keys_of_many_symbols_are_read() {
     let chart = lines(4, |line| format!("{},{},{}", sign(0), sign(1), 4 - line));
     for (what, key) in [
-        ("free", lines(12_000, |line| format!("{},knit", sign(line)))),
-        ("under a heading", format!("Key\n{}", lines(12_000, |line| format!("{},knit", sign(line))))),
+        ("free", lines(8_000, |line| format!("{},knit", sign(line)))),
+        ("under a heading", format!("Key\n{}", lines(8_000, |line| format!("{},knit", sign(line))))),
         (
             "of colours",
-            lines(12_000, |line| format!("{},{}", sign(line), if line > 1 { "navy" } else { "knit" })),
+            lines(8_000, |line| format!("{},{}", sign(line), if line > 1 { "navy" } else { "knit" })),
         ),
     ] {
         let read = read(&format!("{chart}\n{key}"));
@@ -112,7 +112,7 @@ fn keys_of_many_symbols_are_read() {
 /// A dump of an archive in one sheet, the key of which is lost: each chart is found, with its symbol that means nothing.
 #[test]
 fn many_charts_stand_on_one_sheet() {
-    const CHARTS: u32 = 1_500;
+    const CHARTS: u32 = 1_000;
     let sheet = lines(CHARTS, |_| "ö,o,3\nö,ö,2\no,ö,1\n".to_owned());
     let read = read(&sheet);
     assert_eq!(read.charts.len(), CHARTS as usize);
@@ -124,7 +124,7 @@ fn many_charts_stand_on_one_sheet() {
 /// Lines that look like entries of a key and are notes: the key has taken them, and gives them back.
 #[test]
 fn many_lines_that_tell_rows_are_notes() {
-    const LINES: u32 = 12_000;
+    const LINES: u32 = 8_000;
     let notes = lines(LINES, |line| format!("Row {}: Purl.", 10 + line % 90));
     let read = read(&format!(".,.,2\n.,.,1\n\n.,knit\n\n{notes}"));
     let notes =
@@ -135,12 +135,12 @@ fn many_lines_that_tell_rows_are_notes() {
 /// "St" heads a column of counts, and is a symbol in others.
 #[test]
 fn a_symbol_may_be_what_heads_a_column() {
-    let chart = lines(6_000, |line| format!("st,st,st,{}", 6_000 - line));
+    let chart = lines(4_000, |line| format!("st,st,st,{}", 4_000 - line));
     let read = read(&format!("{chart}\nKey\nst,knit\n"));
     let stitches = read.charts.iter().filter_map(|chart| chart.pattern.as_ref());
     let stitches: Vec<usize> =
         stitches.map(|pattern| pattern.rows.iter().map(|row| row.stitches.len()).sum()).collect();
-    assert_eq!(stitches, [18_000]);
+    assert_eq!(stitches, [12_000]);
 }
 
 /// Each gap in the numbers is told; none of the numbers that are missing stands in a hidden row.

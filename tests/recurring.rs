@@ -223,7 +223,7 @@ fn edges_that_grow_need_no_rule() {
     let expected = [
         "Row 1 (RS): K2, yo, k to last 2 sts, yo, k2. (7 sts)",
         "Row 2 (WS): K2, p to last 2 sts, k2.",
-        "Rows 3-20: Rep Rows 1 and 2 9 times more. (25 sts)",
+        "Rows 3-20: Rep Rows 1 and 2 nine times more. (25 sts)",
     ];
     says(Worked::Flat, &rows, "abbreviated", &expected);
     // The last line tells the WS rows: "Row 2 and all WS rows" would tell them twice.
@@ -252,7 +252,7 @@ fn halves_that_grow_are_told() {
         &[
             "Row 1 (RS): K2, [yo, k3, yo, k1] twice, k1. (15 sts)",
             "Row 2 (WS): K2, p to last 2 sts, k2.",
-            "Rows 3-60: Rep Rows 1 and 2 29 times more, working 2 more sts in the k3 each time. (131 sts)",
+            "Rows 3-60: Rep Rows 1 and 2 twenty-nine times more, working 2 more sts in the k3 each time. (131 sts)",
         ],
     );
 }
@@ -268,7 +268,7 @@ fn sections_that_shrink_and_grow() {
         "bracketed",
         &[
             "Round 1: [K9, k2tog] 8 times. (80 sts)",
-            "Rounds 2-9: Rep Round 1 8 times more, working 1 fewer st in the k9 each time. (16 sts)",
+            "Rounds 2-9: Rep Round 1 eight times more, working 1 fewer st in the k9 each time. (16 sts)",
         ],
     );
     let mut hexagon = Vec::new();
@@ -283,7 +283,7 @@ fn sections_that_shrink_and_grow() {
         &[
             "Round 1: [Yo, k2] 6 times. (18 sts)",
             "Round 2: Knit.",
-            "Rounds 3-24: Rep Rounds 1 and 2 11 times more, working 1 more st in the k2 each time. (84 sts)",
+            "Rounds 3-24: Rep Rounds 1 and 2 eleven times more, working 1 more st in the k2 each time. (84 sts)",
         ],
     );
 }

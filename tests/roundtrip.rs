@@ -344,7 +344,7 @@ fn a_single_size_is_read_back() {
 }
 
 /// Titles that read like something else, whole or in their first words.
-const ODD_TITLES: [&str; 30] = [
+const ODD_TITLES: [&str; 31] = [
     "R4:",
     "Row3:",
     "Rounds",
@@ -365,6 +365,7 @@ const ODD_TITLES: [&str; 30] = [
     "Pattern:",
     "Cast on 7",
     "Cast on 7 sts.",
+    "Cast on 7！",
     "Worked in the round.",
     "Multiple of 3 sts.",
     "Sizes: S (M, L)",

@@ -257,6 +257,199 @@ fn settings_are_said_in_sentences() {
     assert_eq!(rows(&half), ["1 p k p", "2 k p k", "3 k p k", "4 p k p"]);
 }
 
+/// Three rows of three without numbers: p1, k1, p1 and k1, p1, k1 as they look, from the bottom.
+const BARE: &str = ".,-,.\n-,.,-\n";
+
+/// Words in any order that leave no doubt are settings, in charts without row numbers too.
+#[test]
+fn settings_are_known_by_their_words() {
+    let rows_of = |sentence: &str| rows(&pattern(&read(&beside(sentence, BARE)), sentence));
+    // In the round both rows are read from the right as they look.
+    for sentence in [
+        "Work in the round from the bottom up; row 1 is at the bottom",
+        "Circular knitting",
+        "All rounds are RS rounds",
+        "Rounds are read from right to left",
+    ] {
+        assert_eq!(rows_of(sentence), ["1 p k p", "2 k p k"], "{sentence}");
+    }
+    // Row 1 at the top, Row 2 turned.
+    for sentence in
+        ["Read the chart from top to bottom.", "Row 1 is at the top", "Chart is worked from the top down"]
+    {
+        assert_eq!(rows_of(sentence), ["1 k p k", "2 k p k"], "{sentence}");
+    }
+    // Rows 1 and 3 are drawn; the others are told.
+    let told = |second: &str, fourth: &str| {
+        vec!["1 p k p".to_owned(), format!("2 {second}"), "3 k p k".into(), format!("4 {fourth}")]
+    };
+    for (sentence, second, fourth) in [
+        ("Only odd rows are charted; even rows are purled", "p p p", "p p p"),
+        ("Even rows are not shown: purl.", "p p p", "p p p"),
+        ("WS rows (not charted): k the knits and p the purls", "k p k", "p k p"),
+        ("Chart shows odd rounds only. Knit even rounds.", "k k k", "k k k"),
+        ("Even-numbered rounds are not charted, knit all sts", "k k k", "k k k"),
+    ] {
+        assert_eq!(rows_of(sentence), told(second, fourth), "{sentence}");
+    }
+    // As worked, Row 2 is read from the left with its symbols as they stand.
+    for sentence in ["Symbols are shown as worked", "WS rows are shown as they are worked"] {
+        assert_eq!(rows_of(sentence), ["1 p k p", "2 k p k"], "{sentence}");
+    }
+    let odd = read(&beside("Odd-numbered rows are WS rows", ".,-,-,2\n-,.,.,1\n"));
+    // Row 1 is worked from the left, its symbols turned: k1, p2; Row 2 from the right as it looks.
+    assert_eq!(rows(&pattern(&odd, "odd rows")), ["1 k p p", "2 p p k"]);
+}
+
+/// What speaks of how rows are worked in words that may mean more than one thing is told, where nothing settles it.
+#[test]
+fn sentences_that_are_not_understood_are_said() {
+    for sentence in [
+        "Worked in the round to the heel",
+        "Read all rows from right to left",
+        "Read RS rows from left to right",
+        "Mirrored for left-handers",
+        "Mosaic knitting",
+        "Each chart row represents two rows",
+        "Set-up row: purl.",
+        "Row 0: purl",
+        "Work Rows 1-2 twice.",
+        "Row 1 - work 2 times",
+        "Worked top down",
+    ] {
+        let read = read(&beside(sentence, BARE));
+        assert_eq!(said(&read), ["sentence-not-followed"], "{sentence}");
+        assert_eq!(pattern(&read, sentence).notes, [sentence], "{sentence}");
+    }
+    // The rows have numbers, or the setting is stated.
+    let numbered = ".,-,.,2\n-,.,-,1\n";
+    assert!(said(&read(&beside("Worked top down", numbered))).is_empty());
+    let against = read(&beside("Read the chart from top to bottom", numbered));
+    assert_eq!(said(&against), ["sentence-not-followed"]);
+    let stated =
+        read(&format!("Worked: in the round\n{}", beside("Read all rows from right to left", numbered)));
+    assert!(said(&stated).is_empty());
+    for sentence in
+        ["Gauge: 20 sts and 28 rounds = 10 cm", "Each square is one stitch", "Rows 1-2 form the pattern"]
+    {
+        assert!(said(&read(&beside(sentence, numbered))).is_empty(), "{sentence}");
+    }
+}
+
+/// Lines of a pattern sheet that begin as a setting does are no mistakes of it: they are read as sentences are, or told.
+#[test]
+fn lines_that_begin_as_settings_do() {
+    let numbered = ".,-,.,2\n-,.,-,1\n";
+    let with = |line: &str| read(&format!("Tide Lines\n{line}\n\n{numbered}{KEY}"));
+    let flat = ["1 p k p", "2 p k p"].map(str::to_owned).to_vec();
+    for line in ["\"Worked: in the round, top down\"", "Worked:,\"in the round, top down\""] {
+        let read = with(line);
+        let worked = pattern(&read, line);
+        assert_eq!((worked.worked, said(&read)), (Worked::Round, vec!["setting-in-words"]), "{line}");
+        assert!(worked.notes.is_empty(), "{line}");
+    }
+    // Row 1 is a WS row: from the left, each turned.
+    let first = with("First row: WS");
+    assert_eq!(rows(&pattern(&first, "first row")), ["1 k p k", "2 k p k"]);
+    for (line, note) in [
+        ("Cast-on: long-tail", "Cast-on: long-tail"),
+        ("Cast on:,loosely", "Cast on: loosely"),
+        ("Worked: top down", "Worked: top down"),
+        ("\"Sizes: S (M, L)\"", "Sizes: S (M, L)"),
+        ("Charted:,for the archive", "Charted: for the archive"),
+    ] {
+        let read = with(line);
+        let drawn = pattern(&read, line);
+        assert_eq!((rows(&drawn).len(), drawn.notes), (2, vec![note.to_owned()]), "{line}");
+        assert_eq!(said(&read), ["sentence-not-followed"], "{line}");
+    }
+    for line in ["Charted: by Isla Quern", "Symbols: see key", "Symbols:,see key", "Sizes: One size"] {
+        let read = with(line);
+        assert!(said(&read).is_empty(), "{line}");
+        assert_eq!(rows(&pattern(&read, line)).len(), flat.len(), "{line}");
+    }
+    for line in [
+        "Worked: flatt",
+        "Hand: both",
+        "Cast on: 0",
+        "Cast on: 1000000 sts",
+        "Return rows: as you like",
+        "Sizes: S = 0",
+    ] {
+        let read = with(line);
+        assert!(kinds(&read).contains(&"wrong-setting") && read.charts[0].sound().is_none(), "{line}");
+    }
+}
+
+/// Columns 2-4 of five are worked again: 2, 3 and 5 times on 8, 11 and 17 sts.
+#[test]
+fn sizes_have_the_names_that_a_line_gives_them() {
+    let chart = ".,-,o,/,.,1\n";
+    let read =
+        read(&format!("\"Sizes: S (M, L)\"\n\"Cast on: 8 (11, 17) sts\"\nRepeat: 2-4\n\n{chart}{KEY}"));
+    let found = pattern(&read, "sizes");
+    let sizes: Vec<(String, u32)> =
+        found.sizes.iter().map(|size| (size.name.to_string(), size.cast_on)).collect();
+    assert_eq!(sizes, [("S".to_owned(), 8), ("M".to_owned(), 11), ("L".to_owned(), 17)]);
+    assert_eq!(found.notes, ["Repeat: 2-4"]);
+    assert_eq!(said(&read), ["setting-in-words"]);
+}
+
+/// What stands beside a row is printed with it, equal notes of several rows together; a repetition is told with its row.
+#[test]
+fn notes_beside_rows_are_theirs() {
+    let chart = ".,-,.,4,dec rnd\n-,.,-,3,\n.,-,.,2,dec rnd\n-,.,-,1,pick up\n";
+    let notes =
+        |chart: &str, more: &str| pattern(&read(&format!("Tide Lines\n\n{chart}\n{more}{KEY}")), chart).notes;
+    assert_eq!(notes(chart, ""), ["Rows 2 and 4: dec rnd", "Row 1: pick up"]);
+    assert_eq!(notes(chart, "Worked in the round\n\n"), ["Rounds 2 and 4: dec rnd", "Round 1: pick up"]);
+    // With a column between, or as a sentence of its own, it may be about anything; so may a line with a label.
+    for (beside, note) in [
+        (",wash it", "wash it"),
+        ("Wash it by hand.", "Wash it by hand."),
+        ("Row 2: see the photo", "Row 2: see the photo"),
+    ] {
+        assert_eq!(notes(&format!(".,-,.,2\n-,.,-,1,{beside}\n"), ""), [note]);
+    }
+    for words in ["rep 3x", "x3", "work rows 1-2 twice", "repeat this row 3 times"] {
+        // Wide enough that the number is surely one of a row.
+        let read = read(&format!(
+            "Tide Lines\n\n.,-,.,-,.,-,4\n-,.,-,.,-,.,3\n.,-,.,-,.,-,2,{words}\n-,.,-,.,-,.,1\n{KEY}"
+        ));
+        let warned =
+            read.charts[0].findings.iter().find(|finding| finding.code.name() == "sentence-not-followed");
+        assert_eq!(warned.map(|finding| finding.row), Some(Some(2)), "{words}");
+        assert_eq!(pattern(&read, words).notes, [format!("Row 2: {words}")]);
+    }
+}
+
+/// Labels of a chart are no notes of its pattern, and are told as left aside; numbers headed "Rnd" are those of rounds.
+#[test]
+fn labels_beside_a_chart_are_no_notes() {
+    for sheet in [
+        format!("Tide Lines\n\nEdge,Repeat,Edge\n\n.,-,.,2\n-,.,-,1\n{KEY}"),
+        format!("Tide Lines\n\nWS,,,,RS\n,.,-,.,2\n1,-,.,-\n{KEY}"),
+        format!("Tide Lines\nNotes\n\n.,-,.,2\n-,.,-,1\n{KEY}"),
+    ] {
+        let read = read(&sheet);
+        assert!(pattern(&read, &sheet).notes.is_empty(), "{sheet}");
+        assert!(kinds(&read).contains(&"cells-left-aside"), "{sheet}");
+    }
+    for sheet in [
+        format!(",,,Rnd\n.,-,.,2\n-,.,-,1\n{KEY}"),
+        format!("Tide Lines\n\n.,-,.,2\n-,.,-,1\n,,,Rounds\n{KEY}"),
+    ] {
+        let read = read(&sheet);
+        let round = pattern(&read, &sheet);
+        assert_eq!(
+            (round.worked, rows(&round)),
+            (Worked::Round, vec!["1 p k p".into(), "2 k p k".into()]),
+            "{sheet}"
+        );
+        assert!(kinds(&read).contains(&"rounds-assumed") && round.notes.is_empty(), "{sheet}");
+    }
+}
+
 /// A sentence said once serves all charts of its sheet; a cast-on, or one of several, serves the chart it stands nearest to.
 #[test]
 fn sentences_serve_their_charts() {

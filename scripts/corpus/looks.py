@@ -229,6 +229,7 @@ CASES = {
         above=cast_on(26), repeat={1: (5, 4, 2), 3: (4, 4, 3), 5: (3, 4, 4)}, returns="appear"),
         [squares(), travelling({1: (5, 9), 3: (4, 8), 5: (3, 7)})]),
     "box-on-a-few-rows": (XLSX, Drawing(numbers="sides"), [squares(), travelling({3: (2, 4)})]),
+    "box-round-some-rows": (XLSX, Drawing(numbers="sides"), [squares(), travelling({2: (1, 7), 3: (1, 7)}, RED)]),
     "bracket-below": (XLSX, Drawing(above=cast_on(29), repeat=(3, 4, 3), returns="appear"),
                       [squares(), bracket(3, 8, "6-st repeat")]),
     "bracket-below-in-ods": (ODS, Drawing(above=cast_on(18), repeat=(2, 2, 1), returns="appear"),

@@ -18,6 +18,7 @@ use super::label::Label;
 use super::sheet::Sheet;
 use super::whose::{Lines, Shares};
 use crate::place::{Address, Span};
+use crate::settings::FirstRow;
 use crate::stitch::Stitches;
 
 /// A chart found on a sheet: rows from top to bottom.
@@ -66,6 +67,13 @@ impl Area {
 
     pub(super) fn bottom(&self) -> u32 {
         self.rows.last().map_or(0, |row| row.row)
+    }
+
+    /// Where row 1 stands by the numbers of its rows; nothing where they have none, or one alone.
+    pub(super) fn first_row(&self) -> Option<FirstRow> {
+        let mut numbers = self.rows.iter().filter_map(AreaRow::label).map(|placed| placed.label.number);
+        let (top, bottom) = (numbers.next()?, numbers.next_back()?);
+        Some(if top < bottom { FirstRow::Top } else { FirstRow::Bottom })
     }
 
     /// All of its cells, from the first row and column to the last.
@@ -118,7 +126,7 @@ pub(super) fn find(
         area.column_numbers = counted::columns_of(area, index, &numbered_columns, &shares);
     }
     counted::give(sheet, &mut areas, counts, &shares);
-    for area in &areas {
+    for area in &mut areas {
         counted::take_heads(sheet, area);
     }
     (areas, shares)

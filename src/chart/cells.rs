@@ -47,6 +47,10 @@ pub(super) fn readings(
 ) -> Vec<Reading> {
     let errors = findings.len();
     let Cells { cells, any_wide, blank_said } = cells(sheet, area, row, number, key, stitches, findings);
+    // Where nothing of a row can be read it is no blank row.
+    if findings.len() > errors && cells.iter().all(|cell| cell.blank) {
+        return Vec::new();
+    }
     let mut readings = Vec::new();
     if !any_wide {
         shapes(sheet, cells, number, blank_said, false, &mut readings, findings);

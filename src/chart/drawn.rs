@@ -171,6 +171,12 @@ impl Lines {
         if differ {
             found.clear();
         }
+        // A cast-on that is larger than the chart asks for its stitches again, whatever the box leaves out.
+        let rows = found.len() < self.rows.len() && found.values().all(|columns| *columns == (first, last));
+        if rows && !wider && !found.is_empty() {
+            findings.push(around_rows(sheet, area, &found));
+            found.clear();
+        }
         findings.extend(several.filter(|_| found.is_empty()).map(|several| several_boxes(sheet, several)));
         Some(found)
     }
@@ -216,6 +222,19 @@ fn on_few_rows(sheet: &Sheet<'_>, area: &Area, found: &BTreeMap<u32, (u32, u32)>
         )
         .help("Nothing, if they mark something else. If they are the repeat, draw the box through all of its rows, or set repeat-columns.")
     })
+}
+
+/// Says that a box is as wide as the chart and leaves rows out: it sets rows apart, and no stitches.
+fn around_rows(sheet: &Sheet<'_>, area: &Area, found: &BTreeMap<u32, (u32, u32)>) -> Finding {
+    let rows = found.keys().copied();
+    let (top, lowest) = (rows.clone().min().unwrap_or_default(), rows.max().unwrap_or_default());
+    let cells = area.row_span(top).join(area.row_span(lowest));
+    Finding::new(
+        Code::BoxLeftAside,
+        sheet.grid.place(cells),
+        "The heavy or coloured lines stand around some of the rows, as wide as the chart: a repeat of rows, and of no stitches.",
+    )
+    .help("Nothing, if the notes say how often these rows are worked. If all stitches of the chart are worked again, draw the box through all of its rows, or set repeat-columns.")
 }
 
 /// The box through all rows: those that it leaves open go with the row below them.

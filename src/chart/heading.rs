@@ -1,22 +1,116 @@
 //! What a chart is called, and what its designer wrote beside it.
 
-use super::area::Area;
+use std::collections::BTreeSet;
+
+use super::area::{Area, AreaRow};
 use super::key::FILL;
+use super::order::Order;
+use super::sentences as told;
 use super::sheet::{Sheet, Text, lies_in};
 use super::whose::Shares;
+use crate::pattern::Worked;
 use crate::place::{Address, stem};
+use crate::problem::{Code, Finding};
 use crate::settings::Settings;
+use crate::words::rows::label::label as rows_label;
 
 /// What a pattern is called, and the lines beside its chart.
 pub(super) struct Heading {
     pub(super) title: String,
     pub(super) notes: Vec<Note>,
+    /// Cells that only say what their column or row is, "WS", "Edge": labels of the chart, and no notes of the pattern.
+    pub(super) labels: Vec<Address>,
 }
 
 /// A line that the designer wrote beside the chart.
 pub(super) struct Note {
     pub(super) at: Address,
     pub(super) text: String,
+    /// The rows of the chart that it stands beside, by their numbers.
+    pub(super) rows: BTreeSet<u32>,
+}
+
+/// The rows of a chart beside which things stand.
+pub(super) struct Beside<'a> {
+    area: &'a Area,
+    order: Option<&'a Order>,
+}
+
+impl<'a> Beside<'a> {
+    pub(super) fn new(area: &'a Area, order: Option<&'a Order>) -> Self {
+        Self { area, order }
+    }
+
+    /// The numbers of the rows that a cell stands right beside, with none between it and the chart or its row numbers.
+    pub(super) fn rows(&self, sheet: &Sheet<'_>, at: Address) -> BTreeSet<u32> {
+        let span = sheet.span(at);
+        let touches = |row: &AreaRow| {
+            let placed = [row.left, row.right].into_iter().flatten().map(|placed| placed.at.column);
+            let columns = placed.chain(row.stated.map(|(_, at)| at.column));
+            let (first, last) =
+                columns.fold(self.area.columns, |(first, last), one| (first.min(one), last.max(one)));
+            last + 1 == span.first.column || span.last.column + 1 == first
+        };
+        let stands = |row: &AreaRow| (span.first.row..=span.last.row).contains(&row.row) && touches(row);
+        let rows = self.order.into_iter().flat_map(|order| &order.rows);
+        rows.filter(|row| stands(&row.row)).map(|row| row.number).collect()
+    }
+}
+
+/// The notes as they are printed: one that stands beside a row is of that row, and equal ones of several rows are one.
+pub(super) fn printed(notes: Vec<Note>, worked: Worked) -> Vec<String> {
+    let mut joined: Vec<Note> = Vec::with_capacity(notes.len());
+    for note in notes {
+        let same =
+            |other: &&mut Note| !note.rows.is_empty() && !other.rows.is_empty() && other.text == note.text;
+        match joined.iter_mut().find(same) {
+            Some(other) => other.rows.extend(note.rows),
+            None => joined.push(note),
+        }
+    }
+    let word = if worked == Worked::Round { "Round" } else { "Row" };
+    let text = |note: Note| {
+        let rows: Vec<String> = note.rows.iter().map(u32::to_string).collect();
+        match rows.split_last() {
+            None => note.text,
+            Some((one, [])) => format!("{word} {one}: {}", note.text),
+            Some((last, [first, _, ..])) if side_by_side(&note.rows) => {
+                format!("{word}s {first}-{last}: {}", note.text)
+            }
+            Some((last, others)) => format!("{word}s {} and {last}: {}", others.join(", "), note.text),
+        }
+    };
+    joined.into_iter().map(text).collect()
+}
+
+/// Whether rows follow each other.
+fn side_by_side(rows: &BTreeSet<u32>) -> bool {
+    rows.iter().zip(rows.iter().skip(1)).all(|(one, next)| one + 1 == *next)
+}
+
+/// Says which notes only say how often their row is worked, "x3": it is written once.
+pub(super) fn times_told(sheet: &Sheet<'_>, notes: &[Note]) -> Vec<Finding> {
+    let told = |note: &Note| {
+        let row = *note.rows.first().filter(|_| told::is_times(&note.text))?;
+        let message = format!(
+            "\"{}\" was kept as a note of Row {row}: rows worked again are not written again.",
+            note.text
+        );
+        let finding = Finding::new(Code::SentenceNotFollowed, sheet.grid.place(note.at), message);
+        Some(
+            finding
+                .row(row)
+                .found(&note.text)
+                .help("Nothing, if the note is enough. Otherwise draw the row as often as it is worked."),
+        )
+    };
+    notes.iter().filter_map(told).collect()
+}
+
+/// Whether words beside a row are short enough to be about it, and name no row or other thing themselves.
+fn is_of_row(text: &str) -> bool {
+    const MOST: usize = 60;
+    text.len() <= MOST && !text.contains(':') && !text.ends_with('.') && rows_label(text).is_none()
 }
 
 /// Whether a blank line lies between two rows of the sheet; lines that were understood as something else are none.
@@ -69,6 +163,7 @@ pub(super) fn heading(
     sheet: &Sheet<'_>,
     (area, prose): (&Area, impl Iterator<Item = Address>),
     sentences: &[Address],
+    beside: &Beside<'_>,
     (settings, several_sheets): (&Settings, bool),
     symbol: &mut dyn FnMut(Text<'_>) -> bool,
 ) -> (Heading, Vec<Address>) {
@@ -77,8 +172,9 @@ pub(super) fn heading(
     // The blocks nearest above: lines without a blank line between them.
     let mut blocks: Vec<&[(Address, Text<'_>)]> =
         above.chunk_by(|(one, _), (next, _)| !blank_between(sheet, one.row, next.row)).collect();
-    let is_sentence = |at: &Address| sentences.binary_search(at).is_ok();
-    if let Some(last) = blocks.iter().rposition(|block| block.iter().any(|(at, _)| !is_sentence(at))) {
+    let is_sentence =
+        |(at, text): &(Address, Text<'_>)| sentences.binary_search(at).is_ok() || told::is_label(text);
+    if let Some(last) = blocks.iter().rposition(|block| block.iter().any(|line| !is_sentence(line))) {
         blocks.truncate(last + 1);
     }
     let mut lines = blocks
@@ -89,7 +185,7 @@ pub(super) fn heading(
         .filter(|(at, _)| !of_symbols(sheet, at.row, symbol))
         .peekable();
     let first = lines.peek().copied();
-    let title_line = lines.find(|(at, _)| !is_sentence(at)).or(first);
+    let title_line = lines.find(|line| !is_sentence(line)).or(first);
     let title = settings
         .title
         .clone()
@@ -97,7 +193,7 @@ pub(super) fn heading(
         .or_else(|| sheet.grid.name().filter(|_| several_sheets).map(|name| name.to_string()))
         .unwrap_or_else(|| stem(&sheet.grid.file).to_owned());
     let mut notes: Vec<Note> = Vec::new();
-    let mut aside: Vec<Address> = Vec::new();
+    let (mut aside, mut labels): (Vec<Address>, Vec<Address>) = (Vec::new(), Vec::new());
     let mut last_row = None;
     for (at, text) in &prose {
         if settings.title.is_none() && title_line.is_some_and(|(title, _)| title == at) {
@@ -108,16 +204,23 @@ pub(super) fn heading(
             aside.push(*at);
             continue;
         }
+        if told::is_label(text) {
+            labels.push(*at);
+            continue;
+        }
         match notes.last_mut() {
             Some(note) if last_row == Some(at.row) => {
                 note.text.push(' ');
                 note.text.push_str(text);
             }
-            _ => notes.push(Note { at: *at, text: text.to_string() }),
+            _ => {
+                let rows = if is_of_row(text) { beside.rows(sheet, *at) } else { BTreeSet::new() };
+                notes.push(Note { at: *at, text: text.to_string(), rows });
+            }
         }
         last_row = Some(at.row);
     }
-    (Heading { title, notes }, aside)
+    (Heading { title, notes, labels }, aside)
 }
 
 /// Whether a line holds nothing but symbols, so that it is no title: more than one of them, or one that is no word.

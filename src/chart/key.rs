@@ -411,6 +411,13 @@ enum How {
     ByName,
 }
 
+/// Whether a text is a date, as a spreadsheet makes one of "2/2".
+pub(super) fn is_date(text: &str) -> bool {
+    const LONGEST: usize = "2026-01-02T00:00:00".len();
+    let digit = text.bytes().next().is_some_and(|first| first.is_ascii_digit());
+    digit && text.len() <= LONGEST && !dates::readings(text, None).is_empty()
+}
+
 /// What the symbol of a fill begins with; the colour follows in six digits.
 pub(super) const FILL: &str = "fill:";
 

@@ -1,5 +1,6 @@
 //! Finding the key: a block of symbols and words beside or below a chart, or a sheet of its own.
 
+mod columns;
 mod free;
 mod layout;
 mod line;
@@ -8,13 +9,15 @@ mod sides;
 
 use foldhash::{HashMap, HashMapExt};
 
-use super::key::FILL;
+use super::key::{FILL, is_date, quoted};
 use super::sheet::{Sheet, Text};
 use crate::grid::Colour;
 use crate::place::Address;
+use crate::problem::{Code, Finding};
 use crate::settings::{KeyEntry, Meaning};
 use crate::stitch::Stitches;
 use crate::words;
+use columns::Columns;
 use layout::Layout;
 use sides::Sides;
 
@@ -66,16 +69,26 @@ const BLANKS: [&str; 14] = [
     "empty boxes",
 ];
 
-/// The most letters of a symbol.
-const LONGEST_SYMBOL: usize = 6;
+/// Whether a text is no longer than symbols are; a spreadsheet may have made a date of one.
+fn is_short(text: &str) -> bool {
+    const LONGEST_SYMBOL: usize = 6;
+    text.chars().count() <= LONGEST_SYMBOL || is_date(text)
+}
 
-/// Words at the head of a column of a key, in lower case, besides those for the sides.
-const COLUMN_HEADS: [&str; 9] =
-    ["symbol", "symbols", "meaning", "stitch", "means", "words", "explanation", "abbreviation", "name"];
+/// Words at the head of the column of symbols, in lower case.
+const KEY_COLUMN_HEADS: [&str; 2] = ["symbol", "symbols"];
 
 /// Whether a text heads a column of a key.
 fn heads_column(text: &str) -> bool {
-    is_one_of(&COLUMN_HEADS, text) || sides::side(text).is_some()
+    is_one_of(&KEY_COLUMN_HEADS, text) || columns::is_head(text)
+}
+
+/// What is found of the keys of a sheet.
+#[derive(Default)]
+pub(super) struct Found {
+    pub(super) entries: Vec<KeyEntry>,
+    /// What is said of how they were read.
+    pub(super) findings: Vec<Finding>,
 }
 
 fn plain(text: &str) -> String {
@@ -103,15 +116,50 @@ pub(super) fn is_heading(text: &str) -> bool {
 }
 
 /// Takes the whole sheet as a key: pairs of a symbol and its words.
-pub(super) fn take_sheet(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Vec<KeyEntry> {
-    let mut entries = Vec::new();
+pub(super) fn take_sheet(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Found {
+    let mut found = Found::default();
     let mut heads = Sides::default();
     let rows: Vec<u32> = sheet.rows().collect();
     let layout = Layout::of(sheet, &rows, 0, stitches);
-    for row in rows {
-        line::take(sheet, row, layout, &mut heads, stitches, &mut entries);
+    if let Some(&first) = rows.first()
+        && let Some(columns) = Columns::unheaded(sheet, &rows, 0, true, stitches)
+    {
+        columns.take_lines(sheet, first, stitches, &mut found);
     }
-    entries
+    for row in rows {
+        let first = sheet.row(row).next().map(|(at, _)| at);
+        if let Some(columns) = first.and_then(|first| Columns::headed(sheet, first)) {
+            columns.take(sheet, row, stitches, &mut found);
+        } else {
+            line::take(sheet, row, layout, &mut heads, stitches, &mut found.entries);
+        }
+    }
+    found
+}
+
+/// Says which lines of a sheet that holds a key were not read as entries, once they are taken.
+pub(super) fn left_unread(sheet: &Sheet<'_>) -> Vec<Finding> {
+    let is_symbol = |text: &str| is_short(text) && super::label::parse(text).is_none();
+    let unread = sheet.beside_words(find_unread).iter().filter(|(symbol, _)| is_symbol(symbol));
+    let mut unread: Vec<(Address, Address)> = unread.map(|(_, cells)| *cells).collect();
+    unread.sort_unstable();
+    let finding = |(at, words_at): (Address, Address)| {
+        let (symbol, words) = (sheet.text(at)?, sheet.text(words_at)?);
+        Some(
+            Finding::new(
+                Code::UnreadKeyEntry,
+                sheet.grid.place(at),
+                format!(
+                    "{} stands beside \"{}\" on this sheet of a key, which was not read as an entry.",
+                    quoted(&symbol),
+                    words.str()
+                ),
+            )
+            .found(words.str())
+            .help("Let its symbol and words stand in the columns of the other entries, if it is one."),
+        )
+    };
+    unread.into_iter().filter_map(finding).collect()
 }
 
 /// Whether a text heads a key, and whether that is a key to colours.
@@ -125,14 +173,30 @@ fn heads(text: &str) -> Option<bool> {
 }
 
 /// Takes the keys that stand on a sheet among other things: under a heading, or entries that stand free.
-pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Vec<KeyEntry> {
-    let mut entries = Vec::new();
-    listed::take_rows(sheet, stitches, &mut entries);
+pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Found {
+    let mut found = Found::default();
+    listed::take_rows(sheet, stitches, &mut found.entries);
     for (heading, of_colours) in sheet.tested_words(heads) {
-        under_heading(sheet, heading, of_colours, stitches, &mut entries);
+        if let Some((columns, row)) = headed(sheet, heading) {
+            sheet.take(heading);
+            columns.take(sheet, row, stitches, &mut found);
+        } else {
+            under_heading(sheet, heading, of_colours, stitches, &mut found);
+        }
     }
-    free::take(sheet, stitches, &mut entries);
-    entries
+    free::take(sheet, stitches, &mut found);
+    found
+}
+
+/// The columns of a key with a heading, where they have headings too, and the row of those: its own, or the one below.
+fn headed(sheet: &Sheet<'_>, heading: Address) -> Option<(Columns, u32)> {
+    // "Key" heads the symbols where others stand beside it.
+    let mut rows = (0..=2).filter_map(|down| heading.row.checked_add(down));
+    rows.find_map(|row| {
+        let mut near = (0..=1).filter_map(|right| heading.column.checked_add(right));
+        let columns = near.find_map(|column| Columns::headed(sheet, Address::new(row, column)))?;
+        Some((columns, row))
+    })
 }
 
 /// The entries below or beside a heading, down to the first row where nothing stands of them and no entry surely follows.
@@ -141,7 +205,7 @@ fn under_heading(
     heading: Address,
     of_colours: bool,
     stitches: &mut Stitches,
-    entries: &mut Vec<KeyEntry>,
+    found: &mut Found,
 ) {
     let mut heads = Sides::default();
     // "Symbol | Meaning" heads two columns, "Symbol | RS | WS" three.
@@ -161,21 +225,37 @@ fn under_heading(
     };
     let below = Address::new(first, from);
     let list = if sheet.text(below).is_none() { Address::new(first.saturating_add(1), from) } else { below };
-    if !of_colours && listed::take_numbered(sheet, list, stitches, entries) > 0 {
+    if !of_colours && listed::take_numbered(sheet, list, stitches, &mut found.entries) > 0 {
         headings.into_iter().for_each(|at| drop(sheet.take(at)));
         return;
     }
     let rows = layout::rows(sheet, first, from, stitches);
+    let alone = headings.len() == 1 && !of_colours;
+    if let Some(&first) = rows.first().filter(|_| alone)
+        && let Some(columns) = Columns::unheaded(sheet, &rows, from, false, stitches)
+    {
+        sheet.take(heading);
+        columns.take_lines(sheet, first, stitches, found);
+        return;
+    }
     let layout = Layout::of(sheet, &rows, from, stitches);
     // "Yarns" may also head a list of what to buy.
     let first_at = rows.first().map(|row| Address::new(*row, layout.symbols));
     let used = |at: Address| {
         sheet.look(at).is_some() || sheet.text(at).is_some_and(|symbol| layout::stands_twice(sheet, &symbol))
     };
-    if of_colours && !first_at.is_some_and(|at| used(at) && layout.is_sure(sheet, at.row, stitches)) {
+    // Where each line is of a symbol of the chart, any words but those for something else are the names of yarns.
+    let yarn = |row: u32| {
+        let words = sheet.text(Address::new(row, layout.words));
+        used(Address::new(row, layout.symbols)) && words.is_some_and(|words| words::may_be_colour(&words))
+    };
+    let yarns = of_colours && !layout.turned && rows.iter().all(|row| yarn(*row));
+    let sure = first_at.is_some_and(|at| used(at) && (yarns || layout.is_sure(sheet, at.row, stitches)));
+    if of_colours && !sure {
         return;
     }
     headings.into_iter().for_each(|at| drop(sheet.take(at)));
+    let known = found.entries.len();
     let mut row = first;
     // One blank line under the heading is usual.
     if !layout.stands(sheet, row) {
@@ -188,10 +268,21 @@ fn under_heading(
                 break;
             }
         }
-        if line::take(sheet, row, layout, &mut heads, stitches, entries) == 0 {
+        if line::take(sheet, row, layout, &mut heads, stitches, &mut found.entries) == 0 {
             break;
         }
         row = row.saturating_add(1);
+    }
+    for entry in found.entries.iter_mut().skip(known).filter(|_| yarns) {
+        name_yarn(&mut entry.meaning, stitches);
+    }
+}
+
+/// Words that name no stitch are those of a colour, worked in knit stitches as colour work is.
+fn name_yarn(meaning: &mut Meaning, stitches: &mut Stitches) {
+    let name = meaning.stitch.take_if(|words| words::meaning(words, stitches).is_none());
+    if let Some(name) = name {
+        *meaning = Meaning { stitch: Some("k".to_owned()), colour: Some(name), ..Meaning::default() };
     }
 }
 
@@ -270,6 +361,29 @@ fn symbol_of(symbol: String) -> String {
 /// Whether a text stands for the blank cell: "blank", "(empty square)".
 fn is_blank(text: &str) -> bool {
     is_one_of(&BLANKS, bare(text).trim_matches(['(', ')', '[', ']']))
+}
+
+/// Whether words beside an unmarked blank cell tell the other side of the entry right above, "RS: knit" and below it "WS: purl";
+/// they then go with that.
+fn joins_above(
+    sheet: &Sheet<'_>,
+    symbol: &str,
+    (words_at, words): (Address, &str),
+    entries: &mut [KeyEntry],
+) -> bool {
+    let Some(side) = words::one_side(words).filter(|_| symbol.is_empty()) else { return false };
+    let before = words_at.column.checked_sub(1).map(|column| Address::new(words_at.row, column));
+    let Some(row) = words_at.row.checked_sub(1) else { return false };
+    if before.is_none_or(|before| sheet.grid.looks.at(before).is_framed()) {
+        return false;
+    }
+    let above = sheet.grid.place(Address::new(row, words_at.column));
+    let Some(entry) = entries.iter_mut().rev().find(|entry| entry.place == above) else { return false };
+    let other = |words: &&mut String| words::one_side(words).is_some_and(|other| other != side);
+    let Some(said) = entry.meaning.stitch.as_mut().filter(other) else { return false };
+    said.push_str("; ");
+    said.push_str(words);
+    true
 }
 
 fn entry(sheet: &Sheet<'_>, symbol: String, words: String, at: Address, stitches: &mut Stitches) -> KeyEntry {

@@ -14,7 +14,7 @@ use super::cells::{self, Reading, Unit};
 use super::chain::{self, Weight};
 use super::drawn;
 use super::extent::{self, Settled};
-use super::heading::{Heading, Note};
+use super::heading::{Heading, Note, printed};
 use super::key::{Key, Matched};
 use super::notes;
 use super::order::{Numbered, Order};
@@ -112,7 +112,7 @@ pub(super) fn pattern(
         multiple,
         sizes: sizes(settings, multiple),
         rows,
-        notes: notes.into_iter().map(|note| note.text).collect(),
+        notes: printed(notes, settings.worked.unwrap_or_default()),
         stitches: stitches.clone(),
     };
     findings.extend(widths.held_against(&pattern, repeat.is_some(), settings));
@@ -203,9 +203,9 @@ fn with_cast_on<'a>(
     }
     let mut told = Settings { cast_on: Some(cast_on), ..settings.clone() };
     told.places.insert("cast-on", place.clone());
-    if let Some((finding, text)) = widths.cast_on_taken() {
+    if let Some((finding, texts)) = widths.cast_on_taken() {
         findings.push(finding);
-        notes.retain(|note| note.text != text);
+        notes.retain(|note| !texts.contains(&note.text.as_str()));
     }
     Cow::Owned(told)
 }

@@ -5,11 +5,12 @@ use std::collections::btree_map::Entry;
 
 use super::area::Area;
 use super::keyblock;
+use super::sentences;
 use super::sheet::Sheet;
 use super::whose::{self, Owner, Shares};
 use crate::place::{Address, Place};
 use crate::problem::{Code, Finding};
-use crate::settings::{self, ReturnRows, Settings};
+use crate::settings::{self, BadValue, ReturnRows, Settings};
 use crate::stitch::Stitches;
 use crate::words;
 
@@ -25,54 +26,88 @@ pub(super) struct Said {
     place: Place,
 }
 
-/// Takes the settings of a sheet; bad values are findings.
-pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches, findings: &mut Vec<Finding>) -> Vec<Said> {
-    let mut said = Vec::new();
+/// A line that begins as a setting does, but does not say what it can be: "Cast on: 18 (25, 32) sts", "Charted: by Isla Quern".
+pub(super) struct Unread {
+    /// Its cells, one or two.
+    pub(super) cells: Vec<Address>,
+    /// Name and value.
+    pub(super) text: String,
+    /// The setting of that name.
+    pub(super) name: &'static str,
+    pub(super) why: BadValue,
+}
+
+/// Takes the settings of a sheet; values that look mistyped are findings. Lines that are none stay where they are.
+pub(super) fn take(
+    sheet: &mut Sheet<'_>,
+    stitches: &mut Stitches,
+    findings: &mut Vec<Finding>,
+) -> (Vec<Said>, Vec<Unread>) {
+    let (mut said, mut unread) = (Vec::new(), Vec::new());
     let entry = |text: &str| settings::in_cell(text).map(|(entry, value)| (entry, value.map(str::to_owned)));
     for (at, (entry, value)) in sheet.tested_words(entry) {
-        if sheet.text(at).is_none() {
-            continue;
-        }
+        let Some(name) = sheet.text(at).map(|text| text.str().to_owned()) else { continue };
         let (value, last) = match value {
             Some(value) => (value, at),
             None => {
                 let beside = sheet.after(at);
                 let Some(value) = sheet.text(beside).map(|text| text.str().to_owned()) else { continue };
                 // "Symbols" also heads a key, whose first entry may stand beside it.
-                if sheet.text(at).is_some_and(|text| keyblock::is_heading(&text))
+                if keyblock::is_heading(&name)
                     && sheet.text(sheet.after(beside)).is_some()
                     && entry.set(&mut Settings::default(), &[&value]).is_err()
                 {
                     continue;
                 }
-                sheet.take(beside);
                 (value, beside)
             }
         };
-        let value = uncut(sheet, last, entry, value, stitches);
-        sheet.take(at);
-        match entry.set(&mut Settings::default(), &[&value]) {
-            Ok(()) => said.push(Said { at, whose: None, entry, value, place: sheet.grid.place(at) }),
-            Err(bad) => findings.push(bad.finding(entry.name, sheet.grid.place(at))),
+        let (whole, more) = uncut(sheet, last, entry, value.clone(), stitches);
+        match entry.set(&mut Settings::default(), &[&whole]) {
+            Ok(()) => {
+                said.push(Said { at, whose: None, entry, value: whole, place: sheet.grid.place(at) });
+            }
+            Err(why) => {
+                let text = if last == at {
+                    name.clone()
+                } else {
+                    format!("{}: {value}", name.trim_end_matches([':', ' ']))
+                };
+                let heads_key = last != at && keyblock::is_heading(&name);
+                let prose = entry.everyday && !heads_key && !why.is_slip();
+                if prose || sentences::is_line(&text, stitches) {
+                    let cells = if last == at { vec![at] } else { vec![at, last] };
+                    unread.push(Unread { cells, text, name: entry.name, why });
+                    continue;
+                }
+                // "Symbols" and "see key" in two cells are no key themselves.
+                if !(heads_key && sentences::refers(&why.found)) {
+                    findings.push(why.finding(entry.name, sheet.grid.place(at)));
+                }
+            }
+        }
+        for cell in [at, last].into_iter().chain(more) {
+            sheet.take(cell);
         }
     }
-    said
+    (said, unread)
 }
 
 /// The whole of a value that commas cut into cells of a csv file: "Sizes: S = 3, M = 4" goes on as long as sizes do,
-/// "Return rows: K3, p to last 3 sts, k3" as long as all of it is a row. What goes on behind its `last` cell is taken from the sheet.
+/// "Return rows: K3, p to last 3 sts, k3" as long as all of it is a row. It is given with the cells behind its `last` one in
+/// which it goes on.
 fn uncut(
-    sheet: &mut Sheet<'_>,
+    sheet: &Sheet<'_>,
     last: Address,
     entry: &settings::Entry,
     value: String,
     stitches: &mut Stitches,
-) -> String {
+) -> (String, Vec<Address>) {
     let row_in_words = entry.name == RETURN_ROWS
         && sheet.grid.name().is_none()
         && return_rows(&value).is_none_or(|rows| matches!(rows, ReturnRows::Stated(_)));
     if !entry.many && !row_in_words {
-        return value;
+        return (value, Vec::new());
     }
     let mut parts = Vec::new();
     let mut next = sheet.after(last);
@@ -98,10 +133,7 @@ fn uncut(
         parts.len()
     };
     let whole = joined(goes_on);
-    for (at, _) in parts.into_iter().take(goes_on) {
-        sheet.take(at);
-    }
-    whole
+    (whole, parts.into_iter().take(goes_on).map(|(at, _)| at).collect())
 }
 
 /// The most cells that a value is looked for in.

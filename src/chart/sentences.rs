@@ -12,18 +12,20 @@ use std::collections::{BTreeMap, BTreeSet};
 use foldhash::{HashMap, HashMapExt};
 
 use super::area::Area;
+use super::said::Unread;
 use super::sheet::Sheet;
 use super::whose::{self, Owner, Shares};
 use super::{label, said};
-use crate::pattern::Multiple;
+use crate::pattern::{Multiple, Side, Worked};
 use crate::place::{Address, Place};
 use crate::problem::{Code, Finding};
-use crate::settings::{self, KeyEntry, RepeatColumns, ReturnRows, Settings};
+use crate::settings::{self, BadValue, FirstRow, KeyEntry, RepeatColumns, ReturnRows, Settings};
 use crate::stitch::Stitches;
 use crate::words::rows::facts::{self, Facts};
 use crate::words::rows::label::{Label, Rows, is_row_word, label as rows_label};
 
-pub(super) use phrases::names_repeat;
+use phrases::Speaks;
+pub(super) use phrases::{is_label, is_times, names_repeat, refers};
 pub(super) use undrawn::{Tellings, numbers_told, undrawn};
 pub(super) use widths::Widths;
 
@@ -49,10 +51,18 @@ struct Says {
     /// The stitches to cast on, for each size; one where there are no sizes.
     cast_on: Vec<u32>,
     multiple: Option<Multiple>,
+    /// The names of the sizes.
+    sizes: Vec<String>,
     /// Whether it speaks of a repeat of stitches.
     repeat: bool,
     /// The columns of the repeat that it names.
     columns: Option<RepeatColumns>,
+    /// Whether it says which way the piece grows.
+    way: bool,
+    /// What it speaks of that may change the rows, where it can't be followed.
+    speaks: Option<&'static Speaks>,
+    /// The setting that it begins as, and why it is none, where nothing else can be made of it.
+    no_setting: Option<(&'static str, BadValue)>,
     /// Whether it, or the cell it stands in, says anything besides.
     more: bool,
 }
@@ -63,12 +73,27 @@ const LONGEST: usize = 400;
 /// The most cells that a sentence is looked for in.
 const MOST_CELLS: usize = 40;
 
-/// Finds the sentences of a sheet. They stay where they are.
-pub(super) fn find(sheet: &Sheet<'_>, stitches: &mut Stitches) -> Vec<Sentence> {
+/// Whether a line that begins as a setting does says something that can be followed. One number is what the setting
+/// takes, and so is "S = 3".
+pub(super) fn is_line(text: &str, stitches: &mut Stitches) -> bool {
+    let named_so = |names: &[String]| names.iter().any(|name| name.contains('='));
+    let can = |says: &Says| says.speaks.is_none() && says.cast_on.len() != 1 && !named_so(&says.sizes);
+    pieces(text, stitches).iter().any(|(_, says)| can(says))
+}
+
+/// Finds the sentences of a sheet, lines among them that begin as settings do. They stay where they are.
+pub(super) fn find(sheet: &Sheet<'_>, unread: Vec<Unread>, stitches: &mut Stitches) -> Vec<Sentence> {
     // What was taken as a setting needs no reading; the rest is read once for each different text.
     let mut known: HashMap<String, Vec<(String, Says)>> = HashMap::new();
     let mut sentences = Vec::new();
+    let begun: Vec<Address> = unread.iter().flat_map(|line| line.cells.iter().copied()).collect();
+    for line in unread {
+        sentences.extend(begun_as_setting(sheet, line, stitches));
+    }
     for (at, ()) in sheet.tested_words(|text| may_hold(text).then_some(())) {
+        if begun.contains(&at) {
+            continue;
+        }
         let Some(text) = sheet.text(at) else { continue };
         let pieces = match known.get(&*text) {
             Some(known) => known.clone(),
@@ -92,6 +117,28 @@ pub(super) fn find(sheet: &Sheet<'_>, stitches: &mut Stitches) -> Vec<Sentence> 
         sentences.extend(all);
     }
     sentences
+}
+
+/// The sentences of a line that begins as a setting does.
+fn begun_as_setting(sheet: &Sheet<'_>, line: Unread, stitches: &mut Stitches) -> Vec<Sentence> {
+    let Unread { cells, text, name, why } = line;
+    let Some(&at) = cells.first() else { return Vec::new() };
+    let mut found = pieces(&text, stitches);
+    if found.iter().all(|(_, says)| says.speaks.is_some()) {
+        if phrases::refers(&why.found) {
+            return Vec::new();
+        }
+        found = vec![(text, Says { no_setting: Some((name, why)), ..Says::default() })];
+    }
+    let one = |(text, says)| Sentence {
+        at,
+        cells: cells.clone(),
+        text,
+        place: sheet.grid.place(at),
+        says,
+        whose: None,
+    };
+    found.into_iter().map(one).collect()
 }
 
 impl Sentence {
@@ -149,7 +196,9 @@ fn may_hold(text: &str) -> bool {
 /// The sentences of a text that may be more than a note, and what each says.
 fn pieces(text: &str, stitches: &mut Stitches) -> Vec<(String, Says)> {
     if label::parse(text).is_some() {
-        return Vec::new();
+        // "Row 1 (WS)" is a label of that row, or says of it what side it is.
+        let said = says(text).filter(|says| !says.settings.is_empty());
+        return said.map(|says| (text.to_owned(), says)).into_iter().collect();
     }
     let mut found = Vec::new();
     let mut prose = false;
@@ -170,8 +219,13 @@ fn pieces(text: &str, stitches: &mut Stitches) -> Vec<(String, Says)> {
 
 /// The first sentence of a text, and what it says if it may be more than a note.
 fn first_piece<'a>(text: &'a str, stitches: &mut Stitches) -> (&'a str, Option<Says>) {
-    let rows_told = |(label, work)| Some(Says { rows: Some((label, work)), ..Says::default() });
-    let read = |rows: &(Label, String), stitches: &mut Stitches| read_work(&rows.1, stitches).is_some();
+    let rows_told = |rows: RowsTold| {
+        let settings = if rows.undrawn { not_drawn(&rows.label) } else { Vec::new() };
+        // "Even rows are not shown" alone says nothing of how they are worked.
+        let told = (!rows.work.is_empty() || settings.is_empty()).then_some((rows.label, rows.work));
+        Some(Says { rows: told, settings, ..Says::default() })
+    };
+    let read = |rows: &RowsTold, stitches: &mut Stitches| read_work(&rows.work, stitches).is_some();
     // A row may hold what ends a sentence: "Row 2. Purl.", "All WS rows: *k2, p2; rep from *."
     let mut ends: Vec<usize> = text.match_indices(". ").map(|(at, _)| at + 1).collect();
     ends.reverse();
@@ -184,10 +238,24 @@ fn first_piece<'a>(text: &'a str, stitches: &mut Stitches) -> (&'a str, Option<S
     }
     let sentence = facts::sentences(text).next().unwrap_or(text);
     let part = sentence.split(';').next().unwrap_or(sentence);
-    match rows(part, stitches) {
-        Some(told) => (part, rows_told(told)),
-        None => (sentence, says(sentence)),
+    if let Some(told) = rows(part, stitches) {
+        return (part, rows_told(told));
     }
+    match says(sentence) {
+        Some(said) => (sentence, Some(said)),
+        None => {
+            let spoken = |speaks| Says { speaks: Some(speaks), ..Says::default() };
+            (part, says(part).or_else(|| phrases::speaks(part).map(spoken)))
+        }
+    }
+}
+
+/// What is said of the chart where it does not draw some rows: the return rows, or the second of each two rounds.
+fn not_drawn(label: &Label) -> Vec<(&'static str, &'static str)> {
+    let returning =
+        label.every.as_ref().is_some_and(|every| matches!(every.kind, Rows::Of(Side::Ws) | Rows::Even));
+    let round = (label.worked == Worked::Round).then_some(("worked", "round"));
+    if returning { [("charted", "right-side")].into_iter().chain(round).collect() } else { Vec::new() }
 }
 
 /// What a sentence says of the chart as a whole.
@@ -195,25 +263,37 @@ fn says(sentence: &str) -> Option<Says> {
     let columns = columns::repeat_columns(sentence);
     let repeat = columns.is_some() || phrases::speaks_of_repeat(sentence);
     let mut says = Says { repeat, columns, ..Says::default() };
-    if let Some(setting) = phrases::setting(sentence) {
-        says.settings.push(setting);
+    if let Some(settings) = phrases::settings(sentence) {
+        let direct = settings.iter().any(|(name, _)| *name == "first-row");
+        says.way = !direct && phrases::says_way(sentence);
+        says.settings = settings;
         return Some(says);
     }
     let mut told = Facts::default();
     let (any, whole) = facts::read(sentence, &mut told);
-    if any && told.sizes.is_empty() {
+    says.sizes = told.sizes;
+    if any && says.sizes.is_empty() {
         says.cast_on = told.cast_on;
         says.multiple = told.multiple;
-        says.settings.extend(sentence.split([',', ';']).filter_map(phrases::setting));
+        says.settings.extend(sentence.split([',', ';']).filter_map(phrases::settings).flatten());
         let unsaid = says.settings.is_empty() && told.worked.is_some();
         says.more = !whole || told.over.is_some() || unsaid;
     }
-    let any = says.repeat || !says.settings.is_empty() || !says.cast_on.is_empty() || says.multiple.is_some();
-    any.then_some(says)
+    let width = !says.cast_on.is_empty() || says.multiple.is_some() || !says.sizes.is_empty();
+    (says.repeat || width || !says.settings.is_empty()).then_some(says)
+}
+
+/// The rows that a sentence is for.
+struct RowsTold {
+    label: Label,
+    /// What is worked there.
+    work: String,
+    /// Whether it says that no chart draws them.
+    undrawn: bool,
 }
 
 /// The rows that a sentence is for, and what is worked there; without a mark between them that must be readable.
-fn rows(text: &str, stitches: &mut Stitches) -> Option<(Label, String)> {
+fn rows(text: &str, stitches: &mut Stitches) -> Option<RowsTold> {
     let named = |label: &Label| {
         label.next == 0 && !label.set_up && (label.every.is_some() || !label.numbers.is_empty())
     };
@@ -227,15 +307,22 @@ fn rows(text: &str, stitches: &mut Stitches) -> Option<(Label, String)> {
     let whole = sided.as_deref().unwrap_or(text);
     for text in [Some(whole), phrases::without_lead(whole)].into_iter().flatten() {
         let Some(label) = rows_label(text).filter(|label| named(label) && !short(text)) else { continue };
-        let work = phrases::instruction(text.get(label.length..)?.trim_start_matches([' ', ',', ':']));
-        let sure = label.ended && sided.is_none() || label.every.is_some() && phrases::speaks_of_work(work);
-        return (sure || read_work(work, stitches).is_some()).then(|| (label, work.to_owned()));
+        let remark =
+            |&(from, to): &(usize, usize)| text.get(from..to).and_then(phrases::behind_not_drawn).is_some();
+        let rest = text.get(label.length..)?;
+        let behind = phrases::behind_not_drawn(rest);
+        let undrawn = behind.is_some() || label.remarks.iter().any(remark);
+        let work = phrases::instruction(behind.unwrap_or(rest).trim_start_matches([' ', ',', ':']));
+        let sure = label.ended && sided.is_none()
+            || label.every.is_some() && (phrases::speaks_of_work(work) || behind == Some(""));
+        let told = || RowsTold { label, work: work.to_owned(), undrawn };
+        return (sure || read_work(work, stitches).is_some()).then(told);
     }
     behind_work(text, stitches)
 }
 
 /// "Purl all WS rows": the work stands first.
-fn behind_work(text: &str, stitches: &mut Stitches) -> Option<(Label, String)> {
+fn behind_work(text: &str, stitches: &mut Stitches) -> Option<RowsTold> {
     let text = text.trim_end().trim_end_matches('.');
     if !text.rsplit(' ').next().is_some_and(is_row_word) {
         return None;
@@ -248,7 +335,7 @@ fn behind_work(text: &str, stitches: &mut Stitches) -> Option<(Label, String)> {
         (many && label.length == rows.len()).then_some((at, label))
     })?;
     let work = phrases::instruction(phrases::without_between(text.get(..at)?));
-    read_work(work, stitches).map(|_| (label, work.to_owned()))
+    read_work(work, stitches).map(|_| RowsTold { label, work: work.to_owned(), undrawn: false })
 }
 
 /// How rows are worked, if words say it.
@@ -294,8 +381,9 @@ pub(super) fn give_back(sentences: &mut Vec<Sentence>, sheet: &mut Sheet<'_>, bl
 /// The cells that sentences stand in, and others that speak of a repeat, sorted.
 pub(super) fn places(sheet: &Sheet<'_>, sentences: &[Sentence]) -> Vec<Address> {
     let repeats = sheet.tested_words(|text| phrases::speaks_of_repeat(text).then_some(()));
-    let mut cells: Vec<Address> =
-        sentences.iter().flat_map(|sentence| sentence.cells.iter().copied()).collect();
+    // "Mosaic Cushion" may be a title, whatever it speaks of.
+    let known = sentences.iter().filter(|sentence| sentence.says.speaks.is_none());
+    let mut cells: Vec<Address> = known.flat_map(|sentence| sentence.cells.iter().copied()).collect();
     cells.extend(repeats.into_iter().map(|(at, ())| at));
     cells.sort_unstable();
     cells
@@ -304,7 +392,11 @@ pub(super) fn places(sheet: &Sheet<'_>, sentences: &[Sentence]) -> Vec<Address> 
 /// Finds out which chart each sentence is about: the one it stands nearest to. What all charts may share is about all of them
 /// where only one sentence says it. What stands inside a chart is no sentence.
 pub(super) fn share_out(sentences: &mut Vec<Sentence>, areas: &[Area], shares: &Shares) {
-    sentences.retain(|sentence| !areas.iter().any(|area| area.span().contains(sentence.at)));
+    let labels = || areas.iter().flat_map(|area| &area.rows).flat_map(|row| [row.left, row.right]).flatten();
+    sentences.retain(|sentence| {
+        !areas.iter().any(|area| area.span().contains(sentence.at))
+            && !labels().any(|label| label.at == sentence.at)
+    });
     let mut said: BTreeMap<&str, usize> = BTreeMap::new();
     for name in sentences.iter().flat_map(|sentence| sentence.says.shared()) {
         *said.entry(name).or_default() += 1;
@@ -364,9 +456,10 @@ pub(super) fn for_chart<'a>(
 }
 
 /// Fills the settings that nothing else says, and tells which; gives the sentences that were taken whole, by their places
-/// among them.
+/// among them. Row numbers may say themselves where Row 1 stands.
 pub(super) fn fill(
     sentences: &[&Sentence],
+    first_row: Option<FirstRow>,
     settings: &mut Settings,
     findings: &mut Vec<Finding>,
 ) -> BTreeSet<usize> {
@@ -377,9 +470,9 @@ pub(super) fn fill(
     }
     let given = settings.clone();
     for (index, sentence) in sentences.iter().enumerate() {
-        let Says { settings: told, cast_on, multiple, repeat, more, .. } = &sentence.says;
-        let whole = cast_on.is_empty() && multiple.is_none() && !repeat && !more;
-        if sentence.fill(&given, settings, findings) && whole && !told.is_empty() {
+        let Says { settings: told, rows, cast_on, multiple, repeat, more, .. } = &sentence.says;
+        let whole = rows.is_none() && cast_on.is_empty() && multiple.is_none() && !repeat && !more;
+        if sentence.fill((&given, first_row), settings, findings) && whole && !told.is_empty() {
             taken.insert(index);
         }
     }
@@ -388,11 +481,28 @@ pub(super) fn fill(
 
 impl Sentence {
     /// Whether the settings it says were all taken.
-    fn fill(&self, given: &Settings, settings: &mut Settings, findings: &mut Vec<Finding>) -> bool {
+    fn fill(
+        &self,
+        (given, first_row): (&Settings, Option<FirstRow>),
+        settings: &mut Settings,
+        findings: &mut Vec<Finding>,
+    ) -> bool {
         let mut all = true;
+        if self.says.way && first_row.is_none() && settings.first_row.is_none() {
+            all = false;
+            let why = "which way the piece grows need not be the way the chart is read";
+            findings.push(self.not_followed(why).help("Number the rows, or say \"Row 1 is at the top\"."));
+        }
         for (name, value) in &self.says.settings {
             let mut alone = Settings::default();
             if !matches!(settings::in_sheet(&mut alone, name, value), Some(Ok(()))) {
+                continue;
+            }
+            if first_row.is_some_and(|runs| alone.first_row.is_some_and(|told| told != runs)) {
+                all = false;
+                let why = "the row numbers run the other way";
+                findings
+                    .push(self.not_followed(why).help("Take out the sentence, or correct the row numbers."));
                 continue;
             }
             let agrees = alone.over(settings) == *settings;
@@ -413,6 +523,41 @@ impl Sentence {
         }
         all
     }
+}
+
+/// Says which sentences were not followed although they speak of what may change the rows of a chart. `stands` tells of a cell
+/// that is prose still beside which row it stands, if beside any.
+pub(super) fn spoken(
+    sentences: &[&Sentence],
+    settings: &Settings,
+    first_row: Option<FirstRow>,
+    stands: impl Fn(Address) -> Option<Option<u32>>,
+) -> Vec<Finding> {
+    let open = |sentence: &&Sentence| {
+        let stated = |name: &str| match name {
+            "first-row" => first_row.is_some() || settings.first_row.is_some(),
+            name => settings::is_stated(settings, name),
+        };
+        sentence.says.speaks.and_then(|speaks| speaks.setting.as_deref()).is_none_or(|name| !stated(name))
+    };
+    let told = |sentence: &&Sentence| {
+        if let Some((name, why)) = &sentence.says.no_setting {
+            let finding = sentence.not_followed(&format!("the setting {name} can't be \"{}\"", why.found));
+            return Some(finding.help(format!(
+                "Nothing, if it is about something else. The setting can be {}.",
+                why.expected
+            )));
+        }
+        let speaks = sentence.says.speaks?;
+        let finding =
+            sentence.not_followed(&format!("it speaks of {}, in words that can't be followed", speaks.of));
+        Some(finding.help(match &speaks.setting {
+            Some(setting) => format!("Nothing, if the rows are right so. Otherwise set {setting}, or say it in other words."),
+            None => "Nothing, if the rows are right so. Otherwise draw the chart so that it shows what is meant.".to_owned(),
+        }))
+    };
+    let placed = |sentence: &Sentence| Some(Finding { row: stands(sentence.at)?, ..told(&sentence)? });
+    sentences.iter().copied().filter(open).filter_map(placed).collect()
 }
 
 /// The cells of which all that they say was taken.

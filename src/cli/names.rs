@@ -114,7 +114,8 @@ pub fn widest(below: &Path) -> (String, String) {
 /// A path each part of which such a disk, and Windows, takes: without the letters it forbids and without points and
 /// spaces at the end.
 fn harmless(below: &Path) -> PathBuf {
-    let is_bad = |c: char| c.is_control() || "<>:\"/\\|?*".contains(c);
+    let is_bad =
+        |c: char| c.is_control() || matches!(c, '<' | '>' | ':' | '"' | '/' | '\\' | '|' | '?' | '*');
     let part = |part: &OsStr| {
         let is_good =
             |text: &str| !text.contains(is_bad) && !text.ends_with(['.', ' ']) && !is_reserved(part);

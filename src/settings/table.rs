@@ -57,6 +57,8 @@ pub struct Entry {
     pub given: Given,
     /// Whether it takes several values.
     pub many: bool,
+    /// Whether its name begins ordinary lines of a pattern too, "Cast on: long-tail": in a sheet such a line is no mistake.
+    pub everyday: bool,
     pub(super) set: fn(&mut Settings, &[&str]) -> Result<(), BadValue>,
 }
 
@@ -150,6 +152,7 @@ pub const TABLE: &[Entry] = &[
         example: "",
         given: Given::Sheet,
         many: false,
+        everyday: false,
         set: |settings, given| value::text(given, "a title").map(|title| settings.title = Some(title)),
     },
     Entry {
@@ -161,6 +164,7 @@ pub const TABLE: &[Entry] = &[
         example: "\"flat\"",
         given: Given::Everywhere,
         many: false,
+        everyday: true,
         set: |settings, given| value::choose(given, WORKED).map(|worked| settings.worked = Some(worked)),
     },
     Entry {
@@ -172,6 +176,7 @@ pub const TABLE: &[Entry] = &[
         example: "\"every-row\"",
         given: Given::Everywhere,
         many: false,
+        everyday: true,
         set: |settings, given| value::choose(given, CHARTED).map(|rows| settings.charted = Some(rows)),
     },
     Entry {
@@ -183,6 +188,7 @@ pub const TABLE: &[Entry] = &[
         example: "\"bottom\"",
         given: Given::Everywhere,
         many: false,
+        everyday: true,
         set: |settings, given| value::choose(given, FIRST_ROW).map(|row| settings.first_row = Some(row)),
     },
     Entry {
@@ -194,6 +200,7 @@ pub const TABLE: &[Entry] = &[
         example: "\"RS\"",
         given: Given::Everywhere,
         many: false,
+        everyday: false,
         set: |settings, given| value::choose(given, SIDE).map(|side| settings.first_side = Some(side)),
     },
     Entry {
@@ -205,6 +212,7 @@ pub const TABLE: &[Entry] = &[
         example: "\"right\"",
         given: Given::Everywhere,
         many: false,
+        everyday: false,
         set: |settings, given| value::choose(given, HAND).map(|hand| settings.hand = Some(hand)),
     },
     Entry {
@@ -216,6 +224,7 @@ pub const TABLE: &[Entry] = &[
         example: "\"as-they-appear\"",
         given: Given::Everywhere,
         many: false,
+        everyday: false,
         set: |settings, given| value::return_rows(given).map(|rows| settings.return_rows = Some(rows)),
     },
     Entry {
@@ -227,6 +236,7 @@ pub const TABLE: &[Entry] = &[
         example: "23",
         given: Given::Everywhere,
         many: false,
+        everyday: true,
         set: |settings, given| {
             value::number(given, 1, MOST_STITCHES, "a number of stitches").map(|n| settings.cast_on = Some(n))
         },
@@ -240,6 +250,7 @@ pub const TABLE: &[Entry] = &[
         example: "\"right-side\"",
         given: Given::Everywhere,
         many: false,
+        everyday: true,
         set: |settings, given| value::choose(given, SYMBOLS).map(|symbols| settings.symbols = Some(symbols)),
     },
     Entry {
@@ -251,6 +262,7 @@ pub const TABLE: &[Entry] = &[
         example: "\"error\"",
         given: Given::Everywhere,
         many: false,
+        everyday: false,
         set: |settings, given| value::choose(given, SKIPPED).map(|rows| settings.skipped_rows = Some(rows)),
     },
     Entry {
@@ -262,6 +274,7 @@ pub const TABLE: &[Entry] = &[
         example: "\"3-8\"",
         given: Given::Everywhere,
         many: false,
+        everyday: false,
         set: |settings, given| value::columns(given).map(|columns| settings.repeat_columns = Some(columns)),
     },
     Entry {
@@ -273,6 +286,7 @@ pub const TABLE: &[Entry] = &[
         example: "{ S = 3, M = 4, L = 5 }",
         given: Given::Everywhere,
         many: true,
+        everyday: true,
         set: |settings, given| value::sizes(given, MOST_STITCHES).map(|sizes| settings.sizes = Some(sizes)),
     },
     Entry {
@@ -284,6 +298,7 @@ pub const TABLE: &[Entry] = &[
         example: "\"us\"",
         given: Given::OutsideSheets,
         many: false,
+        everyday: false,
         set: |settings, given| {
             let names = terms::built_in().iter().map(|terms| terms.name.as_str());
             value::named(given, names.collect()).map(|terms| settings.terms = terms.into_iter().next())
@@ -298,6 +313,7 @@ pub const TABLE: &[Entry] = &[
         example: "\"abbreviated\"",
         given: Given::OutsideSheets,
         many: true,
+        everyday: false,
         set: |settings, given| {
             let names = style::built_in().iter().map(|style| style.name.as_str());
             value::named(given, names.collect()).map(|styles| settings.styles = Some(styles))
@@ -312,6 +328,7 @@ pub const TABLE: &[Entry] = &[
         example: "[\"text\"]",
         given: Given::OutsideSheets,
         many: true,
+        everyday: false,
         set: |settings, given| value::words(given, FORMATS).map(|to| settings.to = Some(to)),
     },
     Entry {
@@ -323,6 +340,7 @@ pub const TABLE: &[Entry] = &[
         example: "2",
         given: Given::Everywhere,
         many: false,
+        everyday: false,
         set: |settings, given| {
             value::number(given, 1, MOST_REPEATS, "a number of repeats").map(|n| settings.repeats = Some(n))
         },
@@ -336,6 +354,7 @@ pub const TABLE: &[Entry] = &[
         example: "5",
         given: Given::Everywhere,
         many: false,
+        everyday: false,
         set: |settings, given| {
             value::number(given, 1, MOST_STITCHES, "a number of stitches")
                 .map(|n| settings.longest_float = Some(n))
@@ -367,6 +386,7 @@ pub(super) const RETURN_ROWS: value::Choices<ReturnRows> = &[
             "p to end",
             "purl every stitch",
             "purl all stitches",
+            "purl all sts",
         ],
         ReturnRows::Purl,
     ),
@@ -380,6 +400,7 @@ pub(super) const RETURN_ROWS: value::Choices<ReturnRows> = &[
             "k to end",
             "knit every stitch",
             "knit all stitches",
+            "knit all sts",
         ],
         ReturnRows::Knit,
     ),

@@ -22,6 +22,13 @@ impl BadValue {
         Self { found: found.into(), expected: expected.into(), nearest: None }
     }
 
+    /// Whether it looks like a value of the setting that was mistyped, and not like words about something else: it is near to
+    /// a right one, or begins as a number does, or names sizes as the setting does.
+    pub fn is_slip(&self) -> bool {
+        let number = |c: char| c.is_ascii_digit() || matches!(c, '-' | '\u{2212}');
+        self.nearest.is_some() || self.found.starts_with(number) || self.found.contains('=')
+    }
+
     /// The finding for the setting of this name at this place.
     pub fn finding(self, name: &str, place: Place) -> Finding {
         let message = format!("The setting \"{name}\" can't be \"{}\".", self.found);
@@ -204,6 +211,40 @@ pub(super) fn sizes(given: &[&str], most: u32) -> Result<Vec<(String, u32)>, Bad
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::settings::{Settings, in_sheet};
+
+    /// Lines as sheets have them, beside values that somebody mistyped.
+    #[test]
+    fn slips_are_told_from_words_about_something_else() {
+        let bad = |line: &str| {
+            let (name, value) = line.split_once(": ").unwrap();
+            in_sheet(&mut Settings::default(), name, value).unwrap().unwrap_err()
+        };
+        for line in [
+            "Worked: flatt",
+            "Hand: lefft",
+            "Cast on: 0",
+            "Cast on: -3",
+            "Repeat columns: 3-",
+            "Sizes: S = 0",
+            "Return rows: pulr",
+        ] {
+            assert!(bad(line).is_slip(), "{line}");
+        }
+        for line in [
+            "Worked: top down",
+            "Charted: by Isla Quern",
+            "Symbols: see key",
+            "First row: RS",
+            "Cast-on: long-tail",
+            "Cast on: long-tail method, 6 sts",
+            "Sizes: S (M, L)",
+            "Repeat columns: see red lines",
+            "Return rows: see notes",
+        ] {
+            assert!(!bad(line).is_slip(), "{line}");
+        }
+    }
 
     #[test]
     fn numbers_may_carry_their_unit() {

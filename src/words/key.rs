@@ -7,6 +7,7 @@ use foldhash::{HashMap, HashMapExt};
 
 use super::english::on_both_sides;
 use super::{boil, boiled_down, crossing};
+use crate::pattern::Side;
 use crate::stitch::{StitchId, Stitches};
 
 /// What the words of a key entry give.
@@ -104,6 +105,21 @@ fn read(text: &str, glosses: usize, stitches: &mut Stitches) -> Option<Looks> {
     both_sides(text, stitches)
         .or_else(|| by_side(text, stitches))
         .or_else(|| glossed(text, glosses, stitches))
+        .or_else(|| read(&plainer(text)?, glosses, stitches))
+}
+
+/// The words as abbreviations have them: "purled on WS" is "purl on WS", "then knit them together" "knit together".
+fn plainer(text: &str) -> Option<String> {
+    const PLAINER: [(&str, &str); 5] =
+        [("knitted", "knit"), ("purled", "purl"), ("slipped", "slip"), ("then", ""), ("them", "")];
+    let plain =
+        |word: &str| PLAINER.iter().find(|(said, _)| word.eq_ignore_ascii_case(said)).map(|(_, to)| *to);
+    let words = || text.split(' ');
+    // What is made plain holds none of these any more.
+    words().any(|word| plain(word).is_some()).then(|| {
+        let words: Vec<&str> = words().map(|word| plain(word).unwrap_or(word)).collect();
+        words.join(" ")
+    })
 }
 
 /// "Knit every row", "k on both sides".
@@ -160,6 +176,27 @@ fn by_side(text: &str, stitches: &mut Stitches) -> Option<Looks> {
             let stem = [bare(&words[..rs]), bare(&words[rs + 1..])].concat();
             stitch(&stem.join(" "), stitches).map(Looks::Stitch)
         }
+        (None, Some(ws)) => {
+            let stem = [bare(&words[..ws]), bare(&words[ws + 1..])].concat();
+            let ws = stitch(&stem.join(" "), stitches)?;
+            // Not the stitch that it shows: in a chart whose symbols are as worked it is worked on the WS as it is told.
+            Some(Looks::Sides { rs: stitches.opposite(ws)?, ws })
+        }
+        (None, None) => None,
+    }
+}
+
+/// The only side that a key's words name: "RS: knit", "purl on WS".
+pub fn one_side(text: &str) -> Option<Side> {
+    // Most words name none.
+    if !text.contains(['S', 's']) {
+        return None;
+    }
+    let words = boil(text);
+    let named = |side: &str| words.iter().any(|word| word == side);
+    match (named("rs"), named("ws")) {
+        (true, false) => Some(Side::Rs),
+        (false, true) => Some(Side::Ws),
         _ => None,
     }
 }
@@ -323,6 +360,30 @@ mod tests {
             ("yarn forward", "yo"),
             ("yrn", "yo"),
             ("yarn round needle on RS", "yo"),
+            ("Knit two stitches together.", "k2tog"),
+            ("purl 2 sts together on RS", "p2tog"),
+            ("knit 3 stitches together", "k3tog"),
+            ("knit 2 sts together through back loops", "k2togtbl"),
+            ("Slip two stitches one at a time knitwise, knit together through back loops.", "ssk"),
+            ("slip 2 sts knitwise, one at a time, then knit them together tbl", "ssk"),
+            ("slip stitch purlwise with yarn in front", "sl1wyif"),
+            ("slip 1 st with yarn in back", "sl1wyib"),
+            ("slip one stitch purlwise wyif", "sl1wyif"),
+            ("[k1 yo k1 yo k1] in 1 st", "kyokyok"),
+            ("(p1, yo, p1, yo, p1) in next st", "pyopyop"),
+            ("knit in back loop", "ktbl"),
+            ("knit into the back loop", "ktbl"),
+            ("purl in back loop", "ptbl"),
+            ("k5tog", "k5tog"),
+            ("purl five together", "p5tog"),
+            ("knit on RS and purled on WS", "k"),
+            ("knitted on RS, knitted on WS", "k / k"),
+            // The WS alone: on the RS it is that stitch's opposite.
+            ("k on WS", "p / k"),
+            ("WS: purl", "k / p"),
+            ("purl on wrong side rows", "k / p"),
+            ("p2tog on WS", "k2tog / p2tog"),
+            ("slip 1 wyif on WS", "sl1wyib / sl1wyif"),
             ("k on Tuesdays", ""),
             ("decrease", ""),
         ] {

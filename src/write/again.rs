@@ -18,7 +18,7 @@ impl Worder<'_> {
         };
         template.fill_behind(text, &[("n", self.range(again.first, again.last))]);
         if again.times > 1 {
-            words.times.fill_behind(text, &[("times", self.times(again.times))]);
+            words.times.fill_behind(text, &[("times", self.times_in_words(again.times))]);
         }
         if !again.growth.is_empty() {
             let more = self.more(&again.growth).join(&words.between);
@@ -82,7 +82,7 @@ impl Worder<'_> {
             }
             Grown::Repeat => {
                 let template = if growth.by < 0 { &words.repeat_fewer } else { &words.repeat_more };
-                template.fill(&[which, of, ("times", self.times(growth.by.unsigned_abs()))])
+                template.fill(&[which, of, ("times", self.times_in_words(growth.by.unsigned_abs()))])
             }
         }
     }

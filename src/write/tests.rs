@@ -312,7 +312,7 @@ fn the_list_holds_what_is_used() {
     s.row(1, Side::Rs, 4, vec![knit]);
     let list = page::compose(&s.written, s.style).list.lines;
     assert_eq!(list.iter().map(|entry| &*entry.term).collect::<Vec<_>>(), ["st(s)"]);
-    // "Rounds 2-5: Rep Round 1 4 times more." also where a sentence begins with the word.
+    // "Rounds 2-5: Rep Round 1 four times more." also where a sentence begins with the word.
     let again = Work::Again(Again { first: 1, last: 1, times: 4, growth: Vec::new() });
     let label = Label::Rows { first: 2, last: 5 };
     s.written.lines.push(Line { label, work: again, count: Some(4), count_changes: false });

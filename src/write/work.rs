@@ -178,6 +178,14 @@ impl Worder<'_> {
         }
     }
 
+    /// As [`Self::times`], but in words: behind the number of a row, "Rep Rows 1 and 2 3 times", two numerals would meet.
+    pub(super) fn times_in_words(&self, n: u32) -> Value<'_> {
+        match n {
+            1 | 2 => self.times(n),
+            n => self.style.work.times.fill(&[("n", number::words(n).into())]).into(),
+        }
+    }
+
     /// A number as the style prints it.
     pub(super) fn number(&self, n: u32) -> Value<'static> {
         let text = match self.style.numbers {

@@ -133,21 +133,25 @@ fn between((first, last): (u32, u32), column: u32) -> Option<Range<u32>> {
 }
 
 /// Takes the words that head the row numbers of a chart, "Row": they are no title of it.
-pub(super) fn take_heads(sheet: &mut Sheet<'_>, area: &Area) {
+pub(super) fn take_heads(sheet: &mut Sheet<'_>, area: &mut Area) {
     const WORDS: [&str; 10] =
         ["row", "rows", "rnd", "rnds", "round", "rounds", "no", "row no", "row number", "row numbers"];
     let Some(first) = area.rows.iter().find(|row| row.label().is_some()) else { return };
     let columns = [first.left, first.right].into_iter().flatten().map(|placed| placed.at.column);
-    for column in columns {
-        let Some(above) = area.top().checked_sub(1) else { continue };
-        let at = Address::new(above, column);
-        let heads = |text: Text<'_>| {
-            let bare = text.trim_end_matches(['.', ':']);
-            WORDS.iter().any(|word| word.eq_ignore_ascii_case(bare))
+    let lines = [area.top().checked_sub(1), area.bottom().checked_add(1)];
+    let mut rounds = false;
+    for at in columns.flat_map(|column| lines.into_iter().flatten().map(move |row| Address::new(row, column)))
+    {
+        let bare = |text: Text<'_>| text.trim_end_matches(['.', ':']).to_lowercase();
+        let Some(head) = sheet.text(at).map(bare).filter(|head| WORDS.contains(&head.as_str())) else {
+            continue;
         };
-        if sheet.text(at).is_some_and(heads) {
-            sheet.take(at);
-        }
+        rounds |= matches!(head.as_str(), "rnd" | "rnds" | "round" | "rounds");
+        sheet.take(at);
+    }
+    if rounds {
+        let labels = area.rows.iter_mut().flat_map(|row| [&mut row.left, &mut row.right]).flatten();
+        labels.for_each(|placed| placed.label.round = true);
     }
 }
 

@@ -25,23 +25,24 @@ pub(super) fn join(
 ) -> Vec<Chain> {
     let mut edges: Vec<Edge> = Vec::new();
     for right in [true, false] {
-        let outermost: Vec<Placed> = numbers
-            .chunk_by(|(one, _), (other, _)| one.row == other.row)
-            .filter_map(|row| {
-                let &(at, label) = if right { row.last() } else { row.first() }?;
-                is_at_edge(sheet, at, right, key, stitches).then_some(Placed { label, at })
-            })
+        let rows = numbers.chunk_by(|(one, _), (other, _)| one.row == other.row);
+        let outermost: Vec<Placed> = rows
+            .filter_map(|row| if right { row.last() } else { row.first() })
+            .map(|&(at, label)| Placed { label, at })
             .collect();
-        let mut rest = &outermost[..];
-        while !rest.is_empty() {
-            let (run, behind) = rest.split_at(counting(rest));
-            if is_ragged(sheet, run, key, stitches) {
-                edges.push(Edge {
-                    right,
-                    labels: run.iter().map(|placed| (placed.at.row, *placed)).collect(),
-                });
+        // Most numbers stand in one column, and what stands beyond them need not be looked at.
+        for run in runs(&outermost).filter(|run| !in_one_column(run)) {
+            let run: Vec<Placed> = run
+                .iter()
+                .filter(|placed| is_at_edge(sheet, placed.at, right, key, stitches))
+                .copied()
+                .collect();
+            for run in runs(&run).filter(|run| !in_one_column(run)) {
+                if count_rows(sheet, run, key, stitches) {
+                    let labels = run.iter().map(|placed| (placed.at.row, *placed)).collect();
+                    edges.push(Edge { right, labels });
+                }
             }
-            rest = behind;
         }
     }
     if edges.is_empty() {
@@ -90,6 +91,15 @@ fn is_at_edge(sheet: &Sheet<'_>, at: Address, right: bool, key: &mut Key, stitch
     within && !beyond
 }
 
+/// Cuts numbers where they no longer count on alike.
+fn runs(mut rest: &[Placed]) -> impl Iterator<Item = &[Placed]> {
+    std::iter::from_fn(move || {
+        let (run, behind) = rest.split_at(counting(rest));
+        rest = behind;
+        Some(run).filter(|run| !run.is_empty())
+    })
+}
+
 /// How many numbers from the first count on alike, by ones or by twos from row to row of the sheet. Where rows are numbered
 /// on both sides in turn, two rows lie between two numbers of one side.
 fn counting(edge: &[Placed]) -> usize {
@@ -104,12 +114,15 @@ fn counting(edge: &[Placed]) -> usize {
     1 + edge.windows(2).take_while(|pair| step(&pair[0], &pair[1]) == Some(usual)).count()
 }
 
-/// Whether numbers that count on are those of rows that don't end in one column. Digits may be symbols too.
-fn is_ragged(sheet: &Sheet<'_>, run: &[Placed], key: &mut Key, stitches: &mut Stitches) -> bool {
+fn in_one_column(run: &[Placed]) -> bool {
+    run.windows(2).all(|pair| pair[0].at.column == pair[1].at.column)
+}
+
+/// Whether numbers that count on are those of rows. Digits may be symbols too.
+fn count_rows(sheet: &Sheet<'_>, run: &[Placed], key: &mut Key, stitches: &mut Stitches) -> bool {
     let explicit = run.iter().any(|placed| placed.label.explicit);
     let to_first = run.iter().any(|placed| placed.label.number <= 2);
-    let apart = run.windows(2).any(|pair| pair[0].at.column != pair[1].at.column);
     let mut keyed =
         run.iter().filter(|placed| sheet.text(placed.at).is_some_and(|text| key.knows(text, stitches)));
-    apart && run.len() >= FEWEST && (explicit || to_first || run.len() > FEWEST) && keyed.next().is_none()
+    run.len() >= FEWEST && (explicit || to_first || run.len() > FEWEST) && keyed.next().is_none()
 }

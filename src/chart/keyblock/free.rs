@@ -2,12 +2,17 @@
 
 mod seeds;
 
+use std::collections::BTreeSet;
+
 use foldhash::HashSet;
 
 use super::super::label;
 use super::super::sheet::{Sheet, Text};
+use super::columns::Columns;
 use super::layout::stands_twice;
-use super::{FILL, LONGEST_SYMBOL, entry, is_blank, labelled, says, sides, split_line, symbol_at};
+use super::{
+    FILL, Found, entry, is_blank, is_short, joins_above, labelled, says, sides, split_line, symbol_at,
+};
 use crate::grid::Colour;
 use crate::place::Address;
 use crate::settings::KeyEntry;
@@ -18,9 +23,11 @@ use crate::words;
 type Pair = (Address, Address);
 
 /// Takes the entries that stand free.
-pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut Vec<KeyEntry>) {
-    lines(sheet, stitches, entries);
+pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches, found: &mut Found) {
+    lines(sheet, stitches, &mut found.entries);
+    in_columns(sheet, stitches, found);
     let rows = Rows::of(sheet);
+    let entries = &mut found.entries;
     sides::take_free(sheet, &rows.near, stitches, entries);
     let mut pairs = seeds::find(sheet, &rows, stitches);
     let known = pairs.len();
@@ -30,7 +37,9 @@ pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut
     for &(at, words_at) in sure.iter().chain(more) {
         let symbol = symbol_at(sheet, at);
         sheet.take(at);
-        if let Some(words) = sheet.take(words_at) {
+        if let Some(words) = sheet.take(words_at)
+            && !joins_above(sheet, &symbol, (words_at, &words), entries)
+        {
             entries.push(entry(sheet, symbol, words.to_string(), words_at, stitches));
         }
     }
@@ -58,10 +67,49 @@ impl Rows {
     }
 }
 
+/// Blocks of three columns and more, of which one holds the words for the stitches and another what they are called.
+fn in_columns(sheet: &mut Sheet<'_>, stitches: &mut Stitches, found: &mut Found) {
+    // The words of one line at least are such that no symbol consists of them.
+    let wordy = sheet.tested_words(|text| text.contains(' ').then_some(()));
+    let mut rows: Vec<u32> = wordy.into_iter().map(|(at, ())| at.row).collect();
+    rows.dedup();
+    let mut seen: BTreeSet<Address> = BTreeSet::new();
+    for row in rows {
+        let three = sheet.runs::<3>(row).filter(|run| run.before.is_none()).map(|run| run.cells[0].0);
+        let four = sheet.runs::<4>(row).filter(|run| run.before.is_none()).map(|run| run.cells[0].0);
+        let lines: Vec<Address> = three.chain(four).collect();
+        for line in lines {
+            if seen.contains(&line) {
+                continue;
+            }
+            let begins = |row: u32| {
+                let before = line.column.checked_sub(1).map(|column| Address::new(row, column));
+                sheet.text(Address::new(row, line.column)).is_some()
+                    && before.is_none_or(|before| sheet.text(before).is_none())
+            };
+            let above = (0..=row).rev().take_while(|row| begins(*row)).last().unwrap_or(row);
+            let rows: Vec<u32> = (above..=u32::MAX).take_while(|row| begins(*row)).collect();
+            seen.extend(rows.iter().map(|row| Address::new(*row, line.column)));
+            if let Some(columns) = Columns::unheaded(sheet, &rows, line.column, false, stitches) {
+                columns.take_lines(sheet, above, stitches, found);
+            }
+        }
+    }
+}
+
 /// Lines such as "o = yarn over" that stand alone.
 fn lines(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut Vec<KeyEntry>) {
     for (at, (symbol, words)) in sheet.tested_words(|text| split_line(text).or_else(|| blanks_are(text))) {
-        let short = symbol.chars().count() <= LONGEST_SYMBOL || is_blank(&symbol);
+        let short = is_short(&symbol) || is_blank(&symbol);
+        let beside_symbol = at.column.checked_sub(1).is_some_and(|before| {
+            sheet.text(Address::new(at.row, before)).is_some_and(|before| stands_twice(sheet, &before))
+        });
+        // "2/2 RC: sl 2 sts to cn, ..." beside the symbol of the cable is its name and how it is worked; "RS: knit" is
+        // what is worked on one side.
+        let name = beside_symbol && words::named(&symbol, stitches).is_some();
+        if name || sides::side(&symbol).is_some() {
+            continue;
+        }
         if short && words::meaning(&words, stitches).is_some() {
             sheet.take(at);
             entries.push(entry(sheet, symbol, words, at, stitches));
@@ -159,7 +207,7 @@ fn is_pair(
     touching: bool,
     stitches: &mut Stitches,
 ) -> bool {
-    if symbol.chars().count() > LONGEST_SYMBOL && !is_blank(symbol) {
+    if !is_short(symbol) && !is_blank(symbol) {
         return false;
     }
     let long = words.chars().count() > 2;

@@ -3,7 +3,7 @@
 use super::super::sheet::Sheet;
 use super::layout::{Layout, is_mark, stands_twice};
 use super::sides::Sides;
-use super::{LONGEST_SYMBOL, entry, heads_column, says, split_line, square, symbol_at, symbol_of};
+use super::{entry, heads_column, is_short, joins_above, says, split_line, square, symbol_at, symbol_of};
 use crate::place::Address;
 use crate::settings::KeyEntry;
 use crate::stitch::Stitches;
@@ -53,7 +53,9 @@ pub(super) fn take(
         return line.cells.len();
     }
     while let Some(pair) = line.pair(sheet, layout, stitches) {
-        if goes_on(sheet, &pair, entries, stitches) {
+        if goes_on(sheet, &pair, entries, stitches)
+            || joins_above(sheet, &pair.symbol, (pair.words_at, &pair.words), entries)
+        {
             line.at = sheet.after(pair.words_at);
             continue;
         }
@@ -198,7 +200,7 @@ impl Line {
 
     /// Whether a spare column alone parts this entry, which is surely one, from the one before.
     fn parted(&self, sheet: &Sheet<'_>, first: Address, text: &str, stitches: &mut Stitches) -> bool {
-        if first.column != self.at.column.saturating_add(1) || text.chars().count() > LONGEST_SYMBOL {
+        if first.column != self.at.column.saturating_add(1) || !is_short(text) {
             return false;
         }
         let Some((words_at, words)) = self.peek(1) else { return false };
@@ -216,7 +218,7 @@ impl Line {
 
 /// Whether the words stand before their symbol: the first means something, and only the second is what a chart holds.
 pub(super) fn backwards(sheet: &Sheet<'_>, first: &str, second: &str, stitches: &mut Stitches) -> bool {
-    if first.chars().count() <= 2 || second.chars().count() > LONGEST_SYMBOL || !says(first, stitches) {
+    if first.chars().count() <= 2 || !is_short(second) || !says(first, stitches) {
         return false;
     }
     let mark = !second.chars().any(char::is_alphanumeric);

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use super::super::sheet::Sheet;
 use super::layout::stands_twice;
-use super::{LONGEST_SYMBOL, entry, says, split_line, square, symbol_at};
+use super::{entry, is_short, says, split_line, square, symbol_at};
 use crate::place::Address;
 use crate::settings::KeyEntry;
 use crate::stitch::Stitches;
@@ -44,7 +44,7 @@ fn below_each_other(sheet: &Sheet<'_>, row: u32, stitches: &mut Stitches) -> Opt
         wordy |= words.chars().count() > 3 && words::named(&words, stitches).is_none();
         pairs.push((Address::new(above, words_at.column), words_at));
     }
-    let symbols = sheet.row(above).filter(|(_, text)| text.chars().count() <= LONGEST_SYMBOL);
+    let symbols = sheet.row(above).filter(|(_, text)| is_short(text));
     let symbols: BTreeSet<Address> = symbols.map(|(at, _)| at).collect();
     let all = sheet.row(above).count() == symbols.len()
         && symbols.iter().all(|at| pairs.iter().any(|(symbol, _)| symbol == at));
@@ -114,5 +114,5 @@ fn numbered(sheet: &Sheet<'_>, at: Address, number: usize, stitches: &mut Stitch
         }
         _ => return None,
     };
-    (line.symbol.chars().count() <= LONGEST_SYMBOL && says(&line.words, stitches)).then_some(line)
+    (is_short(&line.symbol) && says(&line.words, stitches)).then_some(line)
 }

@@ -69,7 +69,7 @@ impl Sides {
 }
 
 /// A stitch and its usual opposite are the stitch alone; a dash says nothing of its side.
-fn worked(rs: &str, ws: &str, stitches: &mut Stitches) -> Meaning {
+pub(super) fn worked(rs: &str, ws: &str, stitches: &mut Stitches) -> Meaning {
     let nothing = |words: &str| words.chars().all(|c| matches!(c, '-' | '–' | '—' | ' '));
     let opposite = match (words::stitch(rs, stitches), words::stitch(ws, stitches)) {
         (Some(rs), Some(ws)) => stitches.opposite(rs) == Some(ws),

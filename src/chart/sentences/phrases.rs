@@ -3,7 +3,6 @@
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
 
-use foldhash::{HashMap, HashMapExt};
 use serde::Deserialize;
 
 use crate::tables::{self, table};
@@ -11,22 +10,59 @@ use crate::tables::{self, table};
 #[derive(Deserialize)]
 #[serde(rename_all = "kebab-case", deny_unknown_fields)]
 struct File {
-    before: Vec<String>,
+    little: Vec<Phrase>,
+    about: Vec<Phrase>,
+    ways: Vec<Phrase>,
+    means: Vec<Phrase>,
+    numbers: Vec<String>,
     before_rows: Vec<String>,
     between: Vec<String>,
+    not_drawn: Vec<String>,
+    refers: Vec<String>,
+    labels: Vec<String>,
     telling: Vec<String>,
     /// By the instruction, what says the same.
     worked_as: BTreeMap<String, Vec<String>>,
     setting: Vec<Setting>,
+    speaks: Vec<Speaks>,
     repeat: RepeatWords,
 }
 
+/// A sentence that is settings, known by its words.
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Setting {
-    name: String,
-    value: String,
-    words: Vec<String>,
+    /// The settings, with their values.
+    sets: BTreeMap<String, String>,
+    /// Of each of these one must stand in it.
+    says: Vec<Vec<Phrase>>,
+    /// What else may stand in it.
+    #[serde(default)]
+    may: Vec<Phrase>,
+}
+
+/// What a sentence speaks of that changes the rows of a chart.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Speaks {
+    pub(super) of: String,
+    /// The setting that says it, where there is one.
+    pub(super) setting: Option<String>,
+    says: Vec<Vec<Phrase>>,
+    /// Words of sentences about something else.
+    #[serde(default)]
+    unless: Vec<Phrase>,
+}
+
+/// Words side by side; "#" is any number.
+#[derive(Deserialize)]
+#[serde(from = "String")]
+struct Phrase(Vec<String>);
+
+impl From<String> for Phrase {
+    fn from(text: String) -> Self {
+        Self(text.split(' ').map(str::to_owned).collect())
+    }
 }
 
 #[derive(Deserialize)]
@@ -44,60 +80,149 @@ pub(super) struct RepeatWords {
     pub(super) times: Vec<String>,
 }
 
-struct Phrases {
-    file: File,
-    /// Which of the settings each phrase is.
-    settings: HashMap<String, usize>,
-    longest: usize,
-}
-
-static PHRASES: LazyLock<Phrases> = LazyLock::new(|| {
-    let file: File = tables::read(table!("chart/sentences/phrases"));
-    let mut settings = HashMap::new();
-    for (index, setting) in file.setting.iter().enumerate() {
-        settings.extend(setting.words.iter().map(|words| (words.clone(), index)));
-    }
-    let longest = |phrases: &[String]| phrases.iter().map(String::len).max().unwrap_or(0);
-    let words = file.setting.iter().map(|setting| longest(&setting.words)).max().unwrap_or(0);
-    let longest = words + longest(&file.before);
-    Phrases { file, settings, longest }
-});
+static PHRASES: LazyLock<File> = LazyLock::new(|| tables::read(table!("chart/sentences/phrases")));
 
 /// Whether a text has a word of those that may be followed: most texts are symbols, and the words of a key.
 pub(super) fn may_tell(text: &str) -> bool {
     let side = |side: &str| text.get(..2).is_some_and(|start| start.eq_ignore_ascii_case(side));
     let sided = text.as_bytes().get(2) == Some(&b':') && (side("ws") || side("rs"));
-    let is_one = |word: &str| PHRASES.file.telling.iter().any(|telling| telling.eq_ignore_ascii_case(word));
+    let is_one = |word: &str| PHRASES.telling.iter().any(|telling| telling.eq_ignore_ascii_case(word));
     sided || text.split(|c: char| !c.is_alphabetic()).any(is_one)
 }
 
-/// The setting that a sentence is, and its value.
-pub(super) fn setting(sentence: &str) -> Option<(&'static str, &'static str)> {
-    let Phrases { file, settings, longest } = &*PHRASES;
-    // "Wrong side" is longer than "ws".
-    if sentence.len() > longest + 40 {
-        return None;
-    }
-    let said = plain(sentence);
-    let index = settings.get(&said).or_else(|| {
-        let behind = |before: &String| said.strip_prefix(before.as_str())?.strip_prefix([' ', ':']);
-        let mut rests = file.before.iter().filter_map(behind);
-        rests.find_map(|rest| settings.get(rest.trim_start()))
+/// The settings that a sentence is, with their values; none at all where it only says what is so anyway.
+pub(super) fn settings(sentence: &str) -> Option<Vec<(&'static str, &'static str)>> {
+    let words = Words::of(sentence)?;
+    let file = &*PHRASES;
+    let setting = file.setting.iter().find(|setting| {
+        let mut open = vec![true; words.0.len()];
+        words.hold_each(&setting.says, &mut open) && {
+            let others = [&setting.may, &file.about, &file.ways, &file.means, &file.little];
+            others.into_iter().flatten().for_each(|phrase| words.strike(phrase, &mut open));
+            !open.contains(&true)
+        }
     })?;
-    file.setting.get(*index).map(|setting| (setting.name.as_str(), setting.value.as_str()))
+    Some(setting.sets.iter().map(|(name, value)| (name.as_str(), value.as_str())).collect())
 }
 
-/// Lower case, hyphens as spaces, single spaces, no marks around it; the sides as "rs" and "ws".
-fn plain(sentence: &str) -> String {
-    let lower = sentence.to_lowercase().replace(['-', '_', '\u{2010}', '\u{2011}', '\u{2013}'], " ");
-    let words: Vec<&str> = lower.split_whitespace().collect();
-    let marks = |c: char| !c.is_alphanumeric();
-    words.join(" ").trim_matches(marks).replace("wrong side", "ws").replace("right side", "rs")
+/// What a sentence speaks of that changes the rows of a chart.
+pub(super) fn speaks(sentence: &str) -> Option<&'static Speaks> {
+    let words = Words::of(sentence)?;
+    PHRASES.speaks.iter().find(|speaks| {
+        words.hold_each(&speaks.says, &mut vec![true; words.0.len()])
+            && !speaks.unless.iter().any(|phrase| words.find(phrase).is_some())
+    })
+}
+
+/// Whether a sentence says which way a piece grows, so that it may tell where Row 1 stands.
+pub(super) fn says_way(sentence: &str) -> bool {
+    Words::of(sentence).is_some_and(|words| PHRASES.ways.iter().any(|way| words.find(way).is_some()))
+}
+
+/// Whether a text only says how often, "x3", "3 x".
+pub(in crate::chart) fn is_times(text: &str) -> bool {
+    let cross = |c: char| matches!(c, 'x' | 'X' | '\u{d7}');
+    let rest = text.strip_prefix(cross).or_else(|| text.strip_suffix(cross)).map(str::trim);
+    rest.is_some_and(|rest| {
+        !rest.is_empty() && rest.len() < 4 && rest.bytes().all(|byte| byte.is_ascii_digit())
+    })
+}
+
+/// Whether a text only says what a column or a row of a chart is, "WS", "Edge".
+pub(in crate::chart) fn is_label(text: &str) -> bool {
+    let mut words = text.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).peekable();
+    words.peek().is_some()
+        && words.all(|word| PHRASES.labels.iter().any(|label| label.eq_ignore_ascii_case(word)))
+}
+
+/// Whether words behind the name of a setting point elsewhere and state nothing: "see key".
+pub(in crate::chart) fn refers(words: &str) -> bool {
+    let first = words.split(|c: char| !c.is_alphabetic()).next().unwrap_or_default();
+    PHRASES.refers.iter().any(|word| word.eq_ignore_ascii_case(first))
+}
+
+/// The words of a sentence as they are compared.
+struct Words(Vec<String>);
+
+impl Words {
+    /// Lower case, the sides as "rs" and "ws"; digits and letters are apart. Longer texts are no sentences of settings.
+    fn of(sentence: &str) -> Option<Self> {
+        const MOST: usize = 160;
+        if sentence.len() > MOST {
+            return None;
+        }
+        let lower = sentence.to_lowercase();
+        let mut words: Vec<String> = Vec::new();
+        let mut last = None;
+        for c in lower.chars() {
+            let kind = if c.is_ascii_digit() { Some(true) } else { c.is_alphanumeric().then_some(false) };
+            match words.last_mut() {
+                _ if kind.is_none() => {}
+                Some(word) if kind == last => word.push(c),
+                _ => words.push(c.to_string()),
+            }
+            // "Isn't" is one word.
+            if c != '\'' && c != '\u{2019}' {
+                last = kind;
+            }
+        }
+        let mut sided: Vec<String> = Vec::with_capacity(words.len());
+        for word in words {
+            match sided.last_mut() {
+                Some(before) if word == "side" && before == "right" => "rs".clone_into(before),
+                Some(before) if word == "side" && before == "wrong" => "ws".clone_into(before),
+                _ => sided.push(word),
+            }
+        }
+        Some(Self(sided))
+    }
+
+    fn matches(&self, at: usize, phrase: &Phrase) -> bool {
+        let is_number =
+            |word: &String| word.bytes().all(|byte| byte.is_ascii_digit()) || PHRASES.numbers.contains(word);
+        let same = |(word, wanted): (&String, &String)| word == wanted || wanted == "#" && is_number(word);
+        self.0.get(at..at + phrase.0.len()).is_some_and(|words| words.iter().zip(&phrase.0).all(same))
+    }
+
+    /// Where a phrase stands first.
+    fn find(&self, phrase: &Phrase) -> Option<usize> {
+        (0..self.0.len()).find(|at| self.matches(*at, phrase))
+    }
+
+    /// Strikes out the words of a phrase wherever it stands.
+    fn strike(&self, phrase: &Phrase, open: &mut [bool]) {
+        for at in (0..self.0.len()).filter(|at| self.matches(*at, phrase)) {
+            open.iter_mut().skip(at).take(phrase.0.len()).for_each(|open| *open = false);
+        }
+    }
+
+    /// Whether one phrase of each list stands there; the longest of each is struck out.
+    fn hold_each(&self, lists: &[Vec<Phrase>], open: &mut [bool]) -> bool {
+        lists.iter().all(|list| {
+            let found = list.iter().filter_map(|phrase| Some((phrase.0.len(), self.find(phrase)?)));
+            let longest = found.max_by_key(|(length, _)| *length);
+            if let Some((length, at)) = longest {
+                open.iter_mut().skip(at).take(length).for_each(|open| *open = false);
+            }
+            longest.is_some()
+        })
+    }
+}
+
+/// What follows where words say first that no chart draws the rows that they are about: "are not shown: purl".
+pub(super) fn behind_not_drawn(words: &str) -> Option<&str> {
+    let said = |phrase: &String| {
+        let (start, rest) = words.split_at_checked(phrase.len())?;
+        let ends = rest.is_empty() || !rest.starts_with(char::is_alphanumeric);
+        (ends && start.eq_ignore_ascii_case(phrase))
+            .then(|| rest.trim_start_matches([' ', ',', ':', '.', '-']))
+    };
+    PHRASES.not_drawn.iter().find_map(said)
 }
 
 /// A sentence without one of the words that may stand before the rows it is about.
 pub(super) fn without_lead(sentence: &str) -> Option<&str> {
-    PHRASES.file.before_rows.iter().find_map(|word| {
+    PHRASES.before_rows.iter().find_map(|word| {
         let (lead, rest) = sentence.split_at_checked(word.len())?;
         (lead.eq_ignore_ascii_case(word) && rest.starts_with(' ')).then(|| rest.trim_start())
     })
@@ -106,7 +231,7 @@ pub(super) fn without_lead(sentence: &str) -> Option<&str> {
 /// Work without the word that parts it from the rows that stand behind it.
 pub(super) fn without_between(work: &str) -> &str {
     let work = work.trim_end();
-    let cut = PHRASES.file.between.iter().find_map(|word| {
+    let cut = PHRASES.between.iter().find_map(|word| {
         let (rest, last) = work.split_at_checked(work.len().checked_sub(word.len())?)?;
         (last.eq_ignore_ascii_case(word) && rest.ends_with(' ')).then(|| rest.trim_end())
     });
@@ -117,13 +242,13 @@ pub(super) fn without_between(work: &str) -> &str {
 pub(super) fn instruction(work: &str) -> &str {
     let said = work.trim_end_matches(['.', '!']).trim_end();
     let says = |phrases: &[String]| phrases.iter().any(|phrase| phrase.eq_ignore_ascii_case(said));
-    let found = PHRASES.file.worked_as.iter().find(|(_, phrases)| says(phrases));
+    let found = PHRASES.worked_as.iter().find(|(_, phrases)| says(phrases));
     found.map_or(work, |(instruction, _)| instruction)
 }
 
 /// Whether words behind the name of some rows speak of how they are worked: "look purled from here".
 pub(super) fn speaks_of_work(words: &str) -> bool {
-    let instructions = || PHRASES.file.worked_as.keys();
+    let instructions = || PHRASES.worked_as.keys();
     let is_one = |word: &str| {
         instructions().any(|one| word.get(..one.len()).is_some_and(|start| start.eq_ignore_ascii_case(one)))
     };
@@ -131,7 +256,7 @@ pub(super) fn speaks_of_work(words: &str) -> bool {
 }
 
 pub(super) fn repeat_words() -> &'static RepeatWords {
-    &PHRASES.file.repeat
+    &PHRASES.repeat
 }
 
 /// Whether a text speaks of a repeat at all.
@@ -154,40 +279,122 @@ pub(super) fn speaks_of_repeat(text: &str) -> bool {
 
 #[cfg(test)]
 mod tests {
+    use super::settings as setting;
     use super::*;
     use crate::settings::{self, Settings};
 
     #[test]
-    fn each_phrase_is_one_of_a_setting_that_sheets_may_have() {
-        let phrases = &*PHRASES;
-        assert!(phrases.file.repeat.words.iter().all(|word| may_tell(word)));
-        for setting in &phrases.file.setting {
-            let taken = settings::in_sheet(&mut Settings::default(), &setting.name, &setting.value);
-            assert_eq!(taken, Some(Ok(())), "{}", setting.name);
-            for words in &setting.words {
-                assert_eq!(plain(words), *words);
-                assert!(may_tell(words), "{words}");
-                assert_eq!(super::setting(words), Some((&*setting.name, &*setting.value)), "{words}");
+    fn each_setting_is_one_that_sheets_may_have_and_each_sentence_is_looked_at() {
+        let told = |phrase: &Phrase| may_tell(&phrase.0.join(" "));
+        assert!(PHRASES.repeat.words.iter().all(|word| may_tell(word)));
+        for setting in &PHRASES.setting {
+            for (name, value) in &setting.sets {
+                let taken = settings::in_sheet(&mut Settings::default(), name, value);
+                assert_eq!(taken, Some(Ok(())), "{name}");
             }
+            assert!(setting.says.iter().any(|list| list.iter().all(told)), "{:?}", setting.sets);
+        }
+        for speaks in &PHRASES.speaks {
+            assert!(speaks.says.iter().any(|list| list.iter().all(told)), "{}", speaks.of);
+            assert!(
+                speaks.setting.as_deref().is_none_or(|name| settings::named(name).is_some()),
+                "{}",
+                speaks.of
+            );
         }
     }
 
     /// Common practice, no published source.
     #[test]
     fn sentences_that_are_settings() {
+        let rounds = &[("worked", "round")][..];
+        let right_side_rounds = &[("charted", "right-side"), ("worked", "round")][..];
+        let (wrong_first, right_first) = (&[("first-side", "WS")][..], &[("first-side", "RS")][..]);
         for (text, expected) in [
-            ("Worked in the round.", Some(("worked", "round"))),
-            ("The chart is worked in the round", Some(("worked", "round"))),
-            ("Row 1 is a WS row.", Some(("first-side", "WS"))),
-            ("Row 1 is a wrong-side row.", Some(("first-side", "WS"))),
-            ("(Left-handed)", Some(("hand", "left"))),
-            ("Chart shows RS rows only.", Some(("charted", "right-side"))),
-            ("Note: only right-side rows are charted", Some(("charted", "right-side"))),
-            ("Worked in the round to the heel", None),
-            ("Round the corner", None),
+            ("Worked in the round.", rounds),
+            ("The chart is worked in the round", rounds),
+            ("Work in the round from the bottom up", rounds),
+            ("Worked top down in the round", rounds),
+            ("Hat worked in the round from the brim up", rounds),
+            ("Mittens are knit in the round from cuff to tip", rounds),
+            ("Construction: in the round", rounds),
+            ("Sock, knit in the round on dpns", rounds),
+            ("Joined to work in the round", rounds),
+            ("For circular knitting", rounds),
+            ("Every round is read from right to left", rounds),
+            ("All rounds are RS rounds", rounds),
+            ("Worked: flat, bottom up", &[("worked", "flat")]),
+            ("Row 1 is a WS row.", wrong_first),
+            ("Row 1 is a wrong-side row.", wrong_first),
+            ("Row 1 (WS)", wrong_first),
+            ("Odd-numbered rows are WS rows", wrong_first),
+            ("RS rows are even-numbered", wrong_first),
+            ("WS rows are even-numbered", right_first),
+            ("First row: RS", right_first),
+            ("(Left-handed)", &[("hand", "left")]),
+            ("Left-handed chart", &[("hand", "left")]),
+            ("Read the chart from top to bottom", &[("first-row", "top")]),
+            ("Chart is worked from the top down", &[("first-row", "top")]),
+            ("Row 1 is at the top", &[("first-row", "top")]),
+            ("Chart shows RS rows only.", &[("charted", "right-side")]),
+            ("Note: only right-side rows are charted", &[("charted", "right-side")]),
+            ("Only odd rows are charted", &[("charted", "right-side")]),
+            ("Chart shows odd rounds only.", right_side_rounds),
+            ("Even-numbered rounds are not charted", right_side_rounds),
+            ("Symbols are shown as worked", &[("symbols", "as-worked")]),
+            ("WS rows are shown as they are worked", &[("symbols", "as-worked")]),
+            ("All stitches are shown as seen from the RS", &[("symbols", "right-side")]),
+            ("Each square is one stitch", &[]),
+            ("Read RS rows from right to left and WS rows from left to right", &[]),
         ] {
-            assert_eq!(setting(text), expected, "{text}");
+            assert_eq!(setting(text).as_deref(), Some(expected), "{text}");
         }
+    }
+
+    /// One word that is not known, and a sentence may mean anything.
+    #[test]
+    fn sentences_that_are_not_followed() {
+        for (text, expected) in [
+            ("Worked in the round to the heel", Some("rounds")),
+            ("If worked in the round, read all rows from right to left", Some("a way to read rows")),
+            ("Sleeves are worked in the round", Some("rounds")),
+            ("Read all rows from right to left", Some("a way to read rows")),
+            ("Read RS rows from left to right", Some("a way to read rows")),
+            ("Read RS rows from left to right and WS rows from right to left", Some("a way to read rows")),
+            ("Mirrored for left-handers", Some("left-handed knitting")),
+            ("Chart is drawn for left-handed knitters", Some("left-handed knitting")),
+            ("Not all rows are shown", Some("rows that are not drawn")),
+            ("Row 1 is RS, Row 2 is not WS", Some("the sides of rows")),
+            ("Odd rows are not WS", Some("the sides of rows")),
+            ("Mosaic knitting", Some("a technique")),
+            ("Slip all sts of the other colour", Some("a technique")),
+            ("Each square is 2 sts and 2 rounds", Some("what a square stands for")),
+            ("Each chart row represents two rows", Some("what a square stands for")),
+            ("Set-up row: purl.", Some("rows before the chart")),
+            ("Begin with 4 rows of garter st", Some("rows that are not drawn")),
+            ("Work Rows 1-4 twice.", Some("rows worked again")),
+            ("rep 3x", Some("rows worked again")),
+            ("Work the repeat 6 times", Some("rows worked again")),
+            ("Worked top down", Some("top or bottom")),
+            ("Work even for 2 rows", Some("rows that are not drawn")),
+            ("Work even until it is long enough", None),
+            ("Gauge: 24 sts and 32 rounds = 10 cm", None),
+            ("50 g of double knitting wool", None),
+            ("Wrong Side of the Tide", None),
+            ("Round the corner", None),
+            ("RS: right side", None),
+            ("Rows 1-4 form the pattern", None),
+            ("Wash it by hand", None),
+        ] {
+            assert_eq!(setting(text), None, "{text}");
+            assert_eq!(speaks(text).map(|speaks| speaks.of.as_str()), expected, "{text}");
+        }
+    }
+
+    #[test]
+    fn times_alone() {
+        assert!(["x3", "3x", "x 12", "\u{d7}3"].into_iter().all(is_times));
+        assert!(["x", "3", "2x2", "xx", "x3y", "3 x 4"].into_iter().all(|text| !is_times(text)));
     }
 
     /// Common practice, no published source.

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::super::order::{Order, Undrawn, side_of};
-use super::{Sentence, read_work};
+use super::{Sentence, phrases, read_work};
 use crate::pattern::{Row, Side, Worked};
 use crate::place::Place;
 use crate::problem::{Code, Finding};
@@ -169,9 +169,7 @@ impl Reader<'_> {
             return;
         }
         if label.worked == Worked::Round && self.parts.worked == Worked::Flat {
-            let help = "Say \"Worked in the round\", or set worked = \"round\", if that is so.";
-            self.findings
-                .push(sentence.not_followed("it speaks of rounds, but the chart is worked flat").help(help));
+            self.rounds_in_flat(sentence);
             return;
         }
         let wrong = target.iter().find(|row| label.side.is_some_and(|side| side != self.parts.side(**row)));
@@ -197,6 +195,12 @@ impl Reader<'_> {
         self.told.by_row.get(&row).map(|(rows, _)| rows.clone())
     }
 
+    fn rounds_in_flat(&mut self, sentence: &Sentence) {
+        let why = "it speaks of rounds, but the chart is worked flat";
+        let help = "Say \"Worked in the round\", or set worked = \"round\", if that is so.";
+        self.findings.push(sentence.not_followed(why).help(help));
+    }
+
     /// A sentence that is for no row that is left out.
     fn none_undrawn(
         &mut self,
@@ -205,10 +209,30 @@ impl Reader<'_> {
         numbers: BTreeSet<u32>,
         rows: Option<ReturnRows>,
     ) {
-        let Some(rows) = rows else { return };
+        if label.worked == Worked::Round && self.parts.worked == Worked::Flat {
+            self.rounds_in_flat(sentence);
+            return;
+        }
+        let Some(rows) = rows else {
+            // "Row 3 - work 2 times".
+            if let Some((_, work)) = sentence.says.rows.as_ref().filter(|_| !numbers.is_empty())
+                && let Some(speaks) = phrases::speaks(work)
+            {
+                let why = format!("it speaks of {}, in words that can't be followed", speaks.of);
+                let finding = Finding { row: numbers.first().copied(), ..sentence.not_followed(&why) };
+                self.findings.push(
+                    finding.help("Nothing, if the rows are right so. Otherwise draw them as they are meant."),
+                );
+            }
+            return;
+        };
         if !numbers.is_empty() {
             let (text, place) = (sentence.text.clone(), sentence.place.clone());
             self.told.drawn.push(Drawn { text, place, numbers, rows });
+        } else if label.numbers == [0] {
+            let why = "the chart draws no such row";
+            self.findings
+                .push(sentence.not_followed(why).help("Draw it below Row 1, and call it \"Set-up row\"."));
         } else if label.every.is_some() {
             let why = "the chart neither draws such rows nor leaves any out";
             let help = "If only right-side rows are drawn, number them 1, 3, 5 ..., or set charted = \"right-side\".";

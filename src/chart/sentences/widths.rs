@@ -18,7 +18,7 @@ impl<'a> Widths<'a> {
     pub(in crate::chart) fn of(sentences: &[&'a Sentence], brackets: Vec<Span>) -> Self {
         let told = |sentence: &&&Sentence| {
             let says = &sentence.says;
-            !says.cast_on.is_empty() || says.multiple.is_some() || says.repeat
+            !says.cast_on.is_empty() || says.multiple.is_some() || !says.sizes.is_empty() || says.repeat
         };
         Self { sentences: sentences.iter().filter(told).copied().collect(), brackets }
     }
@@ -38,13 +38,22 @@ impl<'a> Widths<'a> {
     /// are whole repeats.
     pub(in crate::chart) fn sizes(&self, multiple: Multiple) -> Option<Result<Vec<(String, u32)>, Finding>> {
         let sentence = self.own_cast_on().filter(|sentence| sentence.says.cast_on.len() > 1)?;
-        let named = sentence.says.cast_on.iter().zip(1..);
-        let size = |(cast_on, name): (&u32, usize)| Some((name.to_string(), multiple.times(*cast_on)?));
-        let sizes: Option<Vec<(String, u32)>> = named.map(size).collect();
+        let cast_ons = &sentence.says.cast_on;
+        let names = self.names(cast_ons.len()).map_or_else(
+            || (1..=cast_ons.len()).map(|number| number.to_string()).collect(),
+            |named| named.says.sizes.clone(),
+        );
+        let size = |(cast_on, name): (&u32, String)| Some((name, multiple.times(*cast_on)?));
+        let sizes: Option<Vec<(String, u32)>> = cast_ons.iter().zip(names).map(size).collect();
         Some(sizes.ok_or_else(|| {
             let why = format!("not all of its sizes are {multiple}, as the repeat of the chart makes them");
             first_only(sentence, &why)
         }))
+    }
+
+    /// The sentence that names so many sizes.
+    fn names(&self, count: usize) -> Option<&'a Sentence> {
+        self.sentences.iter().copied().find(|sentence| sentence.says.sizes.len() == count)
     }
 
     /// The multiple that is told, where it is one.
@@ -63,10 +72,13 @@ impl<'a> Widths<'a> {
         (same && own).then_some(*one)
     }
 
-    /// Says that the cast-on was taken as the setting, and whose text is no note then.
-    pub(in crate::chart) fn cast_on_taken(&self) -> Option<(Finding, &'a str)> {
+    /// Says that the cast-on was taken as the setting, and whose texts are no notes then.
+    pub(in crate::chart) fn cast_on_taken(&self) -> Option<(Finding, Vec<&'a str>)> {
         let sentence = self.own_cast_on()?;
-        Some((sentence.taken("cast-on", &in_sizes(&sentence.says.cast_on)), &sentence.text))
+        let cast_on = &sentence.says.cast_on;
+        let named = self.names(cast_on.len()).filter(|_| cast_on.len() > 1);
+        let texts = [Some(sentence), named].into_iter().flatten().map(|sentence| sentence.text.as_str());
+        Some((sentence.taken("cast-on", &in_sizes(cast_on)), texts.collect()))
     }
 
     /// What does not agree with the pattern.
@@ -78,6 +90,15 @@ impl<'a> Widths<'a> {
     ) -> Vec<Finding> {
         let each = |sentence: &&Sentence| disagrees(sentence, pattern, has_repeat, settings);
         let mut findings: Vec<Finding> = self.sentences.iter().flat_map(each).collect();
+        let without = |sentence: &&&Sentence| {
+            let count = sentence.says.sizes.len();
+            let told = || self.sentences.iter().any(|other| other.says.cast_on.len() == count);
+            count > 1 && settings.sizes.is_none() && !told()
+        };
+        findings.extend(self.sentences.iter().filter(without).map(|sentence| {
+            let why = "it names sizes, but nothing beside the chart tells how many stitches each of them has";
+            sentence.not_followed(why).help("Nothing, if the chart is the same for all. Otherwise say \"Cast on 24 (30, 36) sts\", or set sizes.")
+        }));
         let mut named = self.sentences.iter().filter_map(|sentence| Some((sentence, sentence.says.columns?)));
         if let Some((_, columns)) = named.next() {
             findings.extend(named.filter(|(_, other)| *other != columns).map(|(sentence, _)| {

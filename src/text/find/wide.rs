@@ -24,7 +24,9 @@ pub(super) fn read(lines: &[Line]) -> Cow<'_, [Line]> {
         let narrow = line.with_letters(plain);
         let runs_on = row && read.last().is_some_and(|before| joined::runs_on(&before.text, &narrow));
         row = runs_on || row_label(&narrow.text).is_some();
-        read.push(if row || tells(&narrow.text) { narrow } else { line.clone() });
+        // What tells it as it stands may be a title, "Cast on 7！".
+        let told = row || (tells(&narrow.text) && !tells(&line.text));
+        read.push(if told { narrow } else { line.clone() });
     }
     Cow::Owned(read)
 }

@@ -6,7 +6,7 @@ use super::super::super::label;
 use super::super::super::sheet::{Run, Sheet};
 use super::super::layout::{WIDEST, stands_twice};
 use super::super::line::backwards;
-use super::super::{LONGEST_SYMBOL, is_blank, labelled, says};
+use super::super::{is_blank, is_short, labelled, says};
 use super::{Pair, Rows, fills_elsewhere, names};
 use crate::grid::Colour;
 use crate::place::Address;
@@ -25,7 +25,7 @@ pub(super) fn find(sheet: &Sheet<'_>, rows: &Rows, stitches: &mut Stitches) -> V
             let free = before.is_none_or(|before| label::parse(&before).is_some());
             let long = words.chars().count() > 2;
             if free
-                && (symbol.chars().count() <= LONGEST_SYMBOL || is_blank(&symbol))
+                && (is_short(&symbol) || is_blank(&symbol))
                 && (long && open || words::named(&symbol, stitches).is_none())
                 && names(sheet, &symbol, &words, stitches)
             {
@@ -59,7 +59,7 @@ pub(super) fn find(sheet: &Sheet<'_>, rows: &Rows, stitches: &mut Stitches) -> V
     for row in rows {
         let alone = sheet.runs::<2>(row).filter(|run| run.before.is_none());
         for Run { cells: [(at, symbol), (words_at, words)], .. } in alone {
-            let short = symbol.chars().count() <= LONGEST_SYMBOL;
+            let short = is_short(&symbol);
             if short && words::meaning(&words, stitches).is_some() && stands_twice(sheet, &symbol) {
                 chosen.push((at, words_at));
             }
@@ -98,7 +98,7 @@ fn apart(sheet: &Sheet<'_>, row: u32, stitches: &mut Stitches) -> Option<Pair> {
     let open = before.is_none_or(|(before, text)| {
         before.column + 1 < at.column || label::parse(&text).is_some() && before.column + 1 == at.column
     });
-    let short = symbol.chars().count() <= LONGEST_SYMBOL || is_blank(&symbol);
+    let short = is_short(&symbol) || is_blank(&symbol);
     let fits = (1..=WIDEST).contains(&gap) && open && short && words.chars().count() > 2;
     (fits
         && stands_twice(sheet, &symbol)
@@ -142,7 +142,7 @@ fn side_by_side(sheet: &Sheet<'_>, row: u32, stitches: &mut Stitches) -> Vec<Pai
             let (Some(symbol), Some(words)) = (sheet.text(first), sheet.text(words_at)) else {
                 break sheet.text(Address::new(row, first.column + 1)).is_none();
             };
-            let entry = symbol.chars().count() <= LONGEST_SYMBOL
+            let entry = is_short(&symbol)
                 && words::named(&symbol, stitches).is_none()
                 && words.chars().count() > 2
                 && says(&words, stitches);
