@@ -34,7 +34,7 @@ pub use means::Means;
 pub use numerals::{GREAT, ONES, TENS, begins_number, number};
 pub use row::{
     About, Choice, Context, Doubt, InColour, MarkerName, Piece, Reach, RowError, RowMistake, Stretch, Which,
-    Work, mistakes, pieces_use, reads, row, work,
+    Work, mistakes, pieces_use, reads, row, work, works,
 };
 pub use shade::{is_colour, may_be_colour, may_be_worked, with_colour};
 

@@ -2,7 +2,7 @@
 
 use super::colours;
 use crate::words::rows::facts;
-pub(super) use crate::words::rows::facts::{Facts, counts};
+pub(super) use crate::words::rows::facts::{Facts, counts, sentences};
 
 /// Reads the facts of a line; what is known already stays. Tells whether the line holds any, and whether it holds
 /// nothing else.

@@ -19,7 +19,7 @@ use crate::words::rows::label::{Label, label};
 pub(super) use draft::{Draft, Entry, RowText};
 use heads::{
     begins_pattern, closing, entry, for_some_sizes, head_of_next, is_needle, is_notes_head, is_unnumbered,
-    looks_like_row, opens_as_title, title,
+    looks_like_row, opens_as_title, title, works_alone,
 };
 
 /// What a line that is no row is.
@@ -90,6 +90,15 @@ pub(super) fn drafts(document: &Document) -> Vec<Draft> {
         {
             finder.other(&line.part(0, begins));
             finder.rows(turned, found);
+            continue;
+        }
+        // "Change to larger needles and knit 2 rows."
+        if may_be
+            && row.is_none()
+            && let Some((ends, begins)) = joined::told_behind(&line.text)
+        {
+            finder.other(&line.part(0, ends));
+            finder.other(&line.part(begins, line.text.len()));
             continue;
         }
         let (found, mut joined) = if let Some(found) = row {
@@ -173,6 +182,11 @@ fn label_marks(before: &str, work: &str) -> usize {
     marks.map_or(0, str::len)
 }
 
+/// Whether a line is one of the designer's notes.
+fn is_note(part: &Part) -> bool {
+    part.role == Role::Notes && !is_notes_head(part)
+}
+
 struct Finder {
     drafts: Vec<Draft>,
     draft: Draft,
@@ -186,13 +200,15 @@ struct Finder {
 }
 
 impl Finder {
-    /// Notes under a plain heading end at the blank line; a row among them is still a note. A list ends where a row
-    /// that can be worked stands: no abbreviation is called "Row 3".
+    /// Notes under a plain heading end at the blank line; a row among them is still a note. Where a blank line or nothing but
+    /// the heading stands before it, notes end, as a list does, where a row that can be worked stands: no abbreviation is
+    /// called "Row 3".
     fn may_be_row(&self, line: &Line) -> bool {
         let free = match self.section {
             Section::None => true,
-            Section::Notes => self.real,
-            Section::List => row_label(&line.text).is_some_and(|(label, start)| {
+            Section::Notes if self.real => true,
+            Section::Notes if self.pending.last().is_some_and(is_note) => false,
+            Section::Notes | Section::List => row_label(&line.text).is_some_and(|(label, start)| {
                 let work = line.text.get(start + label.length..).unwrap_or_default();
                 let work = work.get(..part_count(work).0).unwrap_or_default();
                 // Its other words may be those that the list explains.
@@ -249,6 +265,14 @@ impl Finder {
             && self.real
         {
             return Role::Prose;
+        }
+        let mut facts = Facts::default();
+        if self.section == Section::List
+            && !self.real
+            && facts::read(text, &mut facts) == (true, true)
+            && !facts.cast_on.is_empty()
+        {
+            self.section = Section::None;
         }
         match self.section {
             Section::Notes => Role::Notes,
@@ -439,8 +463,9 @@ impl Finder {
         if head {
             self.learn_above(line);
         }
-        if is_unnumbered(text) || is_needle(text) || (!head && looks_like_row(text)) {
-            let work = line.text.find(':').map_or(0, |colon| colon + 1);
+        let called = is_unnumbered(text) || is_needle(text) || (!head && looks_like_row(text));
+        if called || (!head && works_alone(text)) {
+            let work = line.text.find(':').filter(|_| called).map_or(0, |colon| colon + 1);
             self.draft.rows.push(RowText {
                 label: None,
                 named: true,

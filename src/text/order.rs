@@ -11,7 +11,7 @@ use super::says::{Says, part_count, says, told_rows};
 use crate::pattern::{Side, Worked};
 use crate::place::Place;
 use crate::problem::{Code, Finding};
-use crate::words::rows::label::{Every, Rows, is_row_word};
+use crate::words::rows::label::{Every, Rows, is_row_word, rows_named};
 
 /// A row that is to be worked.
 #[derive(Clone, Debug)]
@@ -98,6 +98,9 @@ pub(super) fn plan(source: Source<'_>, findings: &mut Vec<Finding>) -> Plan {
         .or(rounds.then_some(Worked::Round))
         .or(below.worked)
         .unwrap_or_default();
+    if above.worked.is_none() {
+        findings.extend(rows_and_rounds(file, draft, worked));
+    }
     let own = if draft.rows.len() > MOST_ROWS { None } else { own_rows(file, draft, findings) };
     let Some(mut own) = own else {
         findings.push(too_many(file));
@@ -142,6 +145,21 @@ pub(super) fn plan(source: Source<'_>, findings: &mut Vec<Finding>) -> Plan {
     gaps(file, draft, worked, &rows, findings);
     unplaced(file, draft, &rows, findings);
     Plan::new(worked, rows)
+}
+
+/// The first row of another kind than those before it, a row among rounds, or a WS row where all is worked in the round: a
+/// pattern is worked in one way.
+fn rows_and_rounds(file: &Arc<str>, draft: &Draft, worked: Worked) -> Option<Finding> {
+    let labelled = || draft.rows.iter().filter_map(|row| Some((row, row.label.as_ref()?)));
+    let kind = |row: &RowText| {
+        let said = row.line.text.get(..row.work).unwrap_or_default();
+        said.split(|c: char| !c.is_alphanumeric()).find_map(rows_named)
+    };
+    let first = labelled().find_map(|(row, _)| kind(row));
+    let other = labelled().find(|(row, _)| kind(row).is_some_and(|kind| Some(kind) != first));
+    let behind = || labelled().find(|(_, label)| label.side == Some(Side::Ws));
+    let (row, _) = if worked == Worked::Round { other.or_else(behind)? } else { other? };
+    Some(faults::rows_and_rounds(place(file, row), row.line.text.get(..row.work).unwrap_or_default()))
 }
 
 /// Labelled lines that no row was read from: no number is free where they stand. A sentence for many rows of a kind
@@ -276,27 +294,26 @@ fn unlabelled(draft: &Draft, text: usize, last: u32) -> Vec<u32> {
         .find_map(|label| label.numbers.first().copied());
     let work = row.line.text.get(row.work..).unwrap_or_default();
     let again = work.get(..part_count(work).0).unwrap_or_default();
+    // "Next row" behind it is the one after it.
+    let goes_on = || {
+        let behind = draft.rows.iter().skip(text + 1).find(|row| row.is_called_row());
+        behind.and_then(|row| row.label.as_ref()).is_some_and(|label| label.next > 0)
+    };
     let (count, sure) = match (told_rows(work), says(again)) {
-        // "Next row" behind it is the one after it.
-        _ if row.named => {
-            let goes_on = || {
-                let behind = draft.rows.iter().skip(text + 1).find(|row| row.is_called_row());
-                let label = behind.and_then(|row| row.label.as_ref());
-                label.is_some_and(|label| label.next > 0) && row.is_sure()
-            };
-            (1, draft.only_row().is_some() || goes_on())
-        }
+        _ if row.named => (1, draft.only_row().is_some() || (goes_on() && row.is_sure())),
         (Some((_, Some(colour))), _) if colours::of(draft).named(colour).is_none() => return Vec::new(),
         (Some((count, _)), _) => (count, next.is_none()),
         // A rule for what grows tells rows, how often a pattern is repeated does not.
         (None, Says::As(again)) => {
             let rows = u32::try_from(again.rows.len()).unwrap_or(u32::MAX);
             let rule = again.times.is_some() && !again.growth.is_empty();
-            (rows.saturating_mul(again.times.unwrap_or(1)), rule && next.is_none())
+            let sure = (rule && next.is_none()) || (again.times.is_some() && goes_on());
+            (rows.saturating_mul(again.times.unwrap_or(1)), sure)
         }
         (None, Says::Last(told)) => {
             let rule = told.times.is_some() && !told.growth.is_empty();
-            (told.rows.saturating_mul(told.times.unwrap_or(1)), rule && next.is_none())
+            let sure = (rule && next.is_none()) || (told.times.is_some() && goes_on());
+            (told.rows.saturating_mul(told.times.unwrap_or(1)), sure)
         }
         _ => return Vec::new(),
     };

@@ -46,6 +46,8 @@ pub(crate) struct TextWords {
     pub(crate) shaping_places: Vec<String>,
     pub(crate) evenly: Vec<String>,
     pub(crate) closes: Vec<String>,
+    pub(crate) next: Vec<String>,
+    pub(crate) changes: Vec<String>,
     pub(crate) runs_on: Vec<String>,
     pub(crate) plain_verbs: Vec<String>,
 }

@@ -193,6 +193,24 @@ pub fn mistakes(text: &str) -> usize {
     work(text, &mut context).errors.len()
 }
 
+/// Whether a sentence works stitches as a row does: each of its words is one of a row, even where how far they go is not
+/// clear. To bind off is to end the rows.
+pub fn works(text: &str) -> bool {
+    let (mut stitches, means, colours) = (Stitches::built_in(), Means::default(), Colours::default());
+    let side = Some(Side::Rs);
+    let mut context =
+        Context { stitches: &mut stitches, means: &means, side, colours: &colours, colour: None };
+    let work = work(text, &mut context);
+    let off = stitches.find("bo");
+    let unclear = |error: &RowError| matches!(error.mistake, RowMistake::Whose | RowMistake::NoExtent);
+    let ends = |piece: &Piece| matches!(piece, Piece::Work(Item::Run { stitch, .. }) if Some(*stitch) == off);
+    work.errors.iter().all(unclear)
+        && work
+            .pieces
+            .iter()
+            .any(|piece| matches!(piece, Piece::Work(_) | Piece::Repeat { .. }) && !ends(piece))
+}
+
 /// Reads the text of a row with everything that is wrong in it.
 pub fn work(text: &str, context: &mut Context<'_>) -> Work {
     let tokens = tokens(text, context.colours.marked());

@@ -29,6 +29,16 @@ pub(in crate::text) fn unplaced(place: Place, line: &str) -> Finding {
         .help("Begin the line with the number of its row, \"Row 3 (RS):\".")
 }
 
+/// Rows and rounds in one pattern.
+pub(in crate::text) fn rows_and_rounds(place: Place, label: &str) -> Finding {
+    let label = shown(label.trim_end().trim_end_matches(':'));
+    let message =
+        format!("\"{label}\" is not worked as the others: they are rows and rounds in one pattern.");
+    Finding::new(Code::BeyondRows, place, message)
+        .found(label)
+        .help("Give the rows and the rounds each as a pattern of their own, with a title and a cast-on; or say how all of them are worked with --worked.")
+}
+
 /// A text whose rows begin with a later one than Row 1.
 pub(in crate::text) fn begins_late(place: Place, first: u32) -> Finding {
     let missing = match first {

@@ -6,8 +6,8 @@ use crate::settings::Settings;
 use crate::text::colours;
 use crate::text::facts::{self, Facts};
 use crate::text::says::{Says, part_count, says};
-use crate::words::reads;
 use crate::words::rows::label::{Label, Rows};
+use crate::words::works;
 
 /// Abbreviations of a pattern, at most.
 const MOST_ENTRIES: usize = 300;
@@ -129,7 +129,7 @@ impl RowText {
     pub(in crate::text) fn is_sure(&self) -> bool {
         let work = self.line.text.get(self.work..).unwrap_or_default();
         let work = work.get(..part_count(work).0).unwrap_or_default();
-        self.named && (reads(work) || says(work) != Says::Work)
+        self.named && (works(work) || says(work) != Says::Work)
     }
 
     pub(in crate::text) fn is_set_up(&self) -> bool {

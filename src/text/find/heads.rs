@@ -7,7 +7,7 @@ use crate::text::says::{is_count, part_count, told_rows};
 use crate::words::rows::head::{Head, section_head};
 use crate::words::rows::label::is_row_word;
 use crate::words::rows::lex::{Kind, tokens};
-use crate::words::{reads, texts};
+use crate::words::{reads, texts, works};
 
 /// Which of the lines before the first row is the title: the first heading, else the first line of prose that opens
 /// them.
@@ -127,8 +127,16 @@ pub(super) fn closing(text: &str, work: usize) -> Option<usize> {
 pub(super) fn looks_like_row(text: &str) -> bool {
     text.split_once(':').is_some_and(|(name, work)| {
         let work = work.get(..part_count(work).0).unwrap_or_default();
-        name.chars().count() <= 40 && is_numbered(name) && reads(work)
+        let next = || texts().next.iter().any(|next| next.eq_ignore_ascii_case(name.trim()));
+        name.chars().count() <= 40 && (is_numbered(name) || next()) && reads(work)
     })
+}
+
+/// Whether the first sentence of a line works stitches without any label, "K2, (yo, k2tog) 3 times, k2."
+pub(super) fn works_alone(text: &str) -> bool {
+    let first = facts::sentences(text).next().unwrap_or_default();
+    let work = first.get(..part_count(first).0).unwrap_or_default();
+    works(work)
 }
 
 /// Whether words hold a number: "needle 3", "first needle".

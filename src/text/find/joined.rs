@@ -90,6 +90,24 @@ pub(super) fn verb_first(line: &Line) -> Option<(usize, Line)> {
     Some((begins, row))
 }
 
+/// Where in a line something else ends and rows are told behind it: "Change to navy and knit 2 rows.", "Change needles. Purl 1 row."
+pub(super) fn told_behind(text: &str) -> Option<(usize, usize)> {
+    if told_rows(text).is_some() {
+        return None;
+    }
+    let first = text.split_whitespace().next().unwrap_or_default();
+    let changes = texts().changes.iter().any(|word| word.eq_ignore_ascii_case(first));
+    // Another clause may say more of the rows than can be read, "Beginning with a RS row, knit 2 rows".
+    let marks: &[&str] = if changes { &[". ", " and ", ", "] } else { &[". "] };
+    let found = marks.iter().filter_map(|mark| text.rfind(mark).map(|at| (at, at + mark.len())));
+    let told = |&(before, at): &(usize, usize)| {
+        // "1. Knit 2 rows." is an item of a list.
+        text.get(..before).is_some_and(|before| before.contains(char::is_alphabetic))
+            && text.get(at..).is_some_and(|rest| told_rows(rest).is_some())
+    };
+    found.filter(told).max()
+}
+
 /// A row with the line that it runs over into. What a hyphen parts is one word where the row can then be read better.
 pub(super) fn joined(row: &Line, next: &Line) -> Line {
     let mut apart = row.clone();

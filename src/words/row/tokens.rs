@@ -113,6 +113,8 @@ pub(super) fn tokens(text: &str, whole: &[String]) -> Vec<Token> {
             (',', ..) => Some(Kind::Comma),
             ('.', ..) if shortens => None,
             (';' | '.' | ':', ..) => Some(Kind::Semicolon),
+            // Signs of charts and of doubt: no row is read as if they were not there.
+            ('?' | '@' | '%' | '^' | '~' | '<' | '>' | '…', ..) => Some(Kind::Word(c.into())),
             ('(' | '[' | '{', ..) => Some(Kind::Open(c)),
             (')' | ']' | '}', ..) => Some(Kind::Close(c)),
             _ => None,

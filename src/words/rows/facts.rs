@@ -73,9 +73,17 @@ fn sentence_facts(sentence: &str, facts: &mut Facts) -> (bool, bool) {
         return (true, true);
     }
     let (mut any, mut whole) = (false, true);
+    let known = !facts.cast_on.is_empty();
     while !cursor.at_end() {
         let before = cursor.at;
+        // "Cast on 5 sts, place marker, cast on 5 sts."
+        let held = if known { Vec::new() } else { std::mem::take(&mut facts.cast_on) };
         let fact = one_fact(&mut cursor, facts);
+        if facts.cast_on.len() == held.len() {
+            facts.cast_on.iter_mut().zip(&held).for_each(|(more, held)| *more = more.saturating_add(*held));
+        } else if !held.is_empty() {
+            facts.cast_on = held;
+        }
         any |= fact;
         if !fact {
             cursor.at = before;

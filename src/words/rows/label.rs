@@ -193,12 +193,20 @@ fn ordinal_alone(mut cursor: Cursor<'_>) -> Option<(u32, Cursor<'_>)> {
     (number <= MOST && cursor.take_mark(&[':'])).then_some((number, cursor))
 }
 
-/// Takes the side where it stands in brackets behind the mark: "1st row: (RS) K2.". A second side that is not the first
+/// Takes the side where it stands behind the mark, in brackets or with a mark of its own: "1st row: (RS) K2.", "Row 1: RS: K2.". A second side that is not the first
 /// stays with the work, where it can't be read.
 fn side_behind(cursor: &mut Cursor<'_>, label: &mut Label) {
     let before = *cursor;
+    let fits = |found: &Side| label.side.is_none_or(|stated| stated == *found);
+    if let Some(found) = side(cursor).filter(fits)
+        && cursor.take_mark(&[':'])
+    {
+        label.side = Some(found);
+        return;
+    }
+    *cursor = before;
     if cursor.take_mark(&['(', '[']) {
-        let found = side(cursor).filter(|found| label.side.is_none_or(|stated| stated == *found));
+        let found = side(cursor).filter(fits);
         let _ = cursor.take(&["row", "rows", "facing", "side"]);
         if found.is_some() && cursor.take_mark(&[')', ']']) {
             let _ = cursor.take_mark(&[':', '.', '-', '–', '—']);
@@ -240,6 +248,8 @@ pub(crate) fn numbers(cursor: &mut Cursor<'_>) -> Option<Vec<u32>> {
         let first = row_number(cursor)?;
         let before = *cursor;
         let ranged = cursor.take_mark(&['-', '–', '—']) || cursor.take(&["to", "through", "thru"]);
+        // "R5-R8".
+        let _ = ranged && take_rows(cursor).is_some();
         match row_number(cursor).filter(|_| ranged) {
             Some(last) if last > first => all.extend(first..=last),
             Some(_) => return None,
