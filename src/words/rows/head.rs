@@ -52,13 +52,31 @@ pub(crate) fn section_head(text: &str) -> Option<Head> {
 const TITLE: &str = "Pattern: ";
 
 /// The title as it is printed: one that would read as the label of a row or as the head of a section, "R4:" or
-/// "Notes", is printed behind a word that says what it is.
+/// "Notes", is printed behind a word that says what it is. So is one with letters of full width, "Cast on 7！", since facts
+/// in such letters are read as in any others.
 pub(crate) fn printed_title(title: &str) -> Cow<'_, str> {
     let bare = title.trim_start_matches(|c: char| !c.is_alphanumeric());
-    if label(bare).is_some() || section_head(title).is_some() || behind_word(title).is_some() {
+    let wide = || title.contains(is_wide) && title.contains(|c: char| plain(c).is_ascii_alphabetic());
+    if label(bare).is_some() || section_head(title).is_some() || behind_word(title).is_some() || wide() {
         return Cow::Owned(format!("{TITLE}{title}"));
     }
     Cow::Borrowed(title)
+}
+
+/// How far the letters of full width stand behind those they are a form of (Unicode, "Halfwidth and Fullwidth Forms").
+const APART: u32 = 0xfee0;
+
+/// Whether a letter is one of full width, "Ａ".
+pub(crate) fn is_wide(letter: char) -> bool {
+    ('\u{ff01}'..='\u{ff5e}').contains(&letter)
+}
+
+/// The letter that one of full width is a form of; any other as it is.
+pub(crate) fn plain(letter: char) -> char {
+    match is_wide(letter) {
+        true => char::from_u32(u32::from(letter) - APART).unwrap_or(letter),
+        false => letter,
+    }
 }
 
 /// The title that a line holds, without the word that says that it is one.
@@ -86,6 +104,8 @@ mod tests {
             ("Next row:", "Pattern: Next row:"),
             ("Abbreviations:", "Pattern: Abbreviations:"),
             ("pattern: Shells", "Pattern: pattern: Shells"),
+            ("Cast on 7！", "Pattern: Cast on 7！"),
+            ("波（なみ）", "波（なみ）"),
         ] {
             assert_eq!(printed_title(title), printed);
             assert_eq!(title_of(printed), title);
