@@ -200,6 +200,18 @@ pub(super) fn doubt(number: u32, place: Place, found: &str, read: &str) -> Findi
         .help("If it means something else, choose the vocabulary with --terms, or explain it in the text.")
 }
 
+/// How what the last repeat ends with was read: in the place of so many pieces at its end.
+pub(super) fn ending(replaced: usize) -> String {
+    match replaced {
+        1 => "standing in the place of the last piece of the repeat".to_owned(),
+        more => format!("standing in the place of the last {more} pieces of the repeat"),
+    }
+}
+
+/// How to say what of the last repeat is replaced.
+pub(super) const ENDING_HELP: &str =
+    "If it stands in the place of other stitches, say of which: \"ending last rep k1 instead of yo, k2tog\".";
+
 /// An entry of the list of abbreviations for a stitch that is known, explained as no stitch is worked: it was read as `read`.
 pub(super) fn unlike(place: Place, term: &str, meaning: &str, read: &str) -> Finding {
     let (term, meaning) = (shown(term), shown(meaning));
