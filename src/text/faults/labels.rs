@@ -110,6 +110,15 @@ pub(in crate::text) fn rows_untold(place: Place, words: &str) -> Finding {
     .help("If rows are meant, begin them with a label, \"Rows 3-6:\", and say what each works.")
 }
 
+/// A sentence that tells rows among those of a pattern, whose numbers leave no room for them.
+pub(in crate::text) fn rows_between(place: Place, words: &str) -> Finding {
+    let message =
+        "These rows have no label, and the numbers of the rows around them leave no room for so many.";
+    Finding::new(Code::UnplacedRow, place, message)
+        .found(shown(words))
+        .help("Begin them with their numbers, \"Rows 3-6:\", and correct the numbers behind them; if they are no rows of this pattern, tell of them behind its rows.")
+}
+
 /// A sentence without a label that has rows worked again, and adds none: the last row before it, the rows that it has
 /// worked, and the count it states, with the stitches that those rows leave where they fit.
 pub(in crate::text) fn rows_not_added(
