@@ -108,6 +108,12 @@ pub(super) fn unreadable(number: u32, place: Place, found: &str, error: &RowErro
             "Write what is worked behind the label, or take the label out.",
         ),
     };
+    let sign = error.mistake == RowMistake::UnknownWords && !found.contains(char::is_alphanumeric);
+    let help = if sign {
+        "Take the sign out, or write the stitch it stands for; where it opens a repeat, the row names it: \"rep from +\"."
+    } else {
+        help
+    };
     let means = words::may_mean(&found);
     let finding = Finding::new(code, place, message).row(number);
     let finding = match (means, error.mistake) {

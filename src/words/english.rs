@@ -15,6 +15,7 @@ use crate::tables::{self, table};
 #[serde(rename_all = "kebab-case", deny_unknown_fields)]
 struct File {
     silent: Vec<String>,
+    glosses: Vec<String>,
     beyond_rows: Vec<String>,
     on_the_way: Vec<String>,
     moves_yarn: Vec<String>,
@@ -58,6 +59,7 @@ struct English {
     /// Phrases by their first word, each with what it boils down to, longest first.
     boil: HashMap<String, Vec<(Phrase, Phrase)>>,
     silent: Vec<Phrase>,
+    glosses: Vec<Phrase>,
     beyond_rows: Vec<Phrase>,
     on_the_way: Vec<Phrase>,
     moves_yarn: Vec<Phrase>,
@@ -81,6 +83,7 @@ static ENGLISH: LazyLock<English> = LazyLock::new(|| {
     English {
         boil,
         silent: phrases(&FILE.silent),
+        glosses: phrases(&FILE.glosses),
         beyond_rows: phrases(&FILE.beyond_rows),
         on_the_way: phrases(&FILE.on_the_way),
         moves_yarn: phrases(&FILE.moves_yarn),
@@ -117,6 +120,11 @@ pub(super) fn boiled(words: &[impl AsRef<str>]) -> Option<(usize, &'static [Stri
 /// Whether the words, all of them, tell of nothing to be worked: "break yarn".
 pub(super) fn is_silent(words: &[String]) -> bool {
     ENGLISH.silent.iter().any(|phrase| phrase == words)
+}
+
+/// Whether the words, all of them, say what a stitch is for: "edge st".
+pub(super) fn is_gloss(words: &[String]) -> bool {
+    ENGLISH.glosses.iter().any(|phrase| phrase == words)
 }
 
 /// Whether the words begin with something that rows of stitches can't hold: "turn", "pick up".
@@ -198,8 +206,13 @@ mod tests {
         for name in FILE.ask.values().flatten() {
             assert!(crate::words::row(name, &mut stitches).is_ok(), "{name}");
         }
-        for phrase in
-            FILE.silent.iter().chain(&FILE.beyond_rows).chain(&FILE.on_the_way).chain(&FILE.moves_yarn)
+        for phrase in FILE
+            .silent
+            .iter()
+            .chain(&FILE.glosses)
+            .chain(&FILE.beyond_rows)
+            .chain(&FILE.on_the_way)
+            .chain(&FILE.moves_yarn)
         {
             assert!(!split(phrase).is_empty());
         }

@@ -219,7 +219,10 @@ pub fn works(text: &str) -> bool {
 
 /// Reads the text of a row with everything that is wrong in it.
 pub fn work(text: &str, context: &mut Context<'_>) -> Work {
-    let tokens = tokens(text, context.colours.marked());
+    let (means, stitches) = (context.means, &*context.stitches);
+    let tokens = tokens(text, context.colours.marked(), |sign| {
+        means.names_hold(sign) || stitches.own_names_hold(sign)
+    });
     let mut work = Parser::new(&tokens, context, Choice::default()).row(text);
     let either = |about| -> &[bool] {
         if work.doubts.iter().any(|doubt| doubt.about == about) { &[false, true] } else { &[false] }
@@ -241,7 +244,7 @@ pub fn work(text: &str, context: &mut Context<'_>) -> Work {
 /// The words of a name, and whether it holds marks that would part the words of a row: it is then one word, marks and
 /// all.
 pub(super) fn spelled(name: &str) -> (Vec<String>, bool) {
-    let cut = tokens(name, &[]);
+    let cut = tokens(name, &[], |_| false);
     let words: Vec<String> = cut.iter().filter_map(Token::word).map(str::to_owned).collect();
     if words.len() == cut.len() || words.is_empty() {
         return (words, false);
@@ -251,7 +254,7 @@ pub(super) fn spelled(name: &str) -> (Vec<String>, bool) {
 
 /// The words of a text; none where marks part them.
 pub(super) fn words_of(text: &str, colours: &Colours) -> Vec<String> {
-    let cut = tokens(text, colours.marked());
+    let cut = tokens(text, colours.marked(), |_| false);
     let words: Option<Vec<String>> = cut.iter().map(|token| token.word().map(str::to_owned)).collect();
     words.unwrap_or_default()
 }

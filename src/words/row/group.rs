@@ -139,7 +139,11 @@ impl Parser<'_, '_> {
         let mark = rest.iter().position(|token| matches!(token.kind, Kind::Star(_)))?;
         let double = |at: usize| rest.get(at).is_some_and(|token| token.kind == Kind::Star(2));
         let named = || {
-            let named = |at: usize| matches!(rest[at - 1].word(), Some("to" | "at" | "and"));
+            // "Rep from † to †" is about the inner group.
+            let named = |at: usize| match rest[at - 1].word() {
+                Some("to" | "and") => at > 1 && rest[at - 2].kind == Kind::Star(1),
+                word => word == Some("at"),
+            };
             (mark + 1..rest.len()).any(|at| double(at) && named(at))
         };
         // Most marks are single: what follows them is not gone through.
