@@ -144,7 +144,10 @@ pub(super) fn plan(source: Source<'_>, findings: &mut Vec<Finding>) -> Plan {
         row.counted = seen.insert(row.text);
     }
     gaps(file, draft, worked, &rows, findings);
-    findings.extend(out_of_order(file, draft));
+    // Where numbers stand twice, it is not known which of them is wrong.
+    if !findings.iter().any(|finding| finding.code == Code::RowNumberRepeated) {
+        findings.extend(out_of_order(file, draft));
+    }
     unplaced(file, draft, &rows, findings);
     Plan::new(worked, rows)
 }
@@ -197,11 +200,13 @@ fn too_many(file: &Arc<str>) -> Finding {
     .help("Keep each pattern in a file of its own.")
 }
 
-/// Rows that stand behind one with a higher number.
+/// Rows that stand behind one with a higher number; "Rows 2, 4 and 6: Purl" may.
 fn out_of_order(file: &Arc<str>, draft: &Draft) -> Option<Finding> {
     let numbered = draft.rows.iter().filter_map(|row| {
         let label = row.label.as_ref().filter(|label| label.every.is_none() && !label.set_up)?;
-        Some((row, *label.numbers.first()?))
+        let (first, last) = (*label.numbers.first()?, *label.numbers.last()?);
+        let run = (last.checked_sub(first)? as usize) < label.numbers.len();
+        run.then_some((row, first))
     });
     let mut highest: Option<(&RowText, u32)> = None;
     let mut late: Vec<(&RowText, u32)> = Vec::new();
