@@ -180,6 +180,11 @@ impl Stitches {
         Self { more: own.iter().map(|own| Arc::new(own.to_stitch())).collect() }
     }
 
+    /// Whether a sign stands in the name of a designer's own stitch.
+    pub fn own_names_hold(&self, sign: char) -> bool {
+        self.more.iter().any(|stitch| stitch.name.contains(sign))
+    }
+
     /// Whether any of them is worked in a colour of its own: no built-in stitch is.
     pub fn have_colours(&self) -> bool {
         self.more.iter().any(|stitch| stitch.colour.is_some())

@@ -12,8 +12,8 @@ use crate::words::rows::label::is_row_word;
 use crate::words::{self, RowError, RowMistake};
 pub(super) use colours::{colour_goes_on, unknown_colour, unnamed_colour};
 pub(super) use labels::{
-    begins_late, edges, late_set_up, only_row, rows_and_rounds, rows_not_added, rows_told, rows_untold,
-    same_side, unnumbered, unplaced,
+    begins_late, edges, late_set_up, only_row, out_of_order, rows_and_rounds, rows_between, rows_not_added,
+    rows_told, rows_untold, same_side, unnumbered, unplaced,
 };
 pub(super) use sizes::{first_size, for_some_sizes, uneven, uneven_sizes};
 pub(super) use work::{
@@ -108,6 +108,12 @@ pub(super) fn unreadable(number: u32, place: Place, found: &str, error: &RowErro
             "Write what is worked behind the label, or take the label out.",
         ),
     };
+    let sign = error.mistake == RowMistake::UnknownWords && !found.contains(char::is_alphanumeric);
+    let help = if sign {
+        "Take the sign out, or write the stitch it stands for; where it opens a repeat, the row names it: \"rep from +\"."
+    } else {
+        help
+    };
     let means = words::may_mean(&found);
     let finding = Finding::new(code, place, message).row(number);
     let finding = match (means, error.mistake) {
@@ -199,6 +205,18 @@ pub(super) fn doubt(number: u32, place: Place, found: &str, read: &str) -> Findi
         .expected(read)
         .help("If it means something else, choose the vocabulary with --terms, or explain it in the text.")
 }
+
+/// How what the last repeat ends with was read: in the place of so many pieces at its end.
+pub(super) fn ending(replaced: usize) -> String {
+    match replaced {
+        1 => "standing in the place of the last piece of the repeat".to_owned(),
+        more => format!("standing in the place of the last {more} pieces of the repeat"),
+    }
+}
+
+/// How to say what of the last repeat is replaced.
+pub(super) const ENDING_HELP: &str =
+    "If it stands in the place of other stitches, say of which: \"ending last rep k1 instead of yo, k2tog\".";
 
 /// An entry of the list of abbreviations for a stitch that is known, explained as no stitch is worked: it was read as `read`.
 pub(super) fn unlike(place: Place, term: &str, meaning: &str, read: &str) -> Finding {

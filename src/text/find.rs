@@ -481,7 +481,7 @@ impl Finder {
         let again = matches!(says(told), Says::As(_) | Says::Last(_));
         if !head && !again && repeats_rows(text) {
             self.draft.again.push(line.clone());
-        } else if !head && speaks_of_rows(text) {
+        } else if (!head || listed::tells_rows(line)) && speaks_of_rows(text) {
             self.draft.untold.push(line.clone());
         }
         self.draft.notes.push(text.to_owned());

@@ -116,12 +116,22 @@ impl<'a> Told<'a> {
                     (About::Yarn, _) => texts.stitches.get(crate::stitch::Stitches::YO).name.clone(),
                     (About::Row, _) => "all of the row before it, worked again to the end".to_owned(),
                     (About::Word(stitch), _) => texts.stitches.get(stitch).name.clone(),
+                    (About::Ending, Choice { ending, .. }) => {
+                        if ending == 0 && !solved.open && !texts.free_width {
+                            continue;
+                        }
+                        faults::ending(work.endings.get(ending).copied().unwrap_or(1))
+                    }
                 };
                 let key =
                     format!("{} {read}", found.to_lowercase().replace(|c: char| c.is_ascii_digit(), ""));
                 if !told.contains(&key) {
                     let place = row.line.place(self.file, start + doubt.at.start);
-                    self.findings.push(faults::doubt(planned.number, place, found, &read));
+                    let finding = faults::doubt(planned.number, place, found, &read);
+                    self.findings.push(match doubt.about {
+                        About::Ending => finding.help(faults::ENDING_HELP),
+                        _ => finding,
+                    });
                     told.push(key);
                 }
             }
