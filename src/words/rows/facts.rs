@@ -1,8 +1,13 @@
 //! Facts told before the rows: "Worked flat.", "Cast on 23 sts.", "Multiple of 6 sts + 5.", "Sizes: S (M, L)."
 
+use std::ops::Range;
+
 use super::lex::{Cursor, Kind, Token, tokens};
 use super::sized::by_size;
+use super::ways;
 use crate::pattern::{Hand, Multiple, Worked};
+use crate::settings::{self, Settings};
+use crate::words::phrases::{Said, Setting, Words};
 
 /// What a text says of its pattern.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -20,16 +25,55 @@ pub(crate) struct Facts {
     pub(crate) colours: Vec<String>,
 }
 
-/// Reads the facts of a line; what is known already stays. Tells whether the line holds any, and whether it holds
-/// nothing else.
-pub(crate) fn read(line: &str, facts: &mut Facts) -> (bool, bool) {
-    let (mut any, mut only) = (false, true);
-    for sentence in sentences(line) {
-        let (found, whole) = sentence_facts(sentence, facts);
-        any |= found;
-        only &= found && whole;
+/// What a line, or a sentence, tells.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Told {
+    /// No fact.
+    Nothing,
+    /// Facts, and something besides.
+    Partly,
+    /// Facts, and nothing else.
+    Wholly,
+}
+
+impl Told {
+    /// What two say together.
+    const fn and(self, other: Self) -> Self {
+        match (self, other) {
+            (Self::Nothing, Self::Nothing) => Self::Nothing,
+            (Self::Wholly, Self::Wholly) => Self::Wholly,
+            _ => Self::Partly,
+        }
     }
-    (any, any && only)
+}
+
+/// Reads the facts of a line; what is known already stays.
+pub(crate) fn read(line: &str, facts: &mut Facts) -> Told {
+    let told = sentences(line).map(|sentence| read_sentence(sentence, facts)).reduce(Told::and);
+    told.unwrap_or(Told::Nothing)
+}
+
+/// A sentence of a line that speaks of the way its piece is worked, in words that can't all be followed.
+#[derive(Clone, Copy)]
+pub(crate) struct Unfollowed<'t> {
+    pub(crate) sentence: &'t str,
+    /// The setting that it would be, and its value.
+    pub(crate) name: &'static str,
+    pub(crate) value: &'static str,
+}
+
+/// The first such sentence of a line. Where gauge is told it may be that of rounds.
+pub(crate) fn unfollowed(line: &str) -> Option<Unfollowed<'_>> {
+    sentences(line).find_map(|sentence| {
+        let words = Words::of(sentence)?;
+        let (setting, _) = ways::said(&words)?;
+        let (name, value) = setting.sets.iter().next()?;
+        let mut facts = Facts::default();
+        read_sentence(sentence, &mut facts);
+        let followed = facts.worked.is_some() || facts.hand.is_some();
+        let measures = ways::clauses().measures.iter().any(|measure| words.find(measure).is_some());
+        (!followed && !measures).then_some(Unfollowed { sentence, name, value })
+    })
 }
 
 /// The sentences of a line. The second full stop of "C.O." ends none.
@@ -61,18 +105,19 @@ fn is_dotted(words: &str) -> bool {
     last.matches('.').count() > 1 && letters.all(|count| count == 1)
 }
 
-fn sentence_facts(sentence: &str, facts: &mut Facts) -> (bool, bool) {
+fn read_sentence(sentence: &str, facts: &mut Facts) -> Told {
     // "Cast on **54** sts": the marks of bold print say nothing.
     let found: Vec<Token> =
         tokens(sentence).into_iter().filter(|token| !matches!(token.kind, Kind::Mark('*' | '_'))).collect();
-    let mut cursor = Cursor::new(&found);
     if let Some(sizes) = sizes(sentence, &found) {
         if facts.sizes.is_empty() {
             facts.sizes = sizes;
         }
-        return (true, true);
+        return Told::Wholly;
     }
-    let (mut any, mut whole) = (false, true);
+    let mut cursor = Cursor::new(&found);
+    // What each token is part of; none for those that are prose.
+    let mut parts: Vec<Option<Part>> = vec![None; found.len()];
     let known = !facts.cast_on.is_empty();
     while !cursor.at_end() {
         let before = cursor.at;
@@ -84,54 +129,147 @@ fn sentence_facts(sentence: &str, facts: &mut Facts) -> (bool, bool) {
         } else if !held.is_empty() {
             facts.cast_on = held;
         }
-        any |= fact;
-        if !fact {
-            cursor.at = before;
-            // Marks and little words part facts; anything else is prose beside them.
-            let joins = cursor.take(&["and", "a", "the", "on", "over", "for"])
-                || matches!(cursor.kind(0), Some(Kind::Mark(_)));
-            whole &= joins;
+        if fact {
+            parts.iter_mut().take(cursor.at).skip(before).for_each(|part| *part = Some(Part::Fact));
+        } else {
             cursor.at = before + 1;
         }
     }
-    (any, any && whole)
+    read_way(sentence, &found, &mut parts, facts);
+    let any = parts.iter().flatten().next().is_some();
+    // Marks and little words part facts; anything else is prose beside them.
+    let joins = |token: &Token| match &token.kind {
+        Kind::Mark(_) => true,
+        Kind::Word(word) => ["and", "a", "the", "on", "over", "for"].contains(&word.as_str()),
+        Kind::Number(_) | Kind::Ordinal(_) => false,
+    };
+    let prose = || found.iter().zip(&parts).any(|(token, part)| part.is_none() && !joins(token));
+    match any {
+        false => Told::Nothing,
+        true if prose() => Told::Partly,
+        true => Told::Wholly,
+    }
+}
+
+/// What a token of a sentence is part of.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Part {
+    /// A number of stitches.
+    Fact,
+    /// The way the piece is worked.
+    Way,
+}
+
+/// What a clause of a sentence says of the way the piece is worked.
+enum Clause {
+    /// This, alone or beside what the piece is.
+    Way(&'static Setting, Said),
+    /// That it is joined.
+    Joined,
+    /// Something else, which takes nothing of what the others say.
+    Known,
+    /// Nobody knows what.
+    Prose,
+}
+
+/// Reads the way the piece is worked, where all of a sentence says so beside its other facts, or a clause of it does and each
+/// of the others is known.
+fn read_way(sentence: &str, found: &[Token], parts: &mut [Option<Part>], facts: &mut Facts) {
+    let whole = || vec![(0..found.len(), clause(sentence, found, parts, 0..found.len()))];
+    let apart =
+        || clauses(found).into_iter().map(|at| (at.clone(), clause(sentence, found, parts, at))).collect();
+    let mut said: Vec<(Range<usize>, Clause)> = whole();
+    if !matches!(said.first(), Some((_, Clause::Way(..)))) {
+        said = apart();
+    }
+    if said.iter().any(|(_, clause)| matches!(clause, Clause::Prose)) {
+        return;
+    }
+    let joined = said.iter().any(|(_, clause)| matches!(clause, Clause::Joined | Clause::Way(..)));
+    for (at, clause) in said {
+        let alone = match clause {
+            Clause::Way(setting, how) => {
+                let mut told = Settings::default();
+                setting.sets.iter().for_each(|(name, value)| {
+                    let _ = settings::in_sheet(&mut told, name, value);
+                });
+                facts.worked = facts.worked.or(told.worked);
+                facts.hand = facts.hand.or(told.hand);
+                how == Said::Alone
+            }
+            Clause::Joined => {
+                facts.worked = facts.worked.or(Some(Worked::Round));
+                true
+            }
+            // "Being careful not to twist" says how it is joined.
+            Clause::Known => joined && twists(found.get(at.clone()).unwrap_or_default()),
+            Clause::Prose => false,
+        };
+        if alone {
+            parts.iter_mut().take(at.end).skip(at.start).for_each(|part| *part = part.or(Some(Part::Way)));
+        }
+    }
+}
+
+/// What a clause says, its facts aside.
+fn clause(sentence: &str, found: &[Token], parts: &[Option<Part>], at: Range<usize>) -> Clause {
+    let words = ways::clauses();
+    let tokens = || found.iter().zip(parts).take(at.end).skip(at.start);
+    let open = tokens().filter(|(_, part)| part.is_none());
+    let open: Vec<&str> = open.filter_map(|(token, _)| sentence.get(token.start..token.end)).collect();
+    let Some(rest) = Words::of(&open.join(" ")) else { return Clause::Prose };
+    match ways::said(&rest) {
+        Some((_, Said::Beside)) | None => {}
+        Some((setting, how)) => return Clause::Way(setting, how),
+    }
+    let mut cursor = Cursor::new(found.get(at.clone()).unwrap_or_default());
+    let joins = cursor.take(&words.join)
+        && (rest.consists(words.joined.iter().chain(ways::beside())) || twists(cursor.rest()));
+    if joins {
+        return Clause::Joined;
+    }
+    let told = tokens().any(|(_, part)| part.is_some());
+    let doubted = words.doubts.iter().any(|doubt| rest.find(doubt).is_some());
+    let known = (told && !doubted)
+        || words.begin.iter().any(|begin| rest.begins(begin))
+        || rest.consists(ways::about().iter().chain(ways::beside()));
+    if known { Clause::Known } else { Clause::Prose }
+}
+
+/// The clauses of a sentence.
+fn clauses(found: &[Token]) -> Vec<Range<usize>> {
+    let words = ways::clauses();
+    let begins = |at: usize| {
+        let cursor = Cursor::new(found.get(at..).unwrap_or_default());
+        words.begin.iter().any(|begin| cursor.clone().take_phrase(&begin.text()))
+    };
+    let mut ends: Vec<(usize, usize)> = Vec::new();
+    for (at, token) in found.iter().enumerate() {
+        let parts = match &token.kind {
+            Kind::Mark(mark) => matches!(mark, ',' | ';' | ':' | '(' | ')' | '[' | ']' | '.' | '–' | '—'),
+            Kind::Word(word) => words.parting.contains(word) && begins(at + 1),
+            Kind::Number(_) | Kind::Ordinal(_) => false,
+        };
+        if parts {
+            ends.push((at, at + 1));
+        }
+    }
+    ends.push((found.len(), found.len()));
+    let mut from = 0;
+    ends.into_iter()
+        .map(|(end, next)| std::mem::replace(&mut from, next)..end)
+        .filter(|at| !at.is_empty())
+        .collect()
+}
+
+/// Whether words speak of stitches that are twisted.
+fn twists(found: &[Token]) -> bool {
+    let words = ways::clauses();
+    found.iter().any(|token| matches!(&token.kind, Kind::Word(word) if words.twist.contains(word)))
 }
 
 fn one_fact(cursor: &mut Cursor<'_>, facts: &mut Facts) -> bool {
     let start = *cursor;
-    if cursor.take(&["worked", "work", "knit", "knitted"]) {
-        let flat = cursor.take(&["flat"])
-            || cursor.take_all(&["back", "and", "forth"])
-            || cursor.take_all(&["in", "rows"]);
-        if flat {
-            let _ = cursor.take_all(&["in", "rows"]);
-            facts.worked = facts.worked.or(Some(Worked::Flat));
-            return true;
-        }
-        if in_the_round(cursor) {
-            facts.worked = facts.worked.or(Some(Worked::Round));
-            return true;
-        }
-        *cursor = start;
-        return false;
-    }
-    if in_the_round(cursor) {
-        facts.worked = facts.worked.or(Some(Worked::Round));
-        return true;
-    }
-    if joins(cursor) {
-        facts.worked = facts.worked.or(Some(Worked::Round));
-        return true;
-    }
-    if cursor.take_all(&["back", "and", "forth"]) {
-        facts.worked = facts.worked.or(Some(Worked::Flat));
-        return true;
-    }
-    if cursor.take_all(&["left", "handed"]) {
-        let _ = cursor.take(&["knitters", "knitter"]);
-        facts.hand = facts.hand.or(Some(Hand::Left));
-        return true;
-    }
     if let Some(multiple) = multiple(cursor) {
         facts.multiple = facts.multiple.or(Some(multiple));
         return true;
@@ -179,36 +317,6 @@ fn dotted(cursor: &mut Cursor<'_>, letters: [&str; 2]) -> bool {
         *cursor = before;
     }
     taken
-}
-
-fn in_the_round(cursor: &mut Cursor<'_>) -> bool {
-    cursor.take_all(&["in", "the", "round"])
-        || cursor.take_all(&["in", "rounds"])
-        || cursor.take_all(&["in", "rnds"])
-}
-
-/// "Join", "join, being careful not to twist": what is joined is the round. "Join navy" is not taken.
-fn joins(cursor: &mut Cursor<'_>) -> bool {
-    let before = *cursor;
-    if cursor.take(&["join", "joining"]) {
-        let _ = cursor.take(&["sts", "stitches", "ends", "work"]);
-        let _ = cursor.take_all(&["into", "a", "ring"]) || cursor.take_all(&["into", "a", "circle"]);
-        let ends = cursor.at_end() || cursor.take_mark(&['.']) && cursor.at_end();
-        if ends {
-            return true;
-        }
-        // All that is said behind it is how.
-        let mut rest = *cursor;
-        while !rest.at_end() {
-            if rest.take(&["twist", "twisted", "twisting"]) {
-                cursor.at = rest.at;
-                return true;
-            }
-            rest.at += 1;
-        }
-    }
-    *cursor = before;
-    false
 }
 
 /// "Multiple of 6 sts + 5", "a multiple of 6 stitches plus 5 stitches", "an odd number of sts".
@@ -316,7 +424,7 @@ mod tests {
     fn facts(lines: &[&str]) -> Facts {
         let mut facts = Facts::default();
         for line in lines {
-            assert!(read(line, &mut facts).1, "{line}: nothing else");
+            assert_eq!(read(line, &mut facts), Told::Wholly, "{line}");
         }
         facts
     }
@@ -350,20 +458,20 @@ mod tests {
         ];
         assert_eq!(facts(&spoken), expected);
         let mut bold = Facts::default();
-        assert_eq!(read("Cast on **54** sts. __Worked in the round.__", &mut bold), (true, true));
+        assert_eq!(read("Cast on **54** sts. __Worked in the round.__", &mut bold), Told::Wholly);
         assert_eq!((bold.cast_on, bold.worked), (vec![54], Some(Worked::Round)));
         let mut told = Facts::default();
-        assert_eq!(read("(multiple of 9 sts plus 4 sts)", &mut told), (true, true));
+        assert_eq!(read("(multiple of 9 sts plus 4 sts)", &mut told), Told::Wholly);
         assert_eq!(
             read("Using 4 mm needles, CO 22 sts loosely and join in the round.", &mut told),
-            (true, false)
+            Told::Partly
         );
         assert_eq!(
             (told.multiple, told.cast_on.clone(), told.worked),
             (Some(Multiple { of: 9, plus: 4 }), vec![22], Some(Worked::Round))
         );
-        assert_eq!(read("Cast on loosely with any yarn.", &mut Facts::default()), (false, false));
-        assert!(read("Worked over a panel of 7 sts.", &mut told).0);
+        assert_eq!(read("Cast on loosely with any yarn.", &mut Facts::default()), Told::Nothing);
+        assert_ne!(read("Worked over a panel of 7 sts.", &mut told), Told::Nothing);
         assert_eq!(told.over, Some(7));
     }
 }
