@@ -277,7 +277,7 @@ fn says(sentence: &str) -> Option<Says> {
         says.multiple = told.multiple;
         says.settings.extend(sentence.split([',', ';']).filter_map(phrases::settings).flatten());
         let unsaid = says.settings.is_empty() && told.worked.is_some();
-        says.more = read != Told::Wholly || told.over.is_some() || unsaid;
+        says.more = read != Told::Wholly || !told.aside.is_empty() || told.over.is_some() || unsaid;
     }
     let width = !says.cast_on.is_empty() || says.multiple.is_some() || !says.sizes.is_empty();
     (says.repeat || width || !says.settings.is_empty()).then_some(says)

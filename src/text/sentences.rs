@@ -9,6 +9,7 @@ use super::order::{self, Plan};
 use super::reading::Source;
 use super::says::{Says, told_rows};
 use super::solve::{Solved, Texts};
+use crate::document::Line;
 use crate::pattern::{Side, Worked};
 use crate::problem::Finding;
 use crate::settings;
@@ -65,6 +66,15 @@ pub(super) fn told(
         again.map(|line| faults::rows_not_added(line.place(file, 0), line.text.trim(), None, None, None)),
     );
     findings.extend(wrong_counts(file, draft, &closings));
+}
+
+/// Numbers of stitches to cast on beside those that the rows are worked on.
+pub(super) fn other_cast_ons(file: &Arc<str>, draft: &Draft) -> Vec<Finding> {
+    let taken = &draft.facts.cast_on;
+    let told = |(line, counts): &(Line, Vec<u32>)| {
+        faults::other_cast_on(line.place(file, 0), line.text.trim(), counts, taken)
+    };
+    draft.aside.iter().map(told).collect()
 }
 
 /// Sentences above the rows that may say that they are worked in another way, where nothing else says which.

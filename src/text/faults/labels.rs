@@ -120,6 +120,22 @@ pub(in crate::text) fn rows_untold(place: Place, words: &str) -> Finding {
     .help("If rows are meant, begin them with a label, \"Rows 3-6:\", and say what each works.")
 }
 
+/// A line that casts on other stitches, for each size, than those that were taken.
+pub(in crate::text) fn other_cast_on(place: Place, line: &str, others: &[u32], taken: &[u32]) -> Finding {
+    let by_size = |counts: &[u32]| {
+        let counts: Vec<String> = counts.iter().map(u32::to_string).collect();
+        format!("{} sts", counts.join(", "))
+    };
+    let (others, taken) = (by_size(others), by_size(taken));
+    let message = format!(
+        "\"{}\" casts on {others}; the rows were read with {taken} cast on, which is told as well.",
+        shown(line)
+    );
+    Finding::new(Code::SentenceNotFollowed, place, message).found(others).help(
+        "Nothing, if the rows are right so. Otherwise say one cast-on in a sentence of its own, or with --cast-on; stitches that are added are cast on \"more\".",
+    )
+}
+
 /// A sentence that may say in which way the rows are worked.
 pub(in crate::text) fn unfollowed(place: Place, found: Unfollowed<'_>) -> Finding {
     let Unfollowed { sentence, name, value } = found;

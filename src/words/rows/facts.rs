@@ -16,6 +16,8 @@ pub(crate) struct Facts {
     pub(crate) hand: Option<Hand>,
     /// Stitches to cast on, for each size; one where there are no sizes.
     pub(crate) cast_on: Vec<u32>,
+    /// Other numbers of stitches to cast on, for each size, that were told beside those.
+    pub(crate) aside: Vec<Vec<u32>>,
     /// A width that is told without a cast-on: "a panel of 7 sts".
     pub(crate) over: Option<u32>,
     pub(crate) multiple: Option<Multiple>,
@@ -116,23 +118,26 @@ fn read_sentence(sentence: &str, facts: &mut Facts) -> Told {
         return Told::Wholly;
     }
     let mut cursor = Cursor::new(&found);
-    // What each token is part of; none for those that are prose.
-    let mut parts: Vec<Option<Part>> = vec![None; found.len()];
-    let known = !facts.cast_on.is_empty();
+    let mut told: Vec<(Range<usize>, Fact)> = Vec::new();
     while !cursor.at_end() {
         let before = cursor.at;
-        // "Cast on 5 sts, place marker, cast on 5 sts."
-        let held = if known { Vec::new() } else { std::mem::take(&mut facts.cast_on) };
-        let fact = one_fact(&mut cursor, facts);
-        if facts.cast_on.len() == held.len() {
-            facts.cast_on.iter_mut().zip(&held).for_each(|(more, held)| *more = more.saturating_add(*held));
-        } else if !held.is_empty() {
-            facts.cast_on = held;
+        match one_fact(&mut cursor) {
+            Some(fact) => told.push((before..cursor.at, fact)),
+            None => cursor.at = before + 1,
         }
-        if fact {
-            parts.iter_mut().take(cursor.at).skip(before).for_each(|part| *part = Some(Part::Fact));
-        } else {
-            cursor.at = before + 1;
+    }
+    told.retain(|(at, fact)| !(fact.is_cast_on() && is_aside(found.get(..at.start).unwrap_or_default())));
+    // What each token is part of; none for those that are prose.
+    let mut parts: Vec<Option<Part>> = vec![None; found.len()];
+    for (at, _) in &told {
+        parts.iter_mut().take(at.end).skip(at.start).for_each(|part| *part = Some(Part::Fact));
+    }
+    cast_ons(&found, &told, facts);
+    for (_, fact) in &told {
+        match fact {
+            Fact::Multiple(multiple) => facts.multiple = facts.multiple.or(Some(*multiple)),
+            Fact::Over(over) => facts.over = facts.over.or(Some(*over)),
+            Fact::CastOn(_) | Fact::PickedUp(_) => {}
         }
     }
     read_way(sentence, &found, &mut parts, facts);
@@ -268,45 +273,114 @@ fn twists(found: &[Token]) -> bool {
     found.iter().any(|token| matches!(&token.kind, Kind::Word(word) if words.twist.contains(word)))
 }
 
-fn one_fact(cursor: &mut Cursor<'_>, facts: &mut Facts) -> bool {
+/// A number of stitches that a sentence tells.
+enum Fact {
+    /// Stitches to cast on, for each size.
+    CastOn(CastOn),
+    /// Stitches to pick up, for each size: before the first row they are what it is worked on.
+    PickedUp(CastOn),
+    Over(u32),
+    Multiple(Multiple),
+}
+
+/// Stitches to begin with, for each size.
+#[derive(Clone)]
+struct CastOn {
+    counts: Vec<u32>,
+    /// Whether they are so many more.
+    more: bool,
+}
+
+impl Fact {
+    const fn is_cast_on(&self) -> bool {
+        matches!(self, Self::CastOn(_) | Self::PickedUp(_))
+    }
+}
+
+/// Whether words behind which a cast-on stands speak of a piece that is none of the pattern: "to work a swatch".
+fn is_aside(before: &[Token]) -> bool {
+    let aside = |at: usize| {
+        let cursor = Cursor::new(before.get(at..).unwrap_or_default());
+        ways::clauses().aside.iter().any(|phrase| cursor.clone().take_phrase(phrase))
+    };
+    (0..before.len()).any(aside)
+}
+
+/// Takes the stitches that are cast on in a sentence: what is picked up counts only where nothing is, and what is cast on behind
+/// a marker, or as so many more, is added. Any other number is left aside.
+fn cast_ons(found: &[Token], told: &[(Range<usize>, Fact)], facts: &mut Facts) {
+    let cast = told.iter().any(|(_, fact)| matches!(fact, Fact::CastOn(_)));
+    let mut own: Option<(CastOn, usize)> = None;
+    for (at, fact) in told {
+        let (one, counts) = match fact {
+            Fact::CastOn(one) => (one, true),
+            Fact::PickedUp(one) => (one, !cast),
+            Fact::Over(_) | Fact::Multiple(_) => continue,
+        };
+        match &mut own {
+            None if counts => own = Some((one.clone(), at.end)),
+            Some((own, end))
+                if counts
+                    && own.counts.len() == one.counts.len()
+                    && (one.more || marks(found.get(*end..at.start))) =>
+            {
+                own.counts
+                    .iter_mut()
+                    .zip(&one.counts)
+                    .for_each(|(sum, more)| *sum = sum.saturating_add(*more));
+                *end = at.end;
+            }
+            _ => facts.aside.push(one.counts.clone()),
+        }
+    }
+    let Some((own, _)) = own else { return };
+    if facts.cast_on.is_empty() {
+        facts.cast_on = own.counts;
+    } else if own.more || facts.cast_on != own.counts {
+        facts.aside.push(own.counts);
+    }
+}
+
+/// Whether words place a marker.
+fn marks(words: Option<&[Token]>) -> bool {
+    let is_marker =
+        |token: &Token| matches!(&token.kind, Kind::Word(word) if ways::clauses().markers.contains(word));
+    words.unwrap_or_default().iter().any(is_marker)
+}
+
+fn one_fact(cursor: &mut Cursor<'_>) -> Option<Fact> {
     let start = *cursor;
     if let Some(multiple) = multiple(cursor) {
-        facts.multiple = facts.multiple.or(Some(multiple));
-        return true;
+        return Some(Fact::Multiple(multiple));
     }
     *cursor = start;
     if cursor.take_all(&["cast", "on"]) || cursor.take(&["co"]) || dotted(cursor, ["c", "o"]) {
         let _ = cursor.take_mark(&[':', '-', '–']);
         let _ = cursor.take(&["loosely"]);
         if let Some(counts) = counts(cursor) {
+            let more = cursor.take(&["more"]);
             let _ = cursor.take_stitches();
-            if facts.cast_on.is_empty() {
-                facts.cast_on = counts;
-            }
-            return true;
+            return Some(Fact::CastOn(CastOn { counts, more: more || cursor.take(&["more"]) }));
         }
     }
     *cursor = start;
-    // What is picked up before the first row is what it is worked on.
     if (cursor.take_all(&["pick", "up", "and", "knit"]) || cursor.take_all(&["pick", "up"]))
         && let Some(counts) = counts(cursor)
-        && cursor.take_stitches()
     {
-        if facts.cast_on.is_empty() {
-            facts.cast_on = counts;
+        let more = cursor.take(&["more"]);
+        if cursor.take_stitches() {
+            return Some(Fact::PickedUp(CastOn { counts, more }));
         }
-        return true;
     }
     *cursor = start;
     if (cursor.take_all(&["panel", "of"]) || cursor.take_all(&["worked", "over"]) || cursor.take(&["over"]))
         && let Some(over) = cursor.number()
         && cursor.take_stitches()
     {
-        facts.over = facts.over.or(Some(over));
-        return true;
+        return Some(Fact::Over(over));
     }
     *cursor = start;
-    false
+    None
 }
 
 /// Takes letters with a full stop behind each: "C.O.".
@@ -376,16 +450,23 @@ pub(crate) fn counts(cursor: &mut Cursor<'_>) -> Option<Vec<u32>> {
         return Some(vec![one]);
     }
     let mut all: Vec<u32> = by_size(cursor, usize::MAX)?.into_iter().collect::<Option<_>>()?;
-    let mut before = *cursor;
-    while all.len() < MOST_SIZES && (cursor.take_mark(&[',']) || cursor.take(&["and"])) {
-        // "23, 29, 35 stitches".
-        match cursor.number() {
-            Some(number) => all.push(number),
+    // "23, 29, 35 stitches".
+    let (mut listed, mut ahead) = (Vec::new(), *cursor);
+    while all.len() + listed.len() < MOST_SIZES && (ahead.take_mark(&[',']) || ahead.take(&["and"])) {
+        match ahead.number() {
+            Some(number) => listed.push((number, ahead)),
             None => break,
         }
-        before = *cursor;
     }
-    *cursor = before;
+    // "100, 2 strands held together" has one number.
+    let ends = |last: &Cursor<'_>| match last.kind(0) {
+        Some(Kind::Word(_)) => last.clone().take_stitches(),
+        _ => true,
+    };
+    if let Some((_, last)) = listed.last().filter(|(_, last)| ends(last)) {
+        *cursor = *last;
+        all.extend(listed.iter().map(|(number, _)| number));
+    }
     Some(all)
 }
 
@@ -436,6 +517,7 @@ mod tests {
             worked: Some(Worked::Round),
             hand: Some(Hand::Left),
             cast_on: vec![23, 29, 35],
+            aside: Vec::new(),
             over: None,
             multiple: Some(Multiple { of: 6, plus: 5 }),
             sizes: ["S", "M", "L"].map(str::to_owned).to_vec(),

@@ -31,6 +31,8 @@ pub(crate) struct Clauses {
     pub(crate) joined: Vec<Phrase>,
     pub(crate) twist: Vec<String>,
     pub(crate) measures: Vec<Phrase>,
+    pub(crate) aside: Vec<String>,
+    pub(crate) markers: Vec<String>,
 }
 
 static FILE: LazyLock<File> = LazyLock::new(|| tables::read(table!("words/rows/ways")));
