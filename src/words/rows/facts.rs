@@ -133,10 +133,13 @@ fn read_sentence(sentence: &str, facts: &mut Facts) -> Told {
         parts.iter_mut().take(at.end).skip(at.start).for_each(|part| *part = Some(Part::Fact));
     }
     cast_ons(&found, &told, facts);
-    for (_, fact) in &told {
+    for (at, fact) in &told {
         match fact {
             Fact::Multiple(multiple) => facts.multiple = facts.multiple.or(Some(*multiple)),
-            Fact::Over(over) => facts.over = facts.over.or(Some(*over)),
+            Fact::Over(over) if is_whole_width(sentence, &found, &parts, at.start) => {
+                facts.over = facts.over.or(Some(*over));
+            }
+            Fact::Over(_) => parts.iter_mut().take(at.end).skip(at.start).for_each(|part| *part = None),
             Fact::CastOn(_) | Fact::PickedUp(_) => {}
         }
     }
@@ -216,13 +219,26 @@ fn read_way(sentence: &str, found: &[Token], parts: &mut [Option<Part>], facts: 
     }
 }
 
+/// Whether the clause that tells a width at a token says nothing but of what: "cable panel worked over 8 sts", and not "the
+/// border is worked over 4 sts at each edge".
+fn is_whole_width(sentence: &str, found: &[Token], parts: &[Option<Part>], at: usize) -> bool {
+    let Some(at) = clauses(found).into_iter().find(|clause| clause.contains(&at)) else { return false };
+    let known = ways::about().iter().chain(ways::beside()).chain(&ways::clauses().panels);
+    let only = rest(sentence, found, parts, at.clone()).is_some_and(|rest| rest.consists(known));
+    only || matches!(clause(sentence, found, parts, at), Clause::Way(..))
+}
+
+/// The words of some tokens that are part of no fact.
+fn rest(sentence: &str, found: &[Token], parts: &[Option<Part>], at: Range<usize>) -> Option<Words> {
+    let open = found.iter().zip(parts).take(at.end).skip(at.start).filter(|(_, part)| part.is_none());
+    let open: Vec<&str> = open.filter_map(|(token, _)| sentence.get(token.start..token.end)).collect();
+    Words::of(&open.join(" "))
+}
+
 /// What a clause says, its facts aside.
 fn clause(sentence: &str, found: &[Token], parts: &[Option<Part>], at: Range<usize>) -> Clause {
     let words = ways::clauses();
-    let tokens = || found.iter().zip(parts).take(at.end).skip(at.start);
-    let open = tokens().filter(|(_, part)| part.is_none());
-    let open: Vec<&str> = open.filter_map(|(token, _)| sentence.get(token.start..token.end)).collect();
-    let Some(rest) = Words::of(&open.join(" ")) else { return Clause::Prose };
+    let Some(rest) = rest(sentence, found, parts, at.clone()) else { return Clause::Prose };
     match ways::said(&rest) {
         Some((_, Said::Beside)) | None => {}
         Some((setting, how)) => return Clause::Way(setting, how),
@@ -233,7 +249,7 @@ fn clause(sentence: &str, found: &[Token], parts: &[Option<Part>], at: Range<usi
     if joins {
         return Clause::Joined;
     }
-    let told = tokens().any(|(_, part)| part.is_some());
+    let told = parts.iter().take(at.end).skip(at.start).any(Option::is_some);
     let doubted = words.doubts.iter().any(|doubt| rest.find(doubt).is_some());
     let known = (told && !doubted)
         || words.begin.iter().any(|begin| rest.begins(begin))
@@ -373,7 +389,11 @@ fn one_fact(cursor: &mut Cursor<'_>) -> Option<Fact> {
         }
     }
     *cursor = start;
-    if (cursor.take_all(&["panel", "of"]) || cursor.take_all(&["worked", "over"]) || cursor.take(&["over"]))
+    // "Over a panel of 7 sts", "over 7 sts".
+    let over = cursor.take(&["over"]);
+    let _ = cursor.take(&["a", "the"]);
+    let panel = cursor.take_all(&["panel", "of"]);
+    if (over || panel)
         && let Some(over) = cursor.number()
         && cursor.take_stitches()
     {
@@ -409,20 +429,37 @@ fn multiple(cursor: &mut Cursor<'_>) -> Option<Multiple> {
     let of = cursor.number().filter(|&of| of > 0)?;
     let _ = cursor.take_stitches();
     let mut plus = 0;
-    let before = *cursor;
-    let _ = cursor.take_mark(&[',']);
-    if cursor.take_mark(&['+']) || cursor.take(&["plus"]) {
-        match cursor.number() {
-            Some(number) => {
-                plus = number;
-                let _ = cursor.take_stitches();
-            }
-            None => *cursor = before,
-        }
-    } else {
-        *cursor = before;
+    while let Some(more) = beside_multiple(cursor, of)? {
+        plus += more;
     }
-    Some(Multiple { of, plus })
+    // "Minus 1" leaves all but one of the last repeat.
+    let plus = if plus < 0 { plus.rem_euclid(i64::from(of)) } else { plus };
+    Some(Multiple { of, plus: u32::try_from(plus).ok()? })
+}
+
+/// What a multiple of so many is more or less, "+ 2", "(+2) sts", "plus 2 edge sts", "minus 1": none of that, or none that is a
+/// number.
+fn beside_multiple(cursor: &mut Cursor<'_>, of: u32) -> Option<Option<i64>> {
+    let before = *cursor;
+    let bracket = cursor.take_mark(&['(', '[']);
+    let _ = cursor.take_mark(&[',']);
+    let more = cursor.take_mark(&['+']) || cursor.take(&["plus"]);
+    let less = !more && cursor.take(&["minus", "less"]);
+    // A dash may part the multiple from something else.
+    let dash = !more && !less && cursor.take_mark(&['-', '\u{2212}', '–']);
+    let edges = &ways::clauses().edges;
+    let number = cursor.number().filter(|number| !dash || *number < of);
+    let Some(number) = number.filter(|_| more || less || dash) else {
+        *cursor = before;
+        return if more || less { None } else { Some(None) };
+    };
+    let _ = cursor.take(edges);
+    let _ = cursor.take_stitches();
+    let _ = cursor.take(edges);
+    if bracket && cursor.take_mark(&[')', ']']) {
+        let _ = cursor.take_stitches();
+    }
+    Some(Some(if more { i64::from(number) } else { -i64::from(number) }))
 }
 
 /// "1,024": a number in one piece with a comma behind its thousands. Its last three digits could be no size of so few.

@@ -33,6 +33,8 @@ pub(crate) struct Clauses {
     pub(crate) measures: Vec<Phrase>,
     pub(crate) aside: Vec<String>,
     pub(crate) markers: Vec<String>,
+    pub(crate) edges: Vec<String>,
+    pub(crate) panels: Vec<Phrase>,
 }
 
 static FILE: LazyLock<File> = LazyLock::new(|| tables::read(table!("words/rows/ways")));
