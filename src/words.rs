@@ -11,6 +11,7 @@ pub(crate) mod fabric;
 mod key;
 mod means;
 mod numerals;
+pub(crate) mod phrases;
 mod row;
 pub(crate) mod rows;
 mod shade;

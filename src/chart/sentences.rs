@@ -21,7 +21,7 @@ use crate::place::{Address, Place};
 use crate::problem::{Code, Finding};
 use crate::settings::{self, BadValue, FirstRow, KeyEntry, RepeatColumns, ReturnRows, Settings};
 use crate::stitch::Stitches;
-use crate::words::rows::facts::{self, Facts};
+use crate::words::rows::facts::{self, Facts, Told};
 use crate::words::rows::label::{Label, Rows, is_row_word, label as rows_label};
 
 use phrases::Speaks;
@@ -270,14 +270,14 @@ fn says(sentence: &str) -> Option<Says> {
         return Some(says);
     }
     let mut told = Facts::default();
-    let (any, whole) = facts::read(sentence, &mut told);
+    let read = facts::read(sentence, &mut told);
     says.sizes = told.sizes;
-    if any && says.sizes.is_empty() {
+    if read != Told::Nothing && says.sizes.is_empty() {
         says.cast_on = told.cast_on;
         says.multiple = told.multiple;
         says.settings.extend(sentence.split([',', ';']).filter_map(phrases::settings).flatten());
         let unsaid = says.settings.is_empty() && told.worked.is_some();
-        says.more = !whole || told.over.is_some() || unsaid;
+        says.more = read != Told::Wholly || !told.aside.is_empty() || told.over.is_some() || unsaid;
     }
     let width = !says.cast_on.is_empty() || says.multiple.is_some() || !says.sizes.is_empty();
     (says.repeat || width || !says.settings.is_empty()).then_some(says)

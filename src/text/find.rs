@@ -9,7 +9,7 @@ mod wide;
 
 use super::colours;
 use super::edges;
-use super::facts::{self, Facts};
+use super::facts::{self, Facts, Told};
 use super::says::{Says, count_of, is_count, part_count, repeats_rows, says, speaks_of_rows, told_rows};
 use crate::document::{Document, Kind, Line};
 use crate::settings;
@@ -269,7 +269,7 @@ impl Finder {
         let mut facts = Facts::default();
         if self.section == Section::List
             && !self.real
-            && facts::read(text, &mut facts) == (true, true)
+            && facts::read(text, &mut facts) == Told::Wholly
             && !facts.cast_on.is_empty()
         {
             self.section = Section::None;
@@ -278,10 +278,10 @@ impl Finder {
             Section::Notes => Role::Notes,
             Section::List => Role::Entry,
             Section::None => {
-                let (any, whole) = facts::read(text, &mut Facts::default());
+                let told = facts::read(text, &mut Facts::default());
                 let setting = settings::name_and_value(text)
                     .is_some_and(|(name, _)| settings::sheet_entry(name).is_some());
-                if any && whole || setting { Role::Fact } else { Role::Prose }
+                if told == Told::Wholly || setting { Role::Fact } else { Role::Prose }
             }
         }
     }
@@ -435,8 +435,10 @@ impl Finder {
                     None => self.draft.notes.push(text.to_owned()),
                 },
                 Role::Fact => {
-                    let whole = self.draft.learn(&part.line).1;
-                    if !whole && let Some((name, value)) = settings::name_and_value(text) {
+                    let told = self.draft.learn(&part.line);
+                    if told != Told::Wholly
+                        && let Some((name, value)) = settings::name_and_value(text)
+                    {
                         let _ = settings::in_sheet(&mut self.draft.said, name, value);
                     }
                 }

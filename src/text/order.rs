@@ -152,8 +152,8 @@ pub(super) fn plan(source: Source<'_>, findings: &mut Vec<Finding>) -> Plan {
     Plan::new(worked, rows)
 }
 
-/// The first row of another kind than those before it, a row among rounds, or a WS row where all is worked in the round: a
-/// pattern is worked in one way.
+/// The first row of another kind than those before it, a row among rounds, or a WS row where all is worked in the round, a
+/// round where all is worked flat: a pattern is worked in one way.
 fn rows_and_rounds(file: &Arc<str>, draft: &Draft, worked: Worked) -> Option<Finding> {
     let labelled = || draft.rows.iter().filter_map(|row| Some((row, row.label.as_ref()?)));
     let kind = |row: &RowText| {
@@ -163,8 +163,17 @@ fn rows_and_rounds(file: &Arc<str>, draft: &Draft, worked: Worked) -> Option<Fin
     let first = labelled().find_map(|(row, _)| kind(row));
     let other = labelled().find(|(row, _)| kind(row).is_some_and(|kind| Some(kind) != first));
     let behind = || labelled().find(|(_, label)| label.side == Some(Side::Ws));
-    let (row, _) = if worked == Worked::Round { other.or_else(behind)? } else { other? };
-    Some(faults::rows_and_rounds(place(file, row), row.line.text.get(..row.work).unwrap_or_default()))
+    // "Worked flat." above rounds.
+    let round = || labelled().find(|(_, label)| label.worked == Worked::Round);
+    let (flat, (row, _)) = match worked {
+        Worked::Round => (false, other.or_else(behind)?),
+        Worked::Flat => (other.is_none(), other.or_else(round)?),
+    };
+    let label = row.line.text.get(..row.work).unwrap_or_default();
+    Some(match flat {
+        true => faults::round_worked_flat(place(file, row), label),
+        false => faults::rows_and_rounds(place(file, row), label),
+    })
 }
 
 /// Labelled lines that no row was read from: no number is free where they stand. A sentence for many rows of a kind

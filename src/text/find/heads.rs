@@ -2,7 +2,7 @@
 
 use super::{Entry, Part, Role};
 use crate::document::Line;
-use crate::text::facts::{self, Facts};
+use crate::text::facts::{self, Facts, Told};
 use crate::text::says::{is_count, part_count, told_rows};
 use crate::words::rows::head::{Head, section_head};
 use crate::words::rows::label::is_row_word;
@@ -19,7 +19,9 @@ pub(super) fn title(parts: &[Part]) -> Option<usize> {
         facts::read(&part.line.text, &mut facts);
         let told = parts.iter().any(|part| {
             let mut facts = Facts::default();
-            part.role == Role::Fact && facts::read(&part.line.text, &mut facts).0 && !facts.cast_on.is_empty()
+            part.role == Role::Fact
+                && facts::read(&part.line.text, &mut facts) != Told::Nothing
+                && !facts.cast_on.is_empty()
         });
         // "8 sts", where nothing else says how many.
         !facts.cast_on.is_empty() || facts.multiple.is_some() || (is_count(&part.line.text) && !told)
@@ -39,7 +41,7 @@ pub(super) fn title(parts: &[Part]) -> Option<usize> {
 pub(super) fn opens_as_title(rest: &[Line]) -> bool {
     let alone = rest.first().is_some_and(Line::is_blank);
     let next = rest.iter().find(|line| !line.is_blank());
-    alone && next.is_some_and(|next| facts::read(&next.text, &mut Facts::default()) == (true, true))
+    alone && next.is_some_and(|next| facts::read(&next.text, &mut Facts::default()) == Told::Wholly)
 }
 
 /// Whether lines between two rows begin another pattern: a heading, a title, a fact. A sentence that closes rows, "Rep
