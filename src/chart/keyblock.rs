@@ -2,6 +2,7 @@
 
 mod columns;
 mod free;
+mod heads;
 mod layout;
 mod line;
 mod listed;
@@ -18,69 +19,16 @@ use crate::settings::{KeyEntry, Meaning};
 use crate::stitch::Stitches;
 use crate::words;
 use columns::Columns;
+use heads::{heads, heads_column, is_blank};
 use layout::Layout;
 use sides::Sides;
 
-/// Headings of a key, in lower case.
-const HEADINGS: [&str; 10] = [
-    "key",
-    "legend",
-    "symbols",
-    "symbol",
-    "chart key",
-    "stitch key",
-    "key to chart",
-    "key to symbols",
-    "key to charts",
-    "symbol key",
-];
-
-/// Headings of a key to colours, in lower case.
-const COLOUR_HEADINGS: [&str; 12] = [
-    "colours",
-    "colors",
-    "colour",
-    "color",
-    "colour key",
-    "color key",
-    "yarn key",
-    "yarns",
-    "yarn colours",
-    "yarn colors",
-    "key to colours",
-    "key to colors",
-];
-
-/// What a key calls a blank cell, in lower case.
-const BLANKS: [&str; 14] = [
-    "blank",
-    "empty",
-    "blank cell",
-    "empty cell",
-    "blank square",
-    "empty square",
-    "blank box",
-    "empty box",
-    "blank cells",
-    "empty cells",
-    "blank squares",
-    "empty squares",
-    "blank boxes",
-    "empty boxes",
-];
+pub(super) use heads::{is_heading, is_key_sheet};
 
 /// Whether a text is no longer than symbols are; a spreadsheet may have made a date of one.
 fn is_short(text: &str) -> bool {
     const LONGEST_SYMBOL: usize = 6;
     text.chars().count() <= LONGEST_SYMBOL || is_date(text)
-}
-
-/// Words at the head of the column of symbols, in lower case.
-const KEY_COLUMN_HEADS: [&str; 2] = ["symbol", "symbols"];
-
-/// Whether a text heads a column of a key.
-fn heads_column(text: &str) -> bool {
-    is_one_of(&KEY_COLUMN_HEADS, text) || columns::is_head(text)
 }
 
 /// What is found of the keys of a sheet.
@@ -97,22 +45,6 @@ fn plain(text: &str) -> String {
 
 fn bare(text: &str) -> &str {
     text.trim().trim_end_matches(':').trim()
-}
-
-/// Whether a text is one of some words, whatever its case.
-fn is_one_of(words: &[&str], text: &str) -> bool {
-    let bare = bare(text);
-    words.iter().any(|word| word.eq_ignore_ascii_case(bare))
-}
-
-/// Whether a sheet of this name holds a key and nothing else.
-pub(super) fn is_key_sheet(name: &str) -> bool {
-    is_one_of(&HEADINGS, name)
-}
-
-/// Whether a text heads a key or a column of one.
-pub(super) fn is_heading(text: &str) -> bool {
-    heads(text).is_some() || heads_column(text)
 }
 
 /// Takes the whole sheet as a key: pairs of a symbol and its words.
@@ -160,16 +92,6 @@ pub(super) fn left_unread(sheet: &Sheet<'_>) -> Vec<Finding> {
         )
     };
     unread.into_iter().filter_map(finding).collect()
-}
-
-/// Whether a text heads a key, and whether that is a key to colours.
-fn heads(text: &str) -> Option<bool> {
-    // Most texts are symbols; "Key" is the shortest heading.
-    if text.len() < 3 {
-        return None;
-    }
-    let of_colours = is_one_of(&COLOUR_HEADINGS, text);
-    (of_colours || is_one_of(&HEADINGS, text)).then_some(of_colours)
 }
 
 /// Takes the keys that stand on a sheet among other things: under a heading, or entries that stand free.
@@ -356,11 +278,6 @@ fn coloured<'a>(words: &'a str, stitches: &mut Stitches) -> Option<(&'a str, &'a
 /// The symbol that a key names: "blank" is the blank cell.
 fn symbol_of(symbol: String) -> String {
     if is_blank(&symbol) { String::new() } else { symbol }
-}
-
-/// Whether a text stands for the blank cell: "blank", "(empty square)".
-fn is_blank(text: &str) -> bool {
-    is_one_of(&BLANKS, bare(text).trim_matches(['(', ')', '[', ']']))
 }
 
 /// Whether words beside an unmarked blank cell tell the other side of the entry right above, "RS: knit" and below it "WS: purl";
