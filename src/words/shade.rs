@@ -1,14 +1,51 @@
 //! Colours as keys name them.
 
-use super::english::{is_colour_word, is_shade_word};
+use std::collections::BTreeMap;
+use std::sync::LazyLock;
+
+use serde::Deserialize;
+
 use super::{meaning, split};
 use crate::stitch::Stitches;
+use crate::tables::{self, table};
 
-/// Words before or behind the name or the letter of a colour.
-const YARNS: [&str; 7] = ["yarn", "colour", "color", "shade", "col", "main", "background"];
+/// The words of `shade.toml`.
+#[derive(Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+struct File {
+    names: Vec<String>,
+    shades: Vec<String>,
+    yarns: Vec<String>,
+    links: Vec<String>,
+    others: Vec<String>,
+    row_links: Vec<String>,
+    /// By what a colour is called, its spellings.
+    trade: BTreeMap<String, Vec<String>>,
+}
 
-/// Words that join a stitch to its colour.
-const LINKS: [&str; 5] = [" with ", " in ", " using ", " w/ ", " "];
+static FILE: LazyLock<File> = LazyLock::new(|| tables::read(table!("words/shade")));
+
+fn is_one_of(words: &[String], word: &str) -> bool {
+    words.iter().any(|known| known == word)
+}
+
+/// Whether a word, in lower case, is the name of a colour.
+pub(super) fn is_name(word: &str) -> bool {
+    is_one_of(&FILE.names, word)
+}
+
+/// Whether a word, in lower case, joins a colour to what is worked in it in a row.
+pub(super) fn is_row_link(word: &str) -> bool {
+    is_one_of(&FILE.row_links, word)
+}
+
+/// The spellings of colours that the trade knows, each with what the colour is called.
+pub(super) fn trade() -> impl Iterator<Item = (&'static str, &'static str)> {
+    let spelled = |(name, spellings): (&'static String, &'static Vec<String>)| {
+        spellings.iter().map(move |spelling| (spelling.as_str(), name.as_str()))
+    };
+    FILE.trade.iter().flat_map(spelled)
+}
 
 /// Whether a text names a colour and nothing else, beyond doubt: "navy", "dark sea green", "MC", "Yarn A", "CC2 (rust)".
 pub fn is_colour(text: &str) -> bool {
@@ -21,12 +58,12 @@ pub fn is_colour(text: &str) -> bool {
     let mut before = None::<&str>;
     for word in words.iter().map(String::as_str) {
         let lettered = word.chars().count() == 1 || word.bytes().all(|byte| byte.is_ascii_digit());
-        let after_yarn = before.is_some_and(|before| YARNS.contains(&before) || before == "cc");
+        let after_yarn = before.is_some_and(|before| is_one_of(&FILE.yarns, before) || before == "cc");
         match word {
             "mc" | "cc" => sure = true,
-            word if is_colour_word(word) => sure = true,
-            word if YARNS.contains(&word)
-                || is_shade_word(word)
+            word if is_name(word) => sure = true,
+            word if is_one_of(&FILE.yarns, word)
+                || is_one_of(&FILE.shades, word)
                 || word == "contrast"
                 || word == "contrasting" =>
             {
@@ -43,20 +80,16 @@ pub fn is_colour(text: &str) -> bool {
 /// Whether a text beside a filled square may be what somebody calls a colour: none of its words is one that charts have for
 /// something else.
 pub fn may_be_colour(text: &str) -> bool {
-    const OTHERS: [&str; 26] = [
-        "st", "sts", "stitch", "stitches", "row", "rows", "rnd", "round", "rounds", "repeat", "rep", "edge",
-        "edging", "centre", "center", "size", "sizes", "marker", "markers", "chart", "pattern", "motif",
-        "work", "make", "bobble", "key",
-    ];
     let words = split(text);
-    !words.is_empty() && words.iter().all(|word| !OTHERS.contains(&word.as_str()))
+    !words.is_empty() && words.iter().all(|word| !is_one_of(&FILE.others, word))
 }
 
 /// Whether a text beside a filled square says what is worked there, or may, in words that are not all known: "purl in sage",
 /// "purl with bead", "knit long".
 pub fn may_be_worked(text: &str, stitches: &mut Stitches) -> bool {
     let text = text.to_lowercase();
-    let linked = LINKS.iter().filter(|link| !link.trim().is_empty()).any(|link| text.contains(link));
+    let linked =
+        FILE.links.iter().filter(|link| !link.trim().is_empty()).any(|link| text.contains(link.as_str()));
     // A single letter may be the label of a yarn.
     linked || split(&text).iter().any(|word| word.len() > 1 && meaning(word, stitches).is_some())
 }
@@ -65,9 +98,9 @@ pub fn may_be_worked(text: &str, stitches: &mut Stitches) -> bool {
 /// do, "purl dark blue".
 pub fn with_colour(text: &str) -> Option<(&str, &str)> {
     let surely = |(work, colour): (&'_ str, &'_ str)| is_colour(colour) && !work.trim().is_empty();
-    LINKS.iter().find_map(|link| {
+    FILE.links.iter().find_map(|link| {
         let mut parts = text
-            .match_indices(link)
+            .match_indices(link.as_str())
             .filter_map(|(at, link)| Some((text.get(..at)?, text.get(at + link.len()..)?)));
         let (work, colour) = parts.find(|parts| surely(*parts))?;
         Some((work.trim(), colour.trim()))
