@@ -641,3 +641,20 @@ fn letters_under_a_heading_of_colours_are_yarns() {
     let sheet = ".,.,2\n.,.,1\n\nKey\n.,knit\n\n\n\nYarns\nA,Kelp\n";
     assert_eq!(rows(sheet), "1 k k\n2 p p\n");
 }
+
+/// A colour may stand with the words for each side, before them or in brackets: it is never dropped beside words for a stitch.
+#[test]
+fn colours_stand_anywhere_among_the_words_for_a_stitch() {
+    let chart = "2,.,B,\n,B,.,1\n\nKey\n";
+    for (dot, letter) in [
+        ("knit with MC on RS; purl with MC on WS", "RS: purl in CC; WS: knit in CC"),
+        ("MC: knit on RS - purl on WS", "CC (purl on RS and knit on WS)"),
+        ("with MC: k on RS / p on WS", "purl (CC)"),
+        ("MC - knit", "CC = purl"),
+    ] {
+        let sheet = format!("{chart}.,{dot}\nB,{letter}\n");
+        all_give("1 k:MC p:CC\n2 p:MC k:CC\n", &[(dot, sheet)]);
+    }
+    let sheet = format!("{chart}.,knit\nB,knit in MC on RS; purl in CC on WS\n");
+    assert_eq!(said(&sheet), ["unknown-key-words"]);
+}

@@ -270,9 +270,9 @@ fn says(words: &str, stitches: &mut Stitches) -> bool {
 }
 
 /// "Knit with MC", "purl in navy": the words of the stitch, and the colour.
-fn coloured<'a>(words: &'a str, stitches: &mut Stitches) -> Option<(&'a str, &'a str)> {
+fn coloured(words: &str, stitches: &mut Stitches) -> Option<(String, String)> {
     let (stitch, colour) = words::with_colour(words)?;
-    words::meaning(stitch, stitches).is_some().then_some((stitch, colour))
+    words::meaning(&stitch, stitches).is_some().then_some((stitch, colour))
 }
 
 /// The symbol that a key names: "blank" is the blank cell.
@@ -306,9 +306,9 @@ fn joins_above(
 fn entry(sheet: &Sheet<'_>, symbol: String, words: String, at: Address, stitches: &mut Stitches) -> KeyEntry {
     let symbol = symbol_of(symbol);
     let words = words.trim_start_matches(['=', ':']).trim().to_owned();
+    // Beside a colour the words of the stitch alone have a meaning too.
+    let both = coloured(&words, stitches);
     let named = words::meaning(&words, stitches).is_some();
-    let both = if named { None } else { coloured(&words, stitches) };
-    let both = both.map(|(stitch, colour)| (stitch.to_owned(), colour.to_owned()));
     // Beside a filled square, words that say nothing of what is worked name a colour, worked in knit stitches as colour work
     // is.
     let is_name = |stitches: &mut Stitches| {
