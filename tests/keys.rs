@@ -658,3 +658,24 @@ fn colours_stand_anywhere_among_the_words_for_a_stitch() {
     let sheet = format!("{chart}.,knit\nB,knit in MC on RS; purl in CC on WS\n");
     assert_eq!(said(&sheet), ["unknown-key-words"]);
 }
+
+/// In colour work an empty square with a line round it is the yarn of the cells that are left white, whatever it is called,
+/// where the squares beside it in the key are yarns too.
+#[test]
+fn an_empty_square_among_filled_ones_is_the_background() {
+    let chart = "@,~,@,3\n~,@,~,2\n@,~,@,1\n\n";
+    for (heading, background) in
+        [("Key\n", "cream"), ("", "cream"), ("Key\n", "Kelp"), ("", "Kelp"), ("", "background")]
+    {
+        for key in [format!("~,{background}\n@,navy\n"), format!("@,navy\n~,{background}\n")] {
+            let sheet = format!("{chart}{heading}{key}").replace('@', NAVY);
+            let expected = format!(
+                "1 k:navy k:{background} k:navy\n2 p:{background} p:navy p:{background}\n3 k:navy k:{background} k:navy\n"
+            );
+            all_give(&expected, &[(background, sheet)]);
+        }
+    }
+    // Beside words for stitches it is what it says, or is asked.
+    let sheet = format!("{chart}Key\n@,purl\n~,Kelp\n").replace('@', NAVY);
+    assert_eq!(said(&sheet), ["blank-cell", "blank-cell", "unused-key-entry"]);
+}

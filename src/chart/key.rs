@@ -237,6 +237,8 @@ impl Key {
     /// What a blank cell means, where a key says so.
     pub(super) fn blank(&mut self) -> Option<Matched> {
         let (place, index) = self.place_of("")?;
+        // One in words that name no stitch explains nothing, and is told as one that no chart uses.
+        self.places.get(place)?.works.get(index)?.as_ref()?;
         Some(self.matched(place, index))
     }
 

@@ -12,7 +12,7 @@ use foldhash::{HashMap, HashMapExt};
 
 use super::key::{FILL, is_date, quoted};
 use super::sheet::{Sheet, Text};
-use crate::grid::Colour;
+use crate::grid::{Colour, Value};
 use crate::place::Address;
 use crate::problem::{Code, Finding};
 use crate::settings::{KeyEntry, Meaning};
@@ -303,6 +303,27 @@ fn joins_above(
     true
 }
 
+/// Whether words stand beside an empty square with a line round it, right above or below a filled one that is a colour: it is
+/// the colour of the cells that are left white.
+fn is_background(sheet: &Sheet<'_>, words_at: Address, stitches: &mut Stitches) -> bool {
+    let Some(column) = words_at.column.checked_sub(1) else { return false };
+    let at = Address::new(words_at.row, column);
+    let mut is_colour = |row: Option<u32>| {
+        let Some(row) = row else { return false };
+        let square = Address::new(row, column);
+        let words = sheet.value(Address::new(row, words_at.column)).map(Value::text);
+        sheet.look(square).is_some()
+            && sheet.value(square).is_none()
+            && words.is_some_and(|words| {
+                words::may_be_colour(&words) && words::meaning(&words, stitches).is_none()
+            })
+    };
+    sheet.value(at).is_none()
+        && sheet.look(at).is_none()
+        && sheet.grid.looks.at(at).is_framed()
+        && (is_colour(at.row.checked_sub(1)) || is_colour(at.row.checked_add(1)))
+}
+
 fn entry(sheet: &Sheet<'_>, symbol: String, words: String, at: Address, stitches: &mut Stitches) -> KeyEntry {
     let symbol = symbol_of(symbol);
     let words = words.trim_start_matches(['=', ':']).trim().to_owned();
@@ -310,9 +331,10 @@ fn entry(sheet: &Sheet<'_>, symbol: String, words: String, at: Address, stitches
     let both = coloured(&words, stitches);
     let named = words::meaning(&words, stitches).is_some();
     // Beside a filled square, words that say nothing of what is worked name a colour, worked in knit stitches as colour work
-    // is.
+    // is; so they do beside an empty one among such.
     let is_name = |stitches: &mut Stitches| {
-        symbol.starts_with(FILL) && words::may_be_colour(&words) && !words::may_be_worked(&words, stitches)
+        let square = symbol.starts_with(FILL) || symbol.is_empty() && is_background(sheet, at, stitches);
+        square && words::may_be_colour(&words) && !words::may_be_worked(&words, stitches)
     };
     let colour = !named && (words::is_colour(&words) || is_name(stitches));
     let meaning = match both {
