@@ -9,16 +9,24 @@ use longhand::convert::{self, Charts};
 use longhand::settings::Settings;
 
 fn read(sheet: &str) -> Charts {
-    let bytes = if sheet.contains(['#', '~', '>']) { drawn(sheet) } else { sheet.to_owned() };
+    let bytes = if sheet.contains(['#', '~', '>']) || sheet.contains("== ") {
+        drawn(sheet)
+    } else {
+        sheet.to_owned()
+    };
     let file: Arc<str> = Arc::from(if bytes.starts_with('<') { "key.fods" } else { "key.csv" });
     convert::charts(&file, bytes.as_bytes(), None, &Settings::default(), &Settings::default())
 }
 
 /// A sheet with looks from lines with commas: `#1F4E79` behind the text of a cell is its fill, `~` a line round it, `>3` the
-/// cells it is merged over.
+/// cells it is merged over; a line "== Key" begins a sheet of that name.
 fn drawn(sheet: &str) -> String {
     let (mut styles, mut table) = (String::new(), String::new());
     for (row, line) in sheet.lines().enumerate() {
+        if let Some(name) = line.strip_prefix("== ") {
+            let _ = write!(table, "</table:table><table:table table:name=\"{name}\">");
+            continue;
+        }
         table.push_str("<table:table-row>");
         for (column, cell) in line.split(',').enumerate() {
             let (cell, span) = cell.split_once('>').unwrap_or((cell, "1"));
@@ -678,4 +686,23 @@ fn an_empty_square_among_filled_ones_is_the_background() {
     // Beside words for stitches it is what it says, or is asked.
     let sheet = format!("{chart}Key\n@,purl\n~,Kelp\n").replace('@', NAVY);
     assert_eq!(said(&sheet), ["blank-cell", "blank-cell", "unused-key-entry"]);
+}
+
+/// A sheet of colours is a key to them where each of its lines may be one; another of that name is not.
+#[test]
+fn a_sheet_called_colours_is_a_key_to_them() {
+    let paint = |text: String| text.replace('@', NAVY).replace('%', CREAM);
+    for name in ["Colours", "Colors", "Yarns", "Colour key"] {
+        let letters = format!("A,B,A,2\nA,A,B,1\n== {name}\nA,Sand 12\nB,Kelp\n");
+        let expected = "1 k:Kelp k:Sand 12 k:Sand 12\n2 p:Sand 12 p:Kelp p:Sand 12\n";
+        all_give(expected, &[(name, letters)]);
+        let fills = format!("%,@,%,2\n%,%,@,1\n== {name}\n%,Sand\n@,Kelp\n");
+        all_give("1 k:Kelp k:Sand k:Sand\n2 p:Sand p:Kelp p:Sand\n", &[(name, paint(fills))]);
+        let empty = format!("@,~,@,2\n~,~,@,1\n== {name}\n~,Sand\n@,Kelp\n");
+        all_give("1 k:Kelp k:Sand k:Sand\n2 p:Kelp p:Sand p:Kelp\n", &[(name, paint(empty))]);
+        let chart = format!(
+            "n,c,n,c,2\nc,n,c,n,1\n\nKey\nn,k in navy\nc,k in cream\n== {name}\nSand,3 balls of 50 g\nKelp,to finish,2\n"
+        );
+        all_give("1 k:navy k:cream k:navy k:cream\n2 p:navy p:cream p:navy p:cream\n", &[(name, chart)]);
+    }
 }

@@ -23,7 +23,7 @@ use heads::{heads, heads_column, is_blank};
 use layout::Layout;
 use sides::Sides;
 
-pub(super) use heads::{is_heading, is_key_sheet};
+pub(super) use heads::is_heading;
 
 /// Whether a text is no longer than symbols are; a spreadsheet may have made a date of one.
 fn is_short(text: &str) -> bool {
@@ -47,10 +47,31 @@ fn bare(text: &str) -> &str {
     text.trim().trim_end_matches(':').trim()
 }
 
+/// Whether a sheet by its name holds a key and nothing else: "Key"; "Colours", where each of its lines may name a yarn.
+pub(super) fn is_key_sheet(sheet: &Sheet<'_>) -> bool {
+    let yarn = |row: u32| {
+        let mut cells = sheet.row(row);
+        let Some((first, text)) = cells.next() else { return false };
+        let square = first.column.checked_sub(1).map(|before| Address::new(row, before));
+        let is_square = |at: Address| sheet.look(at).is_some() || sheet.grid.looks.at(at).is_framed();
+        let words = match cells.next() {
+            _ if square.is_some_and(is_square) => Some(text),
+            Some((at, words)) if is_short(&text) && at == sheet.after(first) => Some(words),
+            _ => None,
+        };
+        words.is_some_and(|words| words::may_be_colour(&words)) && cells.nth(1).is_none()
+    };
+    match sheet.grid.name().and_then(|name| heads(name)) {
+        Some(of_colours) => !of_colours || sheet.rows().next().is_some() && sheet.rows().all(yarn),
+        None => false,
+    }
+}
+
 /// Takes the whole sheet as a key: pairs of a symbol and its words.
 pub(super) fn take_sheet(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Found {
     let mut found = Found::default();
-    let mut heads = Sides::default();
+    let of_colours = sheet.grid.name().and_then(|name| heads(name)) == Some(true);
+    let mut sides = Sides::default();
     let rows: Vec<u32> = sheet.rows().collect();
     let layout = Layout::of(sheet, &rows, 0, stitches);
     if let Some(&first) = rows.first()
@@ -63,8 +84,11 @@ pub(super) fn take_sheet(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Foun
         if let Some(columns) = first.and_then(|first| Columns::headed(sheet, first)) {
             columns.take(sheet, row, stitches, &mut found);
         } else {
-            line::take(sheet, row, layout, &mut heads, stitches, &mut found.entries);
+            line::take(sheet, row, layout, &mut sides, stitches, &mut found.entries);
         }
+    }
+    if of_colours {
+        found.entries.iter_mut().for_each(|entry| name_yarn(&mut entry.meaning, stitches));
     }
     found
 }

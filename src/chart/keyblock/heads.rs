@@ -45,11 +45,6 @@ pub(super) fn heads(text: &str) -> Option<bool> {
     (of_colours || is_one_of(&HEADS.key, text)).then_some(of_colours)
 }
 
-/// Whether a sheet of this name holds a key and nothing else.
-pub(in crate::chart) fn is_key_sheet(name: &str) -> bool {
-    is_one_of(&HEADS.key, name)
-}
-
 /// Whether a text heads a key or a column of one.
 pub(in crate::chart) fn is_heading(text: &str) -> bool {
     heads(text).is_some() || heads_column(text)
