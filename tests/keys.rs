@@ -706,3 +706,27 @@ fn a_sheet_called_colours_is_a_key_to_them() {
         all_give("1 k:navy k:cream k:navy k:cream\n2 p:navy p:cream p:navy p:cream\n", &[(name, chart)]);
     }
 }
+
+/// Where the key is to be found is no entry and no note of the pattern.
+#[test]
+fn what_points_to_the_key_is_left_out() {
+    let chart = "2,.,o,/\n,.,.,.,1\n\n";
+    let key = ".,knit\no,yo\n/,k2tog\n";
+    for pointer in [
+        "Key:,see below",
+        "Key: see below",
+        "Key,(see sheet Key)",
+        "Symbols (see next page)",
+        "Legend - see key",
+    ] {
+        for sheet in [
+            format!("{chart}{pointer}\n\n{key}"),
+            format!("{pointer}\n{chart}{key}"),
+            format!("{chart}{key}\n{pointer}\n"),
+        ] {
+            all_give("1 k k k\n2 p yo p2tog\n", &[(pointer, sheet.clone())]);
+            let notes = read(&sheet).charts[0].pattern.as_ref().map(|pattern| pattern.notes.clone());
+            assert_eq!(notes.map(|notes| notes.len()), Some(0), "{sheet}");
+        }
+    }
+}

@@ -19,7 +19,7 @@ use crate::settings::{KeyEntry, Meaning};
 use crate::stitch::Stitches;
 use crate::words;
 use columns::Columns;
-use heads::{heads, heads_column, is_blank};
+use heads::{Points, heads, heads_column, is_blank};
 use layout::Layout;
 use sides::Sides;
 
@@ -121,6 +121,7 @@ pub(super) fn left_unread(sheet: &Sheet<'_>) -> Vec<Finding> {
 /// Takes the keys that stand on a sheet among other things: under a heading, or entries that stand free.
 pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Found {
     let mut found = Found::default();
+    pointers(sheet);
     listed::take_rows(sheet, stitches, &mut found.entries);
     for (heading, of_colours) in sheet.tested_words(heads) {
         if let Some((columns, row)) = headed(sheet, heading) {
@@ -132,6 +133,17 @@ pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Found {
     }
     free::take(sheet, stitches, &mut found);
     found
+}
+
+/// Takes what only says where the key is to be found, which is no note of the pattern.
+fn pointers(sheet: &mut Sheet<'_>) {
+    for (at, points) in sheet.tested_words(heads::points) {
+        let before = at.column.checked_sub(1).map(|column| Address::new(at.row, column));
+        let heading = before.filter(|before| sheet.text(*before).is_some_and(|text| heads(&text).is_some()));
+        if points == Points::Alone || heading.is_some() {
+            heading.into_iter().chain([at]).for_each(|at| drop(sheet.take(at)));
+        }
+    }
 }
 
 /// The columns of a key with a heading, where they have headings too, and the row of those: its own, or the one below.
