@@ -584,7 +584,7 @@ fn filled_squares_with_words_for_stitches_are_no_colours() {
         rows(&paint(&format!("{fills}purl dark blue\n"))),
         "1 p:dark blue k:cream p:dark blue k:cream\n2 p:cream k:dark blue p:cream k:dark blue\n"
     );
-    for words in ["purl in sage", "make bobble", "pattern repeat", "purl long"] {
+    for words in ["purl in sage", "make bobble", "pattern repeat", "purl long", "bead", "cluster"] {
         let said = said(&paint(&format!("{fills}{words}\n")));
         assert_eq!(said, ["unknown-key-words"], "{words}");
     }
@@ -728,5 +728,29 @@ fn what_points_to_the_key_is_left_out() {
             let notes = read(&sheet).charts[0].pattern.as_ref().map(|pattern| pattern.notes.clone());
             assert_eq!(notes.map(|notes| notes.len()), Some(0), "{sheet}");
         }
+    }
+}
+
+/// Under a plain heading letters are yarns too where one of them surely is and no other line is of anything else.
+#[test]
+fn letters_among_colours_are_yarns_under_any_heading() {
+    let chart = "2,A,B,\n,B,A,1\n\n";
+    let expected = "1 k:Sand k:Kelp\n2 p:Sand p:Kelp\n";
+    for key in ["Key\nA,Sand\nB,Kelp\n", "Key:\nA = Sand\nB = Kelp\n", "Legend\nB: Kelp\nA: Sand\n"] {
+        all_give(expected, &[(key, format!("{chart}{key}"))]);
+    }
+    let own = format!("{chart}== Key\nA,Sand\nB,Kelp\n");
+    all_give(expected, &[("a sheet of its own", own)]);
+    // No line is surely of a colour, or another is of a stitch, or speaks of one.
+    for key in [
+        "A,Foam\nB,Kelp\n",
+        "A,Sand\nB,Kelp\n-,purl\n",
+        "A,Sand\nB,slip in Kelp\n",
+        "A,Sand\nB,make bobble\n",
+        "A,Sand\nB,5-st cluster\n",
+        "A,Sand\nB,bead\n",
+    ] {
+        let said = said(&format!("{chart}Key\n{key}"));
+        assert!(said.contains(&"unknown-key-words".to_owned()), "{key}: {said:?}");
     }
 }

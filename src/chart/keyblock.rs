@@ -87,7 +87,7 @@ pub(super) fn take_sheet(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Foun
             line::take(sheet, row, layout, &mut sides, stitches, &mut found.entries);
         }
     }
-    if of_colours {
+    if of_colours || are_yarns(&found.entries, stitches) {
         found.entries.iter_mut().for_each(|entry| name_yarn(&mut entry.meaning, stitches));
     }
     found
@@ -231,9 +231,20 @@ fn under_heading(
         }
         row = row.saturating_add(1);
     }
-    for entry in found.entries.iter_mut().skip(known).filter(|_| yarns) {
-        name_yarn(&mut entry.meaning, stitches);
+    let entries = found.entries.get_mut(known..).unwrap_or_default();
+    if yarns || are_yarns(entries, stitches) {
+        entries.iter_mut().for_each(|entry| name_yarn(&mut entry.meaning, stitches));
     }
+}
+
+/// Whether entries are all of yarns: one surely names a colour, and the others say nothing of what is worked.
+fn are_yarns(entries: &[KeyEntry], stitches: &mut Stitches) -> bool {
+    let mut named = |entry: &KeyEntry| {
+        let words = entry.meaning.stitch.as_ref().filter(|_| !entry.symbol.is_empty());
+        words.is_some_and(|words| words::may_be_colour(words) && !words::may_be_worked(words, stitches))
+    };
+    let coloured = |entry: &KeyEntry| entry.meaning.colour.is_some();
+    entries.iter().any(coloured) && entries.iter().all(|entry| coloured(entry) || named(entry))
 }
 
 /// Words that name no stitch are those of a colour, worked in knit stitches as colour work is.
