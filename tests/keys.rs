@@ -754,3 +754,33 @@ fn letters_among_colours_are_yarns_under_any_heading() {
         assert!(said.contains(&"unknown-key-words".to_owned()), "{key}: {said:?}");
     }
 }
+
+/// Words may go on in the lines below, beside nothing: they are no words for the blank cell.
+#[test]
+fn words_of_a_key_go_on_in_the_lines_below() {
+    let chart = "2,.,.,.,.,.\n,.,o,/,B,.,1\n\n";
+    let keys = [
+        ".,knit\no,yarn\n,over\n/,knit 2 sts\n,together\nB,knit through\n,the back loop\n".to_owned(),
+        ".,k on RS\n,p on WS\no,yo\n/,knit two\n,stitches\n,together\nB,k1 tbl\n".to_owned(),
+        "B,k1 tbl\n/,k2tog:\n,knit 2 together\no,yo\n.,knit\n".to_owned(),
+    ];
+    for key in &keys {
+        for heading in ["Key\n", ""] {
+            let sheet = format!("{chart}{heading}{key}");
+            let said = said(&sheet);
+            assert_eq!(
+                (rows(&sheet).as_str(), &said[..]),
+                ("1 k ktbl k2tog yo k\n2 p p p p p\n", &[][..]),
+                "{sheet}"
+            );
+        }
+    }
+    // What can't be read is told whole.
+    let sheet = format!("{chart}Key\n.,k\no,yo\n/,k2tog\nB,slip 1;\n,hop 1\n");
+    let read = read(&sheet);
+    let told: Vec<_> = read.charts[0].findings.iter().map(|finding| finding.message.as_str()).collect();
+    assert_eq!(told, ["The key explains \"B\" as \"slip 1; hop 1\", which names no stitch."]);
+    // Other words below are words for the blank cell, as ever.
+    let blank = "2,.,,\n,.,,.,1\n\nKey\n.,purl\n,knit\n";
+    assert_eq!(rows(blank), "1 p k p\n2 k p p\n");
+}

@@ -7,7 +7,6 @@ use super::{entry, heads_column, is_short, joins_above, says, split_line, square
 use crate::place::Address;
 use crate::settings::KeyEntry;
 use crate::stitch::Stitches;
-use crate::words;
 
 /// The cells of a row that are not read yet, and what was read before them.
 struct Line {
@@ -53,9 +52,7 @@ pub(super) fn take(
         return line.cells.len();
     }
     while let Some(pair) = line.pair(sheet, layout, stitches) {
-        if goes_on(sheet, &pair, entries, stitches)
-            || joins_above(sheet, &pair.symbol, (pair.words_at, &pair.words), entries)
-        {
+        if joins_above(sheet, &pair.symbol, (pair.words_at, &pair.words), entries, stitches) {
             line.at = sheet.after(pair.words_at);
             continue;
         }
@@ -78,24 +75,6 @@ pub(super) fn take(
         }
     }
     line.taken
-}
-
-/// Whether words beside an unmarked blank cell only say again what the entry in the row above says.
-fn goes_on(sheet: &Sheet<'_>, pair: &Pair, entries: &[KeyEntry], stitches: &mut Stitches) -> bool {
-    let at = pair.words_at;
-    let marked = at
-        .column
-        .checked_sub(1)
-        .is_some_and(|before| sheet.grid.looks.at(Address::new(at.row, before)).is_framed());
-    let above = at.row.checked_sub(1).map(|row| sheet.grid.place(Address::new(row, at.column)));
-    let Some(last) = entries
-        .last()
-        .filter(|last| pair.symbol.is_empty() && !marked && Some(&last.place) == above.as_ref())
-    else {
-        return false;
-    };
-    let above = last.meaning.stitch.as_ref().and_then(|words| words::meaning(words, stitches));
-    above.is_some() && words::meaning(&pair.words, stitches) == above
 }
 
 impl Layout {
