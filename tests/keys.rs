@@ -784,3 +784,33 @@ fn words_of_a_key_go_on_in_the_lines_below() {
     let blank = "2,.,,\n,.,,.,1\n\nKey\n.,purl\n,knit\n";
     assert_eq!(rows(blank), "1 p k p\n2 k p p\n");
 }
+
+/// A bobble that the key tells is a stitch of the designer's own, in one cell or several lines: it uses one loop and makes one.
+#[test]
+fn a_bobble_is_told_by_how_it_is_worked() {
+    let chart = "3,.,.,B,\n2,.,.,.,\n,.,B,.,1\n\n".replace("3,.,.,B,\n", ",.,.,B,3\n");
+    let key = ".,\"k on RS, p on WS\"\n";
+    let told = "(k1, yo, k1) in next st, turn, p3, turn, sk2p";
+    for (words, name) in [
+        (format!("B,\"Bobble: {told}\"\n"), "bobble"),
+        (format!("B,\"MB: {told}\"\n"), "MB"),
+        (format!("B,\"MB (make bobble): {told}.\"\n"), "MB"),
+        (format!("B,\"{told}\"\n"), "MB"),
+        ("B,\"Bobble: (k1, yo, k1) in next st, turn,\"\n,\"p3, turn, sk2p\"\n".to_owned(), "bobble"),
+        (
+            "B,Make bobble:\n,\"(k1, yo, k1) in next st,\"\n,\"turn, p3, turn, k3tog\"\n".to_owned(),
+            "make bobble",
+        ),
+    ] {
+        let expected = format!("1 k {name} k\n2 p p p\n3 {name} k k\n");
+        for heading in ["Key\n", ""] {
+            all_give(&expected, &[(&words, format!("{chart}{heading}{key}{words}"))]);
+        }
+    }
+    // What does not come back to its side, or leaves loops that nobody counts, is asked.
+    for words in
+        ["\"(k1, yo, k1) in next st, turn, p3\"", "\"Bobble: work 3 times in next st, turn, p3, turn, sk2p\""]
+    {
+        assert_eq!(said(&format!("{chart}Key\n{key}B,{words}\n")), ["unknown-key-words"], "{words}");
+    }
+}

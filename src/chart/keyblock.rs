@@ -309,11 +309,12 @@ fn symbol_at(sheet: &Sheet<'_>, at: Address) -> String {
     }
 }
 
-/// Whether words name a stitch or a colour, and nothing else.
+/// Whether words name a stitch or a colour and nothing else, or tell how one is worked.
 fn says(words: &str, stitches: &mut Stitches) -> bool {
     words::meaning(words, stitches).is_some()
         || words::is_colour(words)
         || coloured(words, stitches).is_some()
+        || words::worked_in_turns("", words, stitches).is_some()
 }
 
 /// "Knit with MC", "purl in navy": the words of the stitch, and the colour.
