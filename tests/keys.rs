@@ -814,3 +814,32 @@ fn a_bobble_is_told_by_how_it_is_worked() {
         assert_eq!(said(&format!("{chart}Key\n{key}B,{words}\n")), ["unknown-key-words"], "{words}");
     }
 }
+
+/// In a csv file commas cut the words of a key: what a bracket opens, or names no stitch alone, goes on in the cells behind.
+#[test]
+fn words_that_commas_cut_are_one() {
+    let read_as = |words: &str| {
+        let sheet = format!(".,.,B,.,.,1\n\nKey\n.,knit\nB,{words}\n");
+        let rows = rows(&sheet);
+        rows.trim()
+            .strip_prefix("1 k k ")
+            .and_then(|row| row.strip_suffix(" k k"))
+            .map_or(rows.clone(), str::to_owned)
+    };
+    for (words, name) in [
+        ("sl 1, k2tog, psso", "sk2p"),
+        ("(k1, yo, k1) in next st", "kyok"),
+        ("yo, twice", "yo2"),
+        ("slip 1, with yarn in front", "sl1wyif"),
+        ("Bobble: (k1, yo, k1) in next st, turn, p3, turn, sk2p", "bobble"),
+        ("k2tog, slant right", "k2tog"),
+        ("knit,knit", "k"),
+    ] {
+        assert_eq!(read_as(words), name, "{words}");
+    }
+    for words in ["(k1, hop, k1) in next st", "knit on RS, hop on WS"] {
+        let told = read_as(words);
+        assert!(told.contains(&format!("as \"{words}\", which names no stitch")), "{told}");
+    }
+    assert_eq!(rows("2,.,o,/,.\n,.,.,.,.,1\n\nKey\n.,knit,o,yo\n/,k2tog\n"), "1 k k k k\n2 p yo p2tog p\n");
+}

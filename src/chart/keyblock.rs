@@ -395,8 +395,7 @@ fn says_again(said: &str, again: &str, stitches: &mut Stitches) -> bool {
 fn goes_on(said: &str, rest: &str, stitches: &mut Stitches) -> bool {
     let above = words::meaning(said, stitches).is_some();
     let joined = says(&format!("{said} {rest}"), stitches);
-    let open = said.ends_with([',', ':', ';', '(', '[', '-', '+', '&'])
-        || said.matches(['(', '[']).count() > said.matches([')', ']']).count();
+    let open = said.ends_with([',', ':', ';', '(', '[', '-', '+', '&']) || line::is_open(said);
     match says(rest, stitches) {
         true => !above && (joined || open),
         false => !above || joined,
