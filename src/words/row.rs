@@ -31,6 +31,7 @@ use std::sync::Arc;
 
 use super::colours::Colours;
 use super::means::Means;
+use super::{boil_words, own, squeeze};
 use crate::pattern::Side;
 use crate::stitch::{StitchId, Stitches};
 use crate::written::{Extent, Item};
@@ -38,7 +39,7 @@ pub(super) use phrase::plain;
 use piece::items_of;
 pub use piece::{Piece, pieces_use};
 pub use stretch::{Reach, Stretch};
-use tokens::{Kind, Token, tokens};
+use tokens::{Kind, Token, spell_out_slips, tokens};
 pub use until::{MarkerName, Which};
 use until::{Until, until, until_first};
 
@@ -220,8 +221,13 @@ pub fn works(text: &str) -> bool {
 /// Reads the text of a row with everything that is wrong in it.
 pub fn work(text: &str, context: &mut Context<'_>) -> Work {
     let (means, stitches) = (context.means, &*context.stitches);
-    let tokens = tokens(text, context.colours.marked(), |sign| {
+    let mut tokens = tokens(text, context.colours.marked(), |sign| {
         means.names_hold(sign) || stitches.own_names_hold(sign)
+    });
+    spell_out_slips(&mut tokens, |words| {
+        let boiled = boil_words(words);
+        let term = [false, true].into_iter().any(|several| means.uncounted(words, several) == Some(words.len()));
+        term || means.find(&boiled).is_some() || own(&squeeze(&boiled), stitches).is_some()
     });
     let mut work = Parser::new(&tokens, context, Choice::default()).row(text);
     let either = |about| -> &[bool] {
