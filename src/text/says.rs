@@ -56,6 +56,8 @@ pub(super) fn part_count(text: &str) -> (usize, Option<Stated>) {
         let opens = match c {
             '(' | '[' | '.' | ';' | ':' | '—' | '=' | '>' | '→' | '⇒' => true,
             '-' | '–' => apart,
+            // "K2tog, 19 sts", and not inside of brackets.
+            ',' => !text.ends_with([')', ']']) || ending[at..].contains(['(', '[']),
             _ => false,
         };
         if !opens {
