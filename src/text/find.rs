@@ -14,11 +14,11 @@ use super::says::{Says, count_of, is_count, part_count, repeats_rows, says, spea
 use crate::document::{Document, Kind, Line};
 use crate::settings;
 use crate::words::reads;
-use crate::words::rows::head::{Head, section_head, title_of};
+use crate::words::rows::head::{Head, list_in_line, section_head, title_of};
 use crate::words::rows::label::{Label, label};
 pub(super) use draft::{Draft, Entry, RowText};
 use heads::{
-    begins_pattern, closing, entry, for_some_sizes, head_of_next, is_needle, is_notes_head, is_unnumbered,
+    begins_pattern, closing, entry, explains, for_some_sizes, head_of_next, is_needle, is_notes_head, is_unnumbered,
     looks_like_row, opens_as_title, title, works_alone,
 };
 
@@ -277,6 +277,7 @@ impl Finder {
         match self.section {
             Section::Notes => Role::Notes,
             Section::List => Role::Entry,
+            Section::None if !self.draft.rows.is_empty() && explains(text, line) => Role::Entry,
             Section::None => {
                 let told = facts::read(text, &mut Facts::default());
                 let setting = settings::name_and_value(text)
@@ -498,8 +499,7 @@ impl Finder {
             self.draft.facts.over = Some(over);
         }
         // "Abbreviations: dec 1 = k2tog; yo = yarn over." What is no abbreviation teaches nothing.
-        let head = text.split_once(": ").filter(|(head, _)| section_head(head).is_some());
-        let entries = head.map_or(text, |(_, entries)| entries);
+        let entries = list_in_line(text).unwrap_or(text);
         let mut end = line.text.trim_end().len() - entries.len();
         for piece in entries.split(';') {
             let start = end + (piece.len() - piece.trim_start().len());
