@@ -357,7 +357,7 @@ impl Finder {
                 self.follow_set_up();
             }
         }
-        self.settle();
+        self.settle(false);
         let before = std::mem::take(&mut self.before);
         self.draft.rows.push(RowText { before, ..row });
     }
@@ -400,7 +400,7 @@ impl Finder {
 
     /// Ends the pattern: what is pending stands after its rows.
     fn close(&mut self) {
-        self.settle();
+        self.settle(true);
         self.draft.title_or_colours();
         self.drafts.push(std::mem::take(&mut self.draft));
     }
@@ -410,8 +410,9 @@ impl Finder {
     }
 
     /// Puts the pending lines where they belong: before the first row they are its head, after it what is told
-    /// between rows.
-    fn settle(&mut self) {
+    /// between rows. `ends` says whether the pattern ends with them: a row among them that is given no number may then be its
+    /// only one.
+    fn settle(&mut self, ends: bool) {
         let parts = std::mem::take(&mut self.pending);
         let head = self.draft.rows.is_empty();
         let title = if head { title(&parts) } else { None };
@@ -444,7 +445,10 @@ impl Finder {
                     }
                 }
                 Role::Notes | Role::Heading => self.draft.notes.push(text.to_owned()),
-                Role::Prose => self.prose(&part.line, head),
+                Role::Prose => {
+                    let behind = ends && self.draft.rows.iter().any(|row| row.named);
+                    self.prose(&part.line, head && !behind);
+                }
             }
         }
     }
