@@ -12,6 +12,7 @@ mod cells;
 mod chain;
 mod charted;
 mod drawn;
+mod edges;
 mod extent;
 mod heading;
 mod key;
@@ -275,6 +276,7 @@ impl<'a> Taken<'a> {
         );
         found.extend(heading::times_told(sheet, &heading.notes));
         let mut labels = std::mem::take(&mut heading.labels);
+        let edges = edges::said(&heading.notes);
 
         // The cells are read also where the pattern is not given, so that all that is wrong with them is said at once.
         let mut key = finder.anew();
@@ -287,6 +289,7 @@ impl<'a> Taken<'a> {
             true => rows::pattern(sheet, ordered, &settings, heading, &mut key, stitches, &mut found),
             false => None,
         };
+        found.extend(pattern.iter().flat_map(|pattern| edges::untrue(sheet, &edges, pattern)));
         let row_aside = aside::row(sheet, area, &aside);
         let pattern = pattern.filter(|_| agreed && row_aside.is_none());
 

@@ -8,12 +8,12 @@ mod tables;
 mod wide;
 
 use super::colours;
-use super::edges;
 use super::facts::{self, Facts, Told};
 use super::says::{Says, count_of, is_count, part_count, repeats_rows, says, speaks_of_rows, told_rows};
 use crate::document::{Document, Kind, Line};
 use crate::settings;
 use crate::words::reads;
+use crate::words::rows::edges;
 use crate::words::rows::head::{Head, list_in_line, section_head, title_of};
 use crate::words::rows::label::{Label, label};
 pub(super) use draft::{Draft, Entry, RowText};
@@ -422,7 +422,7 @@ impl Finder {
             if part.role != Role::Notes && colours::may_take_up(text) {
                 self.before.push(text.to_owned());
             }
-            if edges::told(&part.line).is_some() {
+            if edges::told(&part.line.text).is_some() {
                 self.draft.edges.push(part.line.clone());
             }
             if Some(index) == title {
