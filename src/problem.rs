@@ -92,6 +92,8 @@ problems! {
     WrongSetting = "wrong-setting", Error;
     /// Two settings that can't both hold.
     SettingsDisagree = "settings-disagree", Error;
+    /// Settings of the call that a pattern in JSON can't follow.
+    SettingNotFollowed = "setting-not-followed", Warning;
     /// A sentence of a sheet that was taken as a setting.
     SettingInWords = "setting-in-words", Note;
     /// Words that stand as near to one chart as to another.
