@@ -224,6 +224,10 @@ problems! {
     /// Rows whose words, as their style asks for them, are not true of all sizes.
     SizeNotServed = "size-not-served", Warning;
 
+    // Results.
+    /// A result of an earlier run that its file does not give any more.
+    ResultOutOfDate = "result-out-of-date", Warning;
+
     // Charts drawn.
     /// A pattern that can't be drawn so that its chart says the same.
     NotDrawn = "not-drawn", Error;
