@@ -23,14 +23,19 @@ pub(super) use work::{
 /// Whether words that can't be read are those of a row told by others: "Rep Rows 1 and 2, working loosely", "As Row 1, but
 /// ending k2".
 pub(super) fn refers(words: &str, error: &RowError) -> bool {
-    let lower = words.to_lowercase();
-    let mut said = lower.split_whitespace();
-    let told = match (said.next(), &error.mistake) {
-        (Some("rep" | "repeat"), RowMistake::Unclosed) => said.next().is_some_and(|word| word != "from"),
-        (Some("as"), RowMistake::UnknownWords) => said.any(is_row_word),
+    // Of the many mistakes that a row may have, one stands at its beginning.
+    if words.get(..error.at.start).is_none_or(|before| !before.trim().is_empty()) {
+        return false;
+    }
+    let mut said = words.split_whitespace();
+    let first = said.next().unwrap_or_default().to_lowercase();
+    match (first.as_str(), &error.mistake) {
+        ("rep" | "repeat", RowMistake::Unclosed) => {
+            said.next().is_some_and(|word| !word.eq_ignore_ascii_case("from"))
+        }
+        ("as", RowMistake::UnknownWords) => said.any(is_row_word),
         _ => false,
-    };
-    told && words.get(..error.at.start).is_some_and(|before| before.trim().is_empty())
+    }
 }
 
 /// A row told by others in words that can't be read for certain.

@@ -238,7 +238,8 @@ pub(super) fn sized(text: &str, most: usize) -> Vec<Sized> {
         let mut cursor = Cursor::new(&pieces);
         let numbers = by_size(&mut cursor, most).unwrap_or_default();
         let digits = text.get(start..).map_or(1, |rest| rest.bytes().take_while(u8::is_ascii_digit).count());
-        from = start + cursor.behind().map_or(digits, |last| last.end);
+        // A number may be longer than what is looked at.
+        from = start + cursor.behind().map_or(digits, |last| last.end.max(digits));
         if numbers.len() > 1 {
             found.push(Sized { at: start..from, numbers });
         }
