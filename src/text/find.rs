@@ -460,6 +460,10 @@ impl Finder {
                 return;
             }
         }
+        // Where no row has that number, it was one.
+        if let Some(&number) = label(text).as_ref().and_then(|label| label.numbers.first()) {
+            self.draft.unread.push((number, line.clone()));
+        }
         if head {
             self.learn_above(line);
         }

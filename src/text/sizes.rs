@@ -1,6 +1,7 @@
 //! Sizes: "Cast on 23 (29, 35) sts", "rep from * 3 (4, 5) times", "[25 (31, 37) sts]". Every size is worked and
 //! proved; a pattern has sizes where they differ only by how often its repeat is worked.
 
+use std::borrow::Cow;
 use std::ops::Range;
 
 use super::facts::Facts;
@@ -214,6 +215,12 @@ pub(super) fn of_size(text: &str, size: usize, sizes: usize) -> String {
         out.replace_range(at, &format!("{number:room$}"));
     }
     out
+}
+
+/// The text as the first of its sizes has it, where it gives numbers for several.
+pub(super) fn of_first(text: &str) -> Cow<'_, str> {
+    let most = sized(text, usize::MAX).iter().map(|found| found.numbers.len()).max();
+    most.map_or(Cow::Borrowed(text), |sizes| Cow::Owned(of_size(text, 0, sizes)))
 }
 
 /// Numbers for the sizes, and the bytes they take.

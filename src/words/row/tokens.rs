@@ -175,7 +175,10 @@ pub(super) fn tokens(text: &str, whole: &[String], named_by: impl Fn(char) -> bo
             ('.', ..) if text.get(start..).is_some_and(|rest| rest.starts_with("...")) => {
                 passed = start
                     + text.get(start..).map_or(0, |rest| rest.len() - rest.trim_start_matches('.').len());
-                tokens.push(Token { kind: Kind::Word("...".into()), at: start..passed });
+                // "Row 1 ..... K8".
+                if !tokens.is_empty() {
+                    tokens.push(Token { kind: Kind::Word("...".into()), at: start..passed });
+                }
                 class = 0;
                 continue;
             }
