@@ -18,8 +18,8 @@ use crate::words::rows::head::{Head, list_in_line, section_head, title_of};
 use crate::words::rows::label::{Label, label};
 pub(super) use draft::{Draft, Entry, RowText};
 use heads::{
-    begins_pattern, closing, entry, explains, for_some_sizes, head_of_next, is_needle, is_notes_head, is_unnumbered,
-    looks_like_row, opens_as_title, title, works_alone,
+    begins_pattern, closing, entry, explains, for_some_sizes, head_of_next, is_needle, is_notes_head,
+    is_unnumbered, looks_like_row, opens_as_title, title, works_alone,
 };
 
 /// What a line that is no row is.
@@ -466,6 +466,10 @@ impl Finder {
             if plain {
                 return;
             }
+        }
+        // Where no row has that number, it was one.
+        if let Some(&number) = label(text).as_ref().and_then(|label| label.numbers.first()) {
+            self.draft.unread.push((number, line.clone()));
         }
         if head {
             self.learn_above(line);

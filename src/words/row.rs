@@ -226,7 +226,8 @@ pub fn work(text: &str, context: &mut Context<'_>) -> Work {
     });
     spell_out_slips(&mut tokens, |words| {
         let boiled = boil_words(words);
-        let term = [false, true].into_iter().any(|several| means.uncounted(words, several) == Some(words.len()));
+        let term =
+            [false, true].into_iter().any(|several| means.uncounted(words, several) == Some(words.len()));
         term || means.find(&boiled).is_some() || own(&squeeze(&boiled), stitches).is_some()
     });
     let mut work = Parser::new(&tokens, context, Choice::default()).row(text);
@@ -461,7 +462,7 @@ impl<'p, 'a> Parser<'p, 'a> {
     fn is_filler(&self, word: &str) -> bool {
         match word {
             "then" | "and" => true,
-            "end" | "ending" | "ends" | "with" => self.at > 0,
+            "end" | "ending" | "ends" | "finish" | "finishing" | "with" => self.at > 0,
             "rep" | "repeat" | "work" => {
                 matches!(
                     self.tokens.get(self.at + 1).map(|token| &token.kind),

@@ -2,12 +2,13 @@
 
 use super::{Entry, Part, Role};
 use crate::document::Line;
+use crate::stitch::Stitches;
 use crate::text::facts::{self, Facts, Told};
 use crate::text::says::{is_count, part_count, told_rows};
+use crate::text::sizes::of_first;
 use crate::words::rows::head::{Head, equates, list_in_line, section_head};
 use crate::words::rows::label::is_row_word;
 use crate::words::rows::lex::{Cursor, Kind, tokens};
-use crate::stitch::Stitches;
 use crate::words::{explained, loops, reads, stands_for_colour, texts, works};
 
 /// Which of the lines before the first row is the title: the first heading, else the first line of prose that opens
@@ -154,10 +155,13 @@ pub(super) fn closing(text: &str, work: usize) -> Option<usize> {
 /// Whether a sentence, to the end of its line, says that all stitches are bound off, and nothing else: "BO.", "Bind off all
 /// sts loosely."
 fn binds_off(sentence: &str) -> bool {
+    if !sentence.starts_with(char::is_uppercase) {
+        return false;
+    }
     let found = tokens(sentence);
     let mut cursor = Cursor::new(&found);
-    let begins = sentence.starts_with(char::is_uppercase)
-        && (cursor.take(&["bo"]) || cursor.take_all(&["bind", "off"]) || cursor.take_all(&["cast", "off"]));
+    let begins =
+        cursor.take(&["bo"]) || cursor.take_all(&["bind", "off"]) || cursor.take_all(&["cast", "off"]);
     while cursor.take(&texts().behind_bound_off) || cursor.take_mark(&['.']) {}
     begins && cursor.at_end()
 }
@@ -165,17 +169,16 @@ fn binds_off(sentence: &str) -> bool {
 /// Whether a line between rows works stitches behind a short name, "Needle 3: K8.", as a row does.
 pub(super) fn looks_like_row(text: &str) -> bool {
     text.split_once(':').is_some_and(|(name, work)| {
-        let work = work.get(..part_count(work).0).unwrap_or_default();
+        let work = of_first(work.get(..part_count(work).0).unwrap_or_default());
         let next = || texts().next.iter().any(|next| next.eq_ignore_ascii_case(name.trim()));
-        name.chars().count() <= 40 && (is_numbered(name) || next()) && reads(work)
+        name.chars().count() <= 40 && (is_numbered(name) || next()) && reads(&work)
     })
 }
 
 /// Whether the first sentence of a line works stitches without any label, "K2, (yo, k2tog) 3 times, k2."
 pub(super) fn works_alone(text: &str) -> bool {
     let first = facts::sentences(text).next().unwrap_or_default();
-    let work = first.get(..part_count(first).0).unwrap_or_default();
-    works(work)
+    works(&of_first(first.get(..part_count(first).0).unwrap_or_default()))
 }
 
 /// Whether words hold a number: "needle 3", "first needle".

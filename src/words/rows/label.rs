@@ -93,13 +93,13 @@ fn may_begin_with_label(text: &str) -> bool {
 
 /// The label that a line begins with.
 pub(crate) fn label(text: &str) -> Option<Label> {
-    if !may_begin_with_label(text) {
-        return None;
-    }
     // A label is short; what follows it is the row's own.
     let mut end = text.len().min(200);
     while !text.is_char_boundary(end) {
         end -= 1;
+    }
+    if !may_begin_with_label(text.get(..end)?) {
+        return None;
     }
     let tokens = tokens(text.get(..end)?);
     let mut cursor = Cursor::new(&tokens);
