@@ -453,8 +453,12 @@ impl Finder {
         let text = line.text.trim();
         // Rows without a label; whether they are rows of this pattern is told by the numbers around them.
         let plain = told_rows(text).is_some();
-        let told = text.get(..part_count(text).0).unwrap_or_default();
-        if plain || (!head && matches!(says(told), Says::As(_) | Says::Last(_))) {
+        let again = match says(text.get(..part_count(text).0).unwrap_or_default()) {
+            Says::As(again) => again.sure,
+            Says::Last(_) => true,
+            Says::Work | Says::Fabric(_) => false,
+        };
+        if plain || (!head && again) {
             let work = line.text.len() - line.text.trim_start().len();
             let before = std::mem::take(&mut self.before);
             self.draft.rows.push(RowText { label: None, named: false, line: line.clone(), work, before });
@@ -480,7 +484,6 @@ impl Finder {
         if !head && for_some_sizes(text) {
             self.draft.some_sizes.push(line.clone());
         }
-        let again = matches!(says(told), Says::As(_) | Says::Last(_));
         if !head && !again && repeats_rows(text) {
             self.draft.again.push(line.clone());
         } else if (!head || listed::tells_rows(line)) && speaks_of_rows(text) {

@@ -414,7 +414,7 @@ mod tests {
     #[test]
     fn rows_may_be_told_by_others() {
         let plain = |cloth, knit_first| Says::Fabric(Fabric::Plain(Plain { cloth, knit_first }));
-        let again = |rows, times| Says::As(Again { rows, times, growth: Vec::new() });
+        let again = |rows, times| Says::As(Again { rows, times, sure: true, growth: Vec::new() });
         for (text, expected) in [
             ("As Row 5.", again(vec![5], None)),
             ("As 5th row.", again(vec![5], None)),

@@ -178,7 +178,8 @@ impl Texts {
                 // Rows that are told together stand in one run.
                 let first = row.number.saturating_sub(u32::try_from(row.index).unwrap_or(u32::MAX));
                 let from = first.checked_sub(*rows).ok_or(Lost::NoRow(0))?;
-                Ok(Cow::Owned(Again { rows: (from..first).collect(), times: *times, growth: growth.clone() }))
+                let (rows, growth) = ((from..first).collect(), growth.clone());
+                Ok(Cow::Owned(Again { rows, times: *times, sure: true, growth }))
             }
             _ => Err(Lost::NoRow(row.number)),
         }
