@@ -204,11 +204,15 @@ impl Texts {
 
     /// Stitches that the text says there are after a row.
     fn stated_after(&self, row: &Planned, before: Option<u32>) -> Option<u32> {
-        match self.stated.get(row.text)?.as_ref().filter(|_| row.counted)? {
-            Stated::Count(counts) if counts.len() == 1 => counts.first().copied(),
-            Stated::Count(counts) => counts.get(self.size).copied(),
-            Stated::More(n) => before?.checked_add(*n),
-            Stated::Fewer(n) => before?.checked_sub(*n),
+        let stated = self.stated.get(row.text)?.as_ref().filter(|_| row.counted)?;
+        let number = match stated.numbers() {
+            &[all] => all,
+            numbers => *numbers.get(self.size)?,
+        };
+        match stated {
+            Stated::Count(_) => Some(number),
+            Stated::More(_) => before?.checked_add(number),
+            Stated::Fewer(_) => before?.checked_sub(number),
         }
     }
 
