@@ -1,5 +1,6 @@
 //! The rows of a pattern in the order they are worked: numbers, sides, and the rows that are told together.
 
+use std::cell::OnceCell;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
@@ -143,6 +144,10 @@ pub(super) fn plan(source: Source<'_>, findings: &mut Vec<Finding>) -> Plan {
         row.counted = seen.insert(row.text);
     }
     gaps(file, draft, worked, &rows, findings);
+    // Where numbers stand twice, it is not known which of them is wrong.
+    if !findings.iter().any(|finding| finding.code == Code::RowNumberRepeated) {
+        findings.extend(out_of_order(file, draft));
+    }
     unplaced(file, draft, &rows, findings);
     Plan::new(worked, rows)
 }
@@ -204,6 +209,31 @@ fn too_many(file: &Arc<str>) -> Finding {
     .help("Keep each pattern in a file of its own.")
 }
 
+/// Rows that stand behind one with a higher number; "Rows 2, 4 and 6: Purl" may.
+fn out_of_order(file: &Arc<str>, draft: &Draft) -> Option<Finding> {
+    let numbered = draft.rows.iter().filter_map(|row| {
+        let label = row.label.as_ref().filter(|label| label.every.is_none() && !label.set_up)?;
+        let (first, last) = (*label.numbers.first()?, *label.numbers.last()?);
+        let run = (last.checked_sub(first)? as usize) < label.numbers.len();
+        run.then_some((row, first))
+    });
+    let mut highest: Option<(&RowText, u32)> = None;
+    let mut late: Vec<(&RowText, u32)> = Vec::new();
+    let mut behind = None;
+    for (row, number) in numbered {
+        match highest {
+            Some((before, most)) if most > number => {
+                behind = behind.or(Some((before, most)));
+                late.push((row, number));
+            }
+            _ => highest = Some((row, number)),
+        }
+    }
+    let (&(row, _), (before, most)) = (late.first()?, behind?);
+    let numbers: Vec<u32> = late.iter().map(|(_, number)| *number).collect();
+    Some(faults::out_of_order(place(file, row), &numbers, most, &place(file, before)))
+}
+
 /// A row told by a line of its own, or together with others.
 #[derive(Clone, Copy, Debug)]
 struct Own {
@@ -222,6 +252,8 @@ fn own_rows(file: &Arc<str>, draft: &Draft, findings: &mut Vec<Finding>) -> Opti
     // Whether rows stand before that are no set-up rows.
     let mut begun = false;
     let behind = behind(draft);
+    let colours = OnceCell::new();
+    let is_colour = |name: &str| colours.get_or_init(|| colours::of(draft)).named(name).is_some();
     for ((text, row), behind) in draft.rows.iter().enumerate().zip(behind) {
         let numbers: Vec<u32> = match &row.label {
             Some(label) if label.set_up && label.numbers == [0] && begun => {
@@ -238,7 +270,7 @@ fn own_rows(file: &Arc<str>, draft: &Draft, findings: &mut Vec<Finding>) -> Opti
                 (1..=label.next).map(|ahead| last.saturating_add(ahead)).collect()
             }
             Some(label) => label.numbers.clone(),
-            None => unlabelled(draft, row, last, behind),
+            None => unlabelled(draft, row, (last, behind), is_colour),
         };
         count += numbers.len();
         if count > MOST_ROWS {
@@ -332,13 +364,18 @@ fn behind(draft: &Draft) -> Vec<Behind> {
 
 /// The numbers of rows without a label, "Knit 6 rows": those that follow the last row, unless the next label has
 /// them. Rows worked again, "Rep Rows 1-8 twice more", are rows only where the next label leaves room for them.
-fn unlabelled(draft: &Draft, row: &RowText, last: u32, behind: Behind) -> Vec<u32> {
+fn unlabelled(
+    draft: &Draft,
+    row: &RowText,
+    (last, behind): (u32, Behind),
+    is_colour: impl Fn(&str) -> bool,
+) -> Vec<u32> {
     let Behind { next, goes_on, told } = behind;
     let work = row.line.text.get(row.work..).unwrap_or_default();
     let again = work.get(..part_count(work).0).unwrap_or_default();
     let (count, sure, behind) = match (told_rows(work), says(again)) {
         _ if row.named => (1, draft.only_row().is_some() || (goes_on && row.is_sure()), 0),
-        (Some((_, Some(colour))), _) if colours::of(draft).named(colour).is_none() => return Vec::new(),
+        (Some((_, Some(colour))), _) if !is_colour(colour) => return Vec::new(),
         (Some((count, _)), _) => (count, next.is_none(), told),
         // A rule for what grows tells rows, how often a pattern is repeated does not.
         (None, Says::As(again)) => {

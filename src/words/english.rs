@@ -49,6 +49,7 @@ pub(crate) struct TextWords {
     pub(crate) shaping_places: Vec<String>,
     pub(crate) evenly: Vec<String>,
     pub(crate) closes: Vec<String>,
+    pub(crate) behind_bound_off: Vec<String>,
     pub(crate) next: Vec<String>,
     pub(crate) changes: Vec<String>,
     pub(crate) runs_on: Vec<String>,

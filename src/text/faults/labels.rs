@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::{shown, stitches};
+use super::{numbers, shown, stitches};
 use crate::document::Line;
 use crate::pattern::Side;
 use crate::place::Place;
@@ -146,6 +146,18 @@ pub(in crate::text) fn unfollowed(place: Place, found: Unfollowed<'_>) -> Findin
     Finding::new(Code::SentenceNotFollowed, place, message)
         .found(sentence)
         .help(format!("Nothing, if the rows are right so. Otherwise say it in a sentence of its own, or with --{name} {value}."))
+}
+
+/// Rows that stand behind one with a higher number, `most`.
+pub(in crate::text) fn out_of_order(place: Place, rows: &[u32], most: u32, before: &Place) -> Finding {
+    let (called, stand) = if rows.len() == 1 { ("Row", "stands") } else { ("Rows", "stand") };
+    let message = format!(
+        "{called} {} {stand} behind a later row, Row {most} at {before}: they were read in the order of their numbers.",
+        numbers(rows)
+    );
+    let finding = Finding::new(Code::RowsOutOfOrder, place, message);
+    let finding = rows.first().map_or(finding.clone(), |&first| finding.row(first).found(first));
+    finding.help("Put the rows in their order, or correct the numbers.")
 }
 
 /// A sentence that tells rows among those of a pattern, whose numbers leave no room for them.

@@ -6,7 +6,7 @@ use crate::text::facts::{self, Facts, Told};
 use crate::text::says::{is_count, part_count, told_rows};
 use crate::words::rows::head::{Head, section_head};
 use crate::words::rows::label::is_row_word;
-use crate::words::rows::lex::{Kind, tokens};
+use crate::words::rows::lex::{Cursor, Kind, tokens};
 use crate::words::{reads, texts, works};
 
 /// Which of the lines before the first row is the title: the first heading, else the first line of prose that opens
@@ -109,20 +109,35 @@ pub(super) fn entry(text: &str, line: &Line) -> Option<Entry> {
     })
 }
 
-/// Where a sentence begins behind the work of a row that only tells how to go on: "Rep Rows 1 and 2 until ...".
+/// Where a sentence begins behind the work of a row that only tells how to go on, "Rep Rows 1 and 2 until ...", or that all
+/// is bound off.
 pub(super) fn closing(text: &str, work: usize) -> Option<usize> {
-    [". ", ") ", "] "]
+    [". ", ") ", "] ", "; "]
         .iter()
         .flat_map(|mark| text.match_indices(mark).map(|(at, mark)| at + mark.len()))
         .filter(|&at| at > work)
         .filter(|&at| {
             let rest = text.get(at..).unwrap_or_default();
             let mut words = rest.split_whitespace();
+            if binds_off(rest) {
+                return true;
+            }
             let repeats = matches!(words.next(), Some("Rep" | "Rep." | "Repeat"));
             let head = words.find(|word| !matches!(*word, "the" | "from")).unwrap_or_default().to_lowercase();
             repeats && (is_row_word(&head) || matches!(head.as_str(), "these" | "last"))
         })
         .min()
+}
+
+/// Whether a sentence, to the end of its line, says that all stitches are bound off, and nothing else: "BO.", "Bind off all
+/// sts loosely."
+fn binds_off(sentence: &str) -> bool {
+    let found = tokens(sentence);
+    let mut cursor = Cursor::new(&found);
+    let begins = sentence.starts_with(char::is_uppercase)
+        && (cursor.take(&["bo"]) || cursor.take_all(&["bind", "off"]) || cursor.take_all(&["cast", "off"]));
+    while cursor.take(&texts().behind_bound_off) || cursor.take_mark(&['.']) {}
+    begins && cursor.at_end()
 }
 
 /// Whether a line between rows works stitches behind a short name, "Needle 3: K8.", as a row does.

@@ -378,6 +378,10 @@ fn one_fact(cursor: &mut Cursor<'_>) -> Option<Fact> {
             let _ = cursor.take_stitches();
             return Some(Fact::CastOn(CastOn { counts, more: more || cursor.take(&["more"]) }));
         }
+        let _ = cursor.take(&["a", "any"]);
+        if let Some(multiple) = multiple(cursor) {
+            return Some(Fact::Multiple(multiple));
+        }
     }
     *cursor = start;
     if (cursor.take_all(&["pick", "up", "and", "knit"]) || cursor.take_all(&["pick", "up"]))
