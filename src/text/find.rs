@@ -18,8 +18,8 @@ use crate::words::rows::head::{Head, section_head, title_of};
 use crate::words::rows::label::{Label, label};
 pub(super) use draft::{Draft, Entry, RowText};
 use heads::{
-    begins_pattern, closing, entry, for_some_sizes, head_of_next, is_needle, is_notes_head, is_unnumbered,
-    looks_like_row, opens_as_title, title, works_alone,
+    begins_pattern, called_otherwise, closing, entry, for_some_sizes, head_of_next, is_needle, is_notes_head,
+    is_unnumbered, looks_like_row, opens_as_title, title, works_alone, works_in_part,
 };
 
 /// What a line that is no row is.
@@ -470,8 +470,10 @@ impl Finder {
             self.learn_above(line);
         }
         let called = is_unnumbered(text) || is_needle(text) || (!head && looks_like_row(text));
-        if called || (!head && works_alone(text)) {
-            let work = line.text.find(':').filter(|_| called).map_or(0, |colon| colon + 1);
+        let otherwise = if called || head { None } else { called_otherwise(&line.text) };
+        if called || otherwise.is_some() || (!head && works_alone(text)) {
+            let colon = || line.text.find(':').filter(|_| called).map_or(0, |colon| colon + 1);
+            let work = otherwise.unwrap_or_else(colon);
             self.draft.rows.push(RowText {
                 label: None,
                 named: true,
@@ -486,7 +488,9 @@ impl Finder {
         }
         if !head && !again && repeats_rows(text) {
             self.draft.again.push(line.clone());
-        } else if (!head || listed::tells_rows(line)) && speaks_of_rows(text) {
+        } else if (!head || listed::tells_rows(line)) && speaks_of_rows(text)
+            || (!head && !again && works_in_part(text))
+        {
             self.draft.untold.push(line.clone());
         }
         self.draft.notes.push(text.to_owned());
