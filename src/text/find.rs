@@ -182,6 +182,20 @@ fn label_marks(before: &str, work: &str) -> usize {
     marks.map_or(0, str::len)
 }
 
+/// Whether words behind a label begin with work that can be read. The others may be those that a list explains.
+fn begins_as_work(work: &str) -> bool {
+    let work = work.get(..part_count(work).0).unwrap_or_default();
+    let first = work.split([',', ';', '.']).next().unwrap_or_default();
+    reads(work) || reads(first)
+}
+
+/// Whether a line has the number of its row, and work behind it.
+fn is_labelled_work(line: &Line, (label, start): &(Label, usize)) -> bool {
+    let work = line.text.get(start + label.length..).unwrap_or_default();
+    let work = work.get(..part_count(work).0).unwrap_or_default();
+    label.ended && !label.numbers.is_empty() && (says(work) != Says::Work || begins_as_work(work))
+}
+
 /// Whether a line is one of the designer's notes.
 fn is_note(part: &Part) -> bool {
     part.role == Role::Notes && !is_notes_head(part)
@@ -204,20 +218,26 @@ impl Finder {
     /// the heading stands before it, notes end, as a list does, where a row that can be worked stands: no abbreviation is
     /// called "Row 3".
     fn may_be_row(&self, line: &Line) -> bool {
+        let row = || row_label(&line.text).filter(|found| is_labelled_work(line, found));
         let free = match self.section {
             Section::None => true,
             Section::Notes if self.real => true,
-            Section::Notes if self.pending.last().is_some_and(is_note) => false,
-            Section::Notes | Section::List => row_label(&line.text).is_some_and(|(label, start)| {
-                let work = line.text.get(start + label.length..).unwrap_or_default();
-                let work = work.get(..part_count(work).0).unwrap_or_default();
-                // Its other words may be those that the list explains.
-                let first = work.split([',', ';', '.']).next().unwrap_or_default();
-                let is_work = says(work) != Says::Work || reads(work) || reads(first);
-                label.ended && !label.numbers.is_empty() && is_work
-            }),
+            // "Row 3: K8" goes on from Row 2.
+            Section::Notes if self.pending.last().is_some_and(is_note) => {
+                let last = self.draft.rows.last().and_then(|row| row.label.as_ref()?.numbers.last().copied());
+                let next = last.and_then(|last| last.checked_add(1));
+                next.is_some() && row().is_some_and(|(label, _)| label.numbers.first().copied() == next)
+            }
+            Section::Notes | Section::List => row().is_some(),
         };
-        line.kind != Kind::Heading && free
+        // A heading may name rows, "Rows 1-4: Border"; one that works stitches is a row that was marked as one.
+        let works = || {
+            row_label(&line.text).is_some_and(|(label, start)| {
+                let work = line.text.get(start + label.length..).unwrap_or_default();
+                label.ended && !label.numbers.is_empty() && begins_as_work(work)
+            })
+        };
+        free && (line.kind != Kind::Heading || works())
     }
 
     /// The label of a line that is a row, also one that only counts on from the row before.
@@ -286,9 +306,32 @@ impl Finder {
         }
     }
 
+    /// Takes the rows among the notes above the first row, where they run from Row 1 up to the one before it.
+    fn rows_among_notes(&mut self, first: u32) -> Vec<(Line, (Label, usize))> {
+        let found = |part: &Part| {
+            let found = row_label(&part.line.text).filter(|_| is_note(part));
+            found.filter(|found| is_labelled_work(&part.line, found))
+        };
+        let all: Vec<(usize, (Label, usize))> =
+            (0..).zip(&self.pending).filter_map(|(at, part)| Some((at, found(part)?))).collect();
+        let numbers: Vec<u32> =
+            all.iter().flat_map(|(_, (label, _))| label.numbers.iter().copied()).collect();
+        if !numbers.into_iter().eq(1..first) {
+            return Vec::new();
+        }
+        let taken: Vec<Line> = all.iter().rev().map(|(at, _)| self.pending.remove(*at).line).collect();
+        taken.into_iter().rev().zip(all.into_iter().map(|(_, found)| found)).collect()
+    }
+
     /// The rows that a line tells of: one, or several one after another.
     fn rows(&mut self, line: Line, (found, start): (Label, usize)) {
         self.section = Section::None;
+        if let Some(&first) = found.numbers.first().filter(|first| **first > 1 && self.draft.rows.is_empty())
+        {
+            for (line, found) in self.rows_among_notes(first) {
+                self.rows(line, found);
+            }
+        }
         let mut rows = vec![(found, start)];
         // In the order they stand, whatever parts them: a row's label may hold such marks too.
         let marks = [". ", ") ", "] ", "; "];
