@@ -163,13 +163,16 @@ fn counted_on(before: &Label, line: &Line) -> Option<(Label, usize)> {
 
 /// Where in a line a labelled row begins behind a sentence.
 fn row_within(text: &str) -> Option<usize> {
+    // Longer than what is told of all rows of a kind.
+    const LONGEST: usize = 1_000;
     let mut stops = text.match_indices(". ").map(|(at, stop)| at + stop.len());
     stops.find(|&at| {
         let rest = text.get(at..).unwrap_or_default();
         label(rest).is_some_and(|label| {
             let head = rest.get(..label.length).unwrap_or_default().trim_end();
             let work = rest.get(label.length..).unwrap_or_default();
-            let named = !label.numbers.is_empty() || (label.every.is_some() && reads(work));
+            let named =
+                !label.numbers.is_empty() || (label.every.is_some() && work.len() <= LONGEST && reads(work));
             label.ended && named && head.ends_with(':') && !work.is_empty()
         })
     })

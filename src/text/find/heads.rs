@@ -132,10 +132,14 @@ pub(super) fn closing(text: &str, work: usize) -> Option<usize> {
 /// Whether a sentence, to the end of its line, says that all stitches are bound off, and nothing else: "BO.", "Bind off all
 /// sts loosely."
 fn binds_off(sentence: &str) -> bool {
+    const LONGEST: usize = 200;
+    if sentence.len() > LONGEST || !sentence.starts_with(char::is_uppercase) {
+        return false;
+    }
     let found = tokens(sentence);
     let mut cursor = Cursor::new(&found);
-    let begins = sentence.starts_with(char::is_uppercase)
-        && (cursor.take(&["bo"]) || cursor.take_all(&["bind", "off"]) || cursor.take_all(&["cast", "off"]));
+    let begins =
+        cursor.take(&["bo"]) || cursor.take_all(&["bind", "off"]) || cursor.take_all(&["cast", "off"]);
     while cursor.take(&texts().behind_bound_off) || cursor.take_mark(&['.']) {}
     begins && cursor.at_end()
 }

@@ -93,15 +93,13 @@ fn may_begin_with_label(text: &str) -> bool {
 
 /// The label that a line begins with.
 pub(crate) fn label(text: &str) -> Option<Label> {
-    if !may_begin_with_label(text) {
-        return None;
-    }
     // A label is short; what follows it is the row's own.
     let mut end = text.len().min(200);
     while !text.is_char_boundary(end) {
         end -= 1;
     }
-    let tokens = tokens(text.get(..end)?);
+    let begin = text.get(..end).filter(|begin| may_begin_with_label(begin))?;
+    let tokens = tokens(begin);
     let mut cursor = Cursor::new(&tokens);
     let mut label = Label::default();
     // "RS Row 1:".
