@@ -8,12 +8,12 @@ use super::rows::ways;
 
 /// Words side by side; "#" is any number.
 #[derive(Deserialize)]
-#[serde(from = "String")]
-pub(crate) struct Phrase(Vec<String>);
+#[serde(from = "&'static str", bound(deserialize = "'de: 'static"))]
+pub(crate) struct Phrase(Vec<&'static str>);
 
-impl From<String> for Phrase {
-    fn from(text: String) -> Self {
-        Self(text.split(' ').map(str::to_owned).collect())
+impl From<&'static str> for Phrase {
+    fn from(text: &'static str) -> Self {
+        Self(text.split(' ').collect())
     }
 }
 
@@ -26,10 +26,10 @@ impl Phrase {
 
 /// A sentence that is settings, known by its words.
 #[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
+#[serde(deny_unknown_fields, bound(deserialize = "'de: 'static"))]
 pub(crate) struct Setting {
     /// The settings, with their values.
-    pub(crate) sets: BTreeMap<String, String>,
+    pub(crate) sets: BTreeMap<&'static str, &'static str>,
     /// Of each of these one must stand in it.
     pub(crate) says: Vec<Vec<Phrase>>,
     /// What else may stand in it.
@@ -104,7 +104,7 @@ impl Words {
     fn matches(&self, at: usize, phrase: &Phrase) -> bool {
         let is_number =
             |word: &String| word.bytes().all(|byte| byte.is_ascii_digit()) || ways::is_number(word);
-        let same = |(word, wanted): (&String, &String)| word == wanted || wanted == "#" && is_number(word);
+        let same = |(word, wanted): (&String, &&str)| word == wanted || *wanted == "#" && is_number(word);
         self.0.get(at..at + phrase.0.len()).is_some_and(|words| words.iter().zip(&phrase.0).all(same))
     }
 

@@ -268,7 +268,7 @@ fn clauses(found: &[Token]) -> Vec<Range<usize>> {
     for (at, token) in found.iter().enumerate() {
         let parts = match &token.kind {
             Kind::Mark(mark) => matches!(mark, ',' | ';' | ':' | '(' | ')' | '[' | ']' | '.' | '–' | '—'),
-            Kind::Word(word) => words.parting.contains(word) && begins(at + 1),
+            Kind::Word(word) => words.parting.contains(&word.as_str()) && begins(at + 1),
             Kind::Number(_) | Kind::Ordinal(_) => false,
         };
         if parts {
@@ -286,7 +286,7 @@ fn clauses(found: &[Token]) -> Vec<Range<usize>> {
 /// Whether words speak of stitches that are twisted.
 fn twists(found: &[Token]) -> bool {
     let words = ways::clauses();
-    found.iter().any(|token| matches!(&token.kind, Kind::Word(word) if words.twist.contains(word)))
+    found.iter().any(|token| matches!(&token.kind, Kind::Word(word) if words.twist.contains(&word.as_str())))
 }
 
 /// A number of stitches that a sentence tells.
@@ -359,8 +359,7 @@ fn cast_ons(found: &[Token], told: &[(Range<usize>, Fact)], facts: &mut Facts) {
 
 /// Whether words place a marker.
 fn marks(words: Option<&[Token]>) -> bool {
-    let is_marker =
-        |token: &Token| matches!(&token.kind, Kind::Word(word) if ways::clauses().markers.contains(word));
+    let is_marker = |token: &Token| matches!(&token.kind, Kind::Word(word) if ways::clauses().markers.contains(&word.as_str()));
     words.unwrap_or_default().iter().any(is_marker)
 }
 

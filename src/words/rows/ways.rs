@@ -4,40 +4,44 @@
 use std::sync::LazyLock;
 
 use serde::Deserialize;
+use serde_json::value::RawValue;
 
 use crate::tables::{self, table};
 use crate::words::phrases::{Phrase, Said, Setting, Words};
 
 #[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
+#[serde(deny_unknown_fields, bound(deserialize = "'de: 'static"))]
 struct File {
     little: Vec<Phrase>,
     about: Vec<Phrase>,
     ways: Vec<Phrase>,
     means: Vec<Phrase>,
-    numbers: Vec<String>,
+    numbers: Vec<&'static str>,
     setting: Vec<Setting>,
-    clauses: Clauses,
+    /// [`Clauses`], read where a sentence asks for them.
+    clauses: &'static RawValue,
 }
 
 /// The clauses of a sentence of a text.
 #[derive(Deserialize)]
-#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields, bound(deserialize = "'de: 'static"))]
 pub(crate) struct Clauses {
-    pub(crate) parting: Vec<String>,
+    pub(crate) parting: Vec<&'static str>,
     pub(crate) begin: Vec<Phrase>,
     pub(crate) doubts: Vec<Phrase>,
-    pub(crate) join: Vec<String>,
+    pub(crate) join: Vec<&'static str>,
     pub(crate) joined: Vec<Phrase>,
-    pub(crate) twist: Vec<String>,
+    pub(crate) twist: Vec<&'static str>,
     pub(crate) measures: Vec<Phrase>,
-    pub(crate) aside: Vec<String>,
-    pub(crate) markers: Vec<String>,
-    pub(crate) edges: Vec<String>,
+    pub(crate) aside: Vec<&'static str>,
+    pub(crate) markers: Vec<&'static str>,
+    pub(crate) edges: Vec<&'static str>,
     pub(crate) panels: Vec<Phrase>,
 }
 
 static FILE: LazyLock<File> = LazyLock::new(|| tables::read(table!("words/rows/ways")));
+
+static CLAUSES: LazyLock<Clauses> = LazyLock::new(|| tables::read(FILE.clauses.get()));
 
 /// The sentences that texts and sheets may say alike.
 pub(crate) fn settings() -> &'static [Setting] {
@@ -47,8 +51,8 @@ pub(crate) fn settings() -> &'static [Setting] {
 
 /// How the clauses of a sentence are known.
 pub(crate) fn clauses() -> &'static Clauses {
-    let file: &'static File = &FILE;
-    &file.clauses
+    let clauses: &'static Clauses = &CLAUSES;
+    clauses
 }
 
 /// What may stand in any sentence that is a setting: little words, which way a piece grows, what it is worked on.
@@ -70,7 +74,7 @@ pub(crate) fn says_way(words: &Words) -> bool {
 
 /// Whether a word, in lower case, is a number.
 pub(crate) fn is_number(word: &str) -> bool {
-    FILE.numbers.iter().any(|number| number == word)
+    FILE.numbers.contains(&word)
 }
 
 /// The setting that a sentence says, and how.
