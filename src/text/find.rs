@@ -499,10 +499,11 @@ impl Finder {
         let text = line.text.trim();
         // Rows without a label; whether they are rows of this pattern is told by the numbers around them.
         let plain = told_rows(text).is_some();
-        let again = match says(text.get(..part_count(text).0).unwrap_or_default()) {
-            Says::As(again) => again.sure,
-            Says::Last(_) => true,
-            Says::Work | Says::Fabric(_) => false,
+        // Rows worked again; a rule for what grows that does not say for sure how often.
+        let (again, doubtful) = match says(text.get(..part_count(text).0).unwrap_or_default()) {
+            Says::As(again) => (again.sure, !again.sure && !again.growth.is_empty()),
+            Says::Last(_) => (true, false),
+            Says::Work | Says::Fabric(_) => (false, false),
         };
         if plain || (!head && again) {
             let work = line.text.len() - line.text.trim_start().len();
@@ -532,10 +533,10 @@ impl Finder {
         if !head && for_some_sizes(text) {
             self.draft.some_sizes.push(line.clone());
         }
-        if !head && !again && repeats_rows(text) {
+        if !head && !again && !doubtful && repeats_rows(text) {
             self.draft.again.push(line.clone());
         } else if (!head || listed::tells_rows(line)) && speaks_of_rows(text)
-            || (!head && !again && works_in_part(text))
+            || (!head && (doubtful || !again && works_in_part(text)))
         {
             self.draft.untold.push(line.clone());
         }

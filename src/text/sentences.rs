@@ -10,7 +10,6 @@ use super::order::{self, Plan, Planned};
 use super::reading::Source;
 use super::says::{Says, told_rows};
 use super::solve::{Solved, Texts};
-use crate::document::Line;
 use crate::pattern::{Side, Worked};
 use crate::problem::Finding;
 use crate::settings;
@@ -75,12 +74,14 @@ pub(super) fn told(
 }
 
 /// Numbers of stitches to cast on beside those that the rows are worked on.
-pub(super) fn other_cast_ons(file: &Arc<str>, draft: &Draft) -> Vec<Finding> {
+pub(super) fn other_cast_ons(source: Source<'_>) -> Vec<Finding> {
+    let Source { file, draft, above, .. } = source;
+    // Where the call says which, nothing is left to ask.
+    let open = || draft.aside.iter().filter(|_| above.cast_on.is_none());
     let taken = &draft.facts.cast_on;
-    let told = |(line, counts): &(Line, Vec<u32>)| {
-        faults::other_cast_on(line.place(file, 0), line.text.trim(), counts, taken)
-    };
-    draft.aside.iter().map(told).collect()
+    open()
+        .map(|(line, counts)| faults::other_cast_on(line.place(file, 0), line.text.trim(), counts, taken))
+        .collect()
 }
 
 /// Sentences above the rows that may say that they are worked in another way, where nothing else says which.

@@ -331,8 +331,7 @@ impl Texts {
                     return Err(Trouble::Unreadable);
                 }
                 let place = (row.side, begins_in.as_ref());
-                let readings = self.readings(course, &work, *grows, place).map_err(Trouble::Lost)?;
-                readings
+                self.readings(course, &work, *grows, place).map_err(Trouble::Lost)?
             }
             Task::Faces { against } => {
                 let stitches = needle.ok_or(Trouble::Unknown)?.by_faces(row.side, *against);

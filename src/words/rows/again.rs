@@ -97,7 +97,7 @@ pub(crate) fn read(text: &str) -> Option<Again> {
     }
     let Often { times, behind, growth } = how_often(text, cursor)?;
     // "Work Rows 1 and 2" says nothing of how often.
-    (!worked || times.is_some()).then(|| Again { rows, times, sure: !worked || behind, growth })
+    (!worked || times.is_some()).then_some(Again { rows, times, sure: !worked || behind, growth })
 }
 
 /// Rows told by how many of them stand before: "Rep last 2 rows 3 times more", "Repeat these 12 rows twice".

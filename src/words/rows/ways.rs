@@ -22,7 +22,7 @@ struct File {
     clauses: &'static RawValue,
 }
 
-/// The clauses of a sentence of a text.
+/// How the facts and the clauses of a sentence are known.
 #[derive(Deserialize)]
 #[serde(rename_all = "kebab-case", deny_unknown_fields, bound(deserialize = "'de: 'static"))]
 pub(crate) struct Clauses {
@@ -35,6 +35,12 @@ pub(crate) struct Clauses {
     pub(crate) measures: Vec<Phrase>,
     pub(crate) aside: Vec<&'static str>,
     pub(crate) markers: Vec<&'static str>,
+    pub(crate) cast_on: Vec<&'static str>,
+    pub(crate) loosely: Vec<&'static str>,
+    pub(crate) pick_up: Vec<&'static str>,
+    pub(crate) multiple: Vec<&'static str>,
+    pub(crate) plus: Vec<&'static str>,
+    pub(crate) minus: Vec<&'static str>,
     pub(crate) edges: Vec<&'static str>,
     pub(crate) panels: Vec<Phrase>,
 }
@@ -49,7 +55,7 @@ pub(crate) fn settings() -> &'static [Setting] {
     &file.setting
 }
 
-/// How the clauses of a sentence are known.
+/// How the facts and the clauses of a sentence are known.
 pub(crate) fn clauses() -> &'static Clauses {
     let clauses: &'static Clauses = &CLAUSES;
     clauses
