@@ -267,10 +267,11 @@ fn own_rows(file: &Arc<str>, draft: &Draft, findings: &mut Vec<Finding>) -> Opti
     for ((text, row), behind) in draft.rows.iter().enumerate().zip(behind) {
         let numbers: Vec<u32> = match &row.label {
             Some(label) if label.set_up && label.numbers == [0] && begun => {
-                let numbers = late_set_up(draft, text, last);
+                // The next number, if it is free.
+                let free = behind.own.is_none_or(|next| next > last + 1);
+                let numbers = if free { vec![last + 1] } else { Vec::new() };
                 // The number of the next row proves it.
-                let proved = draft.rows.iter().skip(text + 1).any(|row| row.label.is_some());
-                if let Some(&number) = numbers.first().filter(|_| !proved) {
+                if let Some(&number) = numbers.first().filter(|_| !behind.labelled) {
                     let label = row.line.text.get(..row.work).unwrap_or_default();
                     findings.push(faults::late_set_up(place(file, row), number, label));
                 }
@@ -327,18 +328,15 @@ fn repeated(row: &RowText, (number, end): (u32, u32), first: Option<Place>, file
     Finding::new(Code::RowNumberRepeated, place(file, row), message).row(number).found(number).help(help)
 }
 
-/// The number of a set-up row that stands behind other rows: the next one, if it is free.
-fn late_set_up(draft: &Draft, text: usize, last: u32) -> Vec<u32> {
-    let mut behind = draft.rows.iter().skip(text + 1).filter(|row| !row.is_set_up());
-    let next = behind.find_map(|row| row.label.as_ref()?.numbers.first().copied());
-    if next.is_none_or(|next| next > last + 1) { vec![last + 1] } else { Vec::new() }
-}
-
 /// What stands behind a line of a pattern.
 #[derive(Clone, Copy, Default)]
 struct Behind {
     /// The number of the next row that has one.
     next: Option<u32>,
+    /// The same, set-up rows aside.
+    own: Option<u32>,
+    /// Whether there is any row with a label.
+    labelled: bool,
     /// Whether the next line that is called a row is a "Next row".
     goes_on: bool,
     /// Rows told right behind it without labels, "Knit 6 rows".
@@ -355,7 +353,10 @@ fn behind(draft: &Draft) -> Vec<Behind> {
         .map(|row| {
             let of_row = here;
             if let Some(label) = &row.label {
-                here.next = label.numbers.first().copied().or(here.next);
+                let number = label.numbers.first().copied();
+                here.next = number.or(here.next);
+                here.own = number.filter(|_| !label.set_up).or(here.own);
+                here.labelled = true;
                 here.goes_on = label.next > 0;
                 here.told = 0;
             } else if row.named {
@@ -380,7 +381,7 @@ fn unlabelled(
     (last, behind): (u32, Behind),
     is_colour: impl Fn(&str) -> bool,
 ) -> Vec<u32> {
-    let Behind { next, goes_on, told } = behind;
+    let Behind { next, goes_on, told, .. } = behind;
     let work = row.line.text.get(row.work..).unwrap_or_default();
     let again = work.get(..part_count(work).0).unwrap_or_default();
     let (count, sure, behind) = match (told_rows(work), says(again)) {

@@ -369,9 +369,12 @@ fn one_fact(cursor: &mut Cursor<'_>) -> Option<Fact> {
         return Some(Fact::Multiple(multiple));
     }
     *cursor = start;
-    if cursor.take_all(&["cast", "on"]) || cursor.take(&["co"]) || dotted(cursor, ["c", "o"]) {
+    let words = ways::clauses();
+    let begins =
+        |cursor: &mut Cursor<'_>, phrases: &[&str]| phrases.iter().any(|phrase| cursor.take_phrase(phrase));
+    if begins(cursor, &words.cast_on) || dotted(cursor, ["c", "o"]) {
         let _ = cursor.take_mark(&[':', '-', '–']);
-        let _ = cursor.take(&["loosely"]);
+        let _ = cursor.take(&words.loosely);
         if let Some(counts) = counts(cursor) {
             let more = cursor.take(&["more"]);
             let _ = cursor.take_stitches();
@@ -383,7 +386,7 @@ fn one_fact(cursor: &mut Cursor<'_>) -> Option<Fact> {
         }
     }
     *cursor = start;
-    if (cursor.take_all(&["pick", "up", "and", "knit"]) || cursor.take_all(&["pick", "up"]))
+    if begins(cursor, &words.pick_up)
         && let Some(counts) = counts(cursor)
     {
         let more = cursor.take(&["more"]);
@@ -424,7 +427,7 @@ fn multiple(cursor: &mut Cursor<'_>) -> Option<Multiple> {
     if cursor.take_all(&["even", "number", "of"]) {
         return cursor.take_stitches().then_some(Multiple { of: 2, plus: 0 });
     }
-    if !cursor.take(&["multiple", "multiples", "mult"]) {
+    if !cursor.take(&ways::clauses().multiple) {
         return None;
     }
     let _ = cursor.take_mark(&[':', '.']);
@@ -446,19 +449,19 @@ fn beside_multiple(cursor: &mut Cursor<'_>, of: u32) -> Option<Option<i64>> {
     let before = *cursor;
     let bracket = cursor.take_mark(&['(', '[']);
     let _ = cursor.take_mark(&[',']);
-    let more = cursor.take_mark(&['+']) || cursor.take(&["plus"]);
-    let less = !more && cursor.take(&["minus", "less"]);
+    let words = ways::clauses();
+    let more = cursor.take_mark(&['+']) || cursor.take(&words.plus);
+    let less = !more && cursor.take(&words.minus);
     // A dash may part the multiple from something else.
     let dash = !more && !less && cursor.take_mark(&['-', '\u{2212}', '–']);
-    let edges = &ways::clauses().edges;
     let number = cursor.number().filter(|number| !dash || *number < of);
     let Some(number) = number.filter(|_| more || less || dash) else {
         *cursor = before;
         return if more || less { None } else { Some(None) };
     };
-    let _ = cursor.take(edges);
+    let _ = cursor.take(&words.edges);
     let _ = cursor.take_stitches();
-    let _ = cursor.take(edges);
+    let _ = cursor.take(&words.edges);
     if bracket && cursor.take_mark(&[')', ']']) {
         let _ = cursor.take_stitches();
     }

@@ -4,6 +4,7 @@
 use std::sync::LazyLock;
 
 use serde::Deserialize;
+use serde_json::value::RawValue;
 
 use crate::tables::{self, table};
 use crate::words::phrases::{Phrase, Said, Setting, Words};
@@ -17,10 +18,11 @@ struct File {
     means: Vec<Phrase>,
     numbers: Vec<&'static str>,
     setting: Vec<Setting>,
-    clauses: Clauses,
+    /// [`Clauses`], read where a sentence asks for them.
+    clauses: &'static RawValue,
 }
 
-/// The clauses of a sentence of a text.
+/// How the facts and the clauses of a sentence are known.
 #[derive(Deserialize)]
 #[serde(rename_all = "kebab-case", deny_unknown_fields, bound(deserialize = "'de: 'static"))]
 pub(crate) struct Clauses {
@@ -33,11 +35,19 @@ pub(crate) struct Clauses {
     pub(crate) measures: Vec<Phrase>,
     pub(crate) aside: Vec<&'static str>,
     pub(crate) markers: Vec<&'static str>,
+    pub(crate) cast_on: Vec<&'static str>,
+    pub(crate) loosely: Vec<&'static str>,
+    pub(crate) pick_up: Vec<&'static str>,
+    pub(crate) multiple: Vec<&'static str>,
+    pub(crate) plus: Vec<&'static str>,
+    pub(crate) minus: Vec<&'static str>,
     pub(crate) edges: Vec<&'static str>,
     pub(crate) panels: Vec<Phrase>,
 }
 
 static FILE: LazyLock<File> = LazyLock::new(|| tables::read(table!("words/rows/ways")));
+
+static CLAUSES: LazyLock<Clauses> = LazyLock::new(|| tables::read(FILE.clauses.get()));
 
 /// The sentences that texts and sheets may say alike.
 pub(crate) fn settings() -> &'static [Setting] {
@@ -45,10 +55,10 @@ pub(crate) fn settings() -> &'static [Setting] {
     &file.setting
 }
 
-/// How the clauses of a sentence are known.
+/// How the facts and the clauses of a sentence are known.
 pub(crate) fn clauses() -> &'static Clauses {
-    let file: &'static File = &FILE;
-    &file.clauses
+    let clauses: &'static Clauses = &CLAUSES;
+    clauses
 }
 
 /// What may stand in any sentence that is a setting: little words, which way a piece grows, what it is worked on.
