@@ -7,6 +7,7 @@ mod table;
 mod value;
 
 use std::collections::BTreeMap;
+use std::fmt;
 use std::sync::{Arc, LazyLock};
 
 use crate::nearest::nearest;
@@ -76,6 +77,16 @@ pub struct RepeatColumns {
     pub first: u32,
     /// The higher number.
     pub last: u32,
+}
+
+impl fmt::Display for RepeatColumns {
+    /// "columns 3-8", "column 5".
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.first == self.last {
+            true => write!(f, "column {}", self.first),
+            false => write!(f, "columns {}-{}", self.first, self.last),
+        }
+    }
 }
 
 /// What a key says of one symbol.

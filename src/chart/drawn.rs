@@ -325,6 +325,8 @@ pub(super) fn repeat(
     findings: &mut Vec<Finding>,
 ) -> Option<Repeat> {
     let from_right = |column: u32| area.columns.1 - column + 1;
+    let named =
+        |columns: &(u32, u32)| RepeatColumns { first: from_right(columns.1), last: from_right(columns.0) };
     let (place, what) = match &drawn {
         Drawn::Box(rows, drawn) => {
             let mut widths = drawn.iter().filter_map(|row| rows.get(row)).copied();
@@ -336,18 +338,12 @@ pub(super) fn repeat(
                 Address::new(if steady { top } else { lowest }, columns.0),
                 Address::new(lowest, columns.1),
             );
-            let what = format!("The box around columns {}-{}", from_right(columns.1), from_right(columns.0));
+            let what = format!("The box around {}", named(&columns));
             let moves = format!(", which moves from row to row through {} rows,", drawn.len());
             (place, if steady { what } else { what + &moves })
         }
-        Drawn::Bracket(span, columns) => {
-            let what =
-                format!("The bracket over columns {}-{}", from_right(columns.1), from_right(columns.0));
-            (*span, what)
-        }
-        Drawn::Sentence(at, columns) => {
-            (Span::from(*at), format!("The sentence that names columns {}-{}", columns.first, columns.last))
-        }
+        Drawn::Bracket(span, columns) => (*span, format!("The bracket over {}", named(columns))),
+        Drawn::Sentence(at, columns) => (Span::from(*at), format!("The sentence that names {columns}")),
     };
     let place = sheet.grid.place(place);
     findings.push(
