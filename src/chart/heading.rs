@@ -182,7 +182,7 @@ pub(super) fn heading(
         .copied()
         .unwrap_or_default()
         .iter()
-        .filter(|(at, _)| !of_symbols(sheet, at.row, symbol))
+        .filter(|(at, text)| !is_number(text) && !of_symbols(sheet, at.row, symbol))
         .peekable();
     let first = lines.peek().copied();
     let title_line = lines.find(|line| !is_sentence(line)).or(first);
