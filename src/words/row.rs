@@ -31,7 +31,7 @@ use std::sync::Arc;
 
 use super::colours::Colours;
 use super::means::Means;
-use super::{boil_words, own, squeeze};
+use super::{boil_words, english, own, squeeze};
 use crate::pattern::Side;
 use crate::stitch::{StitchId, Stitches};
 use crate::written::{Extent, Item};
@@ -145,6 +145,8 @@ pub struct Work {
     pub endings: Vec<usize>,
     /// Where the row ends with "turn": it may be the end of a short row.
     pub turn: Option<Range<usize>>,
+    /// Where the row says that the work is not turned behind it.
+    pub unturned: Option<Range<usize>>,
     /// Where a stitch is slipped without a word on how.
     pub bare_slips: Vec<Range<usize>>,
     /// Whether markers stand in the row.
@@ -401,6 +403,9 @@ impl<'p, 'a> Parser<'p, 'a> {
             return Ok(());
         }
         if let Some(length) = self.silent() {
+            if english::says_no_turn(&self.words()) {
+                self.work.unturned = Some(self.error(self.at, self.at + length).at);
+            }
             self.at += length;
         } else if self.begins_told() {
             let item = self.told(depth)?;

@@ -82,6 +82,20 @@ pub(in crate::text) fn same_side(place: Place, number: u32, side: Side) -> Findi
         .help("Correct the side of one of them, or look for a row that is missing between them.")
 }
 
+/// A row after which the work is not to be turned, where the next was read as one of the other side.
+pub(in crate::text) fn not_turned(place: Place, number: u32, next: Side) -> Finding {
+    let message = format!(
+        "The work is not to be turned after Row {number}, but Row {} was read as a {} row.",
+        number + 1,
+        next.word()
+    );
+    Finding::new(Code::SidesInTurn, place, message)
+        .row(number + 1)
+        .found(next.word())
+        .expected(next.other().word())
+        .help("Say the side of each row in its label, \"Row 2 (RS):\".")
+}
+
 /// A sentence without a label that was taken for rows, and why.
 pub(in crate::text) fn rows_told(place: Place, first: u32, last: u32, since: &str) -> Finding {
     let rows = if first == last { format!("Row {first}") } else { format!("Rows {first} to {last}") };

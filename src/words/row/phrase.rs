@@ -27,7 +27,10 @@ impl Parser<'_, '_> {
         if words.ends_with(&["turn".to_owned(), "work".to_owned()]) && self.turns_after(words.len() - 1) {
             words.pop();
         }
-        if self.turns_after(words.len()) && self.context.means.find(&boil_words(&words)).is_none() {
+        // "Wrap and turn" is more than a turn.
+        let wraps =
+            (0..words.len().saturating_sub(1)).any(|at| english::is_beyond_rows(&words[at..words.len() - 1]));
+        if !wraps && self.turns_after(words.len()) && self.context.means.find(&boil_words(&words)).is_none() {
             let last = self.at + words.len() - 1;
             self.work.turn = self.tokens.get(last).map(|token| token.at.clone());
             words.pop();
