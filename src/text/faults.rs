@@ -14,7 +14,7 @@ pub(super) use colours::{colour_goes_on, unknown_colour, unnamed_colour};
 pub(super) use labels::{
     begins_late, edges, late_set_up, only_row, other_cast_on, out_of_order, round_worked_flat,
     rows_and_rounds, rows_between, rows_not_added, rows_told, rows_untold, same_side, unfollowed, unnumbered,
-    unplaced,
+    unplaced, unread_row,
 };
 pub(super) use sizes::{first_size, for_some_sizes, uneven, uneven_sizes};
 pub(super) use work::{
@@ -24,14 +24,19 @@ pub(super) use work::{
 /// Whether words that can't be read are those of a row told by others: "Rep Rows 1 and 2, working loosely", "As Row 1, but
 /// ending k2".
 pub(super) fn refers(words: &str, error: &RowError) -> bool {
-    let lower = words.to_lowercase();
-    let mut said = lower.split_whitespace();
-    let told = match (said.next(), &error.mistake) {
-        (Some("rep" | "repeat"), RowMistake::Unclosed) => said.next().is_some_and(|word| word != "from"),
-        (Some("as"), RowMistake::UnknownWords) => said.any(is_row_word),
+    // Of the many mistakes that a row may have, one stands at its beginning.
+    if words.get(..error.at.start).is_none_or(|before| !before.trim().is_empty()) {
+        return false;
+    }
+    let mut said = words.split_whitespace();
+    let first = said.next().unwrap_or_default().to_lowercase();
+    match (first.as_str(), &error.mistake) {
+        ("rep" | "repeat", RowMistake::Unclosed) => {
+            said.next().is_some_and(|word| !word.eq_ignore_ascii_case("from"))
+        }
+        ("as", RowMistake::UnknownWords) => said.any(is_row_word),
         _ => false,
-    };
-    told && words.get(..error.at.start).is_some_and(|before| before.trim().is_empty())
+    }
 }
 
 /// A row told by others in words that can't be read for certain.

@@ -144,6 +144,16 @@ pub(super) fn plan(source: Source<'_>, findings: &mut Vec<Finding>) -> Plan {
         row.counted = seen.insert(row.text);
     }
     gaps(file, draft, worked, &rows, findings);
+    if let (Some(first), Some(last)) = (rows.first(), rows.last()) {
+        // Any other number that is missing leaves a gap.
+        let beside = |number: u32| {
+            number.checked_add(1) == Some(first.number) || number.checked_sub(1) == Some(last.number)
+        };
+        let unread = draft.unread.iter().filter(|(number, _)| beside(*number));
+        findings.extend(
+            unread.map(|(number, line)| faults::unread_row(line.place(file, 0), *number, &line.text)),
+        );
+    }
     // Where numbers stand twice, it is not known which of them is wrong.
     if !findings.iter().any(|finding| finding.code == Code::RowNumberRepeated) {
         findings.extend(out_of_order(file, draft));

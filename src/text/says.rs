@@ -70,7 +70,8 @@ pub(super) fn part_count(text: &str) -> (usize, Option<Stated>) {
         }
         if let Some(stated) = stated(&ending[at + c.len_utf8()..]) {
             let kept = match c {
-                '.' => from + at + 1,
+                // "K8 ..... 8 sts".
+                '.' => before.trim_end_matches('.').len() + 1,
                 '>' => before.trim_end_matches('=').len(),
                 _ => from + at,
             };

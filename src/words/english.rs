@@ -131,7 +131,7 @@ pub(super) fn is_silent(words: &[String]) -> bool {
 
 /// Whether the words, all of them, say what a stitch is for: "edge st".
 pub(super) fn is_gloss(words: &[String]) -> bool {
-    ENGLISH.glosses.iter().any(|phrase| phrase == words)
+    ENGLISH.glosses.iter().any(|phrase| phrase.len() == words.len() && begins_with(words, phrase))
 }
 
 /// Whether the words begin with something that rows of stitches can't hold: "turn", "pick up".

@@ -28,7 +28,7 @@ impl Means {
     /// Gives some words a meaning, unless they have one here.
     pub fn learn(&mut self, words: &str, stitch: StitchId) {
         let boiled = boil(words);
-        self.signs.extend(words.chars().filter(|c| !c.is_alphanumeric()));
+        self.keep_signs(words);
         if !boiled.is_empty() && !self.words.iter().any(|(known, _)| *known == boiled) {
             self.words.push((boiled, stitch));
         }
@@ -37,7 +37,15 @@ impl Means {
     /// Remembers a term that is explained, but not so that its loops can be counted.
     pub fn leave(&mut self, term: &str, several: bool) {
         self.uncounted.push((split(term), several));
-        self.signs.extend(term.chars().filter(|c| !c.is_alphanumeric()));
+        self.keep_signs(term);
+    }
+
+    fn keep_signs(&mut self, words: &str) {
+        for sign in words.chars().filter(|c| !c.is_alphanumeric()) {
+            if !self.signs.contains(&sign) {
+                self.signs.push(sign);
+            }
+        }
     }
 
     /// Whether a sign stands in any of the words.

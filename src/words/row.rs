@@ -455,7 +455,7 @@ impl<'p, 'a> Parser<'p, 'a> {
     fn is_filler(&self, word: &str) -> bool {
         match word {
             "then" | "and" => true,
-            "end" | "ending" | "ends" | "with" => self.at > 0,
+            "end" | "ending" | "ends" | "finish" | "finishing" | "with" => self.at > 0,
             "rep" | "repeat" | "work" => {
                 matches!(
                     self.tokens.get(self.at + 1).map(|token| &token.kind),

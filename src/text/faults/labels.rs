@@ -30,6 +30,15 @@ pub(in crate::text) fn unplaced(place: Place, line: &str) -> Finding {
         .help("Begin the line with the number of its row, \"Row 3 (RS):\".")
 }
 
+/// A line that begins as a row does whose number no other has, and can't be read as one.
+pub(in crate::text) fn unread_row(place: Place, number: u32, line: &str) -> Finding {
+    let line = shown(line.trim());
+    let message = format!("\"{line}\" begins as Row {number} does, but can't be read as the work of a row.");
+    Finding::new(Code::UnplacedRow, place, message).row(number).found(line).help(
+        "Put a colon behind the label, \"Row 3:\", and write its stitches as those of the others; if it is a note, word it otherwise.",
+    )
+}
+
 /// Rows and rounds in one pattern.
 pub(in crate::text) fn rows_and_rounds(place: Place, label: &str) -> Finding {
     let label = shown(label.trim_end().trim_end_matches(':'));

@@ -6,6 +6,7 @@ use crate::settings::Settings;
 use crate::text::colours;
 use crate::text::facts::{self, Facts, Told};
 use crate::text::says::{Says, part_count, says};
+use crate::text::sizes::of_first;
 use crate::words::rows::label::{Label, Rows};
 use crate::words::works;
 
@@ -31,6 +32,8 @@ pub(in crate::text) struct Draft {
     pub(in crate::text) aside: Vec<(Line, Vec<u32>)>,
     /// Lines above the rows that speak of the way the piece is worked, in words that can't be followed.
     pub(in crate::text) unfollowed: Vec<Line>,
+    /// Lines that begin as a row does, "Row 3 brk1", with its number, and can't be read as one.
+    pub(in crate::text) unread: Vec<(u32, Line)>,
     /// Lines that say how the edges of every row are worked.
     pub(in crate::text) edges: Vec<Line>,
     /// Notes that have rows worked again so often, in words that can't be read.
@@ -136,8 +139,8 @@ impl RowText {
     /// Whether it is called a row without a number, and surely is one: it says what a row says.
     pub(in crate::text) fn is_sure(&self) -> bool {
         let work = self.line.text.get(self.work..).unwrap_or_default();
-        let work = work.get(..part_count(work).0).unwrap_or_default();
-        self.named && (works(work) || says(work) != Says::Work)
+        let work = of_first(work.get(..part_count(work).0).unwrap_or_default());
+        self.named && (works(&work) || says(&work) != Says::Work)
     }
 
     pub(in crate::text) fn is_set_up(&self) -> bool {

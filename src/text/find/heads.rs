@@ -4,6 +4,7 @@ use super::{Entry, Part, Role};
 use crate::document::Line;
 use crate::text::facts::{self, Facts, Told};
 use crate::text::says::{is_count, part_count, told_rows};
+use crate::text::sizes::of_first;
 use crate::words::rows::head::{Head, section_head};
 use crate::words::rows::label::is_row_word;
 use crate::words::rows::lex::{Cursor, Kind, tokens};
@@ -147,9 +148,9 @@ fn binds_off(sentence: &str) -> bool {
 /// Whether a line between rows works stitches behind a short name, "Needle 3: K8.", as a row does.
 pub(super) fn looks_like_row(text: &str) -> bool {
     text.split_once(':').is_some_and(|(name, work)| {
-        let work = work.get(..part_count(work).0).unwrap_or_default();
+        let work = of_first(work.get(..part_count(work).0).unwrap_or_default());
         let next = || texts().next.iter().any(|next| next.eq_ignore_ascii_case(name.trim()));
-        name.chars().count() <= 40 && (is_numbered(name) || next()) && reads(work)
+        name.chars().count() <= 40 && (is_numbered(name) || next()) && reads(&work)
     })
 }
 
@@ -195,8 +196,7 @@ pub(super) fn works_in_part(text: &str) -> bool {
 /// Whether the first sentence of a line works stitches without any label, "K2, (yo, k2tog) 3 times, k2."
 pub(super) fn works_alone(text: &str) -> bool {
     let first = facts::sentences(text).next().unwrap_or_default();
-    let work = first.get(..part_count(first).0).unwrap_or_default();
-    works(work)
+    works(&of_first(first.get(..part_count(first).0).unwrap_or_default()))
 }
 
 /// Whether words hold a number: "needle 3", "first needle".

@@ -79,7 +79,9 @@ impl Parser<'_, '_> {
         // "Rep from * across, ending with k2".
         let after = self.tokens.get(self.at..).unwrap_or_default();
         let next = after.iter().find(|token| !matches!(token.kind, Kind::Comma | Kind::Semicolon));
-        let ending = next.and_then(Token::word).is_some_and(|word| matches!(word, "end" | "ending" | "ends"));
+        let ending = next
+            .and_then(Token::word)
+            .is_some_and(|word| matches!(word, "end" | "ending" | "ends" | "finish" | "finishing"));
         if extent == Extent::ToLast(0) && ending && depth == 0 {
             return self.fill_to_what_follows(group, from, items);
         }

@@ -113,11 +113,16 @@ fn sign(c: char, at: usize, last: Option<&Token>, rest: &str) -> Option<Kind> {
 
 /// Signs that repeats begin at, as the text says that it repeats from them: "+K1, p1; rep from +".
 fn repeated_from(text: &str) -> Vec<char> {
-    let signs =
-        text.match_indices("from ").filter_map(|(at, word)| text.get(at + word.len()..)?.chars().next());
+    let mut signs = Vec::new();
+    for (at, word) in text.match_indices("from ") {
+        let sign = text.get(at + word.len()..).and_then(|rest| rest.chars().next());
+        let opens =
+            |c: &char| !c.is_alphanumeric() && !c.is_whitespace() && !"*∗＊✱.,;:()[]{}/\\".contains(*c);
+        if let Some(sign) = sign.filter(opens).filter(|sign| !signs.contains(sign)) {
+            signs.push(sign);
+        }
+    }
     signs
-        .filter(|c| !c.is_alphanumeric() && !c.is_whitespace() && !"*∗＊✱.,;:()[]{}/\\".contains(*c))
-        .collect()
 }
 
 /// Cuts a text. `whole` are names, in lower case, that are one word whatever marks they hold; `named_by` says whether a
@@ -170,7 +175,10 @@ pub(super) fn tokens(text: &str, whole: &[String], named_by: impl Fn(char) -> bo
             ('.', ..) if text.get(start..).is_some_and(|rest| rest.starts_with("...")) => {
                 passed = start
                     + text.get(start..).map_or(0, |rest| rest.len() - rest.trim_start_matches('.').len());
-                tokens.push(Token { kind: Kind::Word("...".into()), at: start..passed });
+                // "Row 1 ..... K8".
+                if !tokens.is_empty() {
+                    tokens.push(Token { kind: Kind::Word("...".into()), at: start..passed });
+                }
                 class = 0;
                 continue;
             }
