@@ -71,17 +71,6 @@ pub(in crate::text) fn begins_late(place: Place, first: u32) -> Finding {
         .help("Write the rows that are missing, or correct the number.")
 }
 
-/// A flat row on the same side as the row before it.
-pub(in crate::text) fn same_side(place: Place, number: u32, side: Side) -> Finding {
-    let before = number.saturating_sub(1);
-    let message = format!("Row {number} is a {} row, as Row {before} before it is.", side.word());
-    Finding::new(Code::SidesInTurn, place, message)
-        .row(number)
-        .found(side.word())
-        .expected(side.other().word())
-        .help("Correct the side of one of them, or look for a row that is missing between them.")
-}
-
 /// A row after which the work is not to be turned, where the next was read as one of the other side.
 pub(in crate::text) fn not_turned(place: Place, number: u32, next: Side) -> Finding {
     let message = format!(
