@@ -26,6 +26,8 @@ pub(super) struct Sheet<'a> {
     understood: HashSet<Address>,
     /// Texts that stand beside words, and both cells: found once for all charts, when all is taken that is to be.
     beside_words: OnceCell<HashMap<Box<str>, (Address, Address)>>,
+    /// The first column that holds anything, and the last that looks in some way: found once for all charts.
+    reach: OnceCell<(u32, u32)>,
 }
 
 impl<'a> Sheet<'a> {
@@ -43,6 +45,7 @@ impl<'a> Sheet<'a> {
             fills: HashMap::new(),
             understood: HashSet::new(),
             beside_words: OnceCell::new(),
+            reach: OnceCell::new(),
         }
     }
 
@@ -102,6 +105,24 @@ impl<'a> Sheet<'a> {
         if !self.grid.looks.is_empty() {
             self.understood.insert(at);
         }
+    }
+
+    /// The first column in which a cell holds anything, taken or not.
+    pub(super) fn first_column(&self) -> u32 {
+        self.reach().0
+    }
+
+    /// The last column in which a cell looks in a way of its own.
+    pub(super) fn last_look(&self) -> u32 {
+        self.reach().1
+    }
+
+    fn reach(&self) -> (u32, u32) {
+        *self.reach.get_or_init(|| {
+            let first = self.grid.cells.iter().map(|cell| cell.at.column).min();
+            let last = self.grid.looks.cells.iter().map(|(at, _)| at.column).max();
+            (first.unwrap_or(0), last.unwrap_or(0))
+        })
     }
 
     /// The text at this address, if it is not taken.

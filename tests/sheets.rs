@@ -1,0 +1,120 @@
+//! Sheets as designers keep them, with lines, fills, merged and hidden cells: what each chart must give, worked out by hand, and
+//! what must be said where something was assumed.
+#![allow(clippy::disallowed_methods, clippy::unwrap_used, clippy::panic)]
+
+use std::sync::Arc;
+
+use longhand::chart::{self, Chart};
+use longhand::grid::{Cell, Colour, Edge, Grid, Look, Value, Workbook};
+use longhand::place::{Address, Span};
+use longhand::settings::Settings;
+
+const KEY: &str = "\nKey\no,yo\n/,k2tog\n-,purl\n,knit\n";
+
+/// A sheet under way. Cells are named as in spreadsheets, "B4:D6".
+struct Sheet(Grid);
+
+impl Sheet {
+    /// From lines with commas; what is a number is one.
+    fn new(lines: &str) -> Self {
+        let mut grid = Grid::sheet(Arc::from("sheet.xlsx"), "Chart");
+        for (row, line) in (0..).zip(lines.lines()) {
+            for (column, text) in (0..).zip(line.split(',')).filter(|(_, text)| !text.is_empty()) {
+                let value = text.parse().map_or_else(|_| Value::Text(text.into()), Value::Number);
+                grid.cells.push(Cell { at: Address::new(row, column), value });
+            }
+        }
+        Self(grid)
+    }
+
+    /// A line around some cells.
+    fn frame(mut self, cells: &str, edge: Edge) -> Self {
+        let Span { first, last } = span(cells);
+        for row in first.row..=last.row {
+            for column in first.column..=last.column {
+                let line = |at_edge: bool| at_edge.then_some(edge);
+                let look = self.look(row, column);
+                look.left = line(column == first.column).or(look.left);
+                look.right = line(column == last.column).or(look.right);
+                look.top = line(row == first.row).or(look.top);
+                look.bottom = line(row == last.row).or(look.bottom);
+            }
+        }
+        self
+    }
+
+    fn look(&mut self, row: u32, column: u32) -> &mut Look {
+        let looks = &mut self.0.looks.cells;
+        let at = Address::new(row, column);
+        let index = looks.binary_search_by_key(&at, |(at, _)| *at).unwrap_or_else(|index| {
+            looks.insert(index, (at, Look::default()));
+            index
+        });
+        &mut looks[index].1
+    }
+
+    fn read(self) -> Vec<Chart> {
+        let workbook = Workbook { file: Arc::from("sheet.xlsx"), sheets: vec![self.0] };
+        chart::read(&workbook, &Settings::default(), &Settings::default()).0
+    }
+
+    fn one(self) -> Chart {
+        let mut charts = self.read();
+        assert_eq!(charts.len(), 1);
+        charts.remove(0)
+    }
+}
+
+fn span(cells: &str) -> Span {
+    let address = |cell: &str| {
+        let (letter, row) = cell.split_at(1);
+        Address::new(row.parse::<u32>().unwrap() - 1, u32::from(letter.as_bytes()[0] - b'A'))
+    };
+    let (first, last) = cells.split_once(':').unwrap_or((cells, cells));
+    Span::new(address(first), address(last))
+}
+
+const THIN: Edge = Edge { heavy: false, colour: Colour::BLACK };
+const HEAVY: Edge = Edge { heavy: true, colour: Colour::BLACK };
+
+/// The rows of a chart, "1 k k2tog yo".
+fn rows(chart: &Chart) -> Vec<String> {
+    let pattern = chart.pattern.as_ref().unwrap_or_else(|| panic!("{:?}", chart.findings));
+    let names = |row: &longhand::pattern::Row| {
+        let names = row.stitches.iter().map(|&id| pattern.stitches.get(id).name.as_str());
+        names.fold(row.number.to_string(), |all, name| all + " " + name)
+    };
+    pattern.rows.iter().map(names).collect()
+}
+
+/// The messages of a kind.
+fn said(chart: &Chart, kind: &str) -> Vec<String> {
+    let of_kind = chart.findings.iter().filter(|finding| finding.code.name() == kind);
+    of_kind.map(|finding| finding.message.clone()).collect()
+}
+
+/// Two blank columns on either side of the symbols within the frame, one between it and the numbers: k2, yo, k2tog on the
+/// left as drawn, read from the right.
+#[test]
+fn a_thin_frame_tells_how_far_blank_stitches_reach() {
+    let lines = format!("Sand Lace\n,,,,o,/,,,,2\n,,,,,-,,,,1\n{KEY}");
+    let framed = Sheet::new(&lines).frame("C2:H3", THIN).one();
+    assert_eq!(rows(&framed), ["1 k k p k k k", "2 p p yo p2tog p p"]);
+    assert!(said(&framed, "blank-assumed").is_empty(), "{:?}", framed.findings);
+    // Without the frame the column before the numbers is a stitch, and those on the left may be.
+    let bare = Sheet::new(&lines).one();
+    assert_eq!(rows(&bare), ["1 k k k p k", "2 yo p2tog p p p"]);
+    assert_eq!(
+        said(&bare, "blank-assumed"),
+        ["Columns G, H, I hold nothing in any row, and were read as stitches of the chart: blank cells up to the row \
+          numbers are. Blank cells left of column E were not: nothing tells whether they are."]
+    );
+    // A heavy one is the box of a repeat; that the column behind it is a stitch is assumed.
+    let boxed = Sheet::new(&lines).frame("C2:H3", HEAVY).one();
+    assert_eq!(rows(&boxed), ["1 k k k p k k k", "2 p p yo p2tog p p p"]);
+    assert_eq!(
+        said(&boxed, "blank-assumed"),
+        ["Columns C, D hold nothing in any row, and were read as stitches of the chart: the box of the repeat takes them \
+          in. Columns G, H, I hold nothing in any row, and were too: blank cells up to the row numbers are."]
+    );
+}
