@@ -118,3 +118,29 @@ fn a_thin_frame_tells_how_far_blank_stitches_reach() {
           in. Columns G, H, I hold nothing in any row, and were too: blank cells up to the row numbers are."]
     );
 }
+
+/// How many rows there are, told beside the chart, below it, in the column of its numbers: no row has that number.
+#[test]
+fn a_count_of_rows_is_held_against_the_chart() {
+    let (four, odd) = ("o,/,4\n,,3\no,/,2\n,,1\n", "o,/,3\n/,o,1\n");
+    for (what, sheet, wrong) in [
+        ("below", format!("{four}\n4 rows\n"), None),
+        ("below, wrong", format!("{four}\n28 rows\n"), Some("\"28 rows\" was kept as a note: the chart has 4.")),
+        ("in the column of numbers", format!("{four},,28 rows\n"), Some("\"28 rows\" was kept as a note: the chart has 4.")),
+        ("beside a row", four.replace("2\n", "2,28 rows\n"), Some("\"28 rows\" was kept as a note: the chart has 4.")),
+        ("above", format!("Tide\nRows: 5\n{four}"), Some("\"Rows: 5\" was kept as a note: the chart has 4.")),
+        ("with rows that are not drawn", format!("{odd}\n4 rows in total\n"), None),
+        ("drawn rows", format!("{odd}\n2 rows\n"), None),
+        ("neither", format!("{odd}\n3 rows\n"), Some("\"3 rows\" was kept as a note: the chart draws 2 of 4.")),
+        ("a gauge", format!("{four}\nGauge\n23 sts\n28 rows\n"), None),
+        ("a table", format!("{four}\nRows,28\nSts,4\n"), None),
+    ] {
+        let chart = Sheet::new(&format!("{sheet}{KEY}")).one();
+        assert_eq!(rows(&chart).len(), 4, "{what}");
+        assert_eq!(said(&chart, "sentence-not-followed"), wrong.into_iter().collect::<Vec<_>>(), "{what}");
+    }
+    // On the left, where the chart would begin without it.
+    let left = Sheet::new(&format!("Tide\n28 rows,o,/,3\n,o,/,2\n,o,/,1\n{KEY}")).one();
+    assert_eq!(rows(&left), ["1 k2tog yo", "2 yo p2tog", "3 k2tog yo"]);
+    assert_eq!(left.pattern.as_ref().unwrap().notes, ["28 rows"]);
+}

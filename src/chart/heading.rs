@@ -12,7 +12,7 @@ use crate::pattern::Worked;
 use crate::place::{Address, stem};
 use crate::problem::{Code, Finding};
 use crate::settings::Settings;
-use crate::words::rows::label::label as rows_label;
+use crate::words::rows::label::{is_row_word, label as rows_label};
 
 /// What a pattern is called, and the lines beside its chart.
 pub(super) struct Heading {
@@ -107,10 +107,64 @@ pub(super) fn times_told(sheet: &Sheet<'_>, notes: &[Note]) -> Vec<Finding> {
     notes.iter().filter_map(told).collect()
 }
 
+/// The notes that only say how many rows there are, "28 rows": where they stand, and how many they say. Beside a gauge they
+/// may be a part of it.
+pub(super) fn rows_counted(notes: &[Note]) -> Vec<(Address, String, u32)> {
+    const GAUGE: [&str; 5] = ["gauge", "tension", "cm", "inch", "inches"];
+    let of_gauge = |word: &str| GAUGE.iter().any(|one| one.eq_ignore_ascii_case(word));
+    if notes.iter().any(|note| note.text.split(|c: char| !c.is_alphabetic()).any(of_gauge)) {
+        return Vec::new();
+    }
+    let counted = |note: &Note| Some((note.at, note.text.clone(), counts_rows(&note.text)?));
+    notes.iter().filter_map(counted).collect()
+}
+
+/// Says which of these counts are neither that of the rows that a chart draws nor that of all its rows.
+pub(super) fn miscounted(
+    sheet: &Sheet<'_>,
+    counted: &[(Address, String, u32)],
+    (drawn, all): (usize, usize),
+) -> Vec<Finding> {
+    let chart = match drawn == all {
+        true => format!("the chart has {all}"),
+        false => format!("the chart draws {drawn} of {all}"),
+    };
+    let wrong = counted.iter().filter(|(.., count)| ![drawn, all].contains(&(*count as usize)));
+    let told = |(at, text, count): &(Address, String, u32)| {
+        let message = format!("\"{text}\" was kept as a note: {chart}.");
+        Finding::new(Code::SentenceNotFollowed, sheet.grid.place(*at), message)
+            .found(format!("{count} rows"))
+            .expected(format!("{all} rows"))
+            .help("Correct the number, or look for rows that the chart lacks; nothing, if it counts something else.")
+    };
+    wrong.map(told).collect()
+}
+
+/// How many rows a text says there are, if it says nothing else: "28 rows", "Rows: 28", "28 rnds in total".
+fn counts_rows(text: &str) -> Option<u32> {
+    let mut words = text.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).peekable();
+    let many = |word: &str| is_row_word(word) && word.ends_with('s');
+    let before = words.next_if(|word| many(word)).is_some();
+    // "Rows 28" may be a label, "Rows: 28" is none.
+    if before && !text.contains([':', '=']) {
+        return None;
+    }
+    let count = words.next()?.parse().ok()?;
+    let named = before || words.next().is_some_and(many);
+    (named && words.all(|word| TOTAL.iter().any(|total| total.eq_ignore_ascii_case(word)))).then_some(count)
+}
+
+/// What may stand beside a count of all rows.
+const TOTAL: [&str; 4] = ["in", "total", "altogether", "all"];
+
 /// Whether words beside a row are short enough to be about it, and name no row or other thing themselves.
 fn is_of_row(text: &str) -> bool {
     const MOST: usize = 60;
-    text.len() <= MOST && !text.contains(':') && !text.ends_with('.') && rows_label(text).is_none()
+    text.len() <= MOST
+        && !text.contains(':')
+        && !text.ends_with('.')
+        && rows_label(text).is_none()
+        && counts_rows(text).is_none()
 }
 
 /// Whether a blank line lies between two rows of the sheet; lines that were understood as something else are none.

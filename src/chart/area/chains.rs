@@ -229,6 +229,11 @@ fn is_chain(sheet: &Sheet<'_>, labels: &[Placed], key: &mut Key, stitches: &mut 
     let explicit = labels.iter().any(|placed| placed.label.explicit);
     let keyed =
         labels.iter().all(|placed| sheet.text(placed.at).is_some_and(|text| key.knows(text, stitches)));
+    let usual = usual_step(labels);
+    if usual.is_some_and(|(step, _)| step.abs() > 2) && !explicit && !beside_symbols(sheet, labels, key, stitches)
+    {
+        return false;
+    }
     // How many of the numbers have a symbol beside them; words, "turn", are no part of a chart.
     let mut beside = |column: Option<u32>, key: &mut Key| {
         let mut symbol = |text: Text<'_>| text.chars().count() <= 3 || key.knows(text, stitches);
@@ -237,7 +242,7 @@ fn is_chain(sheet: &Sheet<'_>, labels: &[Placed], key: &mut Key, stitches: &mut 
         texts.filter(|text| symbol(*text)).count()
     };
     let (before, behind) = (column.checked_sub(1), column.checked_add(1));
-    match usual_step(labels) {
+    match usual {
         None => {
             let one_blank = beside(before, key) == 0 || beside(behind, key) == 0;
             let others =
@@ -265,6 +270,13 @@ fn is_chain(sheet: &Sheet<'_>, labels: &[Placed], key: &mut Key, stitches: &mut 
             explicit || (2 * times >= steps && (steady && labels.len() >= 3 || !interior()))
         }
     }
+}
+
+/// Whether a symbol of the key stands in the rows of some numbers. Numbers far apart count rows only there: "Rows | 28" and
+/// "Sts | 24" are none.
+fn beside_symbols(sheet: &Sheet<'_>, labels: &[Placed], key: &mut Key, stitches: &mut Stitches) -> bool {
+    let cells = labels.iter().flat_map(|placed| sheet.row(placed.at.row).filter(|(at, _)| *at != placed.at));
+    cells.into_iter().any(|(_, text)| key.knows(text, stitches))
 }
 
 /// The step between most of the numbers, and how often it is taken; the smaller of steps that are taken as often, and of

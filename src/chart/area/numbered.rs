@@ -124,7 +124,9 @@ fn block(
     for (column, (more, more_known)) in (from..).zip(changes) {
         cells += more;
         known += more_known;
-        if cells == 0 {
+        // Words in few of the rows are notes beside the chart.
+        let few = known == 0 && 2 * cells <= i64::from(rows.1 - rows.0);
+        if cells == 0 || few && words_alone(sheet, rows, column, key, stitches) {
             continue;
         }
         match blocks.last_mut() {
@@ -146,6 +148,18 @@ fn block(
         last = last.max(block.1);
     }
     Some((first, last))
+}
+
+/// Whether a column holds nothing but words, which are no symbols.
+fn words_alone(
+    sheet: &Sheet<'_>,
+    (top, bottom): (u32, u32),
+    column: u32,
+    key: &mut Key,
+    stitches: &mut Stitches,
+) -> bool {
+    let mut texts = (top..=bottom).filter_map(|row| sheet.text(Address::new(row, column)));
+    texts.all(|text| text.contains(' ') && !key.knows(text, stitches))
 }
 
 fn area(
