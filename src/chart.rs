@@ -12,6 +12,7 @@ mod cells;
 mod chain;
 mod charted;
 mod drawn;
+mod embraced;
 mod extent;
 mod heading;
 mod key;

@@ -43,6 +43,19 @@ impl Sheet {
         self
     }
 
+    /// Lines that are drawn along some edges of some cells alone: "rtb" on the right, at the top, at the bottom.
+    fn lines(mut self, cells: &str, edges: &str) -> Self {
+        let Span { first, last } = span(cells);
+        for row in first.row..=last.row {
+            let line = |at_edge: bool, edge: char| (at_edge && edges.contains(edge)).then_some(THIN);
+            let look = self.look(row, first.column);
+            look.right = line(true, 'r').or(look.right);
+            look.top = line(row == first.row, 't').or(look.top);
+            look.bottom = line(row == last.row, 'b').or(look.bottom);
+        }
+        self
+    }
+
     fn look(&mut self, row: u32, column: u32) -> &mut Look {
         let looks = &mut self.0.looks.cells;
         let at = Address::new(row, column);
@@ -143,4 +156,32 @@ fn a_count_of_rows_is_held_against_the_chart() {
     let left = Sheet::new(&format!("Tide\n28 rows,o,/,3\n,o,/,2\n,o,/,1\n{KEY}")).one();
     assert_eq!(rows(&left), ["1 k2tog yo", "2 yo p2tog", "3 k2tog yo"]);
     assert_eq!(left.pattern.as_ref().unwrap().notes, ["28 rows"]);
+}
+
+/// Rows 3 and 4 of four are worked three times: a box stands around them, or a bracket beside them.
+#[test]
+fn how_often_is_said_of_all_rows_that_a_bracket_sets_apart() {
+    let sheet = |row: usize, told: &str| {
+        let lines = ["o,/,4", "-,-,3", "o,/,2", "-,-,1"].iter().enumerate();
+        let lines = lines.map(|(at, line)| if at == row { format!("{line}{told}\n") } else { format!("{line}\n") });
+        Sheet::new(&(lines.collect::<String>() + KEY))
+    };
+    let red = Edge { heavy: false, colour: Colour([255, 0, 0]) };
+    for (what, sheet, note) in [
+        ("a heavy box", sheet(0, ",x3").frame("A1:B2", HEAVY), "Rows 3 and 4: x3"),
+        ("a red box", sheet(1, ",x3").frame("A1:B2", red), "Rows 3 and 4: x3"),
+        ("a box with the numbers", sheet(1, ",rep 3 times").frame("A1:C2", HEAVY), "Rows 3 and 4: rep 3 times"),
+        ("a bracket", sheet(0, ",,x3").lines("D1:D2", "rtb"), "Rows 3 and 4: x3"),
+        ("a bracket on the cell", sheet(1, ",x3").lines("D1:D2", "rtb"), "Rows 3 and 4: x3"),
+        ("a line along all rows", sheet(1, ",x3").lines("B1:B4", "r"), "Row 3: x3"),
+        ("a line that does not end", sheet(1, ",x3").lines("B1:B2", "rt"), "Row 3: x3"),
+        ("nothing", sheet(1, ",x3"), "Row 3: x3"),
+        ("nothing, far away", sheet(1, ",,x3"), "x3"),
+        ("another note", sheet(1, ",dark green").frame("A1:B2", HEAVY), "Row 3: dark green"),
+    ] {
+        let chart = sheet.one();
+        assert_eq!(chart.pattern.as_ref().unwrap().notes, [note], "{what}");
+        let told = said(&chart, "sentence-not-followed").len();
+        assert_eq!(told, usize::from(!note.contains("green")), "{what}");
+    }
 }

@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::area::{Area, AreaRow};
+use super::embraced;
 use super::key::FILL;
 use super::order::Order;
 use super::sentences as told;
@@ -41,6 +42,18 @@ impl<'a> Beside<'a> {
         Self { area, order }
     }
 
+    /// The numbers of the rows that a text is said of where it only says how often something is worked: those that a bracket
+    /// or a box sets apart, if it stands at one.
+    fn rows_of(&self, sheet: &Sheet<'_>, at: Address, text: &str) -> BTreeSet<u32> {
+        let often = told::is_times(text) || told::names_repeat(text);
+        let embraced = if often { embraced::rows(sheet, self.area, at) } else { BTreeSet::new() };
+        if embraced.is_empty() {
+            return self.rows(sheet, at);
+        }
+        let rows = self.order.into_iter().flat_map(|order| &order.rows);
+        rows.filter(|row| embraced.contains(&row.row.row)).map(|row| row.number).collect()
+    }
+
     /// The numbers of the rows that a cell stands right beside, with none between it and the chart or its row numbers.
     pub(super) fn rows(&self, sheet: &Sheet<'_>, at: Address) -> BTreeSet<u32> {
         let span = sheet.span(at);
@@ -69,18 +82,21 @@ pub(super) fn printed(notes: Vec<Note>, worked: Worked) -> Vec<String> {
         }
     }
     let word = if worked == Worked::Round { "Round" } else { "Row" };
-    let text = |note: Note| {
-        let rows: Vec<String> = note.rows.iter().map(u32::to_string).collect();
-        match rows.split_last() {
-            None => note.text,
-            Some((one, [])) => format!("{word} {one}: {}", note.text),
-            Some((last, [first, _, ..])) if side_by_side(&note.rows) => {
-                format!("{word}s {first}-{last}: {}", note.text)
-            }
-            Some((last, others)) => format!("{word}s {} and {last}: {}", others.join(", "), note.text),
-        }
+    let text = |note: Note| match in_words(word, &note.rows) {
+        None => note.text,
+        Some(rows) => format!("{rows}: {}", note.text),
     };
     joined.into_iter().map(text).collect()
+}
+
+/// "Row 3", "Rows 3 and 5", "Rows 3-6".
+fn in_words(word: &str, rows: &BTreeSet<u32>) -> Option<String> {
+    let numbers: Vec<String> = rows.iter().map(u32::to_string).collect();
+    Some(match numbers.split_last()? {
+        (one, []) => format!("{word} {one}"),
+        (last, [first, _, ..]) if side_by_side(rows) => format!("{word}s {first}-{last}"),
+        (last, others) => format!("{word}s {} and {last}", others.join(", ")),
+    })
 }
 
 /// Whether rows follow each other.
@@ -91,18 +107,16 @@ fn side_by_side(rows: &BTreeSet<u32>) -> bool {
 /// Says which notes only say how often their row is worked, "x3": it is written once.
 pub(super) fn times_told(sheet: &Sheet<'_>, notes: &[Note]) -> Vec<Finding> {
     let told = |note: &Note| {
-        let row = *note.rows.first().filter(|_| told::is_times(&note.text))?;
-        let message = format!(
-            "\"{}\" was kept as a note of Row {row}: rows worked again are not written again.",
-            note.text
-        );
+        let (of, help) = match in_words("Row", &note.rows) {
+            _ if !told::is_times(&note.text) => return None,
+            Some(rows) => (format!(" of {rows}"), "Otherwise draw each row as often as it is worked."),
+            None => (String::new(), "Otherwise write it right beside the rows that are worked again, or draw these as often as that."),
+        };
+        let message =
+            format!("\"{}\" was kept as a note{of}: rows worked again are not written again.", note.text);
         let finding = Finding::new(Code::SentenceNotFollowed, sheet.grid.place(note.at), message);
-        Some(
-            finding
-                .row(row)
-                .found(&note.text)
-                .help("Nothing, if the note is enough. Otherwise draw the row as often as it is worked."),
-        )
+        let finding = finding.found(&note.text).help(format!("Nothing, if the note is enough. {help}"));
+        Some(Finding { row: note.rows.first().copied(), ..finding })
     };
     notes.iter().filter_map(told).collect()
 }
@@ -268,7 +282,7 @@ pub(super) fn heading(
                 note.text.push_str(text);
             }
             _ => {
-                let rows = if is_of_row(text) { beside.rows(sheet, *at) } else { BTreeSet::new() };
+                let rows = if is_of_row(text) { beside.rows_of(sheet, *at, text) } else { BTreeSet::new() };
                 notes.push(Note { at: *at, text: text.to_string(), rows });
             }
         }
