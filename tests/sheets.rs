@@ -185,3 +185,55 @@ fn how_often_is_said_of_all_rows_that_a_bracket_sets_apart() {
         assert_eq!(told, usize::from(!note.contains("green")), "{what}");
     }
 }
+
+/// Six rows with numbers at their right edge, from the top, and perhaps at their left.
+fn numbered(left: &[u32], right: &[u32]) -> Chart {
+    let lines = ["o,/", "-,-", "/,o", "-,-", "o,/", "-,-"].iter().enumerate().take(right.len());
+    let lines = lines.map(|(row, symbols)| {
+        let left = left.get(row).map_or_else(String::new, |number| format!("{number},"));
+        format!("{left}{symbols},{}\n", right[row])
+    });
+    Sheet::new(&(lines.collect::<String>() + KEY)).one()
+}
+
+/// One number mistyped is one finding, at its cell; the chart is not read.
+#[test]
+fn a_number_that_was_mistyped_is_told_alone() {
+    for (left, right, cell, kind, belongs) in [
+        (&[][..], &[4, 3, 3, 1][..], "C3", "row-number-repeated", 2),
+        (&[], &[4, 4, 2, 1], "C2", "row-number-repeated", 3),
+        (&[], &[6, 5, 4, 4, 2, 1], "C4", "row-number-repeated", 3),
+        (&[], &[4, 3, 2, 2], "C4", "row-number-repeated", 1),
+        (&[], &[11, 9, 77, 5, 3, 1], "C3", "row-number-order", 7),
+        (&[], &[11, 9, 8, 5, 3, 1], "C3", "row-number-order", 7),
+        (&[], &[6, 5, 14, 3, 2, 1], "C3", "row-number-order", 4),
+        (&[4, 3, 2, 1], &[4, 3, 2, 7], "D4", "row-number-order", 1),
+        (&[4, 33, 2, 1], &[4, 3, 2, 1], "A2", "row-number-order", 3),
+    ] {
+        let chart = numbered(left, right);
+        assert!(chart.pattern.is_none(), "{right:?}");
+        let wrong: Vec<_> = chart
+            .findings
+            .iter()
+            .filter(|finding| finding.code.name().starts_with("row"))
+            .map(|finding| (finding.code.name(), finding.place.to_string(), finding.expected.clone().unwrap()))
+            .collect();
+        let place = format!("sheet.xlsx, sheet Chart, cell {cell}");
+        assert_eq!(wrong, [(kind, place, belongs.to_string())], "{left:?} {right:?}");
+    }
+    // A last row far from the others is a gap, and one alone: right-side rows are drawn.
+    let gap = numbered(&[], &[110, 9, 7, 5, 3, 1]);
+    assert_eq!(said(&gap, "row-number-gap"), ["Rows 11 to 109 are missing: Row 110 follows Row 9."]);
+}
+
+/// The chart is read by the numbers that go to 1; those on its other edge are told of.
+#[test]
+fn numbers_of_another_count_at_the_other_edge_are_told() {
+    let chart = numbered(&[4, 3, 2, 1], &[28, 27, 26, 25]);
+    assert_eq!(rows(&chart), ["1 p p", "2 p2tog yo", "3 p p", "4 yo p2tog"]);
+    assert_eq!(
+        said(&chart, "cells-left-aside"),
+        ["The numbers at the right edge of the chart, 28 to 25, are not those at its left edge, 4 to 1: the rows were read by \
+          these."]
+    );
+}

@@ -6,6 +6,7 @@ use foldhash::{HashMap, HashMapExt};
 
 use super::super::key::Key;
 use super::super::label::{self, Label};
+use super::super::order::line::Line;
 use super::super::sheet::{Sheet, Text};
 use super::{Placed, lone, ragged};
 use crate::pattern::Side;
@@ -249,7 +250,7 @@ fn is_chain(sheet: &Sheet<'_>, labels: &[Placed], key: &mut Key, stitches: &mut 
                 sheet.row(row).filter(|(at, text)| at.column != column && key.knows(*text, stitches)).count();
             explicit && others >= 1 || !keyed && others >= 2 && one_blank
         }
-        Some((0, _)) => false,
+        Some((0, _)) if labels.len() < 4 || !in_line(labels) => false,
         Some((step, times)) => {
             let steps = labels.len() - 1;
             let steady = times == steps && (1..=2).contains(&step.abs());
@@ -267,7 +268,7 @@ fn is_chain(sheet: &Sheet<'_>, labels: &[Placed], key: &mut Key, stitches: &mut 
             }
             let mut interior =
                 || [before, behind].into_iter().all(|column| 2 * beside(column, key) >= labels.len());
-            explicit || (2 * times >= steps && (steady && labels.len() >= 3 || !interior()))
+            explicit || ((2 * times >= steps || in_line(labels)) && (steady && labels.len() >= 3 || !interior()))
         }
     }
 }
@@ -277,6 +278,11 @@ fn is_chain(sheet: &Sheet<'_>, labels: &[Placed], key: &mut Key, stitches: &mut 
 fn beside_symbols(sheet: &Sheet<'_>, labels: &[Placed], key: &mut Key, stitches: &mut Stitches) -> bool {
     let cells = labels.iter().flat_map(|placed| sheet.row(placed.at.row).filter(|(at, _)| *at != placed.at));
     cells.into_iter().any(|(_, text)| key.knows(text, stitches))
+}
+
+/// Whether most numbers count on from row to row, whatever was mistyped among them.
+fn in_line(labels: &[Placed]) -> bool {
+    labels.len() > 2 && Line::of(labels.iter().map(|placed| (i64::from(placed.at.row), placed.label.number))).is_some()
 }
 
 /// The step between most of the numbers, and how often it is taken; the smaller of steps that are taken as often, and of
