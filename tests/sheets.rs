@@ -43,6 +43,19 @@ impl Sheet {
         self
     }
 
+    fn merge(mut self, cells: &str) -> Self {
+        self.0.merges.push(span(cells));
+        self
+    }
+
+    fn hide(mut self, columns: &str) -> Self {
+        for letter in columns.bytes() {
+            let column = u32::from(letter - b'A');
+            self.0.hidden_columns.add(column, column, ());
+        }
+        self
+    }
+
     /// Lines that are drawn along some edges of some cells alone: "rtb" on the right, at the top, at the bottom.
     fn lines(mut self, cells: &str, edges: &str) -> Self {
         let Span { first, last } = span(cells);
@@ -236,4 +249,81 @@ fn numbers_of_another_count_at_the_other_edge_are_told() {
         ["The numbers at the right edge of the chart, 28 to 25, are not those at its left edge, 4 to 1: the rows were read by \
           these."]
     );
+}
+
+const CABLES: &str = "\n,,,,,,,,Key\n,,,,,,,,.,knit\n,,,,,,,,C,1/1 LC\n";
+
+/// A cable of two stitches in merged cells of which two columns are shown: it is as wide as that.
+#[test]
+fn merged_cells_are_as_wide_as_they_are_shown() {
+    for (what, hidden, merged) in [
+        ("hidden within", "CD", "B2:E2"),
+        ("hidden at its beginning", "B", "B2:D2"),
+        ("hidden at either end", "BE", "B2:E2"),
+    ] {
+        let lines = format!(".,.,.,.,.,.,2\n.,C,,,{},.,1\n{CABLES}", if merged == "B2:D2" { "." } else { "" });
+        let chart = Sheet::new(&lines).merge(merged).hide(hidden).one();
+        // 1/1 LC stands behind the first of the stitches on its left; those on its right are worked before.
+        let expected = match what {
+            "hidden at its beginning" => ["1 k k 1/1lc k", "2 p p p p p"],
+            _ => ["1 k 1/1lc k", "2 p p p p"],
+        };
+        assert_eq!(rows(&chart), expected, "{what}");
+    }
+    let three = Sheet::new(&format!(".,.,.,.,.,.,2\n.,C,,,,.,1\n{CABLES}")).merge("B2:E2").hide("C").one();
+    assert_eq!(said(&three, "merged-cell"), ["The merged cell B2:E2 is 3 cells wide, but \"C\" takes 2."]);
+    // A title may begin in a hidden column too.
+    let titled = Sheet::new(&format!("Sand Cable\n.,.,.,2\n.,.,.,1\n{CABLES}")).merge("A1:C1").hide("A").one();
+    assert_eq!(titled.pattern.as_ref().unwrap().title, "Sand Cable");
+    assert_eq!(rows(&titled), ["1 k k", "2 p p"]);
+}
+
+#[test]
+fn a_hidden_column_at_the_edge_is_told() {
+    let chart = Sheet::new(&format!(".,.,.,2\n.,.,.,1\n{CABLES}")).hide("C").one();
+    assert_eq!(rows(&chart), ["1 k k", "2 p p"]);
+    assert_eq!(said(&chart, "hidden-left-out"), ["Hidden in the sheet and left out of the chart: column C."]);
+}
+
+/// Three stitches twice, each in a box: the second working may have other symbols for the same stitches.
+#[test]
+fn boxes_of_the_same_stitches_are_one_repeat() {
+    let multiple = |lines: &str| {
+        let chart = Sheet::new(&format!("{lines}{KEY}")).frame("B1:D2", HEAVY).frame("E1:G2", HEAVY).one();
+        (chart.pattern.as_ref().unwrap().multiple.map(|multiple| (multiple.of, multiple.plus)), said(&chart, "box-left-aside").len())
+    };
+    assert_eq!(multiple("-,o,/,,o,/,,-,2\n-,,,-,,,-,-,1\n"), (Some((3, 2)), 0));
+    assert_eq!(multiple("-,o,/,k,O,/,,-,2\n-,k,,-,,k,-,-,1\n"), (Some((3, 2)), 0));
+    assert_eq!(multiple("-,o,/,,o,/,-,-,2\n-,,,-,,,-,-,1\n"), (None, 1));
+}
+
+/// The columns of two charts side by side are numbered in one line; the repeat is columns 2 and 3 of each.
+#[test]
+fn each_chart_side_by_side_has_its_own_numbers_of_columns() {
+    let charts = Sheet::new(&format!(
+        "-,o,/,-,2,,-,-,o,/,2\n-,,,-,1,,-,-,,,1\n4,3,2,1,,,5,4,3,2\nRepeat columns: 2-3\n{KEY}"
+    ))
+    .read();
+    let repeats: Vec<_> = charts
+        .iter()
+        .map(|chart| {
+            let row = chart.pattern.as_ref().unwrap().rows[0].clone();
+            row.repeat.map(|repeat| (repeat.start, repeat.length))
+        })
+        .collect();
+    // Behind the p1 of the first chart, at the beginning of the second.
+    assert_eq!(repeats, [Some((1, 2)), Some((0, 2))]);
+    assert!(charts.iter().all(|chart| said(chart, "cells-left-aside").is_empty()));
+}
+
+/// A set-up row stands before right-side rows: it is drawn, and Row 1 follows it.
+#[test]
+fn a_set_up_row_stands_before_right_side_rows() {
+    let chart = Sheet::new(&format!(",o,/,3\n,/,o,1\nSet-up row,-,,\n{KEY}")).one();
+    assert_eq!(rows(&chart), ["0 k p", "1 yo k2tog", "2 p p", "3 k2tog yo", "4 p p"]);
+    let counted = format!("Charted: right-side\n,o,/,2\n,/,o,1\nSet-up row,-,,\n{KEY}");
+    assert_eq!(rows(&Sheet::new(&counted).one()), rows(&chart));
+    // Even rows are drawn: Row 1 works what the set-up row leaves.
+    let even = Sheet::new(&format!(",o,/,4\n,/,o,2\nSet-up row,-,,\n{KEY}")).one();
+    assert_eq!(rows(&even), ["0 k p", "1 k p", "2 yo k2tog", "3 p p", "4 k2tog yo"]);
 }

@@ -307,7 +307,9 @@ fn undrawn(
     if wrong {
         return None;
     }
-    let steps = || numbers.windows(2).map(|pair| pair[1] - pair[0]);
+    // A set-up row is drawn before the others, and row 0.
+    let counted = usize::from(numbers.first() == Some(&0));
+    let steps = || numbers.get(counted..).unwrap_or_default().windows(2).map(|pair| pair[1] - pair[0]);
     let labelled = rows.iter().any(|row| row.label().is_some());
     let ones = steps().all(|step| step == 1);
     let mostly_twos = || {
@@ -325,20 +327,24 @@ fn undrawn(
         gaps(grid, area, (&numbers, told), rows, 1, settings, findings);
         return Some((numbers, Undrawn::None));
     }
-    if settings.charted == Some(Charted::RightSide) && labelled && ones && numbers.len() > 1 {
+    if settings.charted == Some(Charted::RightSide)
+        && labelled
+        && ones
+        && let [first, .., last] = numbers[counted..]
+    {
         // The chart counts the rows it draws.
         let offset = u32::from(settings.first_side == Some(Side::Ws));
-        let first = numbers[0];
-        let last = numbers[numbers.len() - 1];
-        numbers = numbers.iter().map(|number| number * 2 - 1 + offset).collect();
+        for number in &mut numbers[counted..] {
+            *number = *number * 2 - 1 + offset;
+        }
         findings.push(
             Finding::new(
                 Code::RightSideOnly,
                 grid.place(area.span()),
                 format!(
                     "Only right-side rows are drawn, numbered {first} to {last}: they were taken as rows {} to {}.",
-                    numbers[0],
-                    numbers[numbers.len() - 1]
+                    first * 2 - 1 + offset,
+                    last * 2 - 1 + offset
                 ),
             )
             .help("Number the drawn rows 1, 3, 5 ... if that is wrong."),
@@ -354,7 +360,7 @@ fn undrawn(
         );
     }
     gaps(grid, area, (&numbers, told), rows, 2, settings, findings);
-    let even = numbers.first().is_some_and(|number| number % 2 == 0);
+    let even = numbers.get(counted).is_some_and(|number| number % 2 == 0);
     Some((numbers, if even { Undrawn::Before } else { Undrawn::After }))
 }
 

@@ -19,7 +19,10 @@ pub(super) use texts::{Run, Text};
 pub(super) struct Sheet<'a> {
     pub(super) grid: &'a Grid,
     texts: Texts,
+    /// Merged cells as far as they are shown, by the first cell of that.
     merged: HashMap<Address, Span>,
+    /// Where what is shown in merged cells stands in the file, where that cell is hidden.
+    moved: HashMap<Address, Address>,
     /// Fills of cells, as the key has them.
     fills: HashMap<Address, Colour>,
     /// Cells that hold nothing more to understand.
@@ -32,16 +35,27 @@ pub(super) struct Sheet<'a> {
 
 impl<'a> Sheet<'a> {
     pub(super) fn new(grid: &'a Grid) -> Self {
-        let merged: HashMap<Address, Span> = grid.merges.iter().map(|span| (span.first, *span)).collect();
+        let mut moved = HashMap::new();
+        let shown = |whole: &Span| {
+            let part = shown_part(grid, *whole);
+            if part.first != whole.first {
+                moved.insert(part.first, whole.first);
+            }
+            (part.first, part)
+        };
+        let merged: HashMap<Address, Span> = grid.merges.iter().map(shown).collect();
         // Values under a merge are not shown by any program.
         let mut covered = Covered::new(&grid.merges);
         let all = grid.merges.is_empty() && grid.hidden_rows.is_empty() && grid.hidden_columns.is_empty();
         let shown = |at| !covered.at(at) && !is_hidden(grid, at);
-        let texts = Texts::new(grid, (!all).then_some(shown));
+        let mut texts = Texts::new(grid, (!all).then_some(shown));
+        let text = |(to, from): (&Address, &Address)| Some((*to, grid.get(*from)?.value.text()));
+        texts.add(moved.iter().filter_map(text).filter(|(_, text)| !text.is_empty()).collect());
         Self {
             grid,
             texts,
             merged,
+            moved,
             fills: HashMap::new(),
             understood: HashSet::new(),
             beside_words: OnceCell::new(),
@@ -137,6 +151,7 @@ impl<'a> Sheet<'a> {
 
     /// The value at this address, taken or not.
     pub(super) fn value(&self, at: Address) -> Option<&'a Value> {
+        let at = if self.moved.is_empty() { at } else { self.moved.get(&at).copied().unwrap_or(at) };
         self.grid.get(at).map(|cell| &cell.value)
     }
 
@@ -247,6 +262,12 @@ impl<'a> Sheet<'a> {
         !self.grid.hidden_columns.is_empty() && self.grid.hidden_columns.get(column).is_some()
     }
 
+    /// How many columns of some cells are shown.
+    pub(super) fn shown_width(&self, cells: Span) -> u32 {
+        let columns = cells.first.column..=cells.last.column;
+        columns.filter(|column| !self.hidden_column(*column)).count() as u32
+    }
+
     /// Whether the row is hidden.
     pub(super) fn hidden_row(&self, row: u32) -> bool {
         self.grid.hidden_rows.get(row).is_some()
@@ -298,6 +319,18 @@ impl<'a> Covered<'a> {
         self.open.retain(|span| !passed(span));
         self.open.iter().any(|span| span.contains(at) && span.first != at)
     }
+}
+
+/// The part of merged cells between the first and the last row and column that is shown; the whole where none is.
+fn shown_part(grid: &Grid, whole: Span) -> Span {
+    let Span { first, last } = whole;
+    let rows = || (first.row..=last.row).filter(|row| grid.hidden_rows.get(*row).is_none());
+    let columns = || (first.column..=last.column).filter(|column| grid.hidden_columns.get(*column).is_none());
+    let part = || {
+        let first = Address::new(rows().next()?, columns().next()?);
+        Some(Span::new(first, Address::new(rows().next_back()?, columns().next_back()?)))
+    };
+    if grid.hidden_rows.is_empty() && grid.hidden_columns.is_empty() { whole } else { part().unwrap_or(whole) }
 }
 
 fn is_hidden(grid: &Grid, at: Address) -> bool {

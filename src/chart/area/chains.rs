@@ -231,7 +231,7 @@ fn is_chain(sheet: &Sheet<'_>, labels: &[Placed], key: &mut Key, stitches: &mut 
     let keyed =
         labels.iter().all(|placed| sheet.text(placed.at).is_some_and(|text| key.knows(text, stitches)));
     let usual = usual_step(labels);
-    if usual.is_some_and(|(step, _)| step.abs() > 2) && !explicit && !beside_symbols(sheet, labels, key, stitches)
+    if usual.is_some_and(|(step, _)| step.abs() > 2) && !explicit && !beside_rows(sheet, labels, key, stitches)
     {
         return false;
     }
@@ -273,11 +273,14 @@ fn is_chain(sheet: &Sheet<'_>, labels: &[Placed], key: &mut Key, stitches: &mut 
     }
 }
 
-/// Whether a symbol of the key stands in the rows of some numbers. Numbers far apart count rows only there: "Rows | 28" and
-/// "Sts | 24" are none.
-fn beside_symbols(sheet: &Sheet<'_>, labels: &[Placed], key: &mut Key, stitches: &mut Stitches) -> bool {
-    let cells = labels.iter().flat_map(|placed| sheet.row(placed.at.row).filter(|(at, _)| *at != placed.at));
-    cells.into_iter().any(|(_, text)| key.knows(text, stitches))
+/// Whether rows of a chart stand beside some numbers: a symbol of the key, or several cells. Numbers far apart count rows only
+/// there: "Rows | 28" and "Sts | 24" are none.
+fn beside_rows(sheet: &Sheet<'_>, labels: &[Placed], key: &mut Key, stitches: &mut Stitches) -> bool {
+    labels.iter().any(|placed| {
+        let mut cells = sheet.row(placed.at.row).filter(|(at, _)| *at != placed.at);
+        let Some((_, first)) = cells.next() else { return false };
+        cells.next().is_some() || key.knows(first, stitches)
+    })
 }
 
 /// Whether most numbers count on from row to row, whatever was mistyped among them.
@@ -314,7 +317,9 @@ pub(super) fn groups(mut chains: Vec<Chain>) -> Vec<Vec<Chain>> {
             group.iter().any(|other| {
                 let (last, before) = other.last();
                 let step = i64::from(label.number) - i64::from(before.number);
-                let meets = last + 1 == first && step.abs() == 1 && [0, step].contains(&way(group));
+                // A set-up row stands before the first row, whatever number that has.
+                let next = step.abs() == 1 || label.set_up || before.set_up;
+                let meets = last + 1 == first && next && [0, step.signum()].contains(&way(group));
                 first <= last || (meets && other.column != chain.column)
             })
         });
