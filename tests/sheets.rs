@@ -132,16 +132,20 @@ fn a_thin_frame_tells_how_far_blank_stitches_reach() {
     assert_eq!(rows(&bare), ["1 k k k p k", "2 yo p2tog p p p"]);
     assert_eq!(
         said(&bare, "blank-assumed"),
-        ["Columns G, H, I hold nothing in any row, and were read as stitches of the chart: blank cells up to the row \
-          numbers are. Blank cells left of column E were not: nothing tells whether they are."]
+        [
+            "Columns G, H, I hold nothing in any row, and were read as stitches of the chart: blank cells up to the row \
+          numbers are. Blank cells left of column E were not: nothing tells whether they are."
+        ]
     );
     // A heavy one is the box of a repeat; that the column behind it is a stitch is assumed.
     let boxed = Sheet::new(&lines).frame("C2:H3", HEAVY).one();
     assert_eq!(rows(&boxed), ["1 k k k p k k k", "2 p p yo p2tog p p p"]);
     assert_eq!(
         said(&boxed, "blank-assumed"),
-        ["Columns C, D hold nothing in any row, and were read as stitches of the chart: the box of the repeat takes them \
-          in. Columns G, H, I hold nothing in any row, and were too: blank cells up to the row numbers are."]
+        [
+            "Columns C, D hold nothing in any row, and were read as stitches of the chart: the box of the repeat takes them \
+          in. Columns G, H, I hold nothing in any row, and were too: blank cells up to the row numbers are."
+        ]
     );
 }
 
@@ -151,13 +155,29 @@ fn a_count_of_rows_is_held_against_the_chart() {
     let (four, odd) = ("o,/,4\n,,3\no,/,2\n,,1\n", "o,/,3\n/,o,1\n");
     for (what, sheet, wrong) in [
         ("below", format!("{four}\n4 rows\n"), None),
-        ("below, wrong", format!("{four}\n28 rows\n"), Some("\"28 rows\" was kept as a note: the chart has 4.")),
-        ("in the column of numbers", format!("{four},,28 rows\n"), Some("\"28 rows\" was kept as a note: the chart has 4.")),
-        ("beside a row", four.replace("2\n", "2,28 rows\n"), Some("\"28 rows\" was kept as a note: the chart has 4.")),
+        (
+            "below, wrong",
+            format!("{four}\n28 rows\n"),
+            Some("\"28 rows\" was kept as a note: the chart has 4."),
+        ),
+        (
+            "in the column of numbers",
+            format!("{four},,28 rows\n"),
+            Some("\"28 rows\" was kept as a note: the chart has 4."),
+        ),
+        (
+            "beside a row",
+            four.replace("2\n", "2,28 rows\n"),
+            Some("\"28 rows\" was kept as a note: the chart has 4."),
+        ),
         ("above", format!("Tide\nRows: 5\n{four}"), Some("\"Rows: 5\" was kept as a note: the chart has 4.")),
         ("with rows that are not drawn", format!("{odd}\n4 rows in total\n"), None),
         ("drawn rows", format!("{odd}\n2 rows\n"), None),
-        ("neither", format!("{odd}\n3 rows\n"), Some("\"3 rows\" was kept as a note: the chart draws 2 of 4.")),
+        (
+            "neither",
+            format!("{odd}\n3 rows\n"),
+            Some("\"3 rows\" was kept as a note: the chart draws 2 of 4."),
+        ),
         ("a gauge", format!("{four}\nGauge\n23 sts\n28 rows\n"), None),
         ("a table", format!("{four}\nRows,28\nSts,4\n"), None),
     ] {
@@ -176,14 +196,19 @@ fn a_count_of_rows_is_held_against_the_chart() {
 fn how_often_is_said_of_all_rows_that_a_bracket_sets_apart() {
     let sheet = |row: usize, told: &str| {
         let lines = ["o,/,4", "-,-,3", "o,/,2", "-,-,1"].iter().enumerate();
-        let lines = lines.map(|(at, line)| if at == row { format!("{line}{told}\n") } else { format!("{line}\n") });
+        let lines =
+            lines.map(|(at, line)| if at == row { format!("{line}{told}\n") } else { format!("{line}\n") });
         Sheet::new(&(lines.collect::<String>() + KEY))
     };
     let red = Edge { heavy: false, colour: Colour([255, 0, 0]) };
     for (what, sheet, note) in [
         ("a heavy box", sheet(0, ",x3").frame("A1:B2", HEAVY), "Rows 3 and 4: x3"),
         ("a red box", sheet(1, ",x3").frame("A1:B2", red), "Rows 3 and 4: x3"),
-        ("a box with the numbers", sheet(1, ",rep 3 times").frame("A1:C2", HEAVY), "Rows 3 and 4: rep 3 times"),
+        (
+            "a box with the numbers",
+            sheet(1, ",rep 3 times").frame("A1:C2", HEAVY),
+            "Rows 3 and 4: rep 3 times",
+        ),
         ("a bracket", sheet(0, ",,x3").lines("D1:D2", "rtb"), "Rows 3 and 4: x3"),
         ("a bracket on the cell", sheet(1, ",x3").lines("D1:D2", "rtb"), "Rows 3 and 4: x3"),
         ("a line along all rows", sheet(1, ",x3").lines("B1:B4", "r"), "Row 3: x3"),
@@ -229,7 +254,9 @@ fn a_number_that_was_mistyped_is_told_alone() {
             .findings
             .iter()
             .filter(|finding| finding.code.name().starts_with("row"))
-            .map(|finding| (finding.code.name(), finding.place.to_string(), finding.expected.clone().unwrap()))
+            .map(|finding| {
+                (finding.code.name(), finding.place.to_string(), finding.expected.clone().unwrap())
+            })
             .collect();
         let place = format!("sheet.xlsx, sheet Chart, cell {cell}");
         assert_eq!(wrong, [(kind, place, belongs.to_string())], "{left:?} {right:?}");
@@ -246,8 +273,10 @@ fn numbers_of_another_count_at_the_other_edge_are_told() {
     assert_eq!(rows(&chart), ["1 p p", "2 p2tog yo", "3 p p", "4 yo p2tog"]);
     assert_eq!(
         said(&chart, "cells-left-aside"),
-        ["The numbers at the right edge of the chart, 28 to 25, are not those at its left edge, 4 to 1: the rows were read by \
-          these."]
+        [
+            "The numbers at the right edge of the chart, 28 to 25, are not those at its left edge, 4 to 1: the rows were read by \
+          these."
+        ]
     );
 }
 
@@ -261,7 +290,8 @@ fn merged_cells_are_as_wide_as_they_are_shown() {
         ("hidden at its beginning", "B", "B2:D2"),
         ("hidden at either end", "BE", "B2:E2"),
     ] {
-        let lines = format!(".,.,.,.,.,.,2\n.,C,,,{},.,1\n{CABLES}", if merged == "B2:D2" { "." } else { "" });
+        let lines =
+            format!(".,.,.,.,.,.,2\n.,C,,,{},.,1\n{CABLES}", if merged == "B2:D2" { "." } else { "" });
         let chart = Sheet::new(&lines).merge(merged).hide(hidden).one();
         // 1/1 LC stands behind the first of the stitches on its left; those on its right are worked before.
         let expected = match what {
@@ -273,7 +303,8 @@ fn merged_cells_are_as_wide_as_they_are_shown() {
     let three = Sheet::new(&format!(".,.,.,.,.,.,2\n.,C,,,,.,1\n{CABLES}")).merge("B2:E2").hide("C").one();
     assert_eq!(said(&three, "merged-cell"), ["The merged cell B2:E2 is 3 cells wide, but \"C\" takes 2."]);
     // A title may begin in a hidden column too.
-    let titled = Sheet::new(&format!("Sand Cable\n.,.,.,2\n.,.,.,1\n{CABLES}")).merge("A1:C1").hide("A").one();
+    let titled =
+        Sheet::new(&format!("Sand Cable\n.,.,.,2\n.,.,.,1\n{CABLES}")).merge("A1:C1").hide("A").one();
     assert_eq!(titled.pattern.as_ref().unwrap().title, "Sand Cable");
     assert_eq!(rows(&titled), ["1 k k", "2 p p"]);
 }
@@ -290,7 +321,10 @@ fn a_hidden_column_at_the_edge_is_told() {
 fn boxes_of_the_same_stitches_are_one_repeat() {
     let multiple = |lines: &str| {
         let chart = Sheet::new(&format!("{lines}{KEY}")).frame("B1:D2", HEAVY).frame("E1:G2", HEAVY).one();
-        (chart.pattern.as_ref().unwrap().multiple.map(|multiple| (multiple.of, multiple.plus)), said(&chart, "box-left-aside").len())
+        (
+            chart.pattern.as_ref().unwrap().multiple.map(|multiple| (multiple.of, multiple.plus)),
+            said(&chart, "box-left-aside").len(),
+        )
     };
     assert_eq!(multiple("-,o,/,,o,/,,-,2\n-,,,-,,,-,-,1\n"), (Some((3, 2)), 0));
     assert_eq!(multiple("-,o,/,k,O,/,,-,2\n-,k,,-,,k,-,-,1\n"), (Some((3, 2)), 0));

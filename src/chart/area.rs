@@ -75,7 +75,8 @@ impl Area {
     pub(super) fn first_row(&self) -> Option<FirstRow> {
         let mut numbers = self.rows.iter().filter_map(AreaRow::label).map(|placed| placed.label.number);
         let (top, bottom) = (numbers.next()?, numbers.next_back()?);
-        let all = self.rows.iter().zip(0..).filter_map(|(row, place)| Some((place, row.label()?.label.number)));
+        let all =
+            self.rows.iter().zip(0..).filter_map(|(row, place)| Some((place, row.label()?.label.number)));
         let down = Line::of(all).map_or(top < bottom, |line| line.step > 0);
         Some(if down { FirstRow::Top } else { FirstRow::Bottom })
     }

@@ -10,13 +10,13 @@ use crate::place::{Address, Span, column_letters};
 use crate::problem::{Code, Finding};
 
 /// A whole row of symbols right above or below a chart that its row numbers leave out, as where a cell too many has
-/// moved the row's own number out of their column.
+/// moved the row's own number out of their column. What was left aside is given in reading order.
 pub(super) fn row(sheet: &Sheet<'_>, area: &Area, aside: &[Address]) -> Option<Finding> {
     let width = area.columns.1 - area.columns.0 + 1;
     let near = [area.top().checked_sub(1), area.bottom().checked_add(1)];
     let row = near.into_iter().flatten().find(|row| {
         let is_symbol = |at: Address| {
-            aside.contains(&at)
+            aside.binary_search(&at).is_ok()
                 && (area.columns.0..=area.columns.1).contains(&at.column)
                 && sheet.text(at).is_some_and(|text| !is_number(&text) || &*text == ".")
         };

@@ -103,7 +103,7 @@ impl Lines {
     /// Finds the lines of a chart, where the sheet has any that stand out.
     fn find(sheet: &Sheet<'_>, area: &Area) -> Option<Self> {
         let stands_out = |look: &Look| [look.left, look.right, look.top, look.bottom].into_iter().any(strong);
-        if !sheet.grid.looks.each().any(stands_out) {
+        if !sheet.any_looks(stands_out) {
             return None;
         }
         let ruling = Ruling::find(sheet, area);

@@ -163,10 +163,14 @@ fn numbers(
 
 /// Says of rows that carry different numbers at their two ends which of them is wrong, so far as the others on its edge tell.
 fn edges_differ(grid: &Grid, rows: &[AreaRow], findings: &mut Vec<Finding>) {
-    let mut differ = rows.iter().zip(0i64..).filter_map(|(row, place)| {
-        let (left, right) = (row.left?, row.right?);
-        (left.label.number != right.label.number).then_some((left, right, place))
-    }).peekable();
+    let mut differ = rows
+        .iter()
+        .zip(0i64..)
+        .filter_map(|(row, place)| {
+            let (left, right) = (row.left?, row.right?);
+            (left.label.number != right.label.number).then_some((left, right, place))
+        })
+        .peekable();
     if differ.peek().is_none() {
         return;
     }
@@ -191,7 +195,10 @@ fn edges_differ(grid: &Grid, rows: &[AreaRow], findings: &mut Vec<Finding>) {
                 .row(expected)
                 .found(found)
                 .expected(expected)
-                .help(format!("Correct one of the two row numbers; the other is at {}.", grid.place(other.at))),
+                .help(format!(
+                    "Correct one of the two row numbers; the other is at {}.",
+                    grid.place(other.at)
+                )),
         );
     }
 }
@@ -236,13 +243,20 @@ fn mistyped(grid: &Grid, rows: &[AreaRow], findings: &mut Vec<Finding>) {
 /// The numbers, with those put in that stand on every second row only.
 fn filled(grid: &Grid, area: &Area, rows: &[AreaRow], findings: &mut Vec<Finding>) -> Option<Vec<u32>> {
     let given = |row: &AreaRow| row.label().map(|placed| placed.label.number);
+    // The next number behind each row, and how many rows further on it stands.
+    let mut after: Vec<Option<(u32, u32)>> = Vec::with_capacity(rows.len());
+    let mut next = None;
+    for row in rows.iter().rev() {
+        after.push(next);
+        let further = next.map(|(number, ahead)| (number, ahead + 1));
+        next = given(row).map(|number| (number, 1)).or(further);
+    }
     let mut numbers: Vec<u32> = Vec::with_capacity(rows.len());
-    for (index, row) in rows.iter().enumerate() {
+    for (row, after) in rows.iter().zip(after.into_iter().rev()) {
         let before = numbers.last().copied();
-        let after = || (1u32..).zip(&rows[index + 1..]).find_map(|(ahead, row)| Some((given(row)?, ahead)));
         let found = match given(row) {
             Some(number) => Some(number),
-            None => match (before, after()) {
+            None => match (before, after) {
                 (Some(before), Some((after, ahead))) => (before + 1 + ahead == after).then_some(before + 1),
                 (Some(before), None) => Some(before + 1),
                 (None, Some((after, ahead))) => after.checked_sub(ahead).filter(|&number| number >= 1),

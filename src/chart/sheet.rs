@@ -10,7 +10,7 @@ use std::rc::Rc;
 use foldhash::{HashMap, HashMapExt, HashSet, HashSetExt};
 
 use super::key::{FILL, Key};
-use crate::grid::{Colour, Grid, Value};
+use crate::grid::{Colour, Grid, Look, Value};
 use crate::place::{Address, Span};
 use texts::Texts;
 pub(super) use texts::{Run, Text};
@@ -31,6 +31,8 @@ pub(super) struct Sheet<'a> {
     beside_words: OnceCell<HashMap<Box<str>, (Address, Address)>>,
     /// The first column that holds anything, and the last that looks in some way: found once for all charts.
     reach: OnceCell<(u32, u32)>,
+    /// Whether any of its lines stands out: found once for all charts.
+    ruled: OnceCell<bool>,
 }
 
 impl<'a> Sheet<'a> {
@@ -60,6 +62,7 @@ impl<'a> Sheet<'a> {
             understood: HashSet::new(),
             beside_words: OnceCell::new(),
             reach: OnceCell::new(),
+            ruled: OnceCell::new(),
         }
     }
 
@@ -75,15 +78,21 @@ impl<'a> Sheet<'a> {
         let colour_work = keyed.iter().any(|fill| key.colour_of(*fill).is_some());
         let mut covered = Covered::new(&self.grid.merges);
         let mut seen = Vec::new();
+        // The fill of the key that each of the sheet is meant for.
+        let mut known: HashMap<Colour, Option<Colour>> = HashMap::new();
         for (at, look) in &self.grid.looks.cells {
             let Some(fill) = look.fill else { continue };
-            let nearest = keyed.iter().copied().min_by_key(|keyed| keyed.distance(fill));
-            let meant = nearest.filter(|keyed| keyed.is_almost(fill));
+            let meant = match known.get(&fill) {
+                Some(meant) => *meant,
+                None => {
+                    let nearest = keyed.iter().copied().min_by_key(|keyed| keyed.distance(fill));
+                    let meant = nearest.filter(|keyed| keyed.is_almost(fill));
+                    nearly.extend(meant.filter(|meant| *meant != fill).map(|meant| (*at, fill, meant)));
+                    *known.entry(fill).or_insert(meant)
+                }
+            };
             if let Some(meant) = meant {
                 self.fills.insert(*at, meant);
-                if meant != fill && !nearly.iter().any(|(_, seen, _)| *seen == fill) {
-                    nearly.push((*at, fill, meant));
-                }
             }
             let shown = meant.or((colour_work && fill != Colour::WHITE).then_some(fill));
             let covered = covered.at(*at);
@@ -119,6 +128,11 @@ impl<'a> Sheet<'a> {
         if !self.grid.looks.is_empty() {
             self.understood.insert(at);
         }
+    }
+
+    /// Whether a cell of the sheet looks in some way, as it is found when this is asked for first.
+    pub(super) fn any_looks(&self, stands_out: impl Fn(&Look) -> bool) -> bool {
+        *self.ruled.get_or_init(|| self.grid.looks.each().any(stands_out))
     }
 
     /// The first column in which a cell holds anything, taken or not.
@@ -330,7 +344,11 @@ fn shown_part(grid: &Grid, whole: Span) -> Span {
         let first = Address::new(rows().next()?, columns().next()?);
         Some(Span::new(first, Address::new(rows().next_back()?, columns().next_back()?)))
     };
-    if grid.hidden_rows.is_empty() && grid.hidden_columns.is_empty() { whole } else { part().unwrap_or(whole) }
+    if grid.hidden_rows.is_empty() && grid.hidden_columns.is_empty() {
+        whole
+    } else {
+        part().unwrap_or(whole)
+    }
 }
 
 fn is_hidden(grid: &Grid, at: Address) -> bool {

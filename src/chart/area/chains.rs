@@ -231,7 +231,9 @@ fn is_chain(sheet: &Sheet<'_>, labels: &[Placed], key: &mut Key, stitches: &mut 
     let keyed =
         labels.iter().all(|placed| sheet.text(placed.at).is_some_and(|text| key.knows(text, stitches)));
     let usual = usual_step(labels);
-    if usual.is_some_and(|(step, _)| step.abs() > 2) && !explicit && !beside_rows(sheet, labels, key, stitches)
+    if usual.is_some_and(|(step, _)| step.abs() > 2)
+        && !explicit
+        && !beside_rows(sheet, labels, key, stitches)
     {
         return false;
     }
@@ -268,7 +270,8 @@ fn is_chain(sheet: &Sheet<'_>, labels: &[Placed], key: &mut Key, stitches: &mut 
             }
             let mut interior =
                 || [before, behind].into_iter().all(|column| 2 * beside(column, key) >= labels.len());
-            explicit || ((2 * times >= steps || in_line(labels)) && (steady && labels.len() >= 3 || !interior()))
+            explicit
+                || ((2 * times >= steps || in_line(labels)) && (steady && labels.len() >= 3 || !interior()))
         }
     }
 }
@@ -285,7 +288,8 @@ fn beside_rows(sheet: &Sheet<'_>, labels: &[Placed], key: &mut Key, stitches: &m
 
 /// Whether most numbers count on from row to row, whatever was mistyped among them.
 fn in_line(labels: &[Placed]) -> bool {
-    labels.len() > 2 && Line::of(labels.iter().map(|placed| (i64::from(placed.at.row), placed.label.number))).is_some()
+    labels.len() > 2
+        && Line::of(labels.iter().map(|placed| (i64::from(placed.at.row), placed.label.number))).is_some()
 }
 
 /// The step between most of the numbers, and how often it is taken; the smaller of steps that are taken as often, and of

@@ -49,7 +49,8 @@ fn runs(numbers: &[(u32, u32)]) -> Vec<&[(u32, u32)]> {
     let mut rest = numbers;
     while let [one, next, ..] = rest {
         let way = step(one, next);
-        let steps = rest.windows(2).take_while(|pair| way.is_some() && step(&pair[0], &pair[1]) == way).count();
+        let steps =
+            rest.windows(2).take_while(|pair| way.is_some() && step(&pair[0], &pair[1]) == way).count();
         let (run, behind) = rest.split_at(steps + 1);
         if run.len() < FEWEST {
             return Vec::new();
@@ -70,14 +71,20 @@ pub(super) fn columns_of(
 ) -> BTreeMap<u32, u32> {
     const NEAR: u32 = 2;
     let (top, bottom) = (area.top(), area.bottom());
-    let from = numbered.partition_point(|(row, _)| row + NEAR < top);
-    let near = numbered.iter().skip(from).take_while(|(row, _)| *row <= bottom.saturating_add(NEAR));
-    let own = near.filter_map(|(row, numbers)| {
-        let far = top.abs_diff(*row).min(bottom.abs_diff(*row));
-        let (column, _) = numbers.range(area.columns.0..=area.columns.1).next()?;
-        let owner = shares.of(Address::new(*row, *column))?;
+    let (first, last) = area.columns;
+    let rows = (top.saturating_sub(NEAR)..=top)
+        .chain((bottom + 1).saturating_sub(NEAR).max(top + 1)..=bottom + NEAR);
+    let own = rows.filter_map(|row| {
+        let ends_before = |(other, numbers): &(u32, BTreeMap<u32, u32>)| {
+            let end = numbers.last_key_value().map_or(0, |(column, _)| *column);
+            (*other, end) < (row, first)
+        };
+        let (found, numbers) = numbered.get(numbered.partition_point(ends_before))?;
+        let (column, _) = numbers.range(first..=last).next().filter(|_| *found == row)?;
+        let far = top.abs_diff(row).min(bottom.abs_diff(row));
+        let owner = shares.of(Address::new(row, *column))?;
         let whole = owner.chart == chart && owner.or.is_none();
-        let is_own = far <= NEAR && (owner.chart == chart || owner.or == Some(chart));
+        let is_own = owner.chart == chart || owner.or == Some(chart);
         is_own.then_some((far, !whole, numbers))
     });
     let Some((.., numbers)) = own.min_by_key(|(far, shared, _)| (*shared, *far)) else {

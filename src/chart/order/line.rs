@@ -50,7 +50,9 @@ impl Line {
 /// The numbers of rows that go up and were mistyped, by their places among all, each with the number that belongs there: one or
 /// two between numbers on their line, or the first or last if it breaks the order. Numbers that leave rows out are not.
 pub(super) fn mistyped(numbers: &[(i64, u32)]) -> Vec<(usize, u32)> {
-    let Some(line) = Line::of(numbers.iter().copied()).filter(|line| line.step > 0) else { return Vec::new() };
+    let Some(line) = Line::of(numbers.iter().copied()).filter(|line| line.step > 0) else {
+        return Vec::new();
+    };
     let mut wrong = Vec::new();
     let mut from = 0;
     for run in numbers.chunk_by(|one, next| line.holds(*one) == line.holds(*next)) {
@@ -66,9 +68,11 @@ pub(super) fn mistyped(numbers: &[(i64, u32)]) -> Vec<(usize, u32)> {
             (None, None) => false,
         };
         if is_wrong {
-            wrong.extend((from..until).zip(run).filter_map(|(at, (place, _))| {
-                Some((at, u32::try_from(line.at(*place)).ok()?))
-            }));
+            wrong.extend(
+                (from..until)
+                    .zip(run)
+                    .filter_map(|(at, (place, _))| Some((at, u32::try_from(line.at(*place)).ok()?))),
+            );
         }
         from = until;
     }
