@@ -31,6 +31,8 @@ use crate::settings::{Settings, Symbols};
 use crate::stitch::Stitches;
 use build::Build;
 
+pub(super) use rule::misread;
+
 /// A chart with its rows in order, so far as an order could be made out.
 #[derive(Clone, Copy)]
 pub(super) struct Ordered<'a> {
