@@ -231,6 +231,7 @@ impl<'a> Taken<'a> {
             // What is not seen may be the chart.
             findings.extend(notes::conditional(self.sheet.grid, |_| true));
         }
+        findings.extend(notes::hidden_elsewhere(&self.sheet, &self.areas));
         charts.extend((0..self.areas.len()).map(|index| self.chart(index, call)));
     }
 

@@ -67,7 +67,8 @@ pub(super) fn order(
     }
     let (numbers, undrawn) = undrawn?;
     let first_side = sides::first_side(grid, area, &numbers, &rows, undrawn, settings, findings)?;
-    let lacks = numbers.first().map_or(0, |first| first.saturating_sub(1 + u32::from(undrawn == Undrawn::Before)));
+    let lacks =
+        numbers.first().map_or(0, |first| first.saturating_sub(1 + u32::from(undrawn == Undrawn::Before)));
     if lacks > 0 {
         findings.extend(rows.first().map(|row| begins_later(grid, area, row, lacks)));
     }
