@@ -449,3 +449,27 @@ fn how_often_may_stand_where_the_chart_begins() {
     assert_eq!(chart.pattern.as_ref().unwrap().notes, ["Rows 3 and 4: 3x"]);
     assert_eq!(rows(&chart)[..2], ["1 p p", "2 yo p2tog"]);
 }
+
+/// Blank is knit, and no row is numbered: the row between two with symbols is one of the chart, and of two whole charts none.
+#[test]
+fn a_blank_row_between_rows_that_stand_alone_is_one_of_blank_stitches() {
+    let lace = Sheet::new(&format!("o,/,,\n,,,\n,,o,/\n{KEY}")).one();
+    assert_eq!(rows(&lace), ["1 k2tog yo k k", "2 p p p p", "3 k k k2tog yo"]);
+    let told = said(&lace, "rows-not-numbered");
+    assert!(
+        told[0].ends_with("One of them holds nothing, and was read as a row of blank stitches."),
+        "{told:?}"
+    );
+    let two = Sheet::new(&format!("o,/\n-,-\n\no,/\n-,-\n{KEY}")).read();
+    assert_eq!(two.iter().map(|chart| rows(chart).len()).collect::<Vec<_>>(), [2, 2]);
+}
+
+#[test]
+fn numbers_of_rounds_beside_a_flat_chart_are_told() {
+    let chart = Sheet::new(&format!("Worked: flat\no,/,Rnd 2\n/,o,Rnd 1\n{KEY}")).one();
+    assert_eq!(rows(&chart), ["1 yo k2tog", "2 yo p2tog"]);
+    assert_eq!(
+        said(&chart, "rounds-assumed"),
+        ["The numbers say \"Rnd\", but the chart is said to be worked flat, and was taken as that."]
+    );
+}

@@ -6,6 +6,7 @@ mod sides;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::area::{Area, AreaRow, Placed};
+use super::extent::squared;
 use crate::grid::Grid;
 use crate::pattern::{Side, Worked};
 use crate::place::Address;
@@ -125,7 +126,7 @@ fn numbers(
             Finding::new(
                 Code::RowsNotNumbered,
                 grid.place(area.span()),
-                format!("The rows have no numbers: {assumed}."),
+                format!("The rows have no numbers: {assumed}.{}", blank_rows(grid, area)),
             )
             .help("Number the rows, or set first-row and charted."),
         );
@@ -178,6 +179,22 @@ fn numbers(
         return None;
     }
     Some((numbers, rows))
+}
+
+/// Says how many rows without lines hold nothing.
+fn blank_rows(grid: &Grid, area: &Area) -> String {
+    let (first, last) = area.columns;
+    let blank = |row: &&AreaRow| {
+        let mut cells = (first..=last).map(|column| Address::new(row.row, column));
+        cells.all(|at| {
+            grid.get(at).is_none() && !squared(&grid.looks.at(at)) && grid.looks.at(at).fill.is_none()
+        })
+    };
+    match area.rows.iter().filter(blank).count() {
+        0 => String::new(),
+        1 => " One of them holds nothing, and was read as a row of blank stitches.".to_owned(),
+        count => format!(" {count} of them hold nothing, and were read as rows of blank stitches."),
+    }
 }
 
 /// Says of rows that carry different numbers at their two ends which of them is wrong, so far as the others on its edge tell.
