@@ -241,13 +241,15 @@ fn edges_differ(grid: &Grid, rows: &[AreaRow], findings: &mut Vec<Finding>) {
 
 /// Says which single numbers are not those that the others leave their rows.
 fn mistyped(grid: &Grid, rows: &[AreaRow], findings: &mut Vec<Finding>) {
-    let (numbers, labels): (Vec<(i64, u32)>, Vec<Placed>) = rows
-        .iter()
-        .zip(0..)
-        .filter_map(|(row, place)| row.label().map(|placed| ((place, placed.label.number), placed)))
-        .unzip();
+    let labels = || rows.iter().zip(0..).filter_map(|(row, place)| Some((place, row.label()?)));
+    let numbers: Vec<(i64, u32)> = labels().map(|(place, placed)| (place, placed.label.number)).collect();
+    let wrong = line::mistyped(&numbers);
+    if wrong.is_empty() {
+        return;
+    }
+    let labels: Vec<Placed> = labels().map(|(_, placed)| placed).collect();
     let number = |at: usize| numbers.get(at).map(|(_, number)| *number);
-    for (at, expected) in line::mistyped(&numbers) {
+    for (at, expected) in wrong {
         let (Some(found), Some(placed)) = (number(at), labels.get(at)) else { continue };
         let twice = numbers.iter().enumerate().any(|(other, (_, number))| other != at && *number == found);
         let between = match (at.checked_sub(1).and_then(number), number(at + 1)) {

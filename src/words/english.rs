@@ -147,12 +147,12 @@ pub(super) fn on_both_sides(words: &[String]) -> Option<&'static str> {
 
 /// Whether a word, in lower case, is the name of a colour.
 pub(super) fn is_colour_word(word: &str) -> bool {
-    FILE.colours.iter().any(|known| *known == word)
+    FILE.colours.contains(&word)
 }
 
 /// Whether a word, in lower case, may stand beside the name of a colour: "dark", "sea".
 pub(super) fn is_shade_word(word: &str) -> bool {
-    FILE.shades.iter().any(|known| *known == word)
+    FILE.shades.contains(&word)
 }
 
 /// How the rows are worked that a word names, in any case: "row" or "rnds".
