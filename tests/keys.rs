@@ -9,16 +9,24 @@ use longhand::convert::{self, Charts};
 use longhand::settings::Settings;
 
 fn read(sheet: &str) -> Charts {
-    let bytes = if sheet.contains(['#', '~', '>']) { drawn(sheet) } else { sheet.to_owned() };
+    let bytes = if sheet.contains(['#', '~', '>']) || sheet.contains("== ") {
+        drawn(sheet)
+    } else {
+        sheet.to_owned()
+    };
     let file: Arc<str> = Arc::from(if bytes.starts_with('<') { "key.fods" } else { "key.csv" });
     convert::charts(&file, bytes.as_bytes(), None, &Settings::default(), &Settings::default())
 }
 
 /// A sheet with looks from lines with commas: `#1F4E79` behind the text of a cell is its fill, `~` a line round it, `>3` the
-/// cells it is merged over.
+/// cells it is merged over; a line "== Key" begins a sheet of that name.
 fn drawn(sheet: &str) -> String {
     let (mut styles, mut table) = (String::new(), String::new());
     for (row, line) in sheet.lines().enumerate() {
+        if let Some(name) = line.strip_prefix("== ") {
+            let _ = write!(table, "</table:table><table:table table:name=\"{name}\">");
+            continue;
+        }
         table.push_str("<table:table-row>");
         for (column, cell) in line.split(',').enumerate() {
             let (cell, span) = cell.split_once('>').unwrap_or((cell, "1"));
@@ -640,4 +648,61 @@ fn letters_under_a_heading_of_colours_are_yarns() {
     assert!(said(&sheet).contains(&"unknown-symbol".to_owned()), "{:?}", said(&sheet));
     let sheet = ".,.,2\n.,.,1\n\nKey\n.,knit\n\n\n\nYarns\nA,Kelp\n";
     assert_eq!(rows(sheet), "1 k k\n2 p p\n");
+}
+
+/// A colour may stand with the words for each side, before them or in brackets: it is never dropped beside words for a stitch.
+#[test]
+fn colours_stand_anywhere_among_the_words_for_a_stitch() {
+    let chart = "2,.,B,\n,B,.,1\n\nKey\n";
+    for (dot, letter) in [
+        ("knit with MC on RS; purl with MC on WS", "RS: purl in CC; WS: knit in CC"),
+        ("MC: knit on RS - purl on WS", "CC (purl on RS and knit on WS)"),
+        ("with MC: k on RS / p on WS", "purl (CC)"),
+        ("MC - knit", "CC = purl"),
+    ] {
+        let sheet = format!("{chart}.,{dot}\nB,{letter}\n");
+        all_give("1 k:MC p:CC\n2 p:MC k:CC\n", &[(dot, sheet)]);
+    }
+    let sheet = format!("{chart}.,knit\nB,knit in MC on RS; purl in CC on WS\n");
+    assert_eq!(said(&sheet), ["unknown-key-words"]);
+}
+
+/// In colour work an empty square with a line round it is the yarn of the cells that are left white, whatever it is called,
+/// where the squares beside it in the key are yarns too.
+#[test]
+fn an_empty_square_among_filled_ones_is_the_background() {
+    let chart = "@,~,@,3\n~,@,~,2\n@,~,@,1\n\n";
+    for (heading, background) in
+        [("Key\n", "cream"), ("", "cream"), ("Key\n", "Kelp"), ("", "Kelp"), ("", "background")]
+    {
+        for key in [format!("~,{background}\n@,navy\n"), format!("@,navy\n~,{background}\n")] {
+            let sheet = format!("{chart}{heading}{key}").replace('@', NAVY);
+            let expected = format!(
+                "1 k:navy k:{background} k:navy\n2 p:{background} p:navy p:{background}\n3 k:navy k:{background} k:navy\n"
+            );
+            all_give(&expected, &[(background, sheet)]);
+        }
+    }
+    // Beside words for stitches it is what it says, or is asked.
+    let sheet = format!("{chart}Key\n@,purl\n~,Kelp\n").replace('@', NAVY);
+    assert_eq!(said(&sheet), ["blank-cell", "blank-cell", "unused-key-entry"]);
+}
+
+/// A sheet of colours is a key to them where each of its lines may be one; another of that name is not.
+#[test]
+fn a_sheet_called_colours_is_a_key_to_them() {
+    let paint = |text: String| text.replace('@', NAVY).replace('%', CREAM);
+    for name in ["Colours", "Colors", "Yarns", "Colour key"] {
+        let letters = format!("A,B,A,2\nA,A,B,1\n== {name}\nA,Sand 12\nB,Kelp\n");
+        let expected = "1 k:Kelp k:Sand 12 k:Sand 12\n2 p:Sand 12 p:Kelp p:Sand 12\n";
+        all_give(expected, &[(name, letters)]);
+        let fills = format!("%,@,%,2\n%,%,@,1\n== {name}\n%,Sand\n@,Kelp\n");
+        all_give("1 k:Kelp k:Sand k:Sand\n2 p:Sand p:Kelp p:Sand\n", &[(name, paint(fills))]);
+        let empty = format!("@,~,@,2\n~,~,@,1\n== {name}\n~,Sand\n@,Kelp\n");
+        all_give("1 k:Kelp k:Sand k:Sand\n2 p:Kelp p:Sand p:Kelp\n", &[(name, paint(empty))]);
+        let chart = format!(
+            "n,c,n,c,2\nc,n,c,n,1\n\nKey\nn,k in navy\nc,k in cream\n== {name}\nSand,3 balls of 50 g\nKelp,to finish,2\n"
+        );
+        all_give("1 k:navy k:cream k:navy k:cream\n2 p:navy p:cream p:navy p:cream\n", &[(name, chart)]);
+    }
 }

@@ -18,8 +18,6 @@ struct File {
     beyond_rows: Vec<String>,
     on_the_way: Vec<String>,
     moves_yarn: Vec<String>,
-    colours: Vec<String>,
-    shades: Vec<String>,
     stitches: Vec<String>,
     rows: RowWords,
     texts: TextWords,
@@ -139,16 +137,6 @@ pub(super) fn on_both_sides(words: &[String]) -> Option<&'static str> {
     let english: &'static File = &FILE;
     let found = english.on_both_sides.iter().find(|(known, _)| super::boil(known) == words);
     found.map(|(_, stitch)| stitch.as_str())
-}
-
-/// Whether a word, in lower case, is the name of a colour.
-pub(super) fn is_colour_word(word: &str) -> bool {
-    FILE.colours.iter().any(|known| known == word)
-}
-
-/// Whether a word, in lower case, may stand beside the name of a colour: "dark", "sea".
-pub(super) fn is_shade_word(word: &str) -> bool {
-    FILE.shades.iter().any(|known| known == word)
 }
 
 /// How the rows are worked that a word names, in any case: "row" or "rnds".

@@ -11,7 +11,8 @@ use super::super::sheet::{Sheet, Text};
 use super::columns::Columns;
 use super::layout::stands_twice;
 use super::{
-    FILL, Found, entry, is_blank, is_short, joins_above, labelled, says, sides, split_line, symbol_at,
+    FILL, Found, entry, is_background, is_blank, is_short, joins_above, labelled, says, sides, split_line,
+    symbol_at,
 };
 use crate::grid::Colour;
 use crate::place::Address;
@@ -219,7 +220,7 @@ fn is_pair(
 }
 
 /// Whether a square without text and words are an entry: a filled one with a stitch, or a colour that the sheet has; a blank
-/// one with a stitch, unless the words go on from the line above.
+/// one with a stitch, unless the words go on from the line above, or among filled ones with a colour.
 fn is_square(
     sheet: &Sheet<'_>,
     (at, words_at): Pair,
@@ -231,6 +232,9 @@ fn is_square(
     match sheet.look(at) {
         Some(fill) => meaning.is_some() || (is_name(words) && fills_elsewhere(sheet, at, fill)),
         None => {
+            if is_name(words) && is_background(sheet, words_at, stitches) {
+                return true;
+            }
             let framed = sheet.grid.looks.at(at).is_framed();
             let above = words_at.row.checked_sub(1).map(|row| Address::new(row, words_at.column));
             let above = above.and_then(|at| sheet.text(at)).filter(|_| !framed);
