@@ -119,16 +119,20 @@ fn a_thin_frame_tells_how_far_blank_stitches_reach() {
     assert_eq!(rows(&bare), ["1 k k k p k", "2 yo p2tog p p p"]);
     assert_eq!(
         said(&bare, "blank-assumed"),
-        ["Columns G, H, I hold nothing in any row, and were read as stitches of the chart: blank cells up to the row \
-          numbers are. Blank cells left of column E were not: nothing tells whether they are."]
+        [
+            "Columns G, H, I hold nothing in any row, and were read as stitches of the chart: blank cells up to the row \
+          numbers are. Blank cells left of column E were not: nothing tells whether they are."
+        ]
     );
     // A heavy one is the box of a repeat; that the column behind it is a stitch is assumed.
     let boxed = Sheet::new(&lines).frame("C2:H3", HEAVY).one();
     assert_eq!(rows(&boxed), ["1 k k k p k k k", "2 p p yo p2tog p p p"]);
     assert_eq!(
         said(&boxed, "blank-assumed"),
-        ["Columns C, D hold nothing in any row, and were read as stitches of the chart: the box of the repeat takes them \
-          in. Columns G, H, I hold nothing in any row, and were too: blank cells up to the row numbers are."]
+        [
+            "Columns C, D hold nothing in any row, and were read as stitches of the chart: the box of the repeat takes them \
+          in. Columns G, H, I hold nothing in any row, and were too: blank cells up to the row numbers are."
+        ]
     );
 }
 
@@ -138,13 +142,29 @@ fn a_count_of_rows_is_held_against_the_chart() {
     let (four, odd) = ("o,/,4\n,,3\no,/,2\n,,1\n", "o,/,3\n/,o,1\n");
     for (what, sheet, wrong) in [
         ("below", format!("{four}\n4 rows\n"), None),
-        ("below, wrong", format!("{four}\n28 rows\n"), Some("\"28 rows\" was kept as a note: the chart has 4.")),
-        ("in the column of numbers", format!("{four},,28 rows\n"), Some("\"28 rows\" was kept as a note: the chart has 4.")),
-        ("beside a row", four.replace("2\n", "2,28 rows\n"), Some("\"28 rows\" was kept as a note: the chart has 4.")),
+        (
+            "below, wrong",
+            format!("{four}\n28 rows\n"),
+            Some("\"28 rows\" was kept as a note: the chart has 4."),
+        ),
+        (
+            "in the column of numbers",
+            format!("{four},,28 rows\n"),
+            Some("\"28 rows\" was kept as a note: the chart has 4."),
+        ),
+        (
+            "beside a row",
+            four.replace("2\n", "2,28 rows\n"),
+            Some("\"28 rows\" was kept as a note: the chart has 4."),
+        ),
         ("above", format!("Tide\nRows: 5\n{four}"), Some("\"Rows: 5\" was kept as a note: the chart has 4.")),
         ("with rows that are not drawn", format!("{odd}\n4 rows in total\n"), None),
         ("drawn rows", format!("{odd}\n2 rows\n"), None),
-        ("neither", format!("{odd}\n3 rows\n"), Some("\"3 rows\" was kept as a note: the chart draws 2 of 4.")),
+        (
+            "neither",
+            format!("{odd}\n3 rows\n"),
+            Some("\"3 rows\" was kept as a note: the chart draws 2 of 4."),
+        ),
         ("a gauge", format!("{four}\nGauge\n23 sts\n28 rows\n"), None),
         ("a table", format!("{four}\nRows,28\nSts,4\n"), None),
     ] {
@@ -163,14 +183,19 @@ fn a_count_of_rows_is_held_against_the_chart() {
 fn how_often_is_said_of_all_rows_that_a_bracket_sets_apart() {
     let sheet = |row: usize, told: &str| {
         let lines = ["o,/,4", "-,-,3", "o,/,2", "-,-,1"].iter().enumerate();
-        let lines = lines.map(|(at, line)| if at == row { format!("{line}{told}\n") } else { format!("{line}\n") });
+        let lines =
+            lines.map(|(at, line)| if at == row { format!("{line}{told}\n") } else { format!("{line}\n") });
         Sheet::new(&(lines.collect::<String>() + KEY))
     };
     let red = Edge { heavy: false, colour: Colour([255, 0, 0]) };
     for (what, sheet, note) in [
         ("a heavy box", sheet(0, ",x3").frame("A1:B2", HEAVY), "Rows 3 and 4: x3"),
         ("a red box", sheet(1, ",x3").frame("A1:B2", red), "Rows 3 and 4: x3"),
-        ("a box with the numbers", sheet(1, ",rep 3 times").frame("A1:C2", HEAVY), "Rows 3 and 4: rep 3 times"),
+        (
+            "a box with the numbers",
+            sheet(1, ",rep 3 times").frame("A1:C2", HEAVY),
+            "Rows 3 and 4: rep 3 times",
+        ),
         ("a bracket", sheet(0, ",,x3").lines("D1:D2", "rtb"), "Rows 3 and 4: x3"),
         ("a bracket on the cell", sheet(1, ",x3").lines("D1:D2", "rtb"), "Rows 3 and 4: x3"),
         ("a line along all rows", sheet(1, ",x3").lines("B1:B4", "r"), "Row 3: x3"),

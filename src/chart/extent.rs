@@ -196,9 +196,9 @@ pub(super) fn told(
     let blank = blank(settled.columns, held, false);
     let margin = open::margin(sheet, whole, settings, widths).filter(|_| blank.is_empty());
     let beyond = open::beyond(sheet, whole, margin.is_some(), settings, widths);
-    let more = beyond.as_ref().map_or_else(String::new, |beyond| {
-        format!(" {beyond} were not: nothing tells whether they are.")
-    });
+    let more = beyond
+        .as_ref()
+        .map_or_else(String::new, |beyond| format!(" {beyond} were not: nothing tells whether they are."));
     if let Some(margin) = &margin {
         return Some(
             assumed(format!("{} taken as a margin in front of the chart, not as stitches of it.{more}", hold_nothing(margin)))
@@ -206,7 +206,8 @@ pub(super) fn told(
         );
     }
     if blank.is_empty() {
-        let message = format!("{} were not read as stitches of the chart: nothing tells whether they are.", beyond?);
+        let message =
+            format!("{} were not read as stitches of the chart: nothing tells whether they are.", beyond?);
         return Some(
             assumed(message)
                 .help("Nothing, if the chart ends there. Otherwise type symbols at its edge, number its columns, set cast-on, or draw lines around the squares of the chart."),

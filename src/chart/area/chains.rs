@@ -230,7 +230,9 @@ fn is_chain(sheet: &Sheet<'_>, labels: &[Placed], key: &mut Key, stitches: &mut 
     let keyed =
         labels.iter().all(|placed| sheet.text(placed.at).is_some_and(|text| key.knows(text, stitches)));
     let usual = usual_step(labels);
-    if usual.is_some_and(|(step, _)| step.abs() > 2) && !explicit && !beside_symbols(sheet, labels, key, stitches)
+    if usual.is_some_and(|(step, _)| step.abs() > 2)
+        && !explicit
+        && !beside_symbols(sheet, labels, key, stitches)
     {
         return false;
     }

@@ -51,7 +51,10 @@ impl Width {
         }
         let cast_on = settings.cast_on.or(widths.cast_on().map(|(cast_on, _)| cast_on)).map(Self::Uses);
         let stated = || {
-            order.rows.iter().find_map(|row| Some(Self::Makes(row.number, row.row.stated.map(|(count, _)| count)?)))
+            order
+                .rows
+                .iter()
+                .find_map(|row| Some(Self::Makes(row.number, row.row.stated.map(|(count, _)| count)?)))
         };
         cast_on.or_else(stated).or_else(|| widths.multiple().map(Self::OneOf))
     }

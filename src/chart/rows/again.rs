@@ -1,6 +1,8 @@
 //! Rows that the sheet tells instead of drawing them: "Rows 25-96: Rep Rows 13-24 6 times more, working the repeat once
 //! more each time". They are charted rows like those they repeat, so that the rows between them are derived as ever.
 
+use std::ops::Range;
+
 use super::super::order::{Numbered, Order, Undrawn, side_of};
 use super::Note;
 use super::build::Charted;
@@ -170,10 +172,13 @@ fn worked(
         if written > limits::MOST {
             return Err(Problem::TooLong);
         }
+        // Which stitches of a run are worked more often makes no difference where the rows between are drawn.
+        let alike = |run: Range<usize>| !order.leaves_rows_out() || row.worked.is_returned_alike(run);
+        let places = unroll(&items, &later, 0, &alike).ok_or(Problem::Returned(source))?;
         let numbered = Numbered { number, side, row: row.numbered.row.clone() };
         more.push(Charted {
             numbered,
-            worked: row.worked.picked(unroll(&items, &later, 0)),
+            worked: row.worked.picked(places),
             repeat: repeat.and_then(|at| marked(&later, at)),
             place: row.place.clone(),
             drawn: false,
@@ -241,22 +246,30 @@ fn runs(row: &[StitchId], stitches: &Stitches) -> Vec<Item> {
 }
 
 /// The stitches of a later working by the places of those that they repeat, the first of which is `from`: a stitch keeps
-/// what the key says of it.
-fn unroll(first: &[Item], later: &[Item], mut from: usize) -> Vec<usize> {
+/// what the key says of it. None where a run is longer or shorter whose stitches are not `alike`.
+fn unroll(
+    first: &[Item],
+    later: &[Item],
+    mut from: usize,
+    alike: &impl Fn(Range<usize>) -> bool,
+) -> Option<Vec<usize>> {
     let mut row = Vec::new();
     for (first, later) in first.iter().zip(later) {
+        let places = from..from + stitches_in(first);
         match (first, later) {
+            _ if first == later => row.extend(places.clone()),
             (
                 Item::Repeat { items: first, .. },
                 Item::Repeat { items: later, extent: Extent::Times(times) },
             ) => {
-                row.append(&mut unroll(first, later, from).repeat(*times as usize));
+                row.append(&mut unroll(first, later, from, alike)?.repeat(*times as usize));
             }
-            _ => row.extend(std::iter::repeat_n(from, times_of(Some(later)))),
+            _ if alike(places.clone()) => row.extend(std::iter::repeat_n(from, stitches_in(later))),
+            _ => return None,
         }
-        from += stitches_in(first);
+        from = places.end;
     }
-    row
+    Some(row)
 }
 
 /// The repeat that the chart marks as it is in a later working: what stands in it may have grown too.
@@ -297,6 +310,8 @@ enum Problem {
     Side(u32),
     /// What is to grow is not there.
     Growth(String),
+    /// A run of this row grows whose stitches the key does not return alike.
+    Returned(u32),
     /// They grow beyond all measure.
     TooLong,
 }
@@ -333,6 +348,11 @@ impl Problem {
             ))
             .found(what)
             .help("Name what grows as the row is worked, \"the k3 of Row 5\", or \"the repeat\" if the chart marks it."),
+            Self::Returned(row) => finding(format!(
+                "The rows told from Row {first} are worked with more or less of a run of Row {row} each time, but the \
+                 key does not return all its stitches alike: which of them are more is not said."
+            ))
+            .help("Draw these rows, so that each stitch has its symbol."),
             Self::TooLong => finding(format!(
                 "The rows told from Row {first} have more stitches than any chart: more than {} together.",
                 limits::MOST_IN_WORDS

@@ -1,0 +1,50 @@
+//! Rows that a sheet tells by others, "Rows 3-4: Rep Rows 1 and 2". Expected rows are worked out by hand from the sheets;
+//! the sentences are common practice, no published source.
+
+use super::{kinds, pattern, read, rows};
+
+/// A chart with a garter edge, and the sentences above it.
+fn edged(sentences: &str, chart: &str) -> String {
+    format!("Groyne Steps\n{sentences}\n\n{chart}\n.,knit\n|,knit every row\no,yarn over\n/,k2tog\n")
+}
+
+/// "knit every row" is knitted on the return row too, whatever stands beside it: a told row is returned as the row that it
+/// repeats.
+#[test]
+fn a_stitch_of_a_told_row_is_returned_as_the_key_says() {
+    let told = "Charted: right-side\nRows 3-4: Rep Rows 1 and 2.";
+    for (chart, first, second) in [
+        ("|,.,.,.,|,1\n", "k k k k k", "k p p p k"),
+        (".,.,.,.,|,1\n", "k k k k k", "p p p p k"),
+        ("|,.,.,.,.,1\n", "k k k k k", "k p p p p"),
+        (".,|,/,o,|,.,1\n", "k k yo k2tog k k", "p k p p k p"),
+    ] {
+        let pattern = pattern(&read(&edged(told, chart)), chart);
+        let expected =
+            [format!("1 {first}"), format!("2 {second}"), format!("3 {first}"), format!("4 {second}")];
+        assert_eq!(rows(&pattern), expected, "{chart}");
+    }
+}
+
+/// Which stitches of a run are worked more often is asked where it makes a difference: where the key returns them
+/// otherwise, and their return row is not drawn.
+#[test]
+fn a_run_that_grows_and_is_returned_in_two_ways_is_told() {
+    let told = "Charted: right-side\n\"Rows 3-4: Rep Rows 1 and 2, working 2 more sts in the 1st k2 of Row 1 each time.\"";
+    let read_it = read(&edged(told, "|,.,o,.,.,o,.,|,1\n"));
+    assert!(read_it.charts[0].sound().is_none());
+    assert_eq!(kinds(&read_it).iter().filter(|kind| **kind == "row-reference").count(), 1);
+    // The middle is returned in one way.
+    let told = told.replace("1st", "2nd");
+    let pattern_it = |told: &str, chart: &str| rows(&pattern(&read(&edged(told, chart)), told));
+    assert_eq!(
+        pattern_it(&told, "|,.,o,.,.,o,.,|,1\n"),
+        ["1 k k yo k k yo k k", "2 k p p p p p p k", "3 k k yo k k k k yo k k", "4 k p p p p p p p p k"]
+    );
+    // Where the return row is drawn the key is not asked.
+    let told = "\"Rows 3-4: Rep Rows 1 and 2, working 2 more sts in the 1st k2 of Row 1, and 2 more sts in the p6 of Row 2 each time.\"";
+    assert_eq!(
+        pattern_it(told, "|,.,.,.,.,.,.,|,2\n|,.,o,.,.,o,.,|,1\n"),
+        ["1 k k yo k k yo k k", "2 k p p p p p p k", "3 k k k k yo k k yo k k", "4 k p p p p p p p p k"]
+    );
+}
