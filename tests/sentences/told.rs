@@ -1,7 +1,7 @@
 //! Rows that a sheet tells by others, "Rows 3-4: Rep Rows 1 and 2". Expected rows are worked out by hand from the sheets;
 //! the sentences are common practice, no published source.
 
-use super::{kinds, pattern, read, rows};
+use super::{KEY, kinds, pattern, read, rows};
 
 /// A chart with a garter edge, and the sentences above it.
 fn edged(sentences: &str, chart: &str) -> String {
@@ -47,4 +47,30 @@ fn a_run_that_grows_and_is_returned_in_two_ways_is_told() {
         pattern_it(told, "|,.,.,.,.,.,.,|,2\n|,.,o,.,.,o,.,|,1\n"),
         ["1 k k yo k k yo k k", "2 k p p p p p p k", "3 k k k k yo k k yo k k", "4 k p p p p p p p p k"]
     );
+}
+
+/// What tells a row is no title, be there another line above the chart or not.
+#[test]
+fn a_line_that_tells_rows_is_no_title() {
+    let chart = "-,-,-,2\n.,.,.,1\n";
+    let drawn = vec!["1 k k k".to_owned(), "2 k k k".to_owned()];
+    let repeated = [&drawn[..], &["3 k k k".to_owned(), "4 k k k".to_owned()]].concat();
+    for (above, title, expected) in [
+        ("Rows 3-4: Rep Rows 1 and 2.\n", "sheet", repeated.clone()),
+        ("Rows 3-4: Rep Rows 1 and 2.\n\n", "sheet", repeated.clone()),
+        ("Groyne Steps\n\nRows 3-4: Rep Rows 1 and 2.\n\n", "Groyne Steps", repeated.clone()),
+        ("Row 4: dec row\n\n", "sheet", drawn.clone()),
+    ] {
+        let read = read(&format!("{above}{chart}{KEY}"));
+        let pattern = pattern(&read, above);
+        assert_eq!((pattern.title.as_str(), rows(&pattern)), (title, expected), "{above}");
+    }
+    // A rule without a label grows the rows.
+    let rule = "\"Rep last 2 rows twice more, working 2 more sts in the k1 of Row 1 and the p3 of Row 2 each time.\"\n\n";
+    let read = read(&format!("{rule}.,.,.,2\no,.,o,1\n{KEY}"));
+    let pattern = pattern(&read, rule);
+    assert_eq!(pattern.title, "sheet");
+    let expected =
+        ["1 yo k yo", "2 p p p", "3 yo k k k yo", "4 p p p p p", "5 yo k k k k k yo", "6 p p p p p p p"];
+    assert_eq!(rows(&pattern), expected);
 }
