@@ -1,7 +1,7 @@
 //! Rows that a sheet tells by others, "Rows 3-4: Rep Rows 1 and 2". Expected rows are worked out by hand from the sheets;
 //! the sentences are common practice, no published source.
 
-use super::{KEY, kinds, pattern, read, rows};
+use super::{KEY, kinds, pattern, read, rows, said};
 
 /// A chart with a garter edge, and the sentences above it.
 fn edged(sentences: &str, chart: &str) -> String {
@@ -73,4 +73,61 @@ fn a_line_that_tells_rows_is_no_title() {
     let expected =
         ["1 yo k yo", "2 p p p", "3 yo k k k yo", "4 p p p p p", "5 yo k k k k k yo", "6 p p p p p p p"];
     assert_eq!(rows(&pattern), expected);
+}
+
+/// Two rows, of one stitch each.
+const PLAIN: &str = "-,-,-,2\n.,.,.,1\n";
+
+/// Notes may stand in any order: the rows have theirs.
+#[test]
+fn rows_are_told_in_any_order() {
+    let told = "\"Rows 9-12: Rep Rows 1 and 2 twice.\"\n\"Rows 3-8: Rep Rows 1 and 2 3 times.\"\n";
+    let read_it = read(&format!("Groyne Steps\n\n{PLAIN}\n{told}{KEY}"));
+    let pattern_it = pattern(&read_it, told);
+    assert_eq!(rows(&pattern_it), (1..=12).map(|row| format!("{row} k k k")).collect::<Vec<_>>());
+    assert_eq!(said(&read_it), ["rows-told", "rows-told"]);
+    // Rows that a rule without a label works follow the last that have one.
+    let told = "\"Rows 5 and 6: Rep Rows 1 and 2.\"\n\"Rows 3 and 4: Rep Rows 1 and 2.\"\n";
+    let rule = "\"Rep last 2 rows once more, working 2 more sts in the k3 of Row 5 and the k3 of Row 6 each time.\"\n";
+    let read_it = read(&format!("Groyne Steps\n\n{PLAIN}\n{told}{rule}{KEY}"));
+    // A row of one stitch is worked to its end, whatever it would grow to.
+    assert_eq!(rows(&pattern(&read_it, rule)), (1..=8).map(|row| format!("{row} k k k")).collect::<Vec<_>>());
+    assert_eq!(said(&read_it), ["rows-told"; 3]);
+}
+
+/// What is written out is not said to be left a note, and what is left a note is not written out.
+#[test]
+fn a_told_row_is_followed_or_left_a_note() {
+    let lace = "Groyne Steps\n\"{}\"\n\n.,.,.,2\no,.,o,1\n";
+    for rule in [
+        "Rep Rows 1 and 2 once more, working 2 more sts in the k1 of Row 1 and the p3 of Row 2 each time.",
+        "Work Rows 1 and 2 once more, working 2 more sts in the k1 of Row 1 and the p3 of Row 2 each time.",
+        "Work Rows 1 and 2 2 times in total, working 2 more sts in the k1 of Row 1 and the p3 of Row 2 each time.",
+        "Repeat these 2 rows 1 time more, working 2 more sts in the k1 of Row 1 and the p3 of Row 2 each time.",
+    ] {
+        let read = read(&format!("{}{KEY}", lace.replace("{}", rule)));
+        let expected = ["1 yo k yo", "2 p p p", "3 yo k k k yo", "4 p p p p p"];
+        assert_eq!(rows(&pattern(&read, rule)), expected, "{rule}");
+        assert_eq!(said(&read), ["rows-told"], "{rule}");
+    }
+    // Whether the first time counts is not said.
+    let rule =
+        "Work Rows 1 and 2 twice, working 2 more sts in the k1 of Row 1 and the p3 of Row 2 each time.";
+    let twice = read(&format!("{}{KEY}", lace.replace("{}", rule)));
+    assert_eq!(rows(&pattern(&twice, rule)), ["1 yo k yo", "2 p p p"]);
+    assert_eq!(said(&twice), ["sentence-not-followed"]);
+    // Rounds of a chart that is worked flat.
+    let rounds = read(&format!("Groyne Steps\nRounds 3-6: Rep Rounds 1 and 2.\n\n{PLAIN}{KEY}"));
+    let pattern_it = pattern(&rounds, "rounds");
+    assert_eq!(rows(&pattern_it), ["1 k k k", "2 k k k"]);
+    assert_eq!(said(&rounds), ["sentence-not-followed"]);
+    assert_eq!(pattern_it.notes, ["Rounds 3-6: Rep Rounds 1 and 2."]);
+    let sheet =
+        format!("Groyne Steps\nWorked: in the round\nRounds 3-6: Rep Rounds 1 and 2.\n\n{PLAIN}{KEY}");
+    let rounds = read(&sheet);
+    let expected = ["1 k k k", "2 p p p", "3 k k k", "4 p p p", "5 k k k", "6 p p p"];
+    assert_eq!(
+        (rows(&pattern(&rounds, "rounds")), said(&rounds)),
+        (expected.map(str::to_owned).into(), vec!["rows-told"])
+    );
 }
