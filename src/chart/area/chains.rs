@@ -7,7 +7,7 @@ use foldhash::{HashMap, HashMapExt};
 use super::super::key::Key;
 use super::super::label::{self, Label};
 use super::super::sheet::{Sheet, Text};
-use super::{Placed, lone, ragged};
+use super::{Placed, digits, lone, ragged};
 use crate::pattern::Side;
 use crate::place::Address;
 use crate::stitch::Stitches;
@@ -95,6 +95,7 @@ pub(super) fn chains(
         }
     }
     let mut chains = ragged::join(sheet, &numbers, chains, key, stitches);
+    digits::take_out(sheet, &mut chains, key, stitches);
     lone::add(sheet, &numbers, &mut chains, key, stitches);
     chains
 }
