@@ -233,6 +233,10 @@ fn what_is_hidden_is_left_out_and_told() {
         let others: Vec<String> = told(&read).into_iter().filter(|told| *told != once).collect();
         assert!(others.is_empty() && told(&read).len() == 1, "{html}: {others:?}");
     }
+    // Each line is told by itself.
+    let two = "<p>Cast on 4 sts.<p>Row 1: K4.<div hidden><p>Row 2: K4.<p>Row 3: K4.</div>Row 2: P4.";
+    let two = told(&read_as("a.html", two.as_bytes(), &[]));
+    assert_eq!(two.iter().filter(|told| told.ends_with(": K4.]")).count(), 2, "{two:?}");
     // An item that nobody sees has no number in its list.
     let list = "<p>Cast on 4 sts.<ol><li>K4.<li hidden>K1, yo, k3.<li>P4.</ol>";
     assert_eq!(rows_of(&read_as("a.html", list.as_bytes(), &[]))[1..], expected);

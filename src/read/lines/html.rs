@@ -80,6 +80,9 @@ pub(super) fn lines(source: &str, left_out: &mut LeftOut) -> Vec<Line> {
                 if unread.as_mut().is_some_and(|open| open.ends_before(&name)) {
                     unread = None;
                 }
+                if makes_lines(&name) {
+                    left_out.end();
+                }
                 let empty = tag.self_closing || unseen.is_some() || VOID.contains(&name.as_str());
                 if let (None, false) = (&unread, empty) {
                     let attribute = |name: &str| tag.attributes.get(name.as_bytes()).map(|value| &value[..]);
