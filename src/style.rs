@@ -226,6 +226,8 @@ pub struct Work {
     pub empty: String,
     /// A `{stitch}` worked in a `{colour}`.
     pub coloured: Template,
+    /// A `{stitch}` worked in a `{colour}` `{until}` few enough are left.
+    pub coloured_to: Template,
     /// A `{stitch}` worked `{until}` few enough are left.
     pub run_to: Template,
     /// `{items}` worked `{until}` few enough are left.
@@ -432,6 +434,7 @@ impl Style {
             ("label.except-row", &label.except_row, &["n"], &[]),
             ("label.except-round", &label.except_round, &["n"], &[]),
             ("work.coloured", &work.coloured, &["stitch", "colour"], &[]),
+            ("work.coloured-to", &work.coloured_to, &["stitch", "until", "colour"], &[]),
             ("work.run-to", &work.run_to, &["stitch", "until"], &[]),
             ("work.open", &work.open, &["items", "until"], &[]),
             ("work.open-inside", &work.open_inside, &["items", "until"], &[]),

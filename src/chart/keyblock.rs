@@ -19,7 +19,7 @@ use crate::settings::{KeyEntry, Meaning};
 use crate::stitch::Stitches;
 use crate::words;
 use columns::Columns;
-use heads::{heads, heads_column, is_blank};
+use heads::{Points, heads, heads_column, is_blank};
 use layout::Layout;
 use sides::Sides;
 
@@ -87,7 +87,7 @@ pub(super) fn take_sheet(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Foun
             line::take(sheet, row, layout, &mut sides, stitches, &mut found.entries);
         }
     }
-    if of_colours {
+    if of_colours || are_yarns(&found.entries, stitches) {
         found.entries.iter_mut().for_each(|entry| name_yarn(&mut entry.meaning, stitches));
     }
     found
@@ -121,6 +121,7 @@ pub(super) fn left_unread(sheet: &Sheet<'_>) -> Vec<Finding> {
 /// Takes the keys that stand on a sheet among other things: under a heading, or entries that stand free.
 pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Found {
     let mut found = Found::default();
+    pointers(sheet);
     listed::take_rows(sheet, stitches, &mut found.entries);
     for (heading, of_colours) in sheet.tested_words(heads) {
         if let Some((columns, row)) = headed(sheet, heading) {
@@ -132,6 +133,17 @@ pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Found {
     }
     free::take(sheet, stitches, &mut found);
     found
+}
+
+/// Takes what only says where the key is to be found, which is no note of the pattern.
+fn pointers(sheet: &mut Sheet<'_>) {
+    for (at, points) in sheet.tested_words(heads::points) {
+        let before = at.column.checked_sub(1).map(|column| Address::new(at.row, column));
+        let heading = before.filter(|before| sheet.text(*before).is_some_and(|text| heads(&text).is_some()));
+        if points == Points::Alone || heading.is_some() {
+            heading.into_iter().chain([at]).for_each(|at| drop(sheet.take(at)));
+        }
+    }
 }
 
 /// The columns of a key with a heading, where they have headings too, and the row of those: its own, or the one below.
@@ -219,9 +231,20 @@ fn under_heading(
         }
         row = row.saturating_add(1);
     }
-    for entry in found.entries.iter_mut().skip(known).filter(|_| yarns) {
-        name_yarn(&mut entry.meaning, stitches);
+    let entries = found.entries.get_mut(known..).unwrap_or_default();
+    if yarns || are_yarns(entries, stitches) {
+        entries.iter_mut().for_each(|entry| name_yarn(&mut entry.meaning, stitches));
     }
+}
+
+/// Whether entries are all of yarns: one surely names a colour, and the others say nothing of what is worked.
+fn are_yarns(entries: &[KeyEntry], stitches: &mut Stitches) -> bool {
+    let mut named = |entry: &KeyEntry| {
+        let words = entry.meaning.stitch.as_ref().filter(|_| !entry.symbol.is_empty());
+        words.is_some_and(|words| words::may_be_colour(words) && !words::may_be_worked(words, stitches))
+    };
+    let coloured = |entry: &KeyEntry| entry.meaning.colour.is_some();
+    entries.iter().any(coloured) && entries.iter().all(|entry| coloured(entry) || named(entry))
 }
 
 /// Words that name no stitch are those of a colour, worked in knit stitches as colour work is.
@@ -286,11 +309,12 @@ fn symbol_at(sheet: &Sheet<'_>, at: Address) -> String {
     }
 }
 
-/// Whether words name a stitch or a colour, and nothing else.
+/// Whether words name a stitch or a colour and nothing else, or tell how one is worked.
 fn says(words: &str, stitches: &mut Stitches) -> bool {
     words::meaning(words, stitches).is_some()
         || words::is_colour(words)
         || coloured(words, stitches).is_some()
+        || words::worked_in_turns("", words, stitches).is_some()
 }
 
 /// "Knit with MC", "purl in navy": the words of the stitch, and the colour.
@@ -304,27 +328,78 @@ fn symbol_of(symbol: String) -> String {
     if is_blank(&symbol) { String::new() } else { symbol }
 }
 
-/// Whether words beside an unmarked blank cell tell the other side of the entry right above, "RS: knit" and below it "WS: purl";
-/// they then go with that.
+/// Whether words beside an unmarked blank cell go on from the entry above, with which they are then told: the other side,
+/// "RS: knit" and below it "WS: purl", the rest of words that name no stitch without it, or the same again.
 fn joins_above(
     sheet: &Sheet<'_>,
     symbol: &str,
     (words_at, words): (Address, &str),
     entries: &mut [KeyEntry],
+    stitches: &mut Stitches,
 ) -> bool {
-    let Some(side) = words::one_side(words).filter(|_| symbol.is_empty()) else { return false };
-    let before = words_at.column.checked_sub(1).map(|column| Address::new(words_at.row, column));
-    let Some(row) = words_at.row.checked_sub(1) else { return false };
-    if before.is_none_or(|before| sheet.grid.looks.at(before).is_framed()) {
+    let Some(before) = words_at.column.checked_sub(1).filter(|_| symbol.is_empty()) else { return false };
+    let is_blank = |row: u32| {
+        let at = Address::new(row, before);
+        sheet.value(at).is_none() && sheet.look(at).is_none() && !sheet.grid.looks.at(at).is_framed()
+    };
+    if !is_blank(words_at.row) {
         return false;
     }
-    let above = sheet.grid.place(Address::new(row, words_at.column));
-    let Some(entry) = entries.iter_mut().rev().find(|entry| entry.place == above) else { return false };
-    let other = |words: &&mut String| words::one_side(words).is_some_and(|other| other != side);
-    let Some(said) = entry.meaning.stitch.as_mut().filter(other) else { return false };
-    said.push_str("; ");
+    // The lines between are such ones themselves.
+    let told = |row: u32| sheet.grid.place(Address::new(row, words_at.column));
+    let above = (0..words_at.row).rev().take(MOST_LINES).find(|row| !is_blank(*row));
+    let nearest = (0..words_at.row)
+        .rev()
+        .take(MOST_LINES)
+        .find_map(|row| entries.iter().rposition(|entry| entry.place == told(row)).map(|index| (row, index)));
+    let Some((row, index)) = nearest.filter(|(row, _)| above.is_none_or(|above| *row >= above)) else {
+        return false;
+    };
+    let whole = (row..words_at.row).all(|row| sheet.value(Address::new(row, words_at.column)).is_some());
+    let Some(meaning) = entries.get_mut(index).map(|entry| &mut entry.meaning).filter(|_| whole) else {
+        return false;
+    };
+    let (said, mark) = match meaning {
+        Meaning { colour: Some(colour), .. } => {
+            let whole = format!("{colour} {words}");
+            (Some(colour).filter(|colour| !words::is_colour(colour) && words::is_colour(&whole)), " ")
+        }
+        Meaning { stitch: Some(said), .. } => {
+            let sides = (words::one_side(said), words::one_side(words));
+            let other = matches!(sides, (Some(one), Some(other)) if one != other);
+            if says_again(said, words, stitches) {
+                return true;
+            }
+            let joined = other || goes_on(said, words, stitches);
+            (Some(said).filter(|_| joined), if other { "; " } else { " " })
+        }
+        _ => return false,
+    };
+    let Some(said) = said else { return false };
+    said.push_str(mark);
     said.push_str(words);
     true
+}
+
+/// The most lines that the words of an entry may take.
+const MOST_LINES: usize = 6;
+
+/// Whether some words only say again what others say.
+fn says_again(said: &str, again: &str, stitches: &mut Stitches) -> bool {
+    let meaning = words::meaning(said, stitches);
+    meaning.is_some() && words::meaning(again, stitches) == meaning
+}
+
+/// Whether some words are the rest of others: together they name a stitch and one of them by itself does not, or neither does;
+/// or the first break off.
+fn goes_on(said: &str, rest: &str, stitches: &mut Stitches) -> bool {
+    let above = words::meaning(said, stitches).is_some();
+    let joined = says(&format!("{said} {rest}"), stitches);
+    let open = said.ends_with([',', ':', ';', '(', '[', '-', '+', '&']) || line::is_open(said);
+    match says(rest, stitches) {
+        true => !above && (joined || open),
+        false => !above || joined,
+    }
 }
 
 /// Whether words stand beside an empty square with a line round it, right above or below a filled one that is a colour: it is

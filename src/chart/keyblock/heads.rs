@@ -15,6 +15,7 @@ struct Heads {
     key: Vec<String>,
     colours: Vec<String>,
     blank: Vec<String>,
+    points: Vec<String>,
     columns: ColumnHeads,
 }
 
@@ -43,6 +44,27 @@ pub(super) fn heads(text: &str) -> Option<bool> {
     }
     let of_colours = is_one_of(&HEADS.colours, text);
     (of_colours || is_one_of(&HEADS.key, text)).then_some(of_colours)
+}
+
+/// Whether a text says where a key is to be found and nothing else: "Key: see below" by itself, "see below" or "(see sheet
+/// Key)" beside its heading.
+pub(super) fn points(text: &str) -> Option<Points> {
+    let refers = |text: &str| {
+        let first = text.split(|c: char| !c.is_alphabetic()).find(|word| !word.is_empty());
+        first.is_some_and(|word| HEADS.points.iter().any(|begins| begins.eq_ignore_ascii_case(word)))
+    };
+    if refers(text) {
+        return Some(Points::BesideHeading);
+    }
+    let (head, rest) = text.split_once([':', '(', '-', ','])?;
+    (heads(head).is_some() && refers(rest)).then_some(Points::Alone)
+}
+
+/// Where a text stands that says where a key is to be found.
+#[derive(Clone, Copy, PartialEq)]
+pub(super) enum Points {
+    Alone,
+    BesideHeading,
 }
 
 /// Whether a text heads a key or a column of one.
