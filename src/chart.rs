@@ -308,7 +308,7 @@ impl<'a> Taken<'a> {
         // What is said besides changes nothing.
         aside.append(&mut labels);
         aside.sort_unstable();
-        found.extend(row_aside.or_else(|| aside::cells(sheet, &aside)));
+        found.extend(row_aside.or_else(|| aside::cells(sheet, area, &aside)));
         found.extend(notes::hidden(sheet, area).filter(|_| pattern.is_some()));
         let nearly = self.nearly.iter().filter(|(at, ..)| area.span().contains(*at));
         found.extend(nearly.map(|nearly| notes::shade_matched(sheet, nearly)));

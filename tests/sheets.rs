@@ -43,6 +43,19 @@ impl Sheet {
         self
     }
 
+    fn merge(mut self, cells: &str) -> Self {
+        self.0.merges.push(span(cells));
+        self
+    }
+
+    fn hide(mut self, columns: &str) -> Self {
+        for letter in columns.bytes() {
+            let column = u32::from(letter - b'A');
+            self.0.hidden_columns.add(column, column, ());
+        }
+        self
+    }
+
     /// Lines that are drawn along some edges of some cells alone: "rtb" on the right, at the top, at the bottom.
     fn lines(mut self, cells: &str, edges: &str) -> Self {
         let Span { first, last } = span(cells);
@@ -166,7 +179,11 @@ fn a_count_of_rows_is_held_against_the_chart() {
             Some("\"3 rows\" was kept as a note: the chart draws 2 of 4."),
         ),
         ("a gauge", format!("{four}\nGauge\n23 sts\n28 rows\n"), None),
-        ("a table", format!("{four}\nRows,28\nSts,4\n"), None),
+        (
+            "a table",
+            format!("{four}\nRows,28\nSts,4\n"),
+            Some("\"Rows: 28\" was kept as a note: the chart has 4."),
+        ),
     ] {
         let chart = Sheet::new(&format!("{sheet}{KEY}")).one();
         assert_eq!(rows(&chart).len(), 4, "{what}");
@@ -208,5 +225,168 @@ fn how_often_is_said_of_all_rows_that_a_bracket_sets_apart() {
         assert_eq!(chart.pattern.as_ref().unwrap().notes, [note], "{what}");
         let told = said(&chart, "sentence-not-followed").len();
         assert_eq!(told, usize::from(!note.contains("green")), "{what}");
+    }
+}
+
+/// Six rows with numbers at their right edge, from the top, and perhaps at their left.
+fn numbered(left: &[u32], right: &[u32]) -> Chart {
+    let lines = ["o,/", "-,-", "/,o", "-,-", "o,/", "-,-"].iter().enumerate().take(right.len());
+    let lines = lines.map(|(row, symbols)| {
+        let left = left.get(row).map_or_else(String::new, |number| format!("{number},"));
+        format!("{left}{symbols},{}\n", right[row])
+    });
+    Sheet::new(&(lines.collect::<String>() + KEY)).one()
+}
+
+/// One number mistyped is one finding, at its cell; the chart is not read.
+#[test]
+fn a_number_that_was_mistyped_is_told_alone() {
+    for (left, right, cell, kind, belongs) in [
+        (&[][..], &[4, 3, 3, 1][..], "C3", "row-number-repeated", 2),
+        (&[], &[4, 4, 2, 1], "C2", "row-number-repeated", 3),
+        (&[], &[6, 5, 4, 4, 2, 1], "C4", "row-number-repeated", 3),
+        (&[], &[4, 3, 2, 2], "C4", "row-number-repeated", 1),
+        (&[], &[11, 9, 77, 5, 3, 1], "C3", "row-number-order", 7),
+        (&[], &[11, 9, 8, 5, 3, 1], "C3", "row-number-order", 7),
+        (&[], &[6, 5, 14, 3, 2, 1], "C3", "row-number-order", 4),
+        (&[4, 3, 2, 1], &[4, 3, 2, 7], "D4", "row-number-order", 1),
+        (&[4, 33, 2, 1], &[4, 3, 2, 1], "A2", "row-number-order", 3),
+    ] {
+        let chart = numbered(left, right);
+        assert!(chart.pattern.is_none(), "{right:?}");
+        let wrong: Vec<_> = chart
+            .findings
+            .iter()
+            .filter(|finding| finding.code.name().starts_with("row"))
+            .map(|finding| {
+                (finding.code.name(), finding.place.to_string(), finding.expected.clone().unwrap())
+            })
+            .collect();
+        let place = format!("sheet.xlsx, sheet Chart, cell {cell}");
+        assert_eq!(wrong, [(kind, place, belongs.to_string())], "{left:?} {right:?}");
+    }
+    // A last row far from the others is a gap, and one alone: right-side rows are drawn.
+    let gap = numbered(&[], &[110, 9, 7, 5, 3, 1]);
+    assert_eq!(said(&gap, "row-number-gap"), ["Rows 11 to 109 are missing: Row 110 follows Row 9."]);
+}
+
+/// The chart is read by the numbers that go to 1; those on its other edge are told of.
+#[test]
+fn numbers_of_another_count_at_the_other_edge_are_told() {
+    let chart = numbered(&[4, 3, 2, 1], &[28, 27, 26, 25]);
+    assert_eq!(rows(&chart), ["1 p p", "2 p2tog yo", "3 p p", "4 yo p2tog"]);
+    assert_eq!(
+        said(&chart, "cells-left-aside"),
+        [
+            "The numbers at the right edge of the chart, 28 to 25, are not those at its left edge, 4 to 1: the rows were read by \
+          these."
+        ]
+    );
+}
+
+const CABLES: &str = "\n,,,,,,,,Key\n,,,,,,,,.,knit\n,,,,,,,,C,1/1 LC\n";
+
+/// A cable of two stitches in merged cells of which two columns are shown: it is as wide as that.
+#[test]
+fn merged_cells_are_as_wide_as_they_are_shown() {
+    for (what, hidden, merged) in [
+        ("hidden within", "CD", "B2:E2"),
+        ("hidden at its beginning", "B", "B2:D2"),
+        ("hidden at either end", "BE", "B2:E2"),
+    ] {
+        let lines =
+            format!(".,.,.,.,.,.,2\n.,C,,,{},.,1\n{CABLES}", if merged == "B2:D2" { "." } else { "" });
+        let chart = Sheet::new(&lines).merge(merged).hide(hidden).one();
+        // 1/1 LC stands behind the first of the stitches on its left; those on its right are worked before.
+        let expected = match what {
+            "hidden at its beginning" => ["1 k k 1/1lc k", "2 p p p p p"],
+            _ => ["1 k 1/1lc k", "2 p p p p"],
+        };
+        assert_eq!(rows(&chart), expected, "{what}");
+    }
+    let three = Sheet::new(&format!(".,.,.,.,.,.,2\n.,C,,,,.,1\n{CABLES}")).merge("B2:E2").hide("C").one();
+    assert_eq!(said(&three, "merged-cell"), ["The merged cell B2:E2 is 3 cells wide, but \"C\" takes 2."]);
+    // A title may begin in a hidden column too.
+    let titled =
+        Sheet::new(&format!("Sand Cable\n.,.,.,2\n.,.,.,1\n{CABLES}")).merge("A1:C1").hide("A").one();
+    assert_eq!(titled.pattern.as_ref().unwrap().title, "Sand Cable");
+    assert_eq!(rows(&titled), ["1 k k", "2 p p"]);
+}
+
+#[test]
+fn a_hidden_column_at_the_edge_is_told() {
+    let chart = Sheet::new(&format!(".,.,.,2\n.,.,.,1\n{CABLES}")).hide("C").one();
+    assert_eq!(rows(&chart), ["1 k k", "2 p p"]);
+    assert_eq!(said(&chart, "hidden-left-out"), ["Hidden in the sheet and left out of the chart: column C."]);
+}
+
+/// Three stitches twice, each in a box: the second working may have other symbols for the same stitches.
+#[test]
+fn boxes_of_the_same_stitches_are_one_repeat() {
+    let multiple = |lines: &str| {
+        let chart = Sheet::new(&format!("{lines}{KEY}")).frame("B1:D2", HEAVY).frame("E1:G2", HEAVY).one();
+        (
+            chart.pattern.as_ref().unwrap().multiple.map(|multiple| (multiple.of, multiple.plus)),
+            said(&chart, "box-left-aside").len(),
+        )
+    };
+    assert_eq!(multiple("-,o,/,,o,/,,-,2\n-,,,-,,,-,-,1\n"), (Some((3, 2)), 0));
+    assert_eq!(multiple("-,o,/,k,O,/,,-,2\n-,k,,-,,k,-,-,1\n"), (Some((3, 2)), 0));
+    assert_eq!(multiple("-,o,/,,o,/,-,-,2\n-,,,-,,,-,-,1\n"), (None, 1));
+}
+
+/// The columns of two charts side by side are numbered in one line; the repeat is columns 2 and 3 of each.
+#[test]
+fn each_chart_side_by_side_has_its_own_numbers_of_columns() {
+    let charts = Sheet::new(&format!(
+        "-,o,/,-,2,,-,-,o,/,2\n-,,,-,1,,-,-,,,1\n4,3,2,1,,,5,4,3,2\nRepeat columns: 2-3\n{KEY}"
+    ))
+    .read();
+    let repeats: Vec<_> = charts
+        .iter()
+        .map(|chart| {
+            let row = chart.pattern.as_ref().unwrap().rows[0].clone();
+            row.repeat.map(|repeat| (repeat.start, repeat.length))
+        })
+        .collect();
+    // Behind the p1 of the first chart, at the beginning of the second.
+    assert_eq!(repeats, [Some((1, 2)), Some((0, 2))]);
+    assert!(charts.iter().all(|chart| said(chart, "cells-left-aside").is_empty()));
+}
+
+/// A set-up row stands before right-side rows: it is drawn, and Row 1 follows it.
+#[test]
+fn a_set_up_row_stands_before_right_side_rows() {
+    let chart = Sheet::new(&format!(",o,/,3\n,/,o,1\nSet-up row,-,,\n{KEY}")).one();
+    assert_eq!(rows(&chart), ["0 k p", "1 yo k2tog", "2 p p", "3 k2tog yo", "4 p p"]);
+    let counted = format!("Charted: right-side\n,o,/,2\n,/,o,1\nSet-up row,-,,\n{KEY}");
+    assert_eq!(rows(&Sheet::new(&counted).one()), rows(&chart));
+    // Even rows are drawn: Row 1 works what the set-up row leaves.
+    let even = Sheet::new(&format!(",o,/,4\n,/,o,2\nSet-up row,-,,\n{KEY}")).one();
+    assert_eq!(rows(&even), ["0 k p", "1 k p", "2 yo k2tog", "3 p p", "4 k2tog yo"]);
+}
+
+/// What stands in the cells of one line is one note, with its numbers; and a table is no chart, whatever its columns hold.
+#[test]
+fn a_table_below_a_chart_is_prose() {
+    let table = "Size,S,M\nYarn (m),90,110\nNeedles,3,3\nRounds,40,44\n";
+    let chart = Sheet::new(&format!("o,/,2\n/,o,1\n{KEY}\n{table}")).one();
+    assert_eq!(rows(&chart), ["1 yo k2tog", "2 yo p2tog"]);
+    let notes = &chart.pattern.as_ref().unwrap().notes;
+    assert_eq!(*notes, ["Size S M", "Yarn (m) 90 110", "Needles 3 3", "Rounds: 40 44"]);
+}
+
+/// A row in words that say what shows itself.
+#[test]
+fn return_rows_as_they_appear_are_told_in_words() {
+    let expected = ["1 p yo k2tog", "2 p p k", "3 p k2tog yo", "4 p p k"];
+    for told in [
+        "WS rows: work sts as they appear",
+        "Return rows: work sts as they appear",
+        "All even rows: k the k sts and p the p sts",
+    ] {
+        let chart = Sheet::new(&format!("{told}\no,/,-,3\n/,o,-,1\n{KEY}")).one();
+        assert_eq!(rows(&chart), expected, "{told}");
+        assert!(said(&chart, "sentence-not-followed").is_empty(), "{told}");
     }
 }

@@ -2,15 +2,17 @@
 
 use std::collections::BTreeSet;
 
+use foldhash::{HashMap, HashMapExt};
+
 use super::area::{Area, AreaRow};
 use super::embraced;
 use super::key::FILL;
-use super::order::Order;
+use super::order::{Numbered, Order};
 use super::sentences as told;
 use super::sheet::{Sheet, Text, lies_in};
 use super::whose::Shares;
 use crate::pattern::Worked;
-use crate::place::{Address, stem};
+use crate::place::{Address, Span, stem};
 use crate::problem::{Code, Finding};
 use crate::settings::Settings;
 use crate::words::rows::again;
@@ -35,24 +37,32 @@ pub(super) struct Note {
 /// The rows of a chart beside which things stand.
 pub(super) struct Beside<'a> {
     area: &'a Area,
-    order: Option<&'a Order>,
+    /// As far as an order could be made out, sorted by the rows of the sheet.
+    rows: Vec<&'a Numbered>,
 }
 
 impl<'a> Beside<'a> {
     pub(super) fn new(area: &'a Area, order: Option<&'a Order>) -> Self {
-        Self { area, order }
+        let mut rows: Vec<&Numbered> = order.into_iter().flat_map(|order| &order.rows).collect();
+        rows.sort_by_key(|row| row.row.row);
+        Self { area, rows }
+    }
+
+    /// The rows in which a cell of the sheet stands.
+    fn within(&self, cells: Span) -> impl Iterator<Item = &Numbered> {
+        let from = self.rows.partition_point(|row| row.row.row < cells.first.row);
+        let rows = self.rows.iter().skip(from).take_while(move |row| row.row.row <= cells.last.row);
+        rows.copied()
     }
 
     /// The numbers of the rows that a text is said of where it only says how often something is worked: those that a bracket
     /// or a box sets apart, if it stands at one.
     fn rows_of(&self, sheet: &Sheet<'_>, at: Address, text: &str) -> BTreeSet<u32> {
         let often = told::is_times(text) || told::names_repeat(text);
-        let embraced = if often { embraced::rows(sheet, self.area, at) } else { BTreeSet::new() };
-        if embraced.is_empty() {
-            return self.rows(sheet, at);
+        match often.then(|| embraced::rows(sheet, self.area, at)).flatten() {
+            Some(rows) => self.within(rows).map(|row| row.number).collect(),
+            None => self.rows(sheet, at),
         }
-        let rows = self.order.into_iter().flat_map(|order| &order.rows);
-        rows.filter(|row| embraced.contains(&row.row.row)).map(|row| row.number).collect()
     }
 
     /// The numbers of the rows that a cell stands right beside, with none between it and the chart or its row numbers.
@@ -65,21 +75,27 @@ impl<'a> Beside<'a> {
                 columns.fold(self.area.columns, |(first, last), one| (first.min(one), last.max(one)));
             last + 1 == span.first.column || span.last.column + 1 == first
         };
-        let stands = |row: &AreaRow| (span.first.row..=span.last.row).contains(&row.row) && touches(row);
-        let rows = self.order.into_iter().flat_map(|order| &order.rows);
-        rows.filter(|row| stands(&row.row)).map(|row| row.number).collect()
+        self.within(span).filter(|row| touches(&row.row)).map(|row| row.number).collect()
     }
 }
 
 /// The notes as they are printed: one that stands beside a row is of that row, and equal ones of several rows are one.
 pub(super) fn printed(notes: Vec<Note>, worked: Worked) -> Vec<String> {
     let mut joined: Vec<Note> = Vec::with_capacity(notes.len());
+    // Where the note of rows with a text stands among them.
+    let mut of_rows: HashMap<String, usize> = HashMap::new();
     for note in notes {
-        let same =
-            |other: &&mut Note| !note.rows.is_empty() && !other.rows.is_empty() && other.text == note.text;
-        match joined.iter_mut().find(same) {
+        if note.rows.is_empty() {
+            joined.push(note);
+            continue;
+        }
+        let place = of_rows.get(&note.text).copied();
+        match place.and_then(|place| joined.get_mut(place)) {
             Some(other) => other.rows.extend(note.rows),
-            None => joined.push(note),
+            None => {
+                of_rows.insert(note.text.clone(), joined.len());
+                joined.push(note);
+            }
         }
     }
     let word = if worked == Worked::Round { "Round" } else { "Row" };
@@ -257,12 +273,10 @@ pub(super) fn heading(
     if let Some(last) = blocks.iter().rposition(|block| block.iter().any(|line| !is_sentence(line))) {
         blocks.truncate(last + 1);
     }
-    let mut lines = blocks
-        .last()
-        .copied()
-        .unwrap_or_default()
-        .iter()
-        .filter(|(at, _)| !of_symbols(sheet, at.row, symbol))
+    let rows = blocks.last().copied().unwrap_or_default().chunk_by(|(one, _), (next, _)| one.row == next.row);
+    let mut lines = rows
+        .filter(|row| row.first().is_some_and(|(at, _)| !of_symbols(sheet, at.row, symbol)))
+        .flatten()
         .peekable();
     let first = lines.peek().copied();
     let title_line = lines.find(|line| !is_sentence(line)).or(first.filter(|(_, text)| !tells_rows(text)));
@@ -279,7 +293,23 @@ pub(super) fn heading(
         if settings.title.is_none() && title_line.is_some_and(|(title, _)| title == at) {
             continue;
         }
-        // Numbers and symbols alone are no prose.
+        // Numbers and symbols alone are no prose; in a line that begins with words they are: "Yarn | 2 | balls".
+        let beyond = at.row < area.top() || area.bottom() < at.row;
+        if beyond && is_number(text) {
+            if let Some(head) = labels.pop_if(|head| head.row == at.row) {
+                // "Rows | 28".
+                let words = sheet.text(head).map_or("", Text::str).trim_end_matches(':');
+                let text = format!("{words}: {}", text.str());
+                notes.push(Note { at: head, text, rows: BTreeSet::new() });
+                last_row = Some(at.row);
+                continue;
+            }
+            if let Some(note) = notes.last_mut().filter(|_| last_row == Some(at.row)) {
+                note.text.push(' ');
+                note.text.push_str(text);
+                continue;
+            }
+        }
         if is_number(text) || (!text.contains(' ') && symbol(*text)) {
             aside.push(*at);
             continue;

@@ -28,7 +28,7 @@ impl Build<'_, '_> {
         let mut needle = Needle::plain(first_uses);
         // The loops are followed where a row is worked by them.
         let derives = order.leaves_rows_out();
-        if order.undrawn == Undrawn::Before {
+        if order.undrawn == Undrawn::Before && first.numbered.number > 0 {
             let (row, after) = self.first_return_row(order, &charted, rules, first_uses)?;
             needle = after;
             rows.push(row);
