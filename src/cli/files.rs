@@ -97,7 +97,7 @@ impl Input {
     /// A finding that says why it can't be read.
     pub fn read(&self) -> Result<Vec<u8>, Finding> {
         let bytes = match self.path() {
-            Some(path) => whole_of(path).map(|(bytes, _)| bytes),
+            Some(path) => opened(path).and_then(|(file, metadata)| whole_of(file, &metadata)),
             None => capped(io::stdin().lock()),
         };
         bytes.map_err(|error| unreadable(&self.file, &error))
@@ -124,6 +124,7 @@ impl Input {
             rules: rules.to_owned(),
             charts: 0,
             results: Vec::new(),
+            left: Vec::new(),
             findings: Vec::new(),
         })
     }
@@ -131,11 +132,14 @@ impl Input {
 
 /// The bytes of a file, and its state before they were read: a change in between shows at the next run.
 fn open_whole(path: &Path) -> io::Result<(Vec<u8>, Stamp)> {
-    whole_of(path).map(|(bytes, metadata)| (bytes, Stamp::of(&metadata)))
+    let (file, metadata) = opened(path)?;
+    // How old its state is counts from before the reading, which may take long.
+    let stamp = Stamp::of(&metadata);
+    Ok((whole_of(file, &metadata)?, stamp))
 }
 
-fn whole_of(path: &Path) -> io::Result<(Vec<u8>, Metadata)> {
-    let (mut file, metadata) = opened(path)?;
+/// The bytes of an open file.
+fn whole_of(mut file: File, metadata: &Metadata) -> io::Result<Vec<u8>> {
     let length = usize::try_from(metadata.len()).unwrap_or(usize::MAX).min(FILE_BYTES);
     // Where there is room for a byte more than the file holds, one call of the system shows that there is none.
     let mut bytes = vec![0; length + 1];
@@ -156,7 +160,7 @@ fn whole_of(path: &Path) -> io::Result<(Vec<u8>, Metadata)> {
     if read > length {
         file.take((FILE_BYTES - length) as u64).read_to_end(&mut bytes)?;
     }
-    Ok((bytes, metadata))
+    Ok(bytes)
 }
 
 fn open(path: &Path) -> io::Result<File> {

@@ -43,7 +43,7 @@ impl Groups {
         // The first input of each group that has several.
         let mut firsts: HashMap<u64, Option<usize>> = HashMap::new();
         firsts.extend(alike.filter_map(|alike| Some((*alike.first()?, None))));
-        for (folder, stem) in inputs.clone().map(parts) {
+        for (folder, stem) in inputs.clone().filter(may_join).map(parts) {
             firsts.extend(joined(&folder, &stem).map(|root| (root, None)));
         }
         let mut groups = Self { inputs: stems.len(), ..Self::default() };
@@ -77,6 +77,11 @@ impl Groups {
         let others = self.others.iter().skip(start).take_while(move |(of, _)| *of == first);
         iter::once(first).chain(others.map(|(_, input)| *input))
     }
+}
+
+/// Whether the stem of an input may begin with that of another: few have a point.
+fn may_join(below: &impl AsRef<Path>) -> bool {
+    below.as_ref().file_stem().is_some_and(|stem| stem.as_encoded_bytes().contains(&b'.'))
 }
 
 /// Folder and stem as disks may make one of them, as short as names may be cut.

@@ -158,13 +158,16 @@ fn joined(stem: &OsStr, tail: &str, disk: Disk) -> OsString {
 
 /// Names that Windows keeps for devices, whatever follows their first point.
 fn is_reserved(stem: &OsStr) -> bool {
-    let name = stem.to_string_lossy().to_uppercase();
-    let name = name.split('.').next().unwrap_or_default().trim_end();
-    matches!(name, "CON" | "PRN" | "AUX" | "NUL")
-        || name
-            .strip_prefix("COM")
-            .or_else(|| name.strip_prefix("LPT"))
-            .is_some_and(|rest| rest.len() == 1 && rest.chars().all(|c| c.is_ascii_digit()))
+    let name = stem.as_encoded_bytes();
+    let name = name.split(|byte| *byte == b'.').next().unwrap_or_default().trim_ascii_end();
+    let is = |reserved: &[u8]| name.eq_ignore_ascii_case(reserved);
+    match name {
+        [_, _, _] => is(b"con") || is(b"prn") || is(b"aux") || is(b"nul"),
+        [port @ .., digit] => {
+            digit.is_ascii_digit() && (port.eq_ignore_ascii_case(b"com") || port.eq_ignore_ascii_case(b"lpt"))
+        }
+        [] => false,
+    }
 }
 
 /// Numbers what still shares a name: `scarf.txt`, `scarf.2.txt`.

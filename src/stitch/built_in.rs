@@ -33,8 +33,8 @@ struct Entry {
     explain: String,
     #[serde(default)]
     read: Vec<String>,
-    #[serde(default)]
-    uk: Words,
+    /// What UK terms call otherwise.
+    uk: Option<Words>,
 }
 
 #[derive(Deserialize)]
@@ -105,17 +105,8 @@ impl Entry {
             long_bare: self.long_bare,
             explain: self.explain,
         };
-        let over = |own: String, base: &String| if own.is_empty() { base.clone() } else { own };
-        let uk = Words {
-            short: over(self.uk.short, &us.short),
-            run: self.uk.run.or_else(|| us.run.clone()),
-            bare: self.uk.bare.or_else(|| us.bare.clone()),
-            whole: self.uk.whole.or_else(|| us.whole.clone()),
-            long: over(self.uk.long, &us.long),
-            long_run: self.uk.long_run.or_else(|| us.long_run.clone()),
-            long_bare: self.uk.long_bare.or_else(|| us.long_bare.clone()),
-            explain: over(self.uk.explain, &us.explain),
-        };
+        let us = Arc::new(us);
+        let uk = self.uk.map_or_else(|| Arc::clone(&us), |own| Arc::new(over(own, &us)));
         Stitch {
             name: self.name,
             uses: self.uses,
@@ -130,8 +121,23 @@ impl Entry {
             wide: false,
             own: false,
             colour: None,
-            us: Arc::new(us),
-            uk: Arc::new(uk),
+            us,
+            uk,
         }
+    }
+}
+
+/// Words of other terms, with what they have no words for taken from these.
+fn over(own: Words, base: &Words) -> Words {
+    let told = |own: String, base: &String| if own.is_empty() { base.clone() } else { own };
+    Words {
+        short: told(own.short, &base.short),
+        run: own.run.or_else(|| base.run.clone()),
+        bare: own.bare.or_else(|| base.bare.clone()),
+        whole: own.whole.or_else(|| base.whole.clone()),
+        long: told(own.long, &base.long),
+        long_run: own.long_run.or_else(|| base.long_run.clone()),
+        long_bare: own.long_bare.or_else(|| base.long_bare.clone()),
+        explain: told(own.explain, &base.explain),
     }
 }

@@ -5,33 +5,35 @@ use std::sync::LazyLock;
 
 use foldhash::{HashMap, HashMapExt};
 use serde::Deserialize;
+use serde_json::value::RawValue;
 
-use super::{Means, split};
+use super::{Means, split, words_of};
 use crate::pattern::Worked;
 use crate::stitch::Stitches;
 use crate::tables::{self, table};
 
 #[derive(Deserialize)]
-#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields, bound(deserialize = "'de: 'static"))]
 struct File {
-    silent: Vec<String>,
-    beyond_rows: Vec<String>,
-    on_the_way: Vec<String>,
-    moves_yarn: Vec<String>,
-    stitches: Vec<String>,
+    silent: Vec<&'static str>,
+    beyond_rows: Vec<&'static str>,
+    on_the_way: Vec<&'static str>,
+    moves_yarn: Vec<&'static str>,
+    stitches: Vec<&'static str>,
     rows: RowWords,
-    texts: TextWords,
-    doubtful: BTreeMap<String, String>,
-    ask: BTreeMap<String, Vec<String>>,
-    on_both_sides: BTreeMap<String, String>,
-    boil: BTreeMap<String, String>,
+    /// [`TextWords`], read where a text asks for them.
+    texts: &'static RawValue,
+    doubtful: BTreeMap<&'static str, &'static str>,
+    ask: BTreeMap<&'static str, Vec<&'static str>>,
+    on_both_sides: BTreeMap<&'static str, &'static str>,
+    boil: BTreeMap<&'static str, &'static str>,
 }
 
 #[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
+#[serde(deny_unknown_fields, bound(deserialize = "'de: 'static"))]
 struct RowWords {
-    row: Vec<String>,
-    round: Vec<String>,
+    row: Vec<&'static str>,
+    round: Vec<&'static str>,
 }
 
 /// What sentences and the ends of rows say in texts; the table says where.
@@ -50,43 +52,44 @@ pub(crate) struct TextWords {
     pub(crate) plain_verbs: Vec<String>,
 }
 
-type Phrase = Vec<String>;
+/// The words of a phrase.
+type Phrase = Vec<&'static str>;
 
 struct English {
     /// Phrases by their first word, each with what it boils down to, longest first.
-    boil: HashMap<String, Vec<(Phrase, Phrase)>>,
+    boil: HashMap<&'static str, Vec<(Phrase, Phrase)>>,
     silent: Vec<Phrase>,
     beyond_rows: Vec<Phrase>,
     on_the_way: Vec<Phrase>,
     moves_yarn: Vec<Phrase>,
-    ask: Vec<(Phrase, Vec<String>)>,
+    ask: Vec<(Phrase, Vec<&'static str>)>,
 }
 
 static FILE: LazyLock<File> = LazyLock::new(|| tables::read(table!("words/english")));
 
+static TEXTS: LazyLock<TextWords> = LazyLock::new(|| tables::read(FILE.texts.get()));
+
 static ENGLISH: LazyLock<English> = LazyLock::new(|| {
-    let mut boil: HashMap<String, Vec<(Phrase, Phrase)>> = HashMap::new();
+    // The table is in lower case.
+    let phrase = |words: &'static str| -> Phrase { words_of(words).collect() };
+    let mut boil: HashMap<&str, Vec<(Phrase, Phrase)>> = HashMap::with_capacity(FILE.boil.len());
     for (from, to) in &FILE.boil {
-        let from = split(from);
-        if let Some(first) = from.first().cloned() {
-            boil.entry(first).or_default().push((from, split(to)));
+        let from = phrase(from);
+        if let Some(first) = from.first() {
+            boil.entry(first).or_default().push((from, phrase(to)));
         }
     }
     for phrases in boil.values_mut() {
         phrases.sort_by_key(|(from, _)| std::cmp::Reverse(from.len()));
     }
-    let phrases = |list: &[String]| list.iter().map(|phrase| split(phrase)).collect();
+    let phrases = |list: &[&'static str]| list.iter().map(|words| phrase(words)).collect();
     English {
         boil,
         silent: phrases(&FILE.silent),
         beyond_rows: phrases(&FILE.beyond_rows),
         on_the_way: phrases(&FILE.on_the_way),
         moves_yarn: phrases(&FILE.moves_yarn),
-        ask: FILE
-            .ask
-            .iter()
-            .map(|(words, means)| (words.split(' ').map(str::to_owned).collect(), means.clone()))
-            .collect(),
+        ask: FILE.ask.iter().map(|(words, means)| (words.split(' ').collect(), means.clone())).collect(),
     }
 });
 
@@ -104,65 +107,66 @@ pub(super) static DOUBTFUL: LazyLock<Means> = LazyLock::new(|| {
 
 /// The longest phrase that the words begin with and what it boils down to: how many words it takes, and those that
 /// stand for it.
-pub(super) fn boiled(words: &[impl AsRef<str>]) -> Option<(usize, &'static [String])> {
+pub(super) fn boiled(words: &[impl AsRef<str>]) -> Option<(usize, &'static [&'static str])> {
     let phrases = ENGLISH.boil.get(words.first()?.as_ref())?;
-    let begins = |from: &Phrase| {
-        from.len() <= words.len() && from.iter().zip(words).all(|(from, word)| from == word.as_ref())
-    };
-    phrases.iter().find(|(from, _)| begins(from)).map(|(from, to)| (from.len(), to.as_slice()))
+    phrases.iter().find(|(from, _)| begins_with(words, from)).map(|(from, to)| (from.len(), to.as_slice()))
+}
+
+fn begins_with(words: &[impl AsRef<str>], phrase: &Phrase) -> bool {
+    phrase.len() <= words.len() && phrase.iter().zip(words).all(|(known, word)| *known == word.as_ref())
 }
 
 /// Whether the words, all of them, tell of nothing to be worked: "break yarn".
 pub(super) fn is_silent(words: &[String]) -> bool {
-    ENGLISH.silent.iter().any(|phrase| phrase == words)
+    ENGLISH.silent.iter().any(|phrase| phrase.len() == words.len() && begins_with(words, phrase))
 }
 
 /// Whether the words begin with something that rows of stitches can't hold: "turn", "pick up".
 pub(super) fn is_beyond_rows(words: &[String]) -> bool {
-    ENGLISH.beyond_rows.iter().any(|phrase| words.starts_with(phrase))
+    ENGLISH.beyond_rows.iter().any(|phrase| begins_with(words, phrase))
 }
 
 /// How many words say of markers that they are those a row meets: "as you come to them".
 pub(super) fn on_the_way(words: &[String]) -> Option<usize> {
-    ENGLISH.on_the_way.iter().filter(|phrase| words.starts_with(phrase)).map(Vec::len).max()
+    ENGLISH.on_the_way.iter().filter(|phrase| begins_with(words, phrase)).map(Vec::len).max()
 }
 
 /// How many words say that the yarn is brought forward, which makes a stitch in UK terms only.
 pub(super) fn moves_yarn(words: &[String]) -> Option<usize> {
-    ENGLISH.moves_yarn.iter().filter(|phrase| words.starts_with(phrase)).map(Vec::len).max()
+    ENGLISH.moves_yarn.iter().filter(|phrase| begins_with(words, phrase)).map(Vec::len).max()
 }
 
 /// The stitch that a key calls by a name for what is worked alike on both sides: "garter stitch".
 pub(super) fn on_both_sides(words: &[String]) -> Option<&'static str> {
     let english: &'static File = &FILE;
     let found = english.on_both_sides.iter().find(|(known, _)| super::boil(known) == words);
-    found.map(|(_, stitch)| stitch.as_str())
+    found.map(|(_, stitch)| *stitch)
 }
 
 /// How the rows are worked that a word names, in any case: "row" or "rnds".
 pub(super) fn rows_named(word: &str) -> Option<Worked> {
-    let is_one = |words: &[String]| words.iter().any(|known| known.eq_ignore_ascii_case(word));
+    let is_one = |words: &[&str]| words.iter().any(|known| known.eq_ignore_ascii_case(word));
     let RowWords { row, round } = &FILE.rows;
     is_one(row).then_some(Worked::Flat).or_else(|| is_one(round).then_some(Worked::Round))
 }
 
 /// What stitches are called where they are counted, "sts".
-pub(super) fn stitches() -> &'static [String] {
+pub(super) fn stitches() -> &'static [&'static str] {
     let english: &'static File = &FILE;
     &english.stitches
 }
 
 /// What sentences and the ends of rows say in texts.
 pub(crate) fn texts() -> &'static TextWords {
-    let english: &'static File = &FILE;
-    &english.texts
+    let texts: &'static TextWords = &TEXTS;
+    texts
 }
 
 /// What words that name no one stitch may mean: "dec 1" is k2tog, ssk or p2tog. Empty where nothing is known.
-pub fn may_mean(text: &str) -> &'static [String] {
+pub fn may_mean(text: &str) -> &'static [&'static str] {
     let words = split(text);
-    let is = |(open, word): (&String, &String)| {
-        open == word || (open == "#" && word.chars().all(|c| c.is_ascii_digit()))
+    let is = |(open, word): (&&str, &String)| {
+        *open == word || (*open == "#" && word.chars().all(|c| c.is_ascii_digit()))
     };
     let english: &'static English = &ENGLISH;
     english

@@ -1,6 +1,9 @@
 //! Numbers in words: "twenty-three" is 23.
 
 use std::borrow::Cow;
+use std::sync::LazyLock;
+
+use foldhash::HashSet;
 
 /// Numbers below twenty, each at its place.
 pub const ONES: [&str; 20] = [
@@ -55,7 +58,9 @@ pub(super) fn in_digits<W: AsRef<str> + Clone + From<String>>(words: &[W]) -> Co
 
 /// Whether a number may begin with this word.
 pub fn begins_number(word: &str) -> bool {
-    ONES.iter().chain(&TENS).any(|name| *name == word)
+    /// Most words that are asked about are none of these.
+    static NAMES: LazyLock<HashSet<&str>> = LazyLock::new(|| ONES.into_iter().chain(TENS).collect());
+    NAMES.contains(word)
 }
 
 /// The number that the words begin with, and how many of them it takes.

@@ -4,6 +4,8 @@ use std::cell::RefCell;
 use std::rc::Rc;
 use std::sync::Arc;
 
+use foldhash::{HashMap, HashMapExt};
+
 use super::{Works, quoted};
 use crate::problem::{Code, Finding};
 use crate::settings::{KeyEntry, Meaning};
@@ -13,31 +15,30 @@ use crate::words::{self, Looks};
 /// The entries of the key in one place, each symbol once.
 pub(super) struct Entries {
     pub(super) said: Arc<Vec<KeyEntry>>,
-    /// Where each stands by its symbol, without spaces at the ends.
-    by_symbol: Sorted,
-    /// The symbol of each without what hands vary.
-    loose: Vec<String>,
-    by_loose: Sorted,
+    /// By their symbols, without spaces at the ends.
+    by_symbol: Places,
+    /// By their symbols without what hands vary.
+    by_loose: Places,
     /// What the hands do for each.
     pub(super) works: Vec<Option<Rc<Works>>>,
 }
 
-/// Places in a list in the order of a text that stands at each; of those with the same text the first in the list comes first.
+/// Where in a list each text stands, in the order of the list.
 #[derive(Default)]
-struct Sorted(Vec<usize>);
+struct Places(HashMap<Box<str>, Vec<usize>>);
 
-impl Sorted {
-    fn of<'a>(count: usize, text: impl Fn(usize) -> &'a str) -> Self {
-        let mut places: Vec<usize> = (0..count).collect();
-        places.sort_by(|&one, &other| text(one).cmp(text(other)));
+impl Places {
+    fn of<T: Into<Box<str>>>(texts: impl ExactSizeIterator<Item = T>) -> Self {
+        let mut places: HashMap<Box<str>, Vec<usize>> = HashMap::with_capacity(texts.len());
+        for (at, text) in texts.enumerate() {
+            places.entry(text.into()).or_default().push(at);
+        }
         Self(places)
     }
 
     /// The places where a text stands.
-    fn all<'a>(&self, wanted: &str, text: impl Fn(usize) -> &'a str) -> &[usize] {
-        let from = self.0.partition_point(|&place| text(place) < wanted);
-        let behind = self.0.get(from..).unwrap_or_default();
-        behind.get(..behind.partition_point(|&place| text(place) == wanted)).unwrap_or_default()
+    fn all(&self, text: &str) -> &[usize] {
+        self.0.get(text).map_or(&[], Vec::as_slice)
     }
 }
 
@@ -82,7 +83,7 @@ impl Entries {
     ) -> Self {
         let mut works: Vec<_> = said.iter().map(|entry| works(entry, stitches).map(Rc::new)).collect();
         let mut said = Arc::clone(said);
-        let mut by_symbol = sorted(&said);
+        let mut by_symbol = by_symbols(&said);
         let mut first_of_each: Vec<usize> = Vec::with_capacity(said.len());
         for (at, entry) in said.iter().enumerate() {
             match place_of(&said, &by_symbol, &entry.symbol) {
@@ -95,11 +96,10 @@ impl Entries {
         if first_of_each.len() < said.len() {
             said = Arc::new(first_of_each.iter().map(|&at| said[at].clone()).collect());
             works = first_of_each.iter().map(|&at| works[at].clone()).collect();
-            by_symbol = sorted(&said);
+            by_symbol = by_symbols(&said);
         }
-        let loose: Vec<String> = said.iter().map(|entry| loosened(&entry.symbol)).collect();
-        let by_loose = Sorted::of(loose.len(), |at| &loose[at]);
-        Self { said, by_symbol, loose, by_loose, works }
+        let by_loose = Places::of(said.iter().map(|entry| loosened(&entry.symbol)));
+        Self { said, by_symbol, by_loose, works }
     }
 
     /// Where the entry of a symbol stands.
@@ -109,12 +109,12 @@ impl Entries {
 
     /// Where the first entry stands whose symbol is this text, but for spaces at its ends.
     pub(super) fn of_text(&self, text: &str) -> Option<usize> {
-        self.by_symbol.all(text, |at| self.said[at].symbol.trim()).first().copied()
+        self.by_symbol.all(text).first().copied()
     }
 
     /// Where the entries stand whose symbols are the same without what hands vary.
     pub(super) fn of_loose(&self, loose: &str) -> &[usize] {
-        self.by_loose.all(loose, |at| &self.loose[at])
+        self.by_loose.all(loose)
     }
 
     pub(super) fn iter(&self) -> impl Iterator<Item = (&KeyEntry, Option<&Rc<Works>>)> {
@@ -122,12 +122,12 @@ impl Entries {
     }
 }
 
-fn sorted(said: &[KeyEntry]) -> Sorted {
-    Sorted::of(said.len(), |at| said[at].symbol.trim())
+fn by_symbols(said: &[KeyEntry]) -> Places {
+    Places::of(said.iter().map(|entry| entry.symbol.trim()))
 }
 
-fn place_of(said: &[KeyEntry], by_symbol: &Sorted, symbol: &str) -> Option<usize> {
-    let alike = by_symbol.all(symbol.trim(), |at| said[at].symbol.trim());
+fn place_of(said: &[KeyEntry], by_symbol: &Places, symbol: &str) -> Option<usize> {
+    let alike = by_symbol.all(symbol.trim());
     alike.iter().copied().find(|&at| said[at].symbol == symbol)
 }
 

@@ -18,7 +18,7 @@ enum Piece<'a> {
 /// workings or of rows, and nothing is taken then.
 pub(in crate::chart) fn repeat_columns(text: &str) -> Option<RepeatColumns> {
     let RepeatWords { words, columns, through, times, .. } = repeat_words();
-    let is_one = |words: &[String], word: &str| words.iter().any(|one| one.eq_ignore_ascii_case(word));
+    let is_one = |words: &[&str], word: &str| words.iter().any(|one| one.eq_ignore_ascii_case(word));
     let pieces = pieces(text);
     let said =
         || pieces.iter().filter_map(|piece| if let Piece::Word(word) = piece { Some(*word) } else { None });

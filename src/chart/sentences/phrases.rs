@@ -8,21 +8,21 @@ use serde::Deserialize;
 use crate::tables::{self, table};
 
 #[derive(Deserialize)]
-#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields, bound(deserialize = "'de: 'static"))]
 struct File {
     little: Vec<Phrase>,
     about: Vec<Phrase>,
     ways: Vec<Phrase>,
     means: Vec<Phrase>,
-    numbers: Vec<String>,
-    before_rows: Vec<String>,
-    between: Vec<String>,
-    not_drawn: Vec<String>,
-    refers: Vec<String>,
-    labels: Vec<String>,
-    telling: Vec<String>,
+    numbers: Vec<&'static str>,
+    before_rows: Vec<&'static str>,
+    between: Vec<&'static str>,
+    not_drawn: Vec<&'static str>,
+    refers: Vec<&'static str>,
+    labels: Vec<&'static str>,
+    telling: Vec<&'static str>,
     /// By the instruction, what says the same.
-    worked_as: BTreeMap<String, Vec<String>>,
+    worked_as: BTreeMap<&'static str, Vec<&'static str>>,
     setting: Vec<Setting>,
     speaks: Vec<Speaks>,
     repeat: RepeatWords,
@@ -30,10 +30,10 @@ struct File {
 
 /// A sentence that is settings, known by its words.
 #[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
+#[serde(deny_unknown_fields, bound(deserialize = "'de: 'static"))]
 struct Setting {
     /// The settings, with their values.
-    sets: BTreeMap<String, String>,
+    sets: BTreeMap<&'static str, &'static str>,
     /// Of each of these one must stand in it.
     says: Vec<Vec<Phrase>>,
     /// What else may stand in it.
@@ -45,9 +45,9 @@ struct Setting {
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct Speaks {
-    pub(super) of: String,
+    pub(super) of: &'static str,
     /// The setting that says it, where there is one.
-    pub(super) setting: Option<String>,
+    pub(super) setting: Option<&'static str>,
     says: Vec<Vec<Phrase>>,
     /// Words of sentences about something else.
     #[serde(default)]
@@ -56,28 +56,28 @@ pub(super) struct Speaks {
 
 /// Words side by side; "#" is any number.
 #[derive(Deserialize)]
-#[serde(from = "String")]
-struct Phrase(Vec<String>);
+#[serde(from = "&'static str", bound(deserialize = "'de: 'static"))]
+struct Phrase(Vec<&'static str>);
 
-impl From<String> for Phrase {
-    fn from(text: String) -> Self {
-        Self(text.split(' ').map(str::to_owned).collect())
+impl From<&'static str> for Phrase {
+    fn from(text: &'static str) -> Self {
+        Self(text.split(' ').collect())
     }
 }
 
 #[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
+#[serde(deny_unknown_fields, bound(deserialize = "'de: 'static"))]
 pub(super) struct RepeatWords {
-    pub(super) words: Vec<String>,
-    stitches: Vec<String>,
-    rows: Vec<String>,
-    little: Vec<String>,
+    pub(super) words: Vec<&'static str>,
+    stitches: Vec<&'static str>,
+    rows: Vec<&'static str>,
+    little: Vec<&'static str>,
     /// What columns are called where they are named by their numbers.
-    pub(super) columns: Vec<String>,
+    pub(super) columns: Vec<&'static str>,
     /// What stands between the first and the last of them.
-    pub(super) through: Vec<String>,
+    pub(super) through: Vec<&'static str>,
     /// What numbers are called that are none.
-    pub(super) times: Vec<String>,
+    pub(super) times: Vec<&'static str>,
 }
 
 static PHRASES: LazyLock<File> = LazyLock::new(|| tables::read(table!("chart/sentences/phrases")));
@@ -102,7 +102,7 @@ pub(super) fn settings(sentence: &str) -> Option<Vec<(&'static str, &'static str
             !open.contains(&true)
         }
     })?;
-    Some(setting.sets.iter().map(|(name, value)| (name.as_str(), value.as_str())).collect())
+    Some(setting.sets.iter().map(|(name, value)| (*name, *value)).collect())
 }
 
 /// What a sentence speaks of that changes the rows of a chart.
@@ -178,9 +178,10 @@ impl Words {
     }
 
     fn matches(&self, at: usize, phrase: &Phrase) -> bool {
-        let is_number =
-            |word: &String| word.bytes().all(|byte| byte.is_ascii_digit()) || PHRASES.numbers.contains(word);
-        let same = |(word, wanted): (&String, &String)| word == wanted || wanted == "#" && is_number(word);
+        let is_number = |word: &String| {
+            word.bytes().all(|byte| byte.is_ascii_digit()) || PHRASES.numbers.contains(&word.as_str())
+        };
+        let same = |(word, wanted): (&String, &&str)| word == wanted || *wanted == "#" && is_number(word);
         self.0.get(at..at + phrase.0.len()).is_some_and(|words| words.iter().zip(&phrase.0).all(same))
     }
 
@@ -211,7 +212,7 @@ impl Words {
 
 /// What follows where words say first that no chart draws the rows that they are about: "are not shown: purl".
 pub(super) fn behind_not_drawn(words: &str) -> Option<&str> {
-    let said = |phrase: &String| {
+    let said = |phrase: &&str| {
         let (start, rest) = words.split_at_checked(phrase.len())?;
         let ends = rest.is_empty() || !rest.starts_with(char::is_alphanumeric);
         (ends && start.eq_ignore_ascii_case(phrase))
@@ -241,7 +242,7 @@ pub(super) fn without_between(work: &str) -> &str {
 /// What is to be worked where rows are said to be worked so, "are purled"; the words themselves otherwise.
 pub(super) fn instruction(work: &str) -> &str {
     let said = work.trim_end_matches(['.', '!']).trim_end();
-    let says = |phrases: &[String]| phrases.iter().any(|phrase| phrase.eq_ignore_ascii_case(said));
+    let says = |phrases: &[&str]| phrases.iter().any(|phrase| phrase.eq_ignore_ascii_case(said));
     let found = PHRASES.worked_as.iter().find(|(_, phrases)| says(phrases));
     found.map_or(work, |(instruction, _)| instruction)
 }
@@ -270,7 +271,7 @@ pub(in crate::chart) fn names_repeat(text: &str) -> bool {
 /// Whether a text speaks of a repeat of stitches: by their name, or by nothing but the repeat, marks and numbers.
 pub(super) fn speaks_of_repeat(text: &str) -> bool {
     let RepeatWords { words, stitches, rows, little, .. } = repeat_words();
-    let is_one = |words: &[String], word: &str| words.iter().any(|one| one.eq_ignore_ascii_case(word));
+    let is_one = |words: &[&str], word: &str| words.iter().any(|one| one.eq_ignore_ascii_case(word));
     let said = || text.split(|c: char| !c.is_alphabetic()).filter(|word| !word.is_empty());
     said().any(|word| is_one(words, word))
         && (said().any(|word| is_one(stitches, word)) && !said().any(|word| is_one(rows, word))
@@ -296,11 +297,7 @@ mod tests {
         }
         for speaks in &PHRASES.speaks {
             assert!(speaks.says.iter().any(|list| list.iter().all(told)), "{}", speaks.of);
-            assert!(
-                speaks.setting.as_deref().is_none_or(|name| settings::named(name).is_some()),
-                "{}",
-                speaks.of
-            );
+            assert!(speaks.setting.is_none_or(|name| settings::named(name).is_some()), "{}", speaks.of);
         }
     }
 
@@ -387,7 +384,7 @@ mod tests {
             ("Wash it by hand", None),
         ] {
             assert_eq!(setting(text), None, "{text}");
-            assert_eq!(speaks(text).map(|speaks| speaks.of.as_str()), expected, "{text}");
+            assert_eq!(speaks(text).map(|speaks| speaks.of), expected, "{text}");
         }
     }
 

@@ -5,8 +5,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 
+use super::open;
 use super::record::{self, Record};
-use super::{capped, open};
 
 /// The files of a folder in the order of their names, each as its path from where the call was made; hidden files and
 /// lock files of office programs are left out. Of a folder that can't be looked into there are none.
@@ -56,8 +56,8 @@ impl Records {
         if let Some(known) = folders.get(folder) {
             return Arc::clone(known);
         }
-        let text = open(&folder.join(record::FILE)).and_then(capped).unwrap_or_default();
-        let record = Arc::new(Record::parse(&String::from_utf8_lossy(&text)));
+        let record = open(&folder.join(record::FILE)).map(|file| Record::of(&file)).unwrap_or_default();
+        let record = Arc::new(record);
         folders.insert(folder.to_owned(), Arc::clone(&record));
         record
     }

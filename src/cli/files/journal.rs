@@ -17,7 +17,7 @@ use super::super::failure::Failure;
 use super::super::report::reason;
 use super::entry::Entry;
 use super::lines::{Index, Lines};
-use super::record::{self, HEADING, Line};
+use super::record::{self, HEADING, Line, State};
 use super::whole::{Part, There, sweep, synced};
 
 /// Lines of inputs wait until they are this many bytes together: to lose them costs time only.
@@ -105,37 +105,20 @@ impl Journal {
     }
 
     fn read(&mut self) -> io::Result<()> {
-        let mut hasher = blake3::Hasher::new();
-        // Whether the last line seen is the one that ends a finished record.
-        let mut finished = true;
-        while let Some((at, line)) = self.lines.next()? {
-            let Some(line) = line else {
-                self.damaged = true;
-                break;
-            };
-            if finished && at > 0 {
-                // A run that was cut short went on after the end.
-                finished = false;
-            }
-            match Line::of(line) {
-                Line::File { path, .. } => self.earlier.note(key(Of::File, path), at),
-                Line::Input(line) if Entry::proved(line) => {
-                    if let Some(key) = input_key(line) {
-                        self.earlier.note(key, at);
-                    }
+        let Self { lines, earlier, .. } = self;
+        let state = record::read(lines, |at, line| match line {
+            Line::File { path, .. } => earlier.note(key(Of::File, path), at),
+            Line::Input(line) => {
+                if let Some(key) = input_key(line) {
+                    earlier.note(key, at);
                 }
-                Line::End(hash) => {
-                    self.damaged |= hash != hasher.finalize().to_hex().as_str();
-                    finished = true;
-                    self.unfinished = at + line.len() as u64 + 1;
-                }
-                Line::Remark => {}
-                Line::Input(_) | Line::Damaged => self.damaged = true,
             }
-            hasher.update(line.as_bytes()).update(b"\n");
-        }
+            _ => {}
+        })?;
         let (whole, all) = (self.lines.at(), self.file.metadata()?.len());
-        if all > 0 && (!finished || whole < all) {
+        self.damaged = state == State::Damaged;
+        self.unfinished = if let State::CutShort { from } = state { from } else { whole };
+        if state != State::Finished || whole < all {
             sweep(&self.folder);
         }
         if self.damaged {
@@ -206,8 +189,11 @@ impl Journal {
         self.waiting.extend_from_slice(entry.line().as_bytes());
         if self.waiting.len() >= TOGETHER {
             let waiting = std::mem::take(&mut self.waiting);
-            // What could not be noted will only be done again.
-            let _ = self.add(&waiting);
+            // The files they tell of must not be forgotten: where the lines can't be added at the end either, the record
+            // stays as the run left it.
+            if self.add(&waiting).is_err() {
+                self.waiting = waiting;
+            }
         }
     }
 
@@ -404,4 +390,54 @@ fn unusable(path: &Path, error: &io::Error) -> Failure {
         format!("{} can't be written: {}.", path.display(), reason(error)),
         "It keeps longhand's own files apart from yours. Name another folder, or ask whose it is.",
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::entry::{Result, Stamp};
+    use super::*;
+
+    /// A disk that is full for a moment: what the run wrote is still known as longhand's own.
+    #[test]
+    fn lines_that_could_not_be_added_are_not_forgotten() {
+        let bench = tempfile::tempdir().unwrap();
+        let record = bench.path().join(record::FILE);
+        let stamp = Stamp { size: 4, modified: None };
+        let entry = |name: &str| Entry {
+            // Long enough to be added at once.
+            input: name.repeat(TOGETHER),
+            stamp: stamp.clone(),
+            content: String::new(),
+            rules: String::new(),
+            charts: 1,
+            results: vec![Result {
+                path: name.to_owned(),
+                hash: record::hash(b"rows"),
+                stamp: stamp.clone(),
+            }],
+            left: Vec::new(),
+            findings: Vec::new(),
+        };
+        let mut journal = Journal::open(bench.path()).unwrap();
+        let write = |journal: &mut Journal, name: &str| {
+            journal.announce([(&*record::hash(b"rows"), name)].into_iter()).unwrap();
+            journal.settle(name);
+        };
+        write(&mut journal, "a");
+        // A handle that can't be written to stands for the full disk.
+        let full = std::mem::replace(&mut journal.file, File::open(&record).unwrap());
+        journal.done(&entry("a"));
+        let room = std::mem::replace(&mut journal.file, full);
+        write(&mut journal, "b");
+        journal.done(&entry("b"));
+        write(&mut journal, "c");
+        journal.file = room;
+        journal.done(&entry("c"));
+        assert!(journal.close().is_err());
+        drop(journal);
+        let mut next = Journal::open(bench.path()).unwrap();
+        let known = ["a", "b", "c", "d"].map(|name| next.knows(name, b"rows"));
+        let noted = ["a", "b", "c"].map(|name| next.entry(&name.repeat(TOGETHER)).is_some());
+        assert_eq!((known, noted), ([true, true, true, false], [true, true, false]));
+    }
 }

@@ -8,9 +8,12 @@
 use std::collections::HashSet;
 use std::ffi::OsString;
 use std::fmt::Write as _;
+use std::fs::File;
+use std::io;
 use std::path::{Component, Path, PathBuf};
 
 use super::entry::Entry;
+use super::lines::Lines;
 
 /// The name of the record in its folder.
 pub const FILE: &str = ".longhand-run";
@@ -72,24 +75,55 @@ impl<'a> Line<'a> {
     }
 }
 
-impl Record {
-    /// Reads a record; a damaged one says nothing.
-    pub fn parse(text: &str) -> Self {
-        let mut record = Self::default();
-        for line in text.lines() {
-            match Line::of(line) {
-                Line::File { hash, path } => record.note(path, hash),
-                Line::Input(line) if Entry::proved(line) => {}
-                Line::End(_) | Line::Remark => {}
-                Line::Input(_) | Line::Damaged => return Self::default(),
-            }
-        }
-        record
-    }
+/// In what state a record is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum State {
+    /// Nothing in it is to be believed.
+    Damaged,
+    /// The last run ended.
+    Finished,
+    /// The last run was cut short: its lines begin at `from`.
+    CutShort {
+        /// The byte behind the last line that ended a run.
+        from: u64,
+    },
+}
 
-    /// Notes that a file with this hash may stand at the path, as the record writes it.
-    pub fn note(&mut self, path: &str, hash: &str) {
-        self.files.insert(pair(path, hash));
+/// Reads the lines of a record, each with the byte it begins at, until one is damaged. A line whose end was never written
+/// is left aside.
+pub fn read(lines: &mut Lines, mut each: impl FnMut(u64, Line<'_>)) -> io::Result<State> {
+    let mut hasher = blake3::Hasher::new();
+    // Behind the last line that ended a run: the end of the record, where the last one did.
+    let mut ended = 0;
+    while let Some((at, line)) = lines.next()? {
+        let Some(line) = line else { return Ok(State::Damaged) };
+        match Line::of(line) {
+            Line::End(hash) if hash != hasher.finalize().to_hex().as_str() => return Ok(State::Damaged),
+            Line::End(_) => ended = at + line.len() as u64 + 1,
+            Line::Input(line) if !Entry::proved(line) => return Ok(State::Damaged),
+            Line::Damaged => return Ok(State::Damaged),
+            told => each(at, told),
+        }
+        hasher.update(line.as_bytes()).update(b"\n");
+    }
+    Ok(if ended == lines.at() { State::Finished } else { State::CutShort { from: ended } })
+}
+
+impl Record {
+    /// Reads a record; one that is damaged, or can't be read, says nothing.
+    pub fn of(file: &File) -> Self {
+        let mut record = Self::default();
+        let state = Lines::of(file).and_then(|mut lines| {
+            read(&mut lines, |_, line| {
+                if let Line::File { hash, path } = line {
+                    record.files.insert(pair(path, hash));
+                }
+            })
+        });
+        match state {
+            Ok(State::Finished | State::CutShort { .. }) => record,
+            Ok(State::Damaged) | Err(_) => Self::default(),
+        }
     }
 
     /// Whether a file with these bytes at this path is one longhand wrote.
@@ -188,7 +222,15 @@ fn os_string(bytes: Vec<u8>) -> OsString {
 
 #[cfg(test)]
 mod tests {
+    use std::io::Write as _;
+
     use super::*;
+
+    fn record(text: &str) -> Record {
+        let mut file = tempfile::tempfile().unwrap();
+        file.write_all(text.as_bytes()).unwrap();
+        Record::of(&file)
+    }
 
     #[test]
     fn a_record_is_read_back() {
@@ -197,7 +239,7 @@ mod tests {
             + &file_line(&hash(b"rows"), "lace/scarf.txt")
             + &file_line(&hash(b"other rows"), "lace/scarf.txt")
             + &file_line(&hash(b"rows"), &odd);
-        let read = Record::parse(&text);
+        let read = record(&text);
         assert!(read.knows("lace/scarf.txt", b"rows") && read.knows("lace/scarf.txt", b"other rows"));
         assert!(read.knows(&odd, b"rows"));
         assert!(!read.knows("lace/scarf.txt", b"edited") && !read.knows("scarf.txt", b"rows"));
@@ -205,12 +247,18 @@ mod tests {
 
     #[test]
     fn a_damaged_record_makes_nothing_longhands_own() {
-        assert_eq!(Record::parse("# comment\n\n"), Record::default());
+        assert_eq!(record("# comment\n\n"), Record::default());
         let sound = file_line(&hash(b"rows"), "scarf.txt");
-        assert_ne!(Record::parse(&sound), Record::default());
-        for damage in ["nonsense\n", "{\"input\":\"scarf.csv\"}\n", &sound[1..]] {
-            assert_eq!(Record::parse(&(sound.clone() + damage)), Record::default(), "{damage}");
+        assert_ne!(record(&sound), Record::default());
+        for damage in
+            ["nonsense\n", "{\"input\":\"scarf.csv\"}\n", &sound[1..], &end_line(&blake3::hash(b""))]
+        {
+            assert_eq!(record(&(sound.clone() + damage)), Record::default(), "{damage}");
         }
+        // A run that was cut short while it wrote a line.
+        assert_eq!(record(&(sound.clone() + "{\"input\"")), record(&sound));
+        let ended = sound.clone() + &end_line(&blake3::hash(sound.as_bytes()));
+        assert_eq!(record(&ended), record(&sound));
     }
 
     #[test]

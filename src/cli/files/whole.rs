@@ -7,7 +7,9 @@ use std::path::{Path, PathBuf};
 use std::sync::LazyLock;
 use std::sync::atomic::{AtomicU64, Ordering};
 
-use walkdir::WalkDir;
+use walkdir::{DirEntry, WalkDir};
+
+use super::record;
 
 const BEFORE: &str = ".longhand-";
 const AFTER: &str = ".part";
@@ -155,7 +157,11 @@ fn moved_beside(from: &Path, to: &Path) -> io::Result<()> {
 
 /// Removes the parts that a killed run left in a folder and those below it.
 pub fn sweep(folder: &Path) {
-    let entries = WalkDir::new(folder).into_iter().filter_map(Result::ok);
+    // Another run may write to a folder below that has a record of its own.
+    let is_own = |entry: &DirEntry| {
+        entry.depth() == 0 || !entry.file_type().is_dir() || !entry.path().join(record::FILE).exists()
+    };
+    let entries = WalkDir::new(folder).into_iter().filter_entry(is_own).filter_map(Result::ok);
     for entry in entries.filter(|entry| entry.file_type().is_file()) {
         let name = entry.file_name().to_string_lossy();
         let random = name.strip_prefix(BEFORE).and_then(|name| name.strip_suffix(AFTER));
@@ -220,15 +226,20 @@ mod tests {
     fn only_parts_are_swept_away() {
         let folder = tempfile::tempdir().unwrap();
         fs::create_dir(folder.path().join("lace")).unwrap();
+        fs::create_dir(folder.path().join("other-run")).unwrap();
+        let other = ["other-run/.longhand-run", "other-run/.longhand-abc123.part"];
         let kept = [".longhand-run", ".longhand-notes.part", ".longhand-abc12.part", "longhand-abc123.part"];
+        for name in other {
+            fs::write(folder.path().join(name), "").unwrap();
+        }
         for name in kept.iter().chain(&[".longhand-abC123.part", "lace/.longhand-000000.part"]) {
             fs::write(folder.path().join(name), "").unwrap();
         }
         sweep(folder.path());
-        for name in kept {
+        for name in kept.into_iter().chain(other) {
             assert!(folder.path().join(name).exists(), "{name}");
         }
-        assert_eq!(fs::read_dir(folder.path()).unwrap().count(), kept.len() + 1);
+        assert_eq!(fs::read_dir(folder.path()).unwrap().count(), kept.len() + 2);
         assert_eq!(fs::read_dir(folder.path().join("lace")).unwrap().count(), 0);
     }
 }
