@@ -167,7 +167,11 @@ fn understood(
 ) -> Charts {
     let format = match from {
         Some(format) => Some(format),
-        None => read::Format::of(bytes, file).ok(),
+        None => match read::Format::of(bytes, file) {
+            // A chart is asked for: what its name calls a text may be a table by its bytes.
+            Ok(read::Format::Text) => read::Format::of(bytes, "").ok(),
+            told => told.ok(),
+        },
     };
     let mut charts = if format == Some(read::Format::Json) {
         from_json(file, bytes, below, above)
