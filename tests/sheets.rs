@@ -56,6 +56,18 @@ impl Sheet {
         self
     }
 
+    fn hide_rows(mut self, first: u32, last: u32) -> Self {
+        self.0.hidden_rows.add(first - 1, last - 1, ());
+        self
+    }
+
+    fn fill(mut self, cells: &[&str], colour: [u8; 3]) -> Self {
+        for Span { first, .. } in cells.iter().map(|cell| span(cell)) {
+            self.look(first.row, first.column).fill = Some(Colour(colour));
+        }
+        self
+    }
+
     /// Lines that are drawn along some edges of some cells alone: "rtb" on the right, at the top, at the bottom.
     fn lines(mut self, cells: &str, edges: &str) -> Self {
         let Span { first, last } = span(cells);
@@ -389,4 +401,75 @@ fn return_rows_as_they_appear_are_told_in_words() {
         assert_eq!(rows(&chart), expected, "{told}");
         assert!(said(&chart, "sentence-not-followed").is_empty(), "{told}");
     }
+}
+
+/// A red dot in each of three rounds, one column further and back: what is not filled is no gap.
+#[test]
+fn cells_that_are_not_filled_are_no_gaps_in_a_picture() {
+    const RED: [u8; 3] = [192, 0, 0];
+    let sheet = |key: &str| {
+        let lines = format!("Worked: in the round\n,,,3\n,,,2\n,,,1\n\nKey\n,red\n{key}");
+        Sheet::new(&lines).fill(&["B2", "C3", "B4", "A7"], RED).frame("A2:C4", THIN)
+    };
+    let chart = sheet("").one();
+    assert!(chart.pattern.is_none(), "one stitch a round");
+    assert_eq!(
+        said(&chart, "blank-cell"),
+        ["A cell of the chart is not filled as the others are, and 2 more, and no key says what that means."]
+    );
+    let told = sheet(",cream\n").one();
+    let pattern = told.pattern.unwrap_or_else(|| panic!("{:?}", told.findings));
+    let colours: Vec<String> = pattern
+        .rows
+        .iter()
+        .map(|row| {
+            let colour = |id| pattern.stitches.get(id).colour.as_deref().unwrap_or("none");
+            row.stitches.iter().map(|&id| colour(id)).collect::<Vec<_>>().join(" ")
+        })
+        .collect();
+    assert_eq!(colours, ["cream red cream", "red cream cream", "cream red cream"]);
+}
+
+/// An older chart in hidden rows, counts in a hidden column: neither is read, and both are told.
+#[test]
+fn what_is_hidden_beside_a_chart_is_told() {
+    let chart =
+        Sheet::new(&format!("/,o,2\no,/,1\n\nNew\n,o,/,2,,5\n,/,o,1,,5\n{KEY}")).hide_rows(1, 3).hide("F");
+    let workbook = Workbook { file: Arc::from("sheet.xlsx"), sheets: vec![chart.0] };
+    let (charts, findings) = chart::read(&workbook, &Settings::default(), &Settings::default());
+    assert_eq!(charts.len(), 1);
+    let told: Vec<&str> = findings.iter().map(|finding| finding.message.as_str()).collect();
+    assert_eq!(told, ["Hidden in the sheet and not read, though not empty: rows 1, 2; column F."]);
+}
+
+/// "3x" over two merged cells on the left of a chart whose numbers stand on the right.
+#[test]
+fn how_often_may_stand_where_the_chart_begins() {
+    let chart = Sheet::new(&format!("3x,o,/,4\n,-,-,3\n,o,/,2\n,-,-,1\n{KEY}")).merge("A1:A2").one();
+    assert_eq!(chart.pattern.as_ref().unwrap().notes, ["Rows 3 and 4: 3x"]);
+    assert_eq!(rows(&chart)[..2], ["1 p p", "2 yo p2tog"]);
+}
+
+/// Blank is knit, and no row is numbered: the row between two with symbols is one of the chart, and of two whole charts none.
+#[test]
+fn a_blank_row_between_rows_that_stand_alone_is_one_of_blank_stitches() {
+    let lace = Sheet::new(&format!("o,/,,\n,,,\n,,o,/\n{KEY}")).one();
+    assert_eq!(rows(&lace), ["1 k2tog yo k k", "2 p p p p", "3 k k k2tog yo"]);
+    let told = said(&lace, "rows-not-numbered");
+    assert!(
+        told[0].ends_with("One of them holds nothing, and was read as a row of blank stitches."),
+        "{told:?}"
+    );
+    let two = Sheet::new(&format!("o,/\n-,-\n\no,/\n-,-\n{KEY}")).read();
+    assert_eq!(two.iter().map(|chart| rows(chart).len()).collect::<Vec<_>>(), [2, 2]);
+}
+
+#[test]
+fn numbers_of_rounds_beside_a_flat_chart_are_told() {
+    let chart = Sheet::new(&format!("Worked: flat\no,/,Rnd 2\n/,o,Rnd 1\n{KEY}")).one();
+    assert_eq!(rows(&chart), ["1 yo k2tog", "2 yo p2tog"]);
+    assert_eq!(
+        said(&chart, "rounds-assumed"),
+        ["The numbers say \"Rnd\", but the chart is said to be worked flat, and was taken as that."]
+    );
 }
