@@ -473,3 +473,29 @@ fn numbers_of_rounds_beside_a_flat_chart_are_told() {
         ["The numbers say \"Rnd\", but the chart is said to be worked flat, and was taken as that."]
     );
 }
+
+/// Right-side rows 1 and 3, each with the number of the row back on its left.
+#[test]
+fn numbers_of_the_rows_back_number_no_drawn_row() {
+    let chart = numbered(&[4, 2], &[3, 1]);
+    assert_eq!(rows(&chart), ["1 p p", "2 k k", "3 k2tog yo", "4 p p"]);
+    assert!(said(&chart, "cells-left-aside").is_empty() && said(&chart, "row-number-order").is_empty());
+}
+
+/// Every cell of the sheet has lines: those around a blank column do not tell that it is one of the chart.
+#[test]
+fn lines_over_a_whole_sheet_bound_no_chart() {
+    let lines = format!("Sand Lace\n,,o,/,2\n,,/,o,1\n{KEY}");
+    let ruled = |rows: std::ops::RangeInclusive<u32>| {
+        let cells = rows.flat_map(|row| ["A", "B", "C", "D"].map(|column| format!("{column}{row}")));
+        cells.fold(Sheet::new(&lines), |sheet, cell| sheet.frame(&cell, THIN)).one()
+    };
+    assert_eq!(
+        said(&ruled(1..=9), "blank-assumed"),
+        [
+            "Columns A, B hold nothing in any row, and were read as stitches of the chart: lines stand around them, though these \
+          go on above and below it."
+        ]
+    );
+    assert!(said(&ruled(2..=3), "blank-assumed").is_empty());
+}
