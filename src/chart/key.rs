@@ -17,7 +17,8 @@ use crate::problem::{Code, Finding};
 use crate::settings::KeyEntry;
 use crate::stitch::{StitchId, Stitches, Terms};
 use crate::words;
-use entries::{Entries, in_words, loosened};
+pub(super) use entries::loosened;
+use entries::{Entries, in_words};
 
 /// What the hands do for one symbol.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -97,6 +98,14 @@ impl Works {
         }));
         words.extend(self.colour.iter().map(|colour| format!("in {colour}")));
         words.join("; ")
+    }
+
+    /// Whether the hands do the same for another, whatever the symbols are.
+    pub(super) fn does_as(&self, other: &Self) -> bool {
+        let by_place = |works: &Self| {
+            [works.shows, works.rs, works.ws, works.rs_first, works.rs_last, works.ws_first, works.ws_last]
+        };
+        by_place(self) == by_place(other) && self.colour == other.colour
     }
 
     /// The same worked in a colour.
