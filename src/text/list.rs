@@ -33,15 +33,15 @@ pub(super) fn own_stitches(list: &[Entry], stitches: &Stitches) -> Vec<OwnStitch
 pub(super) fn learn(list: &[Entry], means: &mut Means, stitches: &mut Stitches) {
     for Entry { term, meaning, .. } in list {
         // "Yfwd" may only move the yarn: explained in the words of the dictionary it is a stitch.
+        let named = words::stitch(term, stitches);
+        let form = |id: &StitchId| stitches.get(*id).form_of.is_some();
         let ours = |id: &StitchId| stitches.get(*id).words(Terms::Uk).explain == *meaning;
-        if let Some(stitch) = words::stitch(term, &mut stitches.clone()).filter(ours) {
-            if stitches.get(stitch).form_of.is_some() {
-                means.learn(term, stitch);
-            }
+        if let Some(stitch) = named.filter(form).filter(ours) {
+            means.learn(term, stitch);
             continue;
         }
         let Some(stitch) = words::explained(meaning, stitches) else { continue };
-        let named = words::stitch(term, stitches).map(|named| stitches.plain(named));
+        let named = named.map(|named| stitches.plain(named));
         if named != Some(stitches.plain(stitch)) {
             means.learn(term, stitch);
         }
