@@ -471,16 +471,14 @@ fn proved_as(
         })?;
         let from = read::Format::named(sheet.name());
         let read = charts(&file, &bytes, from, &own, &Settings::default());
-        match &read.charts[..] {
-            [chart] => match chart.sound() {
-                Some(again) if same_rows(pattern, again) => return Ok(Ok(options)),
-                Some(_) => {}
-                None => {
-                    let error = chart.findings.iter().find(|finding| finding.severity() == Severity::Error);
-                    why = error.map(|error| error.message.clone()).unwrap_or_default();
-                }
-            },
-            _ => {}
+        let [chart] = &read.charts[..] else { continue };
+        match chart.sound() {
+            Some(again) if same_rows(pattern, again) => return Ok(Ok(options)),
+            Some(_) => {}
+            None => {
+                let error = chart.findings.iter().find(|finding| finding.severity() == Severity::Error);
+                why = error.map(|error| error.message.clone()).unwrap_or_default();
+            }
         }
     }
     Ok(Err(why))
