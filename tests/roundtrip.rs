@@ -344,7 +344,7 @@ fn a_single_size_is_read_back() {
 }
 
 /// Titles that read like something else, whole or in their first words.
-const ODD_TITLES: [&str; 31] = [
+const ODD_TITLES: [&str; 33] = [
     "R4:",
     "Row3:",
     "Rounds",
@@ -374,6 +374,8 @@ const ODD_TITLES: [&str; 31] = [
     "Knit 3 rows",
     "Rep Rows 1 and 2 twice more.",
     "MB: make bobble",
+    "M1 = yo",
+    "Abbreviations: M1 = yo",
     "Dec rnd: K2tog",
     "Tide, and",
 ];

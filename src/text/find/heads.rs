@@ -6,7 +6,7 @@ use crate::stitch::Stitches;
 use crate::text::facts::{self, Facts, Told};
 use crate::text::says::{is_count, part_count, told_rows};
 use crate::text::sizes::of_first;
-use crate::words::rows::head::{Head, equates, list_in_line, section_head};
+use crate::words::rows::head::{Head, equates, list_in_line, section_head, title_of};
 use crate::words::rows::label::is_row_word;
 use crate::words::rows::lex::{Cursor, Kind, tokens};
 use crate::words::{explained, loops, reads, stands_for_colour, texts, works};
@@ -28,7 +28,9 @@ pub(super) fn title(parts: &[Part]) -> Option<usize> {
         // "8 sts", where nothing else says how many.
         !facts.cast_on.is_empty() || facts.multiple.is_some() || (is_count(&part.line.text) && !told)
     };
-    if list_in_line(&parts[first].line.text).is_some() || equates(&parts[first].line.text) {
+    let opening = parts[first].line.text.trim();
+    let is_called = title_of(opening) != opening;
+    if !is_called && (list_in_line(opening).is_some() || equates(opening)) {
         return heading;
     }
     heading.or_else(|| {
