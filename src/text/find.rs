@@ -460,10 +460,6 @@ impl Finder {
                 return;
             }
         }
-        // Where no row has that number, it was one.
-        if let Some(&number) = label(text).as_ref().and_then(|label| label.numbers.first()) {
-            self.draft.unread.push((number, line.clone()));
-        }
         if head {
             self.learn_above(line);
         }
@@ -487,6 +483,9 @@ impl Finder {
             self.draft.again.push(line.clone());
         } else if (!head || listed::tells_rows(line)) && speaks_of_rows(text) {
             self.draft.untold.push(line.clone());
+        } else if let Some(&number) = label(text).as_ref().and_then(|label| label.numbers.first()) {
+            // Where no row has that number, it was one.
+            self.draft.unread.push((number, line.clone()));
         }
         self.draft.notes.push(text.to_owned());
     }
