@@ -12,6 +12,7 @@ mod key;
 mod loops;
 mod means;
 mod numerals;
+pub(crate) mod phrases;
 mod row;
 pub(crate) mod rows;
 mod shade;

@@ -1,4 +1,4 @@
-//! Sheets of a size that no designer types, as they lie in archives among the charts: lists, dumps, files made to do harm.
+//! Sheets and texts of a size that no designer types, as they lie in archives among the charts: lists, dumps, files made to do harm.
 //! They are read in time that grows with them or told to be too large. No test here looks at a clock: with a loop that grows
 //! with the square of a sheet each of them would take minutes.
 #![allow(clippy::disallowed_methods, clippy::unwrap_used, clippy::panic)]
@@ -15,6 +15,13 @@ const KEY: &str = "\nKey\n.,knit\n-,purl\no,yo\n/,k2tog\n\\,ssk\n";
 fn read(sheet: &str) -> Charts {
     let file: Arc<str> = Arc::from("large.csv");
     convert::charts(&file, sheet.as_bytes(), None, &Settings::default(), &Settings::default())
+}
+
+/// Rows of the patterns of a text.
+fn rows_of(text: &str) -> usize {
+    let (below, above) = (Settings::default(), Settings::default());
+    let read = convert::texts(&Arc::from("large.txt"), text.as_bytes(), None, &below, &above, None);
+    read.charts.iter().filter_map(|chart| chart.sound()).map(|pattern| pattern.rows.len()).sum()
 }
 
 /// What is said of a sheet: kind of finding and place.
@@ -195,6 +202,53 @@ fn the_columns_of_many_charts_are_numbered() {
     let read = read(&format!("{}{}{}{KEY}", line(".,.,.,2"), line(".,.,.,1"), line("3,2,1,")));
     assert_eq!(read.charts.len(), CHARTS);
     assert!(read.charts.iter().all(|chart| chart.findings.is_empty()), "{:?}", read.charts[0].findings);
+}
+
+/// A line of a text without an end, cut by marks behind which a row could begin: in front of rows, in one, in a title.
+#[test]
+fn lines_of_a_text_have_no_end() {
+    for mark in [". ", "; "] {
+        let long = format!("ab{mark}").repeat(10_000);
+        for text in [
+            format!("Scarf\n\nCast on 5 sts.\n\n{long}\n\nRow 1: K5.\n"),
+            format!("{long}\n\nCast on 5 sts.\n\nRow 1: K5.\n"),
+        ] {
+            assert_eq!(rows_of(&text), 1);
+        }
+        let row = format!("Scarf\n\nCast on 5 sts.\n\nRow 1: K5.\nRow 2: P5. {long}\n");
+        assert_eq!(rows_of(&row), 0);
+    }
+}
+
+/// Each two rows are those before with more stitches, or the first two with many more.
+#[test]
+fn rows_of_a_text_grow_one_upon_the_other() {
+    const LINES: u32 = 600;
+    let shawl = |line: &dyn Fn(u32) -> String| {
+        format!(
+            "Shawl\n\nCast on 5 sts.\n\nRow 1: K1, yo, k3, yo, k1.\nRow 2: Purl.\n{}",
+            lines(LINES, |number| format!("Rows {}-{}: {}", number * 2 + 3, number * 2 + 4, line(number)))
+        )
+    };
+    let chain = |number: u32| {
+        let (row, width) = (number * 2 + 1, number * 2 + 3);
+        format!("As Rows {row} and {}, working 2 more sts in the k{width} of Row {row} each time.", row + 1)
+    };
+    let apart = |number: u32| {
+        format!("As Rows 1 and 2, working {} more sts in the k3 of Row 1 each time.", number * 2 + 2)
+    };
+    for text in [shawl(&chain), shawl(&apart)] {
+        assert_eq!(rows_of(&text), LINES as usize * 2 + 2);
+    }
+}
+
+/// Set-up rows behind others, and sentences that tell rows.
+#[test]
+fn rows_of_a_text_have_no_numbers() {
+    let rows = lines(4_000, |_| "Set-up row: K5.".to_owned());
+    assert_eq!(rows_of(&format!("Scarf\n\nCast on 5 sts.\n\nRow 1: K5.\n{rows}")), 4_001);
+    let rows = lines(4_000, |_| "Knit 1 row.".to_owned());
+    assert_eq!(rows_of(&format!("Scarf\n\nCast on 5 sts.\n\nRow 1: K5.\n{rows}")), 4_001);
 }
 
 /// Each gap in the numbers is told; none of the numbers that are missing stands in a hidden row.

@@ -2,14 +2,13 @@
 
 use super::colours;
 use crate::words::rows::facts;
-pub(super) use crate::words::rows::facts::{Facts, counts, sentences};
+pub(super) use crate::words::rows::facts::{Facts, Told, counts, sentences, unfollowed};
 
-/// Reads the facts of a line; what is known already stays. Tells whether the line holds any, and whether it holds
-/// nothing else.
-pub(super) fn read(line: &str, facts: &mut Facts) -> (bool, bool) {
+/// Reads the facts of a line; what is known already stays.
+pub(super) fn read(line: &str, facts: &mut Facts) -> Told {
     if let Some(colours) = colours::listed(line) {
         facts.colours.extend(colours);
-        return (true, true);
+        return Told::Wholly;
     }
     facts::read(line, facts)
 }

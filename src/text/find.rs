@@ -9,7 +9,7 @@ mod wide;
 
 use super::colours;
 use super::edges;
-use super::facts::{self, Facts};
+use super::facts::{self, Facts, Told};
 use super::says::{Says, count_of, is_count, part_count, repeats_rows, says, speaks_of_rows, told_rows};
 use crate::document::{Document, Kind, Line};
 use crate::settings;
@@ -18,8 +18,8 @@ use crate::words::rows::head::{Head, section_head, title_of};
 use crate::words::rows::label::{Label, label};
 pub(super) use draft::{Draft, Entry, RowText};
 use heads::{
-    begins_pattern, closing, entry, for_some_sizes, head_of_next, is_needle, is_notes_head, is_unnumbered,
-    looks_like_row, opens_as_title, title, works_alone,
+    begins_pattern, called_otherwise, closing, entry, for_some_sizes, head_of_next, is_needle, is_notes_head,
+    is_unnumbered, looks_like_row, opens_as_title, title, works_alone, works_in_part,
 };
 
 /// What a line that is no row is.
@@ -163,13 +163,16 @@ fn counted_on(before: &Label, line: &Line) -> Option<(Label, usize)> {
 
 /// Where in a line a labelled row begins behind a sentence.
 fn row_within(text: &str) -> Option<usize> {
+    // Longer than what is told of all rows of a kind.
+    const LONGEST: usize = 1_000;
     let mut stops = text.match_indices(". ").map(|(at, stop)| at + stop.len());
     stops.find(|&at| {
         let rest = text.get(at..).unwrap_or_default();
         label(rest).is_some_and(|label| {
             let head = rest.get(..label.length).unwrap_or_default().trim_end();
             let work = rest.get(label.length..).unwrap_or_default();
-            let named = !label.numbers.is_empty() || (label.every.is_some() && reads(work));
+            let named =
+                !label.numbers.is_empty() || (label.every.is_some() && work.len() <= LONGEST && reads(work));
             label.ended && named && head.ends_with(':') && !work.is_empty()
         })
     })
@@ -180,6 +183,20 @@ fn row_within(text: &str) -> Option<usize> {
 fn label_marks(before: &str, work: &str) -> usize {
     let marks = ["**", "__"].into_iter().find(|mark| work.starts_with(mark) && before.ends_with(mark));
     marks.map_or(0, str::len)
+}
+
+/// Whether words behind a label begin with work that can be read. The others may be those that a list explains.
+fn begins_as_work(work: &str) -> bool {
+    let work = work.get(..part_count(work).0).unwrap_or_default();
+    let first = work.split([',', ';', '.']).next().unwrap_or_default();
+    reads(work) || reads(first)
+}
+
+/// Whether a line has the number of its row, and work behind it.
+fn is_labelled_work(line: &Line, (label, start): &(Label, usize)) -> bool {
+    let work = line.text.get(start + label.length..).unwrap_or_default();
+    let work = work.get(..part_count(work).0).unwrap_or_default();
+    label.ended && !label.numbers.is_empty() && (says(work) != Says::Work || begins_as_work(work))
 }
 
 /// Whether a line is one of the designer's notes.
@@ -204,20 +221,26 @@ impl Finder {
     /// the heading stands before it, notes end, as a list does, where a row that can be worked stands: no abbreviation is
     /// called "Row 3".
     fn may_be_row(&self, line: &Line) -> bool {
+        let row = || row_label(&line.text).filter(|found| is_labelled_work(line, found));
         let free = match self.section {
             Section::None => true,
             Section::Notes if self.real => true,
-            Section::Notes if self.pending.last().is_some_and(is_note) => false,
-            Section::Notes | Section::List => row_label(&line.text).is_some_and(|(label, start)| {
-                let work = line.text.get(start + label.length..).unwrap_or_default();
-                let work = work.get(..part_count(work).0).unwrap_or_default();
-                // Its other words may be those that the list explains.
-                let first = work.split([',', ';', '.']).next().unwrap_or_default();
-                let is_work = says(work) != Says::Work || reads(work) || reads(first);
-                label.ended && !label.numbers.is_empty() && is_work
-            }),
+            // "Row 3: K8" goes on from Row 2.
+            Section::Notes if self.pending.last().is_some_and(is_note) => {
+                let last = self.draft.rows.last().and_then(|row| row.label.as_ref()?.numbers.last().copied());
+                let next = last.and_then(|last| last.checked_add(1));
+                next.is_some() && row().is_some_and(|(label, _)| label.numbers.first().copied() == next)
+            }
+            Section::Notes | Section::List => row().is_some(),
         };
-        line.kind != Kind::Heading && free
+        // A heading may name rows, "Rows 1-4: Border"; one that works stitches is a row that was marked as one.
+        let works = || {
+            row_label(&line.text).is_some_and(|(label, start)| {
+                let work = line.text.get(start + label.length..).unwrap_or_default();
+                label.ended && !label.numbers.is_empty() && begins_as_work(work)
+            })
+        };
+        free && (line.kind != Kind::Heading || works())
     }
 
     /// The label of a line that is a row, also one that only counts on from the row before.
@@ -269,7 +292,7 @@ impl Finder {
         let mut facts = Facts::default();
         if self.section == Section::List
             && !self.real
-            && facts::read(text, &mut facts) == (true, true)
+            && facts::read(text, &mut facts) == Told::Wholly
             && !facts.cast_on.is_empty()
         {
             self.section = Section::None;
@@ -278,17 +301,40 @@ impl Finder {
             Section::Notes => Role::Notes,
             Section::List => Role::Entry,
             Section::None => {
-                let (any, whole) = facts::read(text, &mut Facts::default());
+                let told = facts::read(text, &mut Facts::default());
                 let setting = settings::name_and_value(text)
                     .is_some_and(|(name, _)| settings::sheet_entry(name).is_some());
-                if any && whole || setting { Role::Fact } else { Role::Prose }
+                if told == Told::Wholly || setting { Role::Fact } else { Role::Prose }
             }
         }
+    }
+
+    /// Takes the rows among the notes above the first row, where they run from Row 1 up to the one before it.
+    fn rows_among_notes(&mut self, first: u32) -> Vec<(Line, (Label, usize))> {
+        let found = |part: &Part| {
+            let found = row_label(&part.line.text).filter(|_| is_note(part));
+            found.filter(|found| is_labelled_work(&part.line, found))
+        };
+        let all: Vec<(usize, (Label, usize))> =
+            (0..).zip(&self.pending).filter_map(|(at, part)| Some((at, found(part)?))).collect();
+        let numbers: Vec<u32> =
+            all.iter().flat_map(|(_, (label, _))| label.numbers.iter().copied()).collect();
+        if !numbers.into_iter().eq(1..first) {
+            return Vec::new();
+        }
+        let taken: Vec<Line> = all.iter().rev().map(|(at, _)| self.pending.remove(*at).line).collect();
+        taken.into_iter().rev().zip(all.into_iter().map(|(_, found)| found)).collect()
     }
 
     /// The rows that a line tells of: one, or several one after another.
     fn rows(&mut self, line: Line, (found, start): (Label, usize)) {
         self.section = Section::None;
+        if let Some(&first) = found.numbers.first().filter(|first| **first > 1 && self.draft.rows.is_empty())
+        {
+            for (line, found) in self.rows_among_notes(first) {
+                self.rows(line, found);
+            }
+        }
         let mut rows = vec![(found, start)];
         // In the order they stand, whatever parts them: a row's label may hold such marks too.
         let marks = [". ", ") ", "] ", "; "];
@@ -435,8 +481,10 @@ impl Finder {
                     None => self.draft.notes.push(text.to_owned()),
                 },
                 Role::Fact => {
-                    let whole = self.draft.learn(&part.line).1;
-                    if !whole && let Some((name, value)) = settings::name_and_value(text) {
+                    let told = self.draft.learn(&part.line);
+                    if told != Told::Wholly
+                        && let Some((name, value)) = settings::name_and_value(text)
+                    {
                         let _ = settings::in_sheet(&mut self.draft.said, name, value);
                     }
                 }
@@ -451,8 +499,13 @@ impl Finder {
         let text = line.text.trim();
         // Rows without a label; whether they are rows of this pattern is told by the numbers around them.
         let plain = told_rows(text).is_some();
-        let told = text.get(..part_count(text).0).unwrap_or_default();
-        if plain || (!head && matches!(says(told), Says::As(_) | Says::Last(_))) {
+        // Rows worked again; a rule for what grows that does not say for sure how often.
+        let (again, doubtful) = match says(text.get(..part_count(text).0).unwrap_or_default()) {
+            Says::As(again) => (again.sure, !again.sure && !again.growth.is_empty()),
+            Says::Last(_) => (true, false),
+            Says::Work | Says::Fabric(_) => (false, false),
+        };
+        if plain || (!head && again) {
             let work = line.text.len() - line.text.trim_start().len();
             let before = std::mem::take(&mut self.before);
             self.draft.rows.push(RowText { label: None, named: false, line: line.clone(), work, before });
@@ -464,8 +517,10 @@ impl Finder {
             self.learn_above(line);
         }
         let called = is_unnumbered(text) || is_needle(text) || (!head && looks_like_row(text));
-        if called || (!head && works_alone(text)) {
-            let work = line.text.find(':').filter(|_| called).map_or(0, |colon| colon + 1);
+        let otherwise = if called || head { None } else { called_otherwise(&line.text) };
+        if called || otherwise.is_some() || (!head && works_alone(text)) {
+            let colon = || line.text.find(':').filter(|_| called).map_or(0, |colon| colon + 1);
+            let work = otherwise.unwrap_or_else(colon);
             self.draft.rows.push(RowText {
                 label: None,
                 named: true,
@@ -475,13 +530,18 @@ impl Finder {
             });
             return;
         }
+        // Where no row has that number, it was one.
+        if let Some(&number) = label(text).as_ref().and_then(|label| label.numbers.first()) {
+            self.draft.unread.push((number, line.clone()));
+        }
         if !head && for_some_sizes(text) {
             self.draft.some_sizes.push(line.clone());
         }
-        let again = matches!(says(told), Says::As(_) | Says::Last(_));
-        if !head && !again && repeats_rows(text) {
+        if !head && !again && !doubtful && repeats_rows(text) {
             self.draft.again.push(line.clone());
-        } else if (!head || listed::tells_rows(line)) && speaks_of_rows(text) {
+        } else if (!head || listed::tells_rows(line)) && speaks_of_rows(text)
+            || (!head && (doubtful || !again && works_in_part(text)))
+        {
             self.draft.untold.push(line.clone());
         } else if let Some(&number) = label(text).as_ref().and_then(|label| label.numbers.first()) {
             // Where no row has that number, it was one.

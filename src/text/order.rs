@@ -162,8 +162,8 @@ pub(super) fn plan(source: Source<'_>, findings: &mut Vec<Finding>) -> Plan {
     Plan::new(worked, rows)
 }
 
-/// The first row of another kind than those before it, a row among rounds, or a WS row where all is worked in the round: a
-/// pattern is worked in one way.
+/// The first row of another kind than those before it, a row among rounds, or a WS row where all is worked in the round, a
+/// round where all is worked flat: a pattern is worked in one way.
 fn rows_and_rounds(file: &Arc<str>, draft: &Draft, worked: Worked) -> Option<Finding> {
     let labelled = || draft.rows.iter().filter_map(|row| Some((row, row.label.as_ref()?)));
     let kind = |row: &RowText| {
@@ -173,8 +173,17 @@ fn rows_and_rounds(file: &Arc<str>, draft: &Draft, worked: Worked) -> Option<Fin
     let first = labelled().find_map(|(row, _)| kind(row));
     let other = labelled().find(|(row, _)| kind(row).is_some_and(|kind| Some(kind) != first));
     let behind = || labelled().find(|(_, label)| label.side == Some(Side::Ws));
-    let (row, _) = if worked == Worked::Round { other.or_else(behind)? } else { other? };
-    Some(faults::rows_and_rounds(place(file, row), row.line.text.get(..row.work).unwrap_or_default()))
+    // "Worked flat." above rounds.
+    let round = || labelled().find(|(_, label)| label.worked == Worked::Round);
+    let (flat, (row, _)) = match worked {
+        Worked::Round => (false, other.or_else(behind)?),
+        Worked::Flat => (other.is_none(), other.or_else(round)?),
+    };
+    let label = row.line.text.get(..row.work).unwrap_or_default();
+    Some(match flat {
+        true => faults::round_worked_flat(place(file, row), label),
+        false => faults::rows_and_rounds(place(file, row), label),
+    })
 }
 
 /// Labelled lines that no row was read from: no number is free where they stand. A sentence for many rows of a kind
@@ -258,10 +267,11 @@ fn own_rows(file: &Arc<str>, draft: &Draft, findings: &mut Vec<Finding>) -> Opti
     for ((text, row), behind) in draft.rows.iter().enumerate().zip(behind) {
         let numbers: Vec<u32> = match &row.label {
             Some(label) if label.set_up && label.numbers == [0] && begun => {
-                let numbers = late_set_up(draft, text, last);
+                // The next number, if it is free.
+                let free = behind.own.is_none_or(|next| next > last + 1);
+                let numbers = if free { vec![last + 1] } else { Vec::new() };
                 // The number of the next row proves it.
-                let proved = draft.rows.iter().skip(text + 1).any(|row| row.label.is_some());
-                if let Some(&number) = numbers.first().filter(|_| !proved) {
+                if let Some(&number) = numbers.first().filter(|_| !behind.labelled) {
                     let label = row.line.text.get(..row.work).unwrap_or_default();
                     findings.push(faults::late_set_up(place(file, row), number, label));
                 }
@@ -318,18 +328,15 @@ fn repeated(row: &RowText, (number, end): (u32, u32), first: Option<Place>, file
     Finding::new(Code::RowNumberRepeated, place(file, row), message).row(number).found(number).help(help)
 }
 
-/// The number of a set-up row that stands behind other rows: the next one, if it is free.
-fn late_set_up(draft: &Draft, text: usize, last: u32) -> Vec<u32> {
-    let mut behind = draft.rows.iter().skip(text + 1).filter(|row| !row.is_set_up());
-    let next = behind.find_map(|row| row.label.as_ref()?.numbers.first().copied());
-    if next.is_none_or(|next| next > last + 1) { vec![last + 1] } else { Vec::new() }
-}
-
 /// What stands behind a line of a pattern.
 #[derive(Clone, Copy, Default)]
 struct Behind {
     /// The number of the next row that has one.
     next: Option<u32>,
+    /// The same, set-up rows aside.
+    own: Option<u32>,
+    /// Whether there is any row with a label.
+    labelled: bool,
     /// Whether the next line that is called a row is a "Next row".
     goes_on: bool,
     /// Rows told right behind it without labels, "Knit 6 rows".
@@ -346,7 +353,10 @@ fn behind(draft: &Draft) -> Vec<Behind> {
         .map(|row| {
             let of_row = here;
             if let Some(label) = &row.label {
-                here.next = label.numbers.first().copied().or(here.next);
+                let number = label.numbers.first().copied();
+                here.next = number.or(here.next);
+                here.own = number.filter(|_| !label.set_up).or(here.own);
+                here.labelled = true;
                 here.goes_on = label.next > 0;
                 here.told = 0;
             } else if row.named {
@@ -371,7 +381,7 @@ fn unlabelled(
     (last, behind): (u32, Behind),
     is_colour: impl Fn(&str) -> bool,
 ) -> Vec<u32> {
-    let Behind { next, goes_on, told } = behind;
+    let Behind { next, goes_on, told, .. } = behind;
     let work = row.line.text.get(row.work..).unwrap_or_default();
     let again = work.get(..part_count(work).0).unwrap_or_default();
     let (count, sure, behind) = match (told_rows(work), says(again)) {

@@ -144,6 +144,8 @@ impl<'a> Reader<'a> {
             .extend(draft.only_row().map(|row| faults::only_row(order::place(file, row), &row.line.text)));
         let some_sizes = draft.some_sizes.iter();
         findings.extend(some_sizes.map(|line| faults::for_some_sizes(line.place(file, 0), line.text.trim())));
+        findings.extend(sentences::other_cast_ons(self.source));
+        findings.extend(sentences::ways(self.source));
         findings.extend(sentences::edges(file, draft, (plan, texts), solved));
         sentences::told(file, draft, plan, (texts, *cast_on), findings);
     }

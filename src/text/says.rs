@@ -26,16 +26,23 @@ pub(super) enum Says {
 pub(super) enum Stated {
     /// So many stitches after the row, for each size.
     Count(Vec<u32>),
-    /// So many more than before it.
-    More(u32),
-    /// So many fewer than before it.
-    Fewer(u32),
+    /// So many more than before it, for each size.
+    More(Vec<u32>),
+    /// So many fewer than before it, for each size.
+    Fewer(Vec<u32>),
 }
 
 impl Stated {
     /// Whether it says how many stitches there are, and not by how many they change.
     pub(super) const fn is_count(&self) -> bool {
         matches!(self, Self::Count(_))
+    }
+
+    /// Its numbers: one for all sizes, or one for each.
+    pub(super) fn numbers(&self) -> &[u32] {
+        match self {
+            Self::Count(numbers) | Self::More(numbers) | Self::Fewer(numbers) => numbers,
+        }
     }
 }
 
@@ -111,16 +118,19 @@ fn stated(ending: &str) -> Option<Stated> {
         }
         let _ = cursor.take(&["have", "has", "been"]) && cursor.take(&["been"]);
         let change = if more || cursor.take(&["inc", "increased", "incd"]) {
-            Some(Stated::More(*numbers.first()?))
+            Some(Stated::More(numbers.clone()))
         } else if fewer || cursor.take(&["dec", "decreased", "decd"]) {
-            Some(Stated::Fewer(*numbers.first()?))
+            Some(Stated::Fewer(numbers.clone()))
         } else {
             None
         };
         if change.is_some() && cursor.take_mark(&['\'', '’', '.']) {
             let _ = cursor.take(&["d"]);
         }
-        while cursor.take(&said.behind_count) || cursor.take_mark(&[')', ']', '.', ';', ',', '(', '[']) {}
+        while lies_on_needles(&mut cursor)
+            || cursor.take(&said.behind_count)
+            || cursor.take_mark(&[')', ']', '.', ';', ',', '(', '['])
+        {}
         // "(2 sts inc'd; 25 sts)": the total tells more.
         stated = match (stated, change) {
             (Some(Stated::Count(total)), Some(_)) => Some(Stated::Count(total)),
@@ -129,6 +139,22 @@ fn stated(ending: &str) -> Option<Stated> {
         };
     }
     stated
+}
+
+/// Takes how the stitches that were counted lie: "4 on each needle", ": 4 sts per needle", "3 needles".
+fn lies_on_needles(cursor: &mut Cursor<'_>) -> bool {
+    let said = texts();
+    let before = *cursor;
+    let _ = cursor.take_mark(&[':', '-', '–', '—']);
+    if cursor.number().is_some() {
+        let counted = cursor.take_stitches();
+        let each = said.on_each.iter().any(|each| cursor.take_phrase(each));
+        if (each || !counted) && cursor.take(&said.needles) {
+            return true;
+        }
+    }
+    *cursor = before;
+    false
 }
 
 /// Whether a minus sign stands right before a number, "(-2 sts)"; a dash that only leads to a count has room behind it.
@@ -394,10 +420,10 @@ mod tests {
             ),
             ("K2. [10 (15, 20) sts]", "K2.", Some(Stated::Count(vec![10, 15, 20]))),
             ("K2. 10, 15, 20 stitches.", "K2.", Some(Stated::Count(vec![10, 15, 20]))),
-            ("K2, k2tog. (2 sts dec'd)", "K2, k2tog.", Some(Stated::Fewer(2))),
+            ("K2, k2tog. (2 sts dec'd)", "K2, k2tog.", Some(Stated::Fewer(vec![2]))),
             ("K2. (24 sts rem)", "K2.", Some(Stated::Count(vec![24]))),
-            ("K2, yo. (+1 st)", "K2, yo.", Some(Stated::More(1))),
-            ("K2tog [-1 st]", "K2tog", Some(Stated::Fewer(1))),
+            ("K2, yo. (+1 st)", "K2, yo.", Some(Stated::More(vec![1]))),
+            ("K2tog [-1 st]", "K2tog", Some(Stated::Fewer(vec![1]))),
             ("K2 -24 sts", "K2", Some(Stated::Count(vec![24]))),
             ("K2 (sts: 9)", "K2", Some(Stated::Count(vec![9]))),
             ("K2 => 9 sts", "K2", Some(Stated::Count(vec![9]))),
@@ -415,7 +441,7 @@ mod tests {
     #[test]
     fn rows_may_be_told_by_others() {
         let plain = |cloth, knit_first| Says::Fabric(Fabric::Plain(Plain { cloth, knit_first }));
-        let again = |rows, times| Says::As(Again { rows, times, growth: Vec::new() });
+        let again = |rows, times| Says::As(Again { rows, times, sure: true, growth: Vec::new() });
         for (text, expected) in [
             ("As Row 5.", again(vec![5], None)),
             ("As 5th row.", again(vec![5], None)),

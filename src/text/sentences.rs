@@ -1,13 +1,19 @@
 //! Sentences without a label among the rows: "Knit 6 rows", "Rep Rows 3 and 4 twice more, working ...".
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use super::facts;
 use super::faults;
 use super::find::{Draft, RowText};
-use super::order::{self, Plan};
+use super::order::{self, Plan, Planned};
+use super::reading::Source;
 use super::says::{Says, told_rows};
 use super::solve::{Solved, Texts};
+use crate::pattern::{Side, Worked};
 use crate::problem::Finding;
+use crate::settings;
+use crate::words::rows::label::{Label, Rows};
 
 /// Sentences without a label: those that were taken for rows where no number proves it, and those that speak of rows
 /// and were not. The texts with the stitches they are worked on.
@@ -21,24 +27,30 @@ pub(super) fn told(
     let closings = closings(draft, plan, texts, cast_on);
     let lines = || plan.rows.iter().map(|row| row.text);
     let (first_text, last_text) = (lines().min().unwrap_or(0), lines().max().unwrap_or(0));
+    // The first and the last row that each line tells.
+    let mut told: BTreeMap<usize, (u32, u32)> = BTreeMap::new();
+    for Planned { number, text, .. } in &plan.rows {
+        told.entry(*text).or_insert((*number, *number)).1 = *number;
+    }
+    let labelled = draft.rows.iter().rposition(|row| row.label.is_some());
     for (text, row) in draft.rows.iter().enumerate().filter(|(_, row)| row.label.is_none() && !row.named) {
-        let mut numbers =
-            plan.rows.iter().filter(|planned| planned.text == text).map(|planned| planned.number);
+        let numbers = told.get(&text);
         let place = order::place(file, row);
         let since = match texts.says.get(text) {
             Some(Says::As(again)) if !again.growth.is_empty() => "how often, and what grows",
             Some(Says::Last(last)) if !last.growth.is_empty() => "how often, and what grows",
-            Some(Says::As(_) | Says::Last(_)) if numbers.next().is_some() => continue,
+            Some(Says::As(_) | Says::Last(_)) if numbers.is_some() => continue,
             Some(Says::As(_) | Says::Last(_)) => "",
             _ => "how many rows, and what is worked",
         };
-        let Some(first) = numbers.next() else {
+        let Some(&(first, last)) = numbers else {
             if is_plain(row) && (first_text..last_text).contains(&text) {
                 findings.push(faults::rows_between(place, row.line.text.trim()));
             } else if is_plain(row) {
                 findings.push(faults::rows_untold(place, row.line.text.trim()));
             } else {
-                let closing = closings.iter().find(|closing| closing.text == text);
+                let closing = closings.binary_search_by_key(&text, |closing| closing.text).ok();
+                let closing = closing.and_then(|at| closings.get(at));
                 let before = plan.rows.iter().take_while(|row| row.text < text).last().map(|row| row.number);
                 findings.extend(closing.map(|Closing { rows, stated, .. }| {
                     faults::rows_not_added(place, row.line.text.trim(), before, *rows, *stated)
@@ -47,9 +59,8 @@ pub(super) fn told(
             continue;
         };
         // The number of the next row proves how many there are.
-        let proved = is_plain(row) && draft.rows.iter().skip(text + 1).any(|row| row.label.is_some());
+        let proved = is_plain(row) && labelled.is_some_and(|at| at > text);
         if !proved {
-            let last = numbers.next_back().unwrap_or(first);
             findings.push(faults::rows_told(place, first, last, since));
         }
     }
@@ -60,6 +71,43 @@ pub(super) fn told(
         again.map(|line| faults::rows_not_added(line.place(file, 0), line.text.trim(), None, None, None)),
     );
     findings.extend(wrong_counts(file, draft, &closings));
+}
+
+/// Numbers of stitches to cast on beside those that the rows are worked on.
+pub(super) fn other_cast_ons(source: Source<'_>) -> Vec<Finding> {
+    let Source { file, draft, above, .. } = source;
+    // Where the call says which, nothing is left to ask.
+    let open = || draft.aside.iter().filter(|_| above.cast_on.is_none());
+    let taken = &draft.facts.cast_on;
+    open()
+        .map(|(line, counts)| faults::other_cast_on(line.place(file, 0), line.text.trim(), counts, taken))
+        .collect()
+}
+
+/// Sentences above the rows that may say that they are worked in another way, where nothing else says which.
+pub(super) fn ways(source: Source<'_>) -> Vec<Finding> {
+    let Source { file, draft, below, above } = source;
+    let all = [above, &draft.said, below];
+    let labels = || draft.rows.iter().filter_map(|row| row.label.as_ref());
+    // Rounds have no wrong side.
+    let behind = |label: &Label| {
+        let every = label.every.as_ref().is_some_and(|every| every.kind == Rows::Of(Side::Ws));
+        label.side == Some(Side::Ws) || every
+    };
+    let worked = || {
+        draft.facts.worked.is_some() || labels().any(|label| label.worked == Worked::Round || behind(label))
+    };
+    let told = draft.unfollowed.iter().filter_map(|line| {
+        let found = facts::unfollowed(&line.text)?;
+        let stated = all.iter().any(|settings| settings::is_stated(settings, found.name))
+            || match found.name {
+                "worked" => worked(),
+                _ => draft.facts.hand.is_some(),
+            };
+        let at = line.text.find(found.sentence).unwrap_or(0);
+        (!stated).then(|| faults::unfollowed(line.place(file, at), found))
+    });
+    told.collect()
 }
 
 /// Sentences about the edges of every row, where the rows as they are written have others.

@@ -3,6 +3,7 @@
 mod tasks;
 mod texts;
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use super::needle::{Laid, Needle, Unworkable, plain};
@@ -12,9 +13,9 @@ use crate::pattern::{Side, Worked};
 use crate::stitch::{StitchId, Stitches};
 use crate::words::fabric::{Cloth, Plain};
 use crate::words::rows::again::{Again, More, What};
-use crate::words::{Choice, InColour, Piece, pieces_use};
-use crate::written::{Extent, Grown, Growth, Item, Misfit, grown};
-use tasks::{Course, Grows, Task};
+use crate::words::{Choice, InColour, Piece, Work, pieces_use};
+use crate::written::{Extent, Grown, Growth, Item, Misfit};
+use tasks::{Course, Readings, Task};
 pub(super) use texts::Texts;
 
 /// Stitches of a pattern, at most: a few large numbers must not exhaust the machine.
@@ -90,8 +91,12 @@ impl Texts {
                 growing.push((row.text, again.into_owned()));
             }
         }
+        // Rows that lead by lines whose growth is not read yet are looked up again.
+        let mut unread: BTreeSet<usize> = growing.iter().map(|(text, _)| *text).collect();
+        let mut course = Course::new(plan);
         for (text, again) in growing {
-            let course = self.course(plan);
+            let rows = again.rows.iter().filter_map(|&number| plan.index(number));
+            let passed: Vec<(usize, usize)> = rows.flat_map(|at| self.know(&mut course, at)).collect();
             let growth = again.growth.iter().map(|more| {
                 let unknown = || Lost::Growth(more.told());
                 if more.what == What::Between {
@@ -108,6 +113,10 @@ impl Texts {
             let growth: Result<Vec<Vec<Growth>>, Lost> = growth.collect();
             let growth = growth.map(|growth| growth.concat());
             self.growths.insert(text, growth);
+            if passed.iter().any(|(_, text)| unread.contains(text)) {
+                course.forget(passed.into_iter().map(|(at, _)| at).collect());
+            }
+            unread.remove(&text);
         }
     }
 
@@ -118,12 +127,31 @@ impl Texts {
         u32::try_from(items.iter().flat_map(Item::pieces).filter(like).count()).unwrap_or(u32::MAX)
     }
 
+    /// The pieces of a row by each reading of its doubtful words, grown as the course tells.
+    fn readings(
+        &self,
+        course: &Course<'_>,
+        work: &Work,
+        grows: Option<usize>,
+        place: (Side, Option<&Arc<str>>),
+    ) -> Readings {
+        let mut readings = vec![(Choice::default(), work.pieces.clone())];
+        readings.extend(work.others.iter().cloned());
+        match grows {
+            Some(last) => course.grown(last, Ok(readings), place, &self.stitches).as_ref().clone(),
+            None => Ok(readings),
+        }
+    }
+
     /// What a row works, as its words stand; nothing where it is told without words of its own.
     fn items(&mut self, course: &Course<'_>, number: u32) -> Vec<Item> {
         let row = course.plan.index(number).and_then(|at| course.row(at).ok());
-        let Some((row, &Task::Words(text, ref grows))) = row else { return Vec::new() };
-        let work = self.work(text, row.side, self.begins_in(text));
-        let pieces = grow(&work.pieces, grows, &self.stitches).unwrap_or_default();
+        let Some((row, &Task::Words(text, grows))) = row else { return Vec::new() };
+        let colour = self.begins_in(text);
+        let work = self.work(text, row.side, colour.clone());
+        let readings = self.readings(course, &work, grows, (row.side, colour.as_ref()));
+        let first = readings.ok().and_then(|readings| readings.into_iter().next());
+        let pieces = first.map_or_else(Vec::new, |(_, pieces)| pieces);
         let item = |piece: Piece| match piece {
             Piece::Work(item) => Some(item),
             _ => None,
@@ -204,11 +232,15 @@ impl Texts {
 
     /// Stitches that the text says there are after a row.
     fn stated_after(&self, row: &Planned, before: Option<u32>) -> Option<u32> {
-        match self.stated.get(row.text)?.as_ref().filter(|_| row.counted)? {
-            Stated::Count(counts) if counts.len() == 1 => counts.first().copied(),
-            Stated::Count(counts) => counts.get(self.size).copied(),
-            Stated::More(n) => before?.checked_add(*n),
-            Stated::Fewer(n) => before?.checked_sub(*n),
+        let stated = self.stated.get(row.text)?.as_ref().filter(|_| row.counted)?;
+        let number = match stated.numbers() {
+            &[all] => all,
+            numbers => *numbers.get(self.size)?,
+        };
+        match stated {
+            Stated::Count(_) => Some(number),
+            Stated::More(_) => before?.checked_add(number),
+            Stated::Fewer(_) => before?.checked_sub(number),
         }
     }
 
@@ -298,14 +330,8 @@ impl Texts {
                 if !work.errors.is_empty() {
                     return Err(Trouble::Unreadable);
                 }
-                let mut readings = vec![(Choice::default(), work.pieces.clone())];
-                readings.extend(work.others.iter().cloned());
-                if !grows.is_empty() {
-                    for (_, pieces) in &mut readings {
-                        *pieces = grow(pieces, grows, &self.stitches).map_err(Trouble::Lost)?;
-                    }
-                }
-                readings
+                let place = (row.side, begins_in.as_ref());
+                self.readings(course, &work, *grows, place).map_err(Trouble::Lost)?
             }
             Task::Faces { against } => {
                 let stitches = needle.ok_or(Trouble::Unknown)?.by_faces(row.side, *against);
@@ -333,30 +359,6 @@ impl Texts {
             .map(|(choice, pieces)| (choice, needle.lay(&pieces, &self.stitches, (row.side, worked))))
             .collect())
     }
-}
-
-/// The pieces of a row with all that has grown.
-fn grow(pieces: &[Piece], grows: &[Grows], stitches: &Stitches) -> Result<Vec<Piece>, Lost> {
-    let mut items: Vec<Item> = pieces
-        .iter()
-        .filter_map(|piece| match piece {
-            Piece::Work(item) => Some(item.clone()),
-            _ => None,
-        })
-        .collect();
-    for Grows { growth, row, workings, told } in grows {
-        // What grows may stand between markers, where it is not looked for.
-        if pieces.iter().any(|piece| matches!(piece, Piece::Repeat { .. })) {
-            return Err(Lost::Growth(told.clone()));
-        }
-        items = grown(&items, growth, *row, *workings, stitches).ok_or_else(|| Lost::Growth(told.clone()))?;
-    }
-    let mut items = items.into_iter();
-    let piece = |piece: &Piece| match piece {
-        Piece::Work(item) => Piece::Work(items.next().unwrap_or_else(|| item.clone())),
-        other => other.clone(),
-    };
-    Ok(pieces.iter().map(piece).collect())
 }
 
 /// A row worked by one reading of its words.

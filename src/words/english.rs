@@ -43,6 +43,8 @@ struct RowWords {
 pub(crate) struct TextWords {
     pub(crate) before_count: Vec<String>,
     pub(crate) behind_count: Vec<String>,
+    pub(crate) needles: Vec<String>,
+    pub(crate) on_each: Vec<String>,
     pub(crate) shapes: Vec<String>,
     pub(crate) shaping_places: Vec<String>,
     pub(crate) evenly: Vec<String>,

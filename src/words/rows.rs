@@ -6,3 +6,4 @@ pub(crate) mod head;
 pub(crate) mod label;
 pub(crate) mod lex;
 pub(crate) mod sized;
+pub(crate) mod ways;

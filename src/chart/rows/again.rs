@@ -83,8 +83,8 @@ fn read(note: &Note, label: Option<&Label>, place: &Place, after: u32) -> Option
             let steady = label.numbers.windows(2).all(|pair| pair[1] == pair[0] + 1);
             label.numbers.last().copied().filter(|_| steady)?
         }
-        // How often the whole is worked is a note; how it grows is not.
-        None if again.growth.is_empty() => return None,
+        // How often the whole is worked is a note; how it grows is not, where it is sure how often.
+        None if again.growth.is_empty() || !again.sure => return None,
         None => after.checked_add(again.times?.checked_mul(u32::try_from(again.rows.len()).ok()?)?)?,
     };
     let place = place.clone();
@@ -100,7 +100,7 @@ fn read(note: &Note, label: Option<&Label>, place: &Place, after: u32) -> Option
 /// So many rows before a row.
 fn before(first: u32, last: Last) -> Option<Again> {
     let Last { rows, times, growth } = last;
-    Some(Again { rows: (first.checked_sub(rows)?..first).collect(), times, growth })
+    Some(Again { rows: (first.checked_sub(rows)?..first).collect(), times, sure: true, growth })
 }
 
 /// The first row of those that a note is about, where it is about rows after the last.
@@ -153,7 +153,7 @@ fn worked(
     if told.first != next {
         return Err(Problem::Next(next));
     }
-    let Again { rows: sources, times, growth } = &told.again;
+    let Again { rows: sources, times, growth, .. } = &told.again;
     let count = (told.last - told.first + 1) as usize;
     let due = sources.len().saturating_mul(times.map_or(1, |times| times as usize));
     let even = if times.is_some() { count == due } else { count.is_multiple_of(due) };

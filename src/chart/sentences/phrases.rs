@@ -6,15 +6,12 @@ use std::sync::LazyLock;
 use serde::Deserialize;
 
 use crate::tables::{self, table};
+use crate::words::phrases::{Phrase, Said, Setting, Words};
+use crate::words::rows::ways;
 
 #[derive(Deserialize)]
 #[serde(rename_all = "kebab-case", deny_unknown_fields, bound(deserialize = "'de: 'static"))]
 struct File {
-    little: Vec<Phrase>,
-    about: Vec<Phrase>,
-    ways: Vec<Phrase>,
-    means: Vec<Phrase>,
-    numbers: Vec<&'static str>,
     before_rows: Vec<&'static str>,
     between: Vec<&'static str>,
     not_drawn: Vec<&'static str>,
@@ -28,19 +25,6 @@ struct File {
     repeat: RepeatWords,
 }
 
-/// A sentence that is settings, known by its words.
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields, bound(deserialize = "'de: 'static"))]
-struct Setting {
-    /// The settings, with their values.
-    sets: BTreeMap<&'static str, &'static str>,
-    /// Of each of these one must stand in it.
-    says: Vec<Vec<Phrase>>,
-    /// What else may stand in it.
-    #[serde(default)]
-    may: Vec<Phrase>,
-}
-
 /// What a sentence speaks of that changes the rows of a chart.
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -52,17 +36,6 @@ pub(super) struct Speaks {
     /// Words of sentences about something else.
     #[serde(default)]
     unless: Vec<Phrase>,
-}
-
-/// Words side by side; "#" is any number.
-#[derive(Deserialize)]
-#[serde(from = "&'static str", bound(deserialize = "'de: 'static"))]
-struct Phrase(Vec<&'static str>);
-
-impl From<&'static str> for Phrase {
-    fn from(text: &'static str) -> Self {
-        Self(text.split(' ').collect())
-    }
 }
 
 #[derive(Deserialize)]
@@ -93,15 +66,9 @@ pub(super) fn may_tell(text: &str) -> bool {
 /// The settings that a sentence is, with their values; none at all where it only says what is so anyway.
 pub(super) fn settings(sentence: &str) -> Option<Vec<(&'static str, &'static str)>> {
     let words = Words::of(sentence)?;
-    let file = &*PHRASES;
-    let setting = file.setting.iter().find(|setting| {
-        let mut open = vec![true; words.0.len()];
-        words.hold_each(&setting.says, &mut open) && {
-            let others = [&setting.may, &file.about, &file.ways, &file.means, &file.little];
-            others.into_iter().flatten().for_each(|phrase| words.strike(phrase, &mut open));
-            !open.contains(&true)
-        }
-    })?;
+    let file: &'static File = &PHRASES;
+    let mut all = ways::settings().iter().chain(&file.setting);
+    let setting = all.find(|setting| setting.said(&words).is_some_and(|said| said != Said::Beside))?;
     Some(setting.sets.iter().map(|(name, value)| (*name, *value)).collect())
 }
 
@@ -109,14 +76,13 @@ pub(super) fn settings(sentence: &str) -> Option<Vec<(&'static str, &'static str
 pub(super) fn speaks(sentence: &str) -> Option<&'static Speaks> {
     let words = Words::of(sentence)?;
     PHRASES.speaks.iter().find(|speaks| {
-        words.hold_each(&speaks.says, &mut vec![true; words.0.len()])
-            && !speaks.unless.iter().any(|phrase| words.find(phrase).is_some())
+        words.hold(&speaks.says) && !speaks.unless.iter().any(|phrase| words.find(phrase).is_some())
     })
 }
 
 /// Whether a sentence says which way a piece grows, so that it may tell where Row 1 stands.
 pub(super) fn says_way(sentence: &str) -> bool {
-    Words::of(sentence).is_some_and(|words| PHRASES.ways.iter().any(|way| words.find(way).is_some()))
+    Words::of(sentence).is_some_and(|words| ways::says_way(&words))
 }
 
 /// Whether a text only says how often, "x3", "3 x".
@@ -139,75 +105,6 @@ pub(in crate::chart) fn is_label(text: &str) -> bool {
 pub(in crate::chart) fn refers(words: &str) -> bool {
     let first = words.split(|c: char| !c.is_alphabetic()).next().unwrap_or_default();
     PHRASES.refers.iter().any(|word| word.eq_ignore_ascii_case(first))
-}
-
-/// The words of a sentence as they are compared.
-struct Words(Vec<String>);
-
-impl Words {
-    /// Lower case, the sides as "rs" and "ws"; digits and letters are apart. Longer texts are no sentences of settings.
-    fn of(sentence: &str) -> Option<Self> {
-        const MOST: usize = 160;
-        if sentence.len() > MOST {
-            return None;
-        }
-        let lower = sentence.to_lowercase();
-        let mut words: Vec<String> = Vec::new();
-        let mut last = None;
-        for c in lower.chars() {
-            let kind = if c.is_ascii_digit() { Some(true) } else { c.is_alphanumeric().then_some(false) };
-            match words.last_mut() {
-                _ if kind.is_none() => {}
-                Some(word) if kind == last => word.push(c),
-                _ => words.push(c.to_string()),
-            }
-            // "Isn't" is one word.
-            if c != '\'' && c != '\u{2019}' {
-                last = kind;
-            }
-        }
-        let mut sided: Vec<String> = Vec::with_capacity(words.len());
-        for word in words {
-            match sided.last_mut() {
-                Some(before) if word == "side" && before == "right" => "rs".clone_into(before),
-                Some(before) if word == "side" && before == "wrong" => "ws".clone_into(before),
-                _ => sided.push(word),
-            }
-        }
-        Some(Self(sided))
-    }
-
-    fn matches(&self, at: usize, phrase: &Phrase) -> bool {
-        let is_number = |word: &String| {
-            word.bytes().all(|byte| byte.is_ascii_digit()) || PHRASES.numbers.contains(&word.as_str())
-        };
-        let same = |(word, wanted): (&String, &&str)| word == wanted || *wanted == "#" && is_number(word);
-        self.0.get(at..at + phrase.0.len()).is_some_and(|words| words.iter().zip(&phrase.0).all(same))
-    }
-
-    /// Where a phrase stands first.
-    fn find(&self, phrase: &Phrase) -> Option<usize> {
-        (0..self.0.len()).find(|at| self.matches(*at, phrase))
-    }
-
-    /// Strikes out the words of a phrase wherever it stands.
-    fn strike(&self, phrase: &Phrase, open: &mut [bool]) {
-        for at in (0..self.0.len()).filter(|at| self.matches(*at, phrase)) {
-            open.iter_mut().skip(at).take(phrase.0.len()).for_each(|open| *open = false);
-        }
-    }
-
-    /// Whether one phrase of each list stands there; the longest of each is struck out.
-    fn hold_each(&self, lists: &[Vec<Phrase>], open: &mut [bool]) -> bool {
-        lists.iter().all(|list| {
-            let found = list.iter().filter_map(|phrase| Some((phrase.0.len(), self.find(phrase)?)));
-            let longest = found.max_by_key(|(length, _)| *length);
-            if let Some((length, at)) = longest {
-                open.iter_mut().skip(at).take(length).for_each(|open| *open = false);
-            }
-            longest.is_some()
-        })
-    }
 }
 
 /// What follows where words say first that no chart draws the rows that they are about: "are not shown: purl".
@@ -286,9 +183,9 @@ mod tests {
 
     #[test]
     fn each_setting_is_one_that_sheets_may_have_and_each_sentence_is_looked_at() {
-        let told = |phrase: &Phrase| may_tell(&phrase.0.join(" "));
+        let told = |phrase: &Phrase| may_tell(&phrase.text());
         assert!(PHRASES.repeat.words.iter().all(|word| may_tell(word)));
-        for setting in &PHRASES.setting {
+        for setting in ways::settings().iter().chain(&PHRASES.setting) {
             for (name, value) in &setting.sets {
                 let taken = settings::in_sheet(&mut Settings::default(), name, value);
                 assert_eq!(taken, Some(Ok(())), "{name}");

@@ -5,7 +5,7 @@ use super::{Says, columns, phrases};
 use crate::pattern::{Side, Worked};
 use crate::settings::ReturnRows;
 use crate::stitch::Stitches;
-use crate::words::rows::facts::{self, Facts};
+use crate::words::rows::facts::{self, Facts, Told};
 use crate::words::rows::label::{Label, Rows, is_row_word, label as rows_label};
 
 /// The most ends of a sentence that are tried.
@@ -96,14 +96,14 @@ fn says(sentence: &str) -> Option<Says> {
         return Some(says);
     }
     let mut told = Facts::default();
-    let (any, whole) = facts::read(sentence, &mut told);
+    let read = facts::read(sentence, &mut told);
     says.sizes = told.sizes;
-    if any && says.sizes.is_empty() {
+    if read != Told::Nothing && says.sizes.is_empty() {
         says.cast_on = told.cast_on;
         says.multiple = told.multiple;
         says.settings.extend(sentence.split([',', ';']).filter_map(phrases::settings).flatten());
         let unsaid = says.settings.is_empty() && told.worked.is_some();
-        says.more = !whole || told.over.is_some() || unsaid;
+        says.more = read != Told::Wholly || !told.aside.is_empty() || told.over.is_some() || unsaid;
     }
     let width = !says.cast_on.is_empty() || says.multiple.is_some() || !says.sizes.is_empty();
     (says.repeat || width || !says.settings.is_empty()).then_some(says)

@@ -6,6 +6,7 @@ use super::{numbers, shown, stitches};
 use crate::document::Line;
 use crate::place::Place;
 use crate::problem::{Code, Finding};
+use crate::words::rows::facts::Unfollowed;
 
 /// A line that works a row without a number.
 pub(in crate::text) fn unnumbered(file: &Arc<str>, line: &Line) -> Finding {
@@ -45,6 +46,15 @@ pub(in crate::text) fn rows_and_rounds(place: Place, label: &str) -> Finding {
     Finding::new(Code::BeyondRows, place, message)
         .found(label)
         .help("Give the rows and the rounds each as a pattern of their own, with a title and a cast-on; or say how all of them are worked with --worked.")
+}
+
+/// Rounds of a pattern that is said to be worked flat.
+pub(in crate::text) fn round_worked_flat(place: Place, label: &str) -> Finding {
+    let label = shown(label.trim_end().trim_end_matches(':'));
+    let message = format!("\"{label}\" is a round, but the text says that it is worked flat.");
+    Finding::new(Code::BeyondRows, place, message)
+        .found(label)
+        .help("Call it a row, or take out that it is worked flat; or say how it is worked with --worked.")
 }
 
 /// A text whose rows begin with a later one than Row 1.
@@ -105,6 +115,34 @@ pub(in crate::text) fn rows_untold(place: Place, words: &str) -> Finding {
     )
     .found(words)
     .help("If rows are meant, begin them with a label, \"Rows 3-6:\", and say what each works.")
+}
+
+/// A line that casts on other stitches, for each size, than those that were taken.
+pub(in crate::text) fn other_cast_on(place: Place, line: &str, others: &[u32], taken: &[u32]) -> Finding {
+    let by_size = |counts: &[u32]| {
+        let counts: Vec<String> = counts.iter().map(u32::to_string).collect();
+        format!("{} sts", counts.join(", "))
+    };
+    let (others, taken) = (by_size(others), by_size(taken));
+    let message = format!(
+        "\"{}\" casts on {others}; the rows were read with {taken} cast on, which is told as well.",
+        shown(line)
+    );
+    Finding::new(Code::SentenceNotFollowed, place, message).found(others).help(
+        "Nothing, if the rows are right so. Otherwise say one cast-on in a sentence of its own, or with --cast-on; stitches that are added are cast on \"more\".",
+    )
+}
+
+/// A sentence that may say in which way the rows are worked.
+pub(in crate::text) fn unfollowed(place: Place, found: Unfollowed<'_>) -> Finding {
+    let Unfollowed { sentence, name, value } = found;
+    let sentence = shown(sentence);
+    let message = format!(
+        "\"{sentence}\" may say {name} = \"{value}\", but not all of its words can be followed: it was kept as a note and changes no row."
+    );
+    Finding::new(Code::SentenceNotFollowed, place, message)
+        .found(sentence)
+        .help(format!("Nothing, if the rows are right so. Otherwise say it in a sentence of its own, or with --{name} {value}."))
 }
 
 /// Rows that stand behind one with a higher number, `most`.

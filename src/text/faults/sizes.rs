@@ -8,7 +8,7 @@ use crate::place::Place;
 use crate::problem::{Code, Finding};
 use crate::text::find::{Draft, RowText};
 use crate::text::order;
-use crate::text::says::{Stated, part_count};
+use crate::text::says::part_count;
 use crate::text::sizes::{Sized, Sizes, sized};
 
 /// Rows that are said to be for some of the sizes.
@@ -111,15 +111,15 @@ pub(in crate::text) fn uneven_sizes(file: &Arc<str>, draft: &Draft) -> Vec<Findi
                 (numbers.len(), sizes),
             ));
         }
-        if let (_, Some(Stated::Count(counts))) = part_count(work)
-            && wrong(counts.len())
+        if let (_, Some(stated)) = part_count(work)
+            && wrong(stated.numbers().len())
         {
             let number = row.label.as_ref().and_then(|label| label.numbers.first().copied());
             let what = number.map_or_else(
                 || "the count of a row has".to_owned(),
                 |number| format!("the count of Row {number} has"),
             );
-            let finding = told(order::place(file, row), what, counts.len());
+            let finding = told(order::place(file, row), what, stated.numbers().len());
             findings.push(match number {
                 Some(number) => finding.row(number),
                 None => finding,

@@ -4,7 +4,7 @@ use super::heads::is_unnumbered;
 use crate::document::Line;
 use crate::settings::Settings;
 use crate::text::colours;
-use crate::text::facts::{self, Facts};
+use crate::text::facts::{self, Facts, Told};
 use crate::text::says::{Says, part_count, says};
 use crate::text::sizes::of_first;
 use crate::words::rows::label::{Label, Rows};
@@ -28,6 +28,10 @@ pub(in crate::text) struct Draft {
     pub(in crate::text) rows: Vec<RowText>,
     /// Notes that speak of a number of rows, in words that can't be read as rows.
     pub(in crate::text) untold: Vec<Line>,
+    /// Lines that cast on other numbers of stitches than those the rows are worked on, and the numbers, by size.
+    pub(in crate::text) aside: Vec<(Line, Vec<u32>)>,
+    /// Lines above the rows that speak of the way the piece is worked, in words that can't be followed.
+    pub(in crate::text) unfollowed: Vec<Line>,
     /// Lines that begin as a row does, "Row 3 brk1", with its number, and can't be read as one.
     pub(in crate::text) unread: Vec<(u32, Line)>,
     /// Lines that say how the edges of every row are worked.
@@ -70,9 +74,13 @@ impl Draft {
     }
 
     /// Reads the facts of a line, as [`facts::read`].
-    pub(in crate::text) fn learn(&mut self, line: &Line) -> (bool, bool) {
+    pub(in crate::text) fn learn(&mut self, line: &Line) -> Told {
         let known = self.facts.multiple;
         let read = facts::read(line.text.trim(), &mut self.facts);
+        self.aside.extend(self.facts.aside.drain(..).map(|counts| (line.clone(), counts)));
+        if facts::unfollowed(&line.text).is_some() {
+            self.unfollowed.push(line.clone());
+        }
         if known != self.facts.multiple {
             self.multiple_told = Some(line.clone());
         }

@@ -2,7 +2,7 @@
 
 use super::{Entry, Part, Role};
 use crate::document::Line;
-use crate::text::facts::{self, Facts};
+use crate::text::facts::{self, Facts, Told};
 use crate::text::says::{is_count, part_count, told_rows};
 use crate::text::sizes::of_first;
 use crate::words::rows::head::{Head, section_head};
@@ -20,7 +20,9 @@ pub(super) fn title(parts: &[Part]) -> Option<usize> {
         facts::read(&part.line.text, &mut facts);
         let told = parts.iter().any(|part| {
             let mut facts = Facts::default();
-            part.role == Role::Fact && facts::read(&part.line.text, &mut facts).0 && !facts.cast_on.is_empty()
+            part.role == Role::Fact
+                && facts::read(&part.line.text, &mut facts) != Told::Nothing
+                && !facts.cast_on.is_empty()
         });
         // "8 sts", where nothing else says how many.
         !facts.cast_on.is_empty() || facts.multiple.is_some() || (is_count(&part.line.text) && !told)
@@ -40,7 +42,7 @@ pub(super) fn title(parts: &[Part]) -> Option<usize> {
 pub(super) fn opens_as_title(rest: &[Line]) -> bool {
     let alone = rest.first().is_some_and(Line::is_blank);
     let next = rest.iter().find(|line| !line.is_blank());
-    alone && next.is_some_and(|next| facts::read(&next.text, &mut Facts::default()) == (true, true))
+    alone && next.is_some_and(|next| facts::read(&next.text, &mut Facts::default()) == Told::Wholly)
 }
 
 /// Whether lines between two rows begin another pattern: a heading, a title, a fact. A sentence that closes rows, "Rep
@@ -131,7 +133,8 @@ pub(super) fn closing(text: &str, work: usize) -> Option<usize> {
 /// Whether a sentence, to the end of its line, says that all stitches are bound off, and nothing else: "BO.", "Bind off all
 /// sts loosely."
 fn binds_off(sentence: &str) -> bool {
-    if !sentence.starts_with(char::is_uppercase) {
+    const LONGEST: usize = 200;
+    if sentence.len() > LONGEST || !sentence.starts_with(char::is_uppercase) {
         return false;
     }
     let found = tokens(sentence);
@@ -149,6 +152,45 @@ pub(super) fn looks_like_row(text: &str) -> bool {
         let next = || texts().next.iter().any(|next| next.eq_ignore_ascii_case(name.trim()));
         name.chars().count() <= 40 && (is_numbered(name) || next()) && reads(&work)
     })
+}
+
+/// Where the work begins in a line that calls a row by a short name with another mark than a colon behind it: "Last row - K2tog,
+/// k3", "Row 3> K8".
+pub(super) fn called_otherwise(text: &str) -> Option<usize> {
+    let begin = text.char_indices().nth(80).map_or(text, |(end, _)| text.get(..end).unwrap_or_default());
+    let found = tokens(begin);
+    let mut cursor = Cursor::new(&found);
+    while cursor.take_rows().is_none() {
+        // A name is words and numbers, and short.
+        cursor.kind(0).filter(|kind| cursor.at < 5 && !matches!(kind, Kind::Mark(_)))?;
+        cursor.at += 1;
+    }
+    let _ = cursor.number();
+    let marked = cursor.at;
+    while matches!(cursor.kind(0), Some(Kind::Mark(mark)) if !matches!(mark, '(' | '[' | ',')) {
+        cursor.at += 1;
+    }
+    let work = cursor.token(0).filter(|_| cursor.at > marked)?.start;
+    works_alone(text.get(work..)?).then_some(work)
+}
+
+/// Whether a sentence of a line that names rows works stitches in one of its parts, "On the next row k2tog, k3."
+pub(super) fn works_in_part(text: &str) -> bool {
+    const LONGEST: usize = 400;
+    let in_part = |sentence: &str| {
+        let found = tokens(sentence);
+        let behind: Vec<&str> = (0..found.len())
+            .filter_map(|at| {
+                let mut cursor = Cursor::new(found.get(at..)?);
+                cursor.take_rows()?;
+                let _ = cursor.number();
+                sentence.get(cursor.token(0)?.start..)
+            })
+            .collect();
+        let parts = sentence.split([',', ';', ':']).filter(|_| !behind.is_empty());
+        parts.chain(behind.iter().copied()).any(works)
+    };
+    text.len() <= LONGEST && facts::sentences(text).any(in_part)
 }
 
 /// Whether the first sentence of a line works stitches without any label, "K2, (yo, k2tog) 3 times, k2."

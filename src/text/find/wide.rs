@@ -5,7 +5,7 @@ use std::borrow::Cow;
 
 use super::{joined, row_label};
 use crate::document::Line;
-use crate::text::facts::{self, Facts};
+use crate::text::facts::{self, Facts, Told};
 use crate::text::says::{Says, is_count, says, told_rows};
 use crate::words::rows::head::{is_wide, plain, title_of};
 
@@ -32,7 +32,7 @@ pub(super) fn read(lines: &[Line]) -> Cow<'_, [Line]> {
 
 /// Whether a line without a label tells something of the rows: facts, a count, rows told by others.
 fn tells(text: &str) -> bool {
-    facts::read(text, &mut Facts::default()).0
+    facts::read(text, &mut Facts::default()) != Told::Nothing
         || is_count(text)
         || told_rows(text).is_some()
         || matches!(says(text), Says::As(_) | Says::Last(_))

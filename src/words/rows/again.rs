@@ -12,6 +12,9 @@ pub(crate) struct Again {
     pub(crate) rows: Vec<u32>,
     /// How often they are worked, where it is said.
     pub(crate) times: Option<u32>,
+    /// Whether it is sure that those are workings behind the first one: "Work Rows 1 and 2 twice" does not say whether that
+    /// counts.
+    pub(crate) sure: bool,
     /// What is worked more, or less, in each working than in the one before.
     pub(crate) growth: Vec<More>,
 }
@@ -64,9 +67,6 @@ impl More {
     }
 }
 
-/// Words that say what a number of times counts.
-const IN_ALL: [&str; 4] = ["more", "total", "all", "altogether"];
-
 /// The longest text that is looked at, in bytes.
 const LONGEST: usize = 1_000;
 
@@ -95,14 +95,9 @@ pub(crate) fn read(text: &str) -> Option<Again> {
     if cursor.take_rows().is_none() && !named {
         return None;
     }
-    let from = cursor.at;
-    let times = often(cursor)?;
-    let says = |token: &Token| matches!(&token.kind, Kind::Word(word) if IN_ALL.contains(&word.as_str()));
-    // "Work Rows 1 and 2 twice" does not say whether the first time counts.
-    if worked && !found.get(from..cursor.at)?.iter().any(says) {
-        return None;
-    }
-    Some(Again { rows, times, growth: growth(text, cursor)? })
+    let Often { times, behind, growth } = how_often(text, cursor)?;
+    // "Work Rows 1 and 2" says nothing of how often.
+    (!worked || times.is_some()).then_some(Again { rows, times, sure: !worked || behind, growth })
 }
 
 /// Rows told by how many of them stand before: "Rep last 2 rows 3 times more", "Repeat these 12 rows twice".
@@ -133,22 +128,31 @@ pub(crate) fn read_last(text: &str) -> Option<Last> {
     // "Repeat the row" is no number of rows.
     let rows = cursor.number().or(last.then_some(1)).filter(|rows| *rows > 0 && (last || these))?;
     cursor.take_rows()?;
-    Some(Last { rows, times: often(cursor)?, growth: growth(text, cursor)? })
+    let Often { times, growth, .. } = how_often(text, cursor)?;
+    Some(Last { rows, times, growth })
 }
 
-/// "Twice more", "3 times in total": how often, where it is said.
-fn often(cursor: &mut Cursor<'_>) -> Option<Option<u32>> {
-    let times = times(cursor);
+/// How often rows are worked again.
+struct Often {
+    times: Option<u32>,
+    /// Whether it is said that those are behind the first working, "twice more", or how many there are in all.
+    behind: bool,
+    growth: Vec<More>,
+}
+
+/// "Twice more, working 2 more sts in the k3 each time", to the end of the text.
+fn how_often(text: &str, cursor: &mut Cursor<'_>) -> Option<Often> {
+    let before = cursor.rest();
+    let mut times = times(cursor);
     let _ = cursor.take(&["more", "again"]);
+    let said = before.len() - cursor.rest().len();
+    let again = |token: &Token| matches!(&token.kind, Kind::Word(word) if word == "more" || word == "again");
+    let mut behind = before.iter().take(said).any(again);
     // Those worked before count too.
     if cursor.take_all(&["in", "total"]) || cursor.take_all(&["in", "all"]) || cursor.take(&["altogether"]) {
-        return times?.checked_sub(1).filter(|times| *times > 0).map(Some);
+        times = Some(times?.checked_sub(1).filter(|times| *times > 0)?);
+        behind = true;
     }
-    Some(times)
-}
-
-/// "Working 2 more sts in the k3 each time", if anything, to the end of the text.
-fn growth(text: &str, cursor: &mut Cursor<'_>) -> Option<Vec<More>> {
     let mut growth = Vec::new();
     if !cursor.at_end() {
         let _ = cursor.take_mark(&[',', ';']);
@@ -166,7 +170,7 @@ fn growth(text: &str, cursor: &mut Cursor<'_>) -> Option<Vec<More>> {
             let _ = cursor.take(&["working", "with"]);
         }
     }
-    cursor.at_end().then_some(growth)
+    cursor.at_end().then_some(Often { times, behind, growth })
 }
 
 /// "once", "twice", "3 times", "3 more": how often.
@@ -304,7 +308,7 @@ mod tests {
     use super::*;
 
     fn again(rows: &[u32], times: Option<u32>, growth: &[More]) -> Option<Again> {
-        Some(Again { rows: rows.to_vec(), times, growth: growth.to_vec() })
+        Some(Again { rows: rows.to_vec(), times, sure: true, growth: growth.to_vec() })
     }
 
     fn more(rows: &[u32], run: Option<&str>, which: &[u32], by: i32) -> More {
@@ -389,11 +393,10 @@ mod tests {
             ("Work Rows 1 and 2 5 times in total.", again(&[1, 2], Some(4), &[])),
             ("Work Rows 1 and 2 4 times more.", again(&[1, 2], Some(4), &[])),
             ("Repeat Rows 1 and 2 5 times in all.", again(&[1, 2], Some(4), &[])),
-            ("Work Rows 1 and 2 5 times.", None),
-            ("Work Rows 1 and 2 5 times, working 2 more sts in the k3 of Row 1 each time.", None),
+            ("Work Rows 1 and 2.", None),
             (
-                "Work Rows 1 and 2 5 times more, working 2 more sts in the k3 of Row 1 each time.",
-                again(&[1, 2], Some(5), &[more(&[1], Some("k3"), &[], 2)]),
+                "Work Rows 1 and 2 5 times.",
+                Some(Again { rows: vec![1, 2], times: Some(5), sure: false, growth: Vec::new() }),
             ),
         ] {
             assert_eq!(read(text), expected, "{text}");

@@ -98,10 +98,8 @@ pub(crate) fn label(text: &str) -> Option<Label> {
     while !text.is_char_boundary(end) {
         end -= 1;
     }
-    if !may_begin_with_label(text.get(..end)?) {
-        return None;
-    }
-    let tokens = tokens(text.get(..end)?);
+    let begin = text.get(..end).filter(|begin| may_begin_with_label(begin))?;
+    let tokens = tokens(begin);
     let mut cursor = Cursor::new(&tokens);
     let mut label = Label::default();
     // "RS Row 1:".

@@ -167,6 +167,11 @@ impl<'t> Cursor<'t> {
         self.tokens.get(self.at + ahead)
     }
 
+    /// The tokens from this place on.
+    pub(crate) fn rest(&self) -> &'t [Token] {
+        self.tokens.get(self.at..).unwrap_or_default()
+    }
+
     /// The token before this place.
     pub(crate) fn behind(&self) -> Option<&'t Token> {
         self.tokens.get(self.at.checked_sub(1)?)

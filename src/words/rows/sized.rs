@@ -39,9 +39,9 @@ fn in_brackets(cursor: &mut Cursor<'_>) -> Option<Vec<Option<u32>>> {
         inside.push(number);
         goes_on = cursor.take_mark(&[',', ':', ';']) || cursor.take(&["and"]);
     }
-    // "23 (29, 35 sts)".
+    // "23 (29, 35 sts)"; "60 (20 sts per needle)" has one size.
     let mut ahead = *cursor;
-    let counted = ahead.take_stitches();
+    let counted = ahead.take_stitches() && ahead.take_mark(&[')', ']']);
     if inside.is_empty() || goes_on || !(cursor.take_mark(&[')', ']']) || counted) {
         *cursor = before;
         return None;
@@ -96,6 +96,8 @@ mod tests {
             ("8-10", vec![Some(8)], 1),
             ("3 (k1, p1)", vec![Some(3)], 1),
             ("3 (4, k1)", vec![Some(3)], 1),
+            ("23 (29, 35 sts)", vec![Some(23), Some(29), Some(35)], 10),
+            ("60 (20 sts per needle)", vec![Some(60)], 2),
             ("3 4", vec![Some(3)], 1),
         ] {
             let found = tokens(text);
