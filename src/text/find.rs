@@ -530,10 +530,6 @@ impl Finder {
             });
             return;
         }
-        // Where no row has that number, it was one.
-        if let Some(&number) = label(text).as_ref().and_then(|label| label.numbers.first()) {
-            self.draft.unread.push((number, line.clone()));
-        }
         if !head && for_some_sizes(text) {
             self.draft.some_sizes.push(line.clone());
         }
