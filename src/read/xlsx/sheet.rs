@@ -44,6 +44,7 @@ pub(super) fn read(
     let mut xml = package.xml(part)?.ok_or_else(|| missing(part))?;
     // The address the next cell has if it does not say its own.
     let mut next = Address::new(0, 0);
+    let mut in_conditions = false;
     loop {
         let tag = match xml.next()? {
             Event::Start(start) => match start.local_name().as_ref() {
@@ -67,18 +68,24 @@ pub(super) fn read(
                     None
                 }
                 "conditionalFormatting" => {
+                    in_conditions = true;
                     conditional(&attribute(&start, "sqref").unwrap_or_default(), sheet, budget)?;
                     None
                 }
-                // Newer kinds of conditions tell their cells in an element of its own.
-                "sqref" => {
+                // Newer kinds of conditions tell their cells in an element of its own; so do other things, such as
+                // lists of what may be typed.
+                "sqref" if in_conditions => {
                     conditional(xml.text()?, sheet, budget)?;
                     None
                 }
                 _ => None,
             },
-            Event::End(end) if end.local_name().as_ref() == "row" => {
-                next = Address::new(next.row.saturating_add(1), 0);
+            Event::End(end) => {
+                match end.local_name().as_ref() {
+                    "row" => next = Address::new(next.row.saturating_add(1), 0),
+                    "conditionalFormatting" => in_conditions = false,
+                    _ => {}
+                }
                 None
             }
             Event::Eof => return Ok(()),
