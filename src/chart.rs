@@ -236,6 +236,7 @@ impl<'a> Taken<'a> {
     fn chart(&mut self, index: usize, call: &Call<'_>) -> Chart {
         // A setting that can't be read might have changed any of the sheet's charts, and so might an entry of the key.
         let mut found = self.wrong_settings.clone();
+        found.extend(notes::right_to_left(self.sheet.grid));
         let which = (&self.sheet, &self.areas[..], index);
         let stated = said::for_chart(&self.said, which, &mut found);
         let said = sentences::for_chart(&self.sentences, which, &mut found);

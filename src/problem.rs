@@ -135,6 +135,8 @@ problems! {
     BlankAssumed = "blank-assumed", Note;
     /// Row numbers that leave some out.
     RowNumberGap = "row-number-gap", Error;
+    /// A sheet that is shown from right to left.
+    RightToLeft = "right-to-left", Error;
     /// A chart whose rows stand as columns of the sheet.
     ChartTurned = "chart-turned", Error;
     /// A row number that stands twice.

@@ -135,6 +135,21 @@ pub(super) fn shade_matched(sheet: &Sheet<'_>, (at, fill, meant): &(Address, Col
     .help("Fill the cell as the key has it, or add the fill to the key.")
 }
 
+/// Says that a sheet is seen as the mirror image of what its cells say.
+pub(super) fn right_to_left(grid: &Grid) -> Option<Finding> {
+    grid.right_to_left.then(|| {
+        Finding::new(
+            Code::RightToLeft,
+            grid.whole(),
+            "The sheet is shown from right to left: its chart would be read as the mirror image of what is seen.",
+        )
+        .help(
+            "Set the sheet to run from left to right; where its chart is then mirrored, sort its columns the other way \
+             round.",
+        )
+    })
+}
+
 /// Says which hidden rows and columns of the sheet were left out of a chart.
 pub(super) fn hidden(sheet: &Sheet<'_>, area: &Area) -> Option<Finding> {
     let rows: Vec<String> = (area.top()..=area.bottom())

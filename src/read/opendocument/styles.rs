@@ -16,6 +16,7 @@ pub(super) struct Styles {
     /// What styles of cells without a parent start from.
     base: Own,
     hidden: HashSet<String>,
+    right_to_left: HashSet<String>,
     /// Looks that were worked out, and whether they change where a condition holds.
     looks: HashMap<String, (Look, bool)>,
     open: Open,
@@ -72,9 +73,15 @@ impl Styles {
                 self.open = if of_cells { Open::Base } else { Open::None };
             }
             "style:table-properties" => {
-                let hidden = attributes(start).any(|(key, value)| key == "table:display" && value == "false");
-                if let (true, Open::Other(name)) = (hidden, &self.open) {
-                    self.hidden.insert(name.clone());
+                if let Open::Other(name) = &self.open {
+                    for (key, value) in attributes(start) {
+                        let sheets = match (key, &*value) {
+                            ("table:display", "false") => &mut self.hidden,
+                            ("style:writing-mode", "rl-tb" | "rl") => &mut self.right_to_left,
+                            _ => continue,
+                        };
+                        sheets.insert(name.clone());
+                    }
                 }
             }
             "style:table-cell-properties" => match &self.open {
@@ -98,7 +105,7 @@ impl Styles {
             name if name.starts_with("number:") && name.ends_with("-style") => self.open = Open::None,
             _ => return Ok(false),
         }
-        if self.cells.len() + self.hidden.len() > limits::TABLE_ENTRIES {
+        if self.cells.len() + self.hidden.len() + self.right_to_left.len() > limits::TABLE_ENTRIES {
             return Err(Fault::too_many("styles", limits::TABLE_ENTRIES as u64));
         }
         Ok(true)
@@ -107,6 +114,11 @@ impl Styles {
     /// Whether sheets of this style are hidden.
     pub(super) fn hides(&self, name: &str) -> bool {
         self.hidden.contains(name)
+    }
+
+    /// Whether sheets of this style are shown from right to left.
+    pub(super) fn turns(&self, name: &str) -> bool {
+        self.right_to_left.contains(name)
     }
 
     /// The look of cells of this style, and whether they may look otherwise where a condition holds.
@@ -247,6 +259,8 @@ mod tests {
             r#"style:style style:name="loop" style:family="table-cell" style:parent-style-name="loop""#,
             r#"style:style style:name="ta1" style:family="table""#,
             r#"style:table-properties table:display="false""#,
+            r#"style:style style:name="ta2" style:family="table""#,
+            r#"style:table-properties table:display="true" style:writing-mode="rl-tb""#,
         ] {
             let name = tag.split(' ').next().unwrap().len();
             assert_eq!(styles.note(&BytesStart::from_content(tag, name)), Ok(true));
@@ -263,7 +277,8 @@ mod tests {
             Look { fill: None, top: red, right: thin, bottom: thin, left: thin }
         );
         assert_eq!(styles.look("loop").0, Look { left: heavy, ..Look::default() });
-        assert!(styles.hides("ta1") && !styles.hides("ce1"));
+        assert!(styles.hides("ta1") && !styles.hides("ta2") && !styles.hides("ce1"));
+        assert!(styles.turns("ta2") && !styles.turns("ta1"));
     }
 
     /// Source: OpenDocument 1.3 part 3, 16.3 style:map, which styles of cells and formats of numbers may have.

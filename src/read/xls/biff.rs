@@ -22,6 +22,7 @@ const PALETTE: u16 = 0x0092;
 const BOUNDSHEET: u16 = 0x0085;
 const DIMENSIONS: u16 = 0x0200;
 const COLINFO: u16 = 0x007d;
+const WINDOW: u16 = 0x023e;
 const ROW: u16 = 0x0208;
 const EOF: u16 = 0x000a;
 /// Conditional formats, and those that only newer programs know.
@@ -140,6 +141,7 @@ impl Survey {
             _ if self.inside > 0 => {}
             ROW => self.row(word(0), word(12), word(14), budget)?,
             COLINFO => self.columns([word(0), word(2), word(6), word(8)], budget)?,
+            WINDOW => self.window(word(0)),
             CONDITIONAL => self.conditional(data, budget)?,
             // The same behind a head that every record of the newer programs has.
             CONDITIONAL_12 => self.conditional(data.get(12..).unwrap_or_default(), budget)?,
@@ -228,6 +230,14 @@ impl Survey {
             sheet.hide_rows(budget, row, row)?;
         }
         if flags & OWN_FORMAT != 0 { sheet.look_of_rows(budget, row, row, look) } else { Ok(()) }
+    }
+
+    /// How the sheet is shown.
+    const fn window(&mut self, flags: Option<u16>) {
+        const RIGHT_TO_LEFT: u16 = 0x40;
+        if let (Some((_, sheet)), Some(flags)) = (&mut self.part, flags) {
+            sheet.turn(flags & RIGHT_TO_LEFT != 0);
+        }
     }
 
     /// The cells on which conditions hang: how many conditions and their number, a range round all, how many ranges, and
@@ -353,6 +363,15 @@ mod tests {
         assert_eq!(colour.as_deref(), Some("FF0000"));
         assert!(grids[1].hidden_rows.get(5).is_some() && grids[1].hidden_rows.get(4).is_none());
         assert!(grids[1].hidden_columns.get(8).is_some() && grids[1].hidden_columns.get(9).is_none());
+    }
+
+    /// Source: MS-XLS 2.4.346 (Window2), as LibreOffice writes it; a chart in the sheet has a window of its own.
+    #[test]
+    fn the_way_a_sheet_runs_is_told() {
+        let window = |flags: u16| record(WINDOW, &[&flags.to_le_bytes()[..], &[0; 16]].concat());
+        let chart = [record(BOF, &[0, 6, 0x20, 0]), window(0x6b6), record(EOF, &[])].concat();
+        let grids = surveyed(&[&[window(0x6b6)], &[window(0x6f6), chart]]).unwrap();
+        assert_eq!(grids.iter().map(|grid| grid.right_to_left).collect::<Vec<_>>(), [false, true]);
     }
 
     /// Source: MS-XLS 2.4.56 (CondFmt12), 2.5.143 (FtCmo), 2.4.329 (TxO), 2.4.179 (Note), written out by hand: a comment

@@ -54,6 +54,10 @@ pub(super) fn read(
                     row(&start, next.row, shared, sheet, budget)?;
                     None
                 }
+                "sheetView" => {
+                    sheet.turn(attribute(&start, "rightToLeft").is_some_and(|turned| truth(&turned)));
+                    None
+                }
                 "col" => {
                     columns(&start, shared, sheet, budget)?;
                     None
