@@ -84,6 +84,8 @@ problems! {
     NotSeen = "not-seen", Note;
     /// Text that is struck out or deleted, and was left out.
     StruckOut = "struck-out", Note;
+    /// Cells whose text is struck out, and was read all the same.
+    StruckCell = "struck-cell", Warning;
     /// JSON that is not a longhand pattern.
     WrongJson = "wrong-json", Error;
 

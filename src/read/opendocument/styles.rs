@@ -39,6 +39,8 @@ struct Own {
     fill: Option<Option<Colour>>,
     /// Top, right, bottom, left.
     edges: [Option<Option<Edge>>; 4],
+    /// Whether it strikes out.
+    struck: Option<bool>,
     /// Whether cells take another style where a condition holds.
     mapped: bool,
 }
@@ -84,7 +86,7 @@ impl Styles {
                     }
                 }
             }
-            "style:table-cell-properties" => match &self.open {
+            "style:table-cell-properties" | "style:text-properties" => match &self.open {
                 Open::Base => self.base.note(start),
                 Open::Cell(name) => {
                     if let Some(own) = self.cells.get_mut(name) {
@@ -151,6 +153,7 @@ impl Own {
                     self.fill = Some(value.strip_prefix('#').and_then(Colour::from_hex));
                 }
                 "fo:border" => self.edges = [Some(edge(&value)); 4],
+                "style:text-line-through-style" => self.struck = Some(value != "none"),
                 _ => {}
             }
         }
@@ -169,6 +172,7 @@ impl Own {
     /// Takes from a parent what is not said yet.
     fn inherit(&mut self, parent: &Self) {
         self.fill = self.fill.or(parent.fill);
+        self.struck = self.struck.or(parent.struck);
         self.mapped |= parent.mapped;
         for (edge, inherited) in self.edges.iter_mut().zip(parent.edges) {
             *edge = edge.or(inherited);
@@ -177,7 +181,7 @@ impl Own {
 
     fn look(&self) -> Look {
         let [top, right, bottom, left] = self.edges.map(Option::flatten);
-        Look { fill: self.fill.flatten(), top, right, bottom, left }
+        Look { fill: self.fill.flatten(), top, right, bottom, left, struck: self.struck.unwrap_or_default() }
     }
 }
 
@@ -254,6 +258,11 @@ mod tests {
             r##"style:table-cell-properties fo:background-color="#d9d9d9" fo:border="none""##,
             r#"style:style style:name="ce1" style:family="table-cell" style:parent-style-name="Base""#,
             r##"style:table-cell-properties fo:border-top="2.5pt solid #ff0000" fo:border="0.74pt solid #000000""##,
+            r#"style:text-properties fo:font-size="11pt" style:text-line-through-style="solid""#,
+            r#"style:style style:name="ce3" style:family="table-cell" style:parent-style-name="ce1""#,
+            r#"style:text-properties style:text-line-through-style="none""#,
+            r#"style:style style:name="T1" style:family="text""#,
+            r#"style:text-properties style:text-line-through-style="solid""#,
             r#"style:style style:name="ce2" style:family="table-cell" style:parent-style-name="ce1""#,
             r#"style:table-cell-properties fo:background-color="transparent""#,
             r#"style:style style:name="loop" style:family="table-cell" style:parent-style-name="loop""#,
@@ -270,12 +279,13 @@ mod tests {
         assert_eq!(styles.look("Base").0, Look { fill: grey, ..Look::default() });
         assert_eq!(
             styles.look("ce1").0,
-            Look { fill: grey, top: red, right: thin, bottom: thin, left: thin }
+            Look { fill: grey, top: red, right: thin, bottom: thin, left: thin, struck: true }
         );
         assert_eq!(
             styles.look("ce2").0,
-            Look { fill: None, top: red, right: thin, bottom: thin, left: thin }
+            Look { fill: None, top: red, right: thin, bottom: thin, left: thin, struck: true }
         );
+        assert!(!styles.look("ce3").0.struck && !styles.look("Base").0.struck);
         assert_eq!(styles.look("loop").0, Look { left: heavy, ..Look::default() });
         assert!(styles.hides("ta1") && !styles.hides("ta2") && !styles.hides("ce1"));
         assert!(styles.turns("ta2") && !styles.turns("ta1"));
