@@ -12,6 +12,7 @@ use crate::place::{Address, Span};
 use crate::read::collect::{Budget, Sheet};
 use crate::read::dates;
 use crate::read::fault::Fault;
+use crate::read::limits;
 use crate::read::package::Package;
 use crate::read::xml::{Xml, attribute, attributes};
 
@@ -275,27 +276,45 @@ fn taken(text: &str, tag: &Tag, shared: &Shared, sheet: &Sheet) -> Result<Option
 
 /// The cell called `C7`; `$` marks are passed over.
 pub(in crate::read) fn address(name: &str) -> Option<Address> {
-    let (mut column, mut row) = (0u32, 0u32);
+    corner(numbers(name)?)
+}
+
+/// The numbers of the column and the row in a name such as `C7`, as far as it says them.
+type Numbers = (Option<u32>, Option<u32>);
+
+/// The cell of these numbers, which count from 1.
+fn corner((column, row): Numbers) -> Option<Address> {
+    Some(Address::new(row?.checked_sub(1)?, column?.checked_sub(1)?))
+}
+
+fn numbers(name: &str) -> Option<Numbers> {
+    let (mut column, mut row) = (None, None);
+    let next = |number: Option<u32>, base: u32, digit: u32| {
+        number.unwrap_or(0).checked_mul(base)?.checked_add(digit)
+    };
     for byte in name.trim().bytes() {
         match byte {
             b'$' => {}
-            b'A'..=b'Z' | b'a'..=b'z' if row == 0 => {
-                column =
-                    column.checked_mul(26)?.checked_add(u32::from(byte.to_ascii_uppercase() - b'A') + 1)?;
+            b'A'..=b'Z' | b'a'..=b'z' if row.is_none() => {
+                column = Some(next(column, 26, u32::from(byte.to_ascii_uppercase() - b'A') + 1)?);
             }
-            b'0'..=b'9' if column > 0 => row = row.checked_mul(10)?.checked_add(u32::from(byte - b'0'))?,
+            b'0'..=b'9' => row = Some(next(row, 10, u32::from(byte - b'0'))?),
             _ => return None,
         }
     }
-    Some(Address::new(row.checked_sub(1)?, column.checked_sub(1)?))
+    Some((column, row))
 }
 
-/// The cells called `B2:D2`.
+/// The cells called `B2:D2`; of whole rows and columns, called `1:1` and `C:D`, all there are.
 fn span(name: &str) -> Option<Span> {
-    let (first, last) = name.split_once(':').unwrap_or((name, name));
-    let (first, last) = (address(first)?, address(last)?);
+    let Some((first, last)) = name.split_once(':') else { return address(name).map(Span::from) };
+    let (first, last) = match (numbers(first)?, numbers(last)?) {
+        ((None, first), (None, last)) => ((Some(1), first), (Some(limits::COLUMNS), last)),
+        ((first, None), (last, None)) => ((first, Some(1)), (last, Some(limits::ROWS))),
+        corners => corners,
+    };
     // Corners may come in any order.
-    Some(Span::from(first).join(Span::from(last)))
+    Some(Span::from(corner(first)?).join(Span::from(corner(last)?)))
 }
 
 #[cfg(test)]
@@ -314,5 +333,13 @@ mod tests {
         }
         assert_eq!(span("D2:B4"), Some(Span::new(Address::new(1, 1), Address::new(3, 3))));
         assert_eq!(span("B2"), Some(Span::from(Address::new(1, 1))));
+        for (name, cells) in
+            [("1:1", "A1:XFD1"), ("$4:$3", "A3:XFD4"), ("C:D", "C1:D1048576"), ("B:B", "B1:B1048576")]
+        {
+            assert_eq!(span(name).map(|span| span.to_string()).as_deref(), Some(cells), "{name}");
+        }
+        for name in ["", "1", "C", ":", "1:C", "C:1", "A1:C", "A1:3", "0:0", "A0:B0", "A1:B2:C3"] {
+            assert_eq!(span(name), None, "{name}");
+        }
     }
 }
