@@ -12,6 +12,7 @@ mod cells;
 mod chain;
 mod charted;
 mod drawn;
+mod embraced;
 mod extent;
 mod heading;
 mod key;
@@ -105,7 +106,7 @@ fn understood(
     let (mut charts, mut findings) = (Vec::new(), Vec::new());
     for grid in &workbook.sheets {
         let mut sheet = Sheet::new(grid);
-        if grid.name().is_some_and(|name| keyblock::is_key_sheet(name)) {
+        if keyblock::is_key_sheet(&sheet) {
             let found = keyblock::take_sheet(&mut sheet, &mut Stitches::with_own(&around.stitches));
             key_sheet.extend(found.entries);
             findings.extend(found.findings);
@@ -194,7 +195,7 @@ impl<'a> Taken<'a> {
         let mut wrong_settings = Vec::new();
         let (mut said, unread) = said::take(&mut sheet, &mut stitches, &mut wrong_settings);
         let mut sentences = sentences::find(&sheet, unread, &mut stitches);
-        let keyblock::Found { entries: mut block, findings: mut wrong_key } =
+        let keyblock::Found { entries: mut block, findings: mut wrong_key, .. } =
             keyblock::take(&mut sheet, &mut stitches);
         sentences::give_back(&mut sentences, &mut sheet, &mut block);
         let workbook = [block, call.key_sheet.clone()];
@@ -236,6 +237,7 @@ impl<'a> Taken<'a> {
             // What is not seen may be the chart.
             findings.extend(notes::conditional(self.sheet.grid, |_| true));
         }
+        findings.extend(notes::hidden_elsewhere(&self.sheet, &self.areas));
         charts.extend((0..self.areas.len()).map(|index| self.chart(index, call)));
         findings.extend(self.struck_around());
     }
@@ -288,8 +290,6 @@ impl<'a> Taken<'a> {
         let mut symbol = |text: Text<'_>| finder.knows(text, stitches);
         let prose = prose.of(index).filter(|at| !taken.contains(at));
         let beside = Beside::new(area, order.as_ref());
-        let spoken_at = |at| sheet.text(at).map(|_| beside.rows(sheet, at).first().copied());
-        found.extend(sentences::spoken(&said, &settings, first_row, spoken_at));
         let (mut heading, mut aside) = heading::heading(
             sheet,
             (area, prose),
@@ -298,7 +298,18 @@ impl<'a> Taken<'a> {
             (&settings, call.several_sheets),
             &mut symbol,
         );
+        let told = match &order {
+            Some(order) => rows::take_told(sheet.grid, order, &mut heading.notes, &mut found),
+            None => Vec::new(),
+        };
+        let told_at: BTreeSet<Address> = told.iter().map(|told| told.at).collect();
+        let spoken_at = |at: Address| {
+            let prose = sheet.text(at).filter(|_| !told_at.contains(&at));
+            prose.map(|_| beside.rows(sheet, at).first().copied())
+        };
+        found.extend(sentences::spoken(&said, &settings, first_row, spoken_at));
         found.extend(heading::times_told(sheet, &heading.notes));
+        let counted = heading::rows_counted(&heading.notes);
         let mut labels = std::mem::take(&mut heading.labels);
 
         // The cells are read also where the pattern is not given, so that all that is wrong with them is said at once.
@@ -307,18 +318,23 @@ impl<'a> Taken<'a> {
         found.extend(own().filter_map(|bracket| bracket.told(sheet, areas, &said)));
         let brackets = own().filter_map(|bracket| bracket.of(index)).collect();
         let widths = Widths::of(&said, brackets);
-        let ordered = Ordered { area, order: order.as_ref(), from, tellings: &tellings, widths: &widths };
+        let ordered =
+            Ordered { area, order: order.as_ref(), from, tellings: &tellings, widths: &widths, told: &told };
         let pattern = match stands {
             true => rows::pattern(sheet, ordered, &settings, heading, &mut key, stitches, &mut found),
             false => None,
         };
+        if let Some(rows) = pattern.as_ref().map(|pattern| &pattern.rows) {
+            let drawn = rows.iter().filter(|row| row.charted).count();
+            found.extend(heading::miscounted(sheet, &counted, (drawn, rows.len())));
+        }
         let row_aside = aside::row(sheet, area, &aside);
         let pattern = pattern.filter(|_| agreed && row_aside.is_none());
 
         // What is said besides changes nothing.
         aside.append(&mut labels);
         aside.sort_unstable();
-        found.extend(row_aside.or_else(|| aside::cells(sheet, &aside)));
+        found.extend(row_aside.or_else(|| aside::cells(sheet, area, &aside)));
         found.extend(notes::hidden(sheet, area).filter(|_| pattern.is_some()));
         let nearly = self.nearly.iter().filter(|(at, ..)| area.span().contains(*at));
         found.extend(nearly.map(|nearly| notes::shade_matched(sheet, nearly)));
@@ -334,21 +350,26 @@ impl<'a> Taken<'a> {
         Chart { letter: None, pattern, sizes: Vec::new(), settings, reading, findings: found }
     }
 
-    /// A chart whose numbers all say "Rnd" is worked in the round, where nothing says otherwise.
+    /// A chart whose numbers all say "Rnd" is worked in the round, where nothing says otherwise; that something does is told.
     fn rounds_by_numbers(&self, index: usize, settings: &mut Settings, found: &mut Vec<Finding>) {
         let area = &self.areas[index];
         let rounds = |row: &area::AreaRow| row.label().is_some_and(|placed| placed.label.round);
-        if settings.worked.is_none() && area.rows.iter().all(rounds) {
-            settings.worked = Some(Worked::Round);
-            found.push(
-                Finding::new(
-                    Code::RoundsAssumed,
-                    self.sheet.grid.place(area.span()),
-                    "The numbers say \"Rnd\": the chart was taken as worked in the round.",
-                )
-                .help("Nothing, if that is so; worked = \"flat\" says otherwise."),
-            );
+        if !area.rows.iter().all(rounds) || settings.worked == Some(Worked::Round) {
+            return;
         }
+        let (message, help) = match settings.worked {
+            Some(_) => (
+                "The numbers say \"Rnd\", but the chart is said to be worked flat, and was taken as that.",
+                "Nothing, if that is so; worked = \"round\" says otherwise.",
+            ),
+            None => (
+                "The numbers say \"Rnd\": the chart was taken as worked in the round.",
+                "Nothing, if that is so; worked = \"flat\" says otherwise.",
+            ),
+        };
+        settings.worked.get_or_insert(Worked::Round);
+        let place = self.sheet.grid.place(area.span());
+        found.push(Finding::new(Code::RoundsAssumed, place, message.to_owned()).help(help));
     }
 }
 

@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use crate::pattern::{Pattern, Row, RowRepeat};
+use crate::pattern::{Pattern, Row, RowRepeat, Worked};
 use crate::problem::{Code, Finding};
 use crate::stitch::{StitchId, Stitches};
 
@@ -18,10 +18,25 @@ pub fn check(pattern: &Pattern) -> Vec<Finding> {
             Some((last, made)) if uses != made => Some(against_row_before(pattern, last, made, row, uses)),
             Some((last, _)) => in_each_working(pattern, last, row),
         });
+        findings.extend(before.and_then(|(last, _)| on_one_side(pattern, last, row)));
         findings.extend(against_stated(row, makes));
         before = Some((row, makes));
     }
     findings
+}
+
+/// What is wrong where a flat row is on the side of the row before it.
+fn on_one_side(pattern: &Pattern, last: &Row, row: &Row) -> Option<Finding> {
+    let follows = last.number.checked_add(1) == Some(row.number);
+    (pattern.worked == Worked::Flat && follows && row.side == last.side).then(|| {
+        let side = row.side.word();
+        let message = format!("Row {} is on the {side}, as {} before it is.", row.number, called(last));
+        Finding::new(Code::SidesInTurn, row.place.clone(), message)
+            .row(row.number)
+            .found(side)
+            .expected(row.side.other().word())
+            .help("Correct the side of one of them, or look for a row that is missing between them.")
+    })
 }
 
 /// What is wrong where the first row uses another number of stitches than are cast on.
@@ -37,11 +52,11 @@ fn against_cast_on(pattern: &Pattern, row: &Row, uses: u32) -> Option<Finding> {
             stitches(uses),
             difference(uses, cast_on)
         );
-        Finding::new(Code::CastOnMismatch, row.place.clone(), message)
-            .row(row.number)
-            .found(stitches(uses))
-            .expected(stitches(cast_on))
-            .help(format!("Cast on {}, or correct {}{elsewhere}.", stitches(uses), called(row)))
+        miscount(Code::CastOnMismatch, row, message, (uses, cast_on)).help(format!(
+            "Cast on {}, or correct {}{elsewhere}.",
+            stitches(uses),
+            called(row)
+        ))
     })
 }
 
@@ -55,11 +70,7 @@ fn against_row_before(pattern: &Pattern, last: &Row, made: u32, row: &Row, uses:
         stitches(made),
         difference(uses, made)
     );
-    Finding::new(Code::CountMismatch, row.place.clone(), message)
-        .row(row.number)
-        .found(stitches(uses))
-        .expected(stitches(made))
-        .help(likeliest(pattern, row.number, uses, made))
+    miscount(Code::CountMismatch, row, message, (uses, made)).help(likeliest(pattern, row.number, uses, made))
 }
 
 /// What is wrong where a row makes another number of stitches than is stated for it.
@@ -72,12 +83,8 @@ fn against_stated(row: &Row, makes: u32) -> Option<Finding> {
         stitches(makes),
         difference(makes, stated)
     );
-    let finding = Finding::new(Code::StatedCount, row.place.clone(), message)
-        .row(row.number)
-        .found(stitches(stated))
-        .expected(stitches(makes))
-        .help("Correct the stated count, or the row.");
-    Some(finding)
+    let finding = miscount(Code::StatedCount, row, message, (stated, makes));
+    Some(finding.help("Correct the stated count, or the row."))
 }
 
 /// What is wrong between two rows of a chart that meet at its own width: each further working of the repeat must bring
@@ -88,22 +95,24 @@ fn in_each_working(pattern: &Pattern, last: &Row, row: &Row) -> Option<Finding> 
     let made = pattern.stitches.makes(working(last)?);
     let used = pattern.stitches.uses(working(row)?);
     (used != made).then(|| {
-        Finding::new(
-            Code::CountMismatch,
-            row.place.clone(),
-            format!(
-                "In each working of the repeat Row {} uses {}, but {} makes {} there: the rows add up at this width only.",
-                row.number,
-                stitches(used),
-                called(last),
-                stitches(made),
-            ),
-        )
-        .row(row.number)
-        .found(stitches(used))
-        .expected(stitches(made))
-        .help("Look at both rows between the edges of the repeat; with one width alone to be worked, leave the repeat out.")
+        let message = format!(
+            "In each working of the repeat Row {} uses {}, but {} makes {} there: the rows add up at this width only.",
+            row.number,
+            stitches(used),
+            called(last),
+            stitches(made),
+        );
+        miscount(Code::CountMismatch, row, message, (used, made))
+            .help("Look at both rows between the edges of the repeat; with one width alone to be worked, leave the repeat out.")
     })
+}
+
+/// A finding about a row of which some stitches were found, and others expected.
+fn miscount(code: Code, row: &Row, message: String, (found, expected): (u32, u32)) -> Finding {
+    Finding::new(code, row.place.clone(), message)
+        .row(row.number)
+        .found(stitches(found))
+        .expected(stitches(expected))
 }
 
 /// Notes on strands carried behind more than `longest` stitches, in rows worked in more than one colour: from a stitch
@@ -294,5 +303,24 @@ mod tests {
             floats("n,n,c,n,n,n,n,n,n,n"),
             ["Row 1 carries cream behind 7 sts together, sts 1-7 of the row."]
         );
+    }
+
+    /// Also where another program made the pattern, whose rows say their sides themselves.
+    #[test]
+    fn flat_rows_take_turns() {
+        let none = Settings::default();
+        let said = |worked: &str| -> Vec<String> {
+            let row =
+                |number: u32| format!(r#"{{"number": {number}, "side": "RS", "stitches": ["k", "k"]}}"#);
+            let json = format!(
+                r#"{{"format": "longhand.pattern/1", "worked": "{worked}", "rows": [{}, {}]}}"#,
+                row(1),
+                row(2)
+            );
+            let read = convert::charts(&Arc::from("a.json"), json.as_bytes(), None, &none, &none);
+            read.findings().map(|finding| format!("{} {}", finding.code, finding.message)).collect()
+        };
+        assert_eq!(said("flat"), ["sides-in-turn Row 2 is on the RS, as Row 1 before it is."]);
+        assert!(said("round").is_empty());
     }
 }

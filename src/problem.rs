@@ -151,6 +151,8 @@ problems! {
     RowNumberSide = "row-number-side", Note;
     /// Row numbers that run down the sheet.
     RowsRunDown = "rows-run-down", Note;
+    /// A chart whose first row is not Row 1.
+    RowsBeginLater = "rows-begin-later", Note;
     /// Right-side-only, told by the row numbers.
     RightSideOnly = "right-side-only", Note;
     /// Rows that the sheet tells in words were written out.
@@ -173,7 +175,7 @@ problems! {
     MergedCell = "merged-cell", Error;
     /// A wide stitch with too few cells.
     WideStitchCut = "wide-stitch-cut", Error;
-    /// Hidden rows or columns, left out.
+    /// Hidden rows, columns, sheets or words, left out.
     HiddenLeftOut = "hidden-left-out", Note;
     /// A comment that hangs on a cell of the chart.
     CellComment = "cell-comment", Note;

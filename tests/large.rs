@@ -143,9 +143,92 @@ fn a_symbol_may_be_what_heads_a_column() {
     assert_eq!(stitches, [12_000]);
 }
 
+/// A note beside each row, the same one or another, and a chart as wide as long with a row above it that has no number.
+#[test]
+fn what_stands_beside_each_row_is_looked_up() {
+    const ROWS: u32 = 20_000;
+    for (what, notes) in [("turn", 1), ("turn ", ROWS)] {
+        let beside = |row: u32| if notes == 1 { what.to_owned() } else { format!("{what}{row}") };
+        let read =
+            read(&format!("{}{KEY}", lines(ROWS, |row| format!(".,.,{},{}", ROWS - row, beside(row)))));
+        let told: Vec<usize> = read
+            .charts
+            .iter()
+            .filter_map(|chart| chart.pattern.as_ref())
+            .map(|pattern| pattern.notes.len())
+            .collect();
+        assert_eq!(told, [notes as usize], "{what}");
+    }
+    let row = ".,".repeat(16_000);
+    assert_eq!(
+        said(&format!("{row}\n{row}2\n{row}1\n{KEY}")),
+        ["row-number-gap large.csv, line 1, column 1"]
+    );
+}
+
+/// Only the first and the last of many rows are numbered.
+#[test]
+fn rows_between_two_numbers_are_counted() {
+    const ROWS: u32 = 100_000;
+    let sheet = lines(ROWS, |row| {
+        format!(
+            ".,.,{}",
+            if row == 0 {
+                "99999"
+            } else if row == ROWS - 1 {
+                "1"
+            } else {
+                ""
+            }
+        )
+    });
+    // One more row than the numbers leave room for.
+    let said = said(&format!("{sheet}{KEY}"));
+    assert_eq!(said, ["row-number-gap large.csv, line 99999, column 1"]);
+}
+
+/// Charts side by side, each with its columns numbered in one line.
+#[test]
+fn the_columns_of_many_charts_are_numbered() {
+    const CHARTS: usize = 3_000;
+    let line = |row: &str| vec![row; CHARTS].join(",,") + "\n";
+    let read = read(&format!("{}{}{}{KEY}", line(".,.,.,2"), line(".,.,.,1"), line("3,2,1,")));
+    assert_eq!(read.charts.len(), CHARTS);
+    assert!(read.charts.iter().all(|chart| chart.findings.is_empty()), "{:?}", read.charts[0].findings);
+}
+
 /// Each gap in the numbers is told; none of the numbers that are missing stands in a hidden row.
 #[test]
 fn many_numbers_are_missing() {
     let said = said(&lines(8_000, |line| format!(".,.,.,{}", (8_000 - line) * 7)));
     assert_eq!(said.iter().filter(|said| said.starts_with("row-number-gap")).count(), 7_999);
+}
+
+/// Each row tells the next by those before it; and each note by itself is within measure.
+#[test]
+fn many_notes_tell_rows() {
+    const NOTES: u32 = 2_400;
+    let note = |note: u32| {
+        let first = 5 + 4 * note;
+        format!("Rows {first}-{}: Rep Rows {}-{}.", first + 3, first - 4, first - 1)
+    };
+    let above = "Only odd rows are charted\nRow 2: Purl.\nRow 4: Knit.\n";
+    let sheet = format!("{above}{}\n.,-,3\n.,.,1\n{KEY}", lines(NOTES, note));
+    let read = read(&sheet);
+    let rows =
+        read.charts.iter().filter_map(|chart| chart.pattern.as_ref()).map(|pattern| pattern.rows.len());
+    assert_eq!(rows.collect::<Vec<_>>(), [4 + 4 * NOTES as usize]);
+    // Two rows of 600 stitches and 1,798 more are beyond measure, though none of the notes tells more than 540,000.
+    let wide = ".,".repeat(600);
+    let note = |note: u32| format!("Rows {}-{}: Rep Rows 1 and 2.", 3 + 900 * note, 902 + 900 * note);
+    let said = said(&format!("{}\n{wide}2\n{wide}1\n{KEY}", lines(3, note)));
+    assert!(said.contains(&"row-reference large.csv, line 2, column 1".to_owned()), "{said:?}");
+}
+
+/// Entries with blank columns between, far from each other: none is confirmed by another near to it.
+#[test]
+fn entries_of_a_key_are_looked_for_near_to_each_other() {
+    let chart = lines(4, |line| format!("{0},{1},{0},{1},{2}", sign(0), sign(1), 4 - line));
+    let key = lines(50_000, |line| format!("{0},,purl\n\n\n{0}", sign(line)));
+    assert!(!read(&format!("{chart}\n{key}")).charts.is_empty());
 }

@@ -1,5 +1,8 @@
 //! What is said of the key and its symbols, of fills, of what is hidden, and of what hangs on the cells of a chart.
 
+use std::collections::BTreeSet;
+use std::ops::RangeInclusive;
+
 use foldhash::{HashMap, HashMapExt};
 
 use super::area::Area;
@@ -193,29 +196,93 @@ pub(super) fn right_to_left(grid: &Grid) -> Option<Finding> {
 
 /// Says which hidden rows and columns of the sheet were left out of a chart.
 pub(super) fn hidden(sheet: &Sheet<'_>, area: &Area) -> Option<Finding> {
-    let rows: Vec<String> = (area.top()..=area.bottom())
-        .filter(|row| sheet.hidden_row(*row))
-        .map(|row| (u64::from(row) + 1).to_string())
-        .collect();
-    let columns: Vec<String> = (area.columns.0..=area.columns.1)
-        .filter(|column| sheet.hidden_column(*column))
-        .map(column_letters)
-        .collect();
-    let list = |kind: &str, names: &[String]| match names {
-        [] => None,
-        [one] => Some(format!("{kind} {one}")),
-        many => Some(format!("{kind}s {}", many.join(", "))),
-    };
-    let parts: Vec<String> = [list("row", &rows), list("column", &columns)].into_iter().flatten().collect();
-    (!parts.is_empty()).then(|| {
+    if sheet.grid.hidden_rows.is_empty() && sheet.grid.hidden_columns.is_empty() {
+        return None;
+    }
+    let (rows, columns) = hidden_reach(sheet, area);
+    let rows: Vec<String> =
+        rows.filter(|row| sheet.hidden_row(*row)).map(|row| (u64::from(row) + 1).to_string()).collect();
+    let columns: Vec<String> =
+        columns.filter(|column| sheet.hidden_column(*column)).map(column_letters).collect();
+    let parts = hidden_parts(&rows, &columns)?;
+    Some(
         Finding::new(
             Code::HiddenLeftOut,
             sheet.grid.place(area.span()),
-            format!("Hidden in the sheet and left out of the chart: {}.", parts.join("; ")),
+            format!("Hidden in the sheet and left out of the chart: {parts}."),
         )
-        .help("Show them again if they belong to the chart.")
-    })
+        .help("Show them again if they belong to the chart."),
+    )
 }
+
+/// Says which hidden rows and columns hold something that stands in no chart, and was not read either.
+pub(super) fn hidden_elsewhere(sheet: &Sheet<'_>, areas: &[Area]) -> Option<Finding> {
+    if sheet.grid.hidden_rows.is_empty() && sheet.grid.hidden_columns.is_empty() {
+        return None;
+    }
+    let reach: Vec<_> = areas.iter().map(|area| hidden_reach(sheet, area)).collect();
+    let (mut rows, mut columns) = (BTreeSet::new(), BTreeSet::new());
+    let mut first = None;
+    for Address { row, column } in sheet.grid.cells.iter().map(|cell| cell.at) {
+        let (in_row, in_column) = (sheet.hidden_row(row), sheet.hidden_column(column));
+        if !in_row && !in_column || rows.contains(&row) || columns.contains(&column) {
+            continue;
+        }
+        let known = reach
+            .iter()
+            .any(|(rows, columns)| in_row && rows.contains(&row) || in_column && columns.contains(&column));
+        if !known {
+            first = first.or(Some(Address::new(row, column)));
+            if in_row {
+                rows.insert(row)
+            } else {
+                columns.insert(column)
+            };
+        }
+    }
+    let rows: Vec<String> = rows.into_iter().map(|row| (u64::from(row) + 1).to_string()).collect();
+    let columns: Vec<String> = columns.into_iter().map(column_letters).collect();
+    let parts = hidden_parts(&rows, &columns)?;
+    Some(
+        Finding::new(
+            Code::HiddenLeftOut,
+            sheet.grid.place(first?),
+            format!("Hidden in the sheet and not read, though not empty: {parts}."),
+        )
+        .help("Show them again if a chart, a key or notes in them are meant."),
+    )
+}
+
+/// The rows and columns of a chart with the hidden ones right beside its edges, which belong to it where they hold anything.
+fn hidden_reach(sheet: &Sheet<'_>, area: &Area) -> (RangeInclusive<u32>, RangeInclusive<u32>) {
+    let (first, last) = area.columns;
+    let holds = |row: u32, column: u32| sheet.grid.get(Address::new(row, column)).is_some();
+    let in_row = |row: &u32| sheet.hidden_row(*row) && (first..=last).any(|column| holds(*row, column));
+    let in_column =
+        |column: &u32| sheet.hidden_column(*column) && area.rows.iter().any(|row| holds(row.row, *column));
+    let above = (0..area.top()).rev().take_while(in_row).count() as u32;
+    let below = (area.bottom() + 1..).take_while(in_row).count() as u32;
+    let before = (0..first).rev().take_while(in_column).count() as u32;
+    let behind = (last + 1..).take_while(in_column).count() as u32;
+    (area.top() - above..=area.bottom() + below, first - before..=last + behind)
+}
+
+/// "rows 3, 4; column B"; nothing where there are none.
+fn hidden_parts(rows: &[String], columns: &[String]) -> Option<String> {
+    let list = |kind: &str, names: &[String]| match names {
+        [] => None,
+        [one] => Some(format!("{kind} {one}")),
+        [first, .., last] if names.len() > MOST_HIDDEN => {
+            Some(format!("{} {kind}s from {first} to {last}", names.len()))
+        }
+        many => Some(format!("{kind}s {}", many.join(", "))),
+    };
+    let parts: Vec<String> = [list("row", rows), list("column", columns)].into_iter().flatten().collect();
+    (!parts.is_empty()).then(|| parts.join("; "))
+}
+
+/// Hidden rows, or columns, named one by one.
+const MOST_HIDDEN: usize = 20;
 
 /// Comments on cells of a chart, told one by one.
 const MOST_COMMENTS: usize = 20;

@@ -7,7 +7,10 @@ pub(super) mod limits;
 mod rule;
 
 use std::borrow::Cow;
+use std::cell::OnceCell;
 use std::sync::Arc;
+
+use foldhash::HashMap;
 
 use super::area::Area;
 use super::cells::{self, Reading, Unit};
@@ -18,14 +21,15 @@ use super::heading::{Heading, Note, printed};
 use super::key::{Key, Matched};
 use super::notes;
 use super::order::{Numbered, Order};
-use super::repeat::Repeat;
+use super::repeat::{self, Repeat};
 use super::sentences::{Tellings, Widths};
 use super::sheet::Sheet;
 use crate::pattern::{Multiple, Pattern, Side, Size};
 use crate::place::Place;
 use crate::problem::{Code, Finding, any_error};
-use crate::settings::{Settings, Symbols};
+use crate::settings::Settings;
 use crate::stitch::Stitches;
+pub(super) use again::{Told, take as take_told};
 use build::Build;
 
 pub(super) use rule::misread;
@@ -41,12 +45,14 @@ pub(super) struct Ordered<'a> {
     pub(super) tellings: &'a Tellings,
     /// What they tell of its width.
     pub(super) widths: &'a Widths<'a>,
+    /// Notes that tell rows which follow those that are drawn.
+    pub(super) told: &'a [Told],
 }
 
 /// Reads the pattern of an area; nothing where it has errors, which are all among the findings.
 pub(super) fn pattern(
     sheet: &Sheet<'_>,
-    Ordered { area, order, from, tellings, widths }: Ordered<'_>,
+    Ordered { area, order, from, tellings, widths, told }: Ordered<'_>,
     settings: &Settings,
     heading: Heading,
     key: &mut Key,
@@ -69,17 +75,14 @@ pub(super) fn pattern(
         .collect();
     let repeat = repeat(sheet, &settled, (settings, widths), &rows, findings).ok()?;
     let mut notes = heading.notes;
-    let told = again::take(sheet.grid, order, &mut notes, findings);
-    let rules = rules?.with_again(&told);
+    let rules = rules?.with_again(told);
     let cast_on = widths.cast_on().filter(|_| repeat.is_some());
     let stated = match cast_on {
         Some(cast_on) => with_cast_on(settings, cast_on, widths, &mut notes, findings),
         None => Cow::Borrowed(settings),
     };
     findings.extend(repeat.is_none().then(|| sizes_of_nothing(sheet, area, settings)).flatten());
-    let typed_as_worked = settings.symbols == Some(Symbols::AsWorked);
-    let mut build =
-        Build { sheet, area, settings: &stated, stitches, findings, typed_as_worked, told: &told };
+    let mut build = Build { sheet, area, settings: &stated, stitches, findings, told };
     let width = match &repeat {
         Some(repeat) => Some(build.width(repeat, order, &units)?),
         None => None,
@@ -87,7 +90,7 @@ pub(super) fn pattern(
     let multiple = width.as_ref().and_then(|width| width.multiple);
     let sized = multiple.and_then(|multiple| with_sizes(&stated, multiple, widths, build.findings));
     let settings = sized.as_ref().unwrap_or(&stated);
-    build.settings = settings;
+    let mut build = Build { settings, ..build };
     let charted = build.charted(order, &units, repeat.as_ref().zip(width.as_ref()));
     let mut rows = build.all_rows(order, charted?, &rules)?;
     if let (Some(repeat), Some(width)) = (&repeat, &width) {
@@ -104,6 +107,8 @@ pub(super) fn pattern(
         (_, _, None) => first_uses,
     };
     findings.extend(tellings.drawn_otherwise(&rows, stitches));
+    // Every text states the cast-on.
+    notes.retain(|note| !widths.is_cast_on(&note.text, cast_on));
     let pattern = Pattern {
         title: heading.title,
         source: Arc::clone(&sheet.grid.file),
@@ -164,12 +169,18 @@ fn repeat(
         |units: &[Unit]| units.iter().filter_map(|unit| unit.works.as_ref()).map(|works| works.uses).sum();
     let first_uses: u32 = rows.first().map_or(0, |(.., units)| works(units));
     let wider = settings.cast_on.is_some_and(|cast_on| cast_on > first_uses);
+    // Other symbols may be the same stitches.
+    let by_row: OnceCell<HashMap<u32, &[Unit]>> = OnceCell::new();
+    let alike = |row: u32, lines: &[u32]| {
+        let units = || by_row.get_or_init(|| rows.iter().map(|(_, row, units)| (*row, *units)).collect());
+        drawn::alike(sheet, row, lines) || units().get(&row).is_some_and(|units| repeat::alike(units, lines))
+    };
     let shown = match settings.repeat_columns {
         Some(named) => {
             let place = settings.places.get("repeat-columns").cloned();
             Repeat::named(sheet, area, named, place, findings)
         }
-        None => match settled.marks(sheet, widths).repeat(sheet, area, wider, findings) {
+        None => match settled.marks(sheet, widths).repeat(sheet, area, (wider, &alike), findings) {
             Some(drawn) => drawn::repeat(sheet, area, drawn, findings),
             None => return Ok(None),
         },
@@ -287,6 +298,10 @@ fn units(
         let reading = reading?;
         assumed.extend(reading.assumed.map(|what| (row.number, what)));
         units.push(reading.units);
+    }
+    if let Some(unfilled) = cells::unfilled(sheet, area, rows, &units, key) {
+        findings.push(unfilled);
+        return None;
     }
     if let Some((_, what)) = assumed.first() {
         let numbers: Vec<String> = assumed.iter().map(|(number, _)| number.to_string()).collect();

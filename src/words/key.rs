@@ -188,17 +188,17 @@ fn by_side(text: &str, stitches: &mut Stitches) -> Option<Looks> {
 
 /// The only side that a key's words name: "RS: knit", "purl on WS".
 pub fn one_side(text: &str) -> Option<Side> {
-    // Most words name none.
-    if !text.contains(['S', 's']) {
-        return None;
-    }
-    let words = boil(text);
-    let named = |side: &str| words.iter().any(|word| word == side);
-    match (named("rs"), named("ws")) {
+    match (names_side(text, Side::Rs), names_side(text, Side::Ws)) {
         (true, false) => Some(Side::Rs),
         (false, true) => Some(Side::Ws),
         _ => None,
     }
+}
+
+/// Whether a key's words name a side.
+pub fn names_side(text: &str, side: Side) -> bool {
+    // Most words name none.
+    text.contains(['S', 's']) && boil(text).iter().any(|word| word.eq_ignore_ascii_case(side.word()))
 }
 
 /// The words without the small ones that only join, and without the mark that parts two sides: "K on RS / P on WS".
@@ -255,6 +255,10 @@ fn glossed(text: &str, glosses: usize, stitches: &mut Stitches) -> Option<Looks>
         .or_else(|| text.split_once("; "))?;
     let (head, tail) = split;
     if boiled_down(head).is_empty() || boiled_down(tail).is_empty() {
+        return None;
+    }
+    // What tells of each side in a part of its own says no thing twice.
+    if matches!((one_side(head), one_side(tail)), (Some(one), Some(other)) if one != other) {
         return None;
     }
     match (meaning_within(head, glosses + 1, stitches), meaning_within(tail, glosses + 1, stitches)) {
@@ -386,6 +390,12 @@ mod tests {
             ("slip 1 wyif on WS", "sl1wyib / sl1wyif"),
             ("k on Tuesdays", ""),
             ("decrease", ""),
+            // What is told of one side does not stand for both.
+            ("knit on RS; hop on WS", ""),
+            ("RS: knit; WS: hop", ""),
+            ("k on RS - hop on WS", ""),
+            ("k2tog (k2tog on RS, p2tog on WS)", "k2tog"),
+            ("Right-slanting: k2tog on RS, p2tog on WS", "k2tog"),
         ] {
             assert_eq!(says(text), meaning, "{text:?}");
         }

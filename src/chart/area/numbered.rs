@@ -3,54 +3,53 @@
 use std::collections::BTreeMap;
 
 use super::super::key::Key;
+use super::super::sentences::is_times;
 use super::super::sheet::Sheet;
-use super::chains::{Chain, belongs};
+use super::chains::{Chain, belongs, number_returns};
 use super::{Area, AreaRow, Placed};
 use crate::place::Address;
 use crate::stitch::Stitches;
 
-/// Shares the columns between the row numbers of a group out to charts.
+/// Shares the columns between the row numbers of a group out to charts; gives the cells of numbers that are at no edge of any.
 pub(super) fn areas_of_group(
     sheet: &Sheet<'_>,
     group: Vec<Chain>,
     key: &mut Key,
     stitches: &mut Stitches,
     areas: &mut Vec<Area>,
-) {
+) -> Vec<Address> {
+    let mut left = Vec::new();
     let top = group.iter().map(|chain| chain.first().0).min();
     let bottom = group.iter().map(|chain| chain.last().0).max();
-    let (Some(top), Some(bottom)) = (top, bottom) else { return };
+    let (Some(top), Some(bottom)) = (top, bottom) else { return left };
     let mut from = 0;
     let mut at = 0;
     while at < group.len() {
         let chain = &group[at];
-        let left = block(sheet, (top, bottom), from, chain.column, Some(true), key, stitches);
+        let before = block(sheet, (top, bottom), from, chain.column, Some(true), key, stitches);
         let next_column = group.get(at + 1).map_or(u32::MAX, |next| next.column);
-        let mut right =
+        let mut behind =
             || block(sheet, (top, bottom), chain.column + 1, next_column, Some(false), key, stitches);
-        if let Some(columns) = left {
+        if let Some(columns) = before {
             // Numbers on the right of their chart.
             areas.push(area(sheet, None, Some(chain), (from, columns), (false, true), key, stitches));
             from = chain.column + 1;
             at += 1;
-        } else if let Some(columns) = right() {
+        } else if let Some(columns) = behind() {
             let closing = group.get(at + 1).filter(|next| {
                 let after = group.get(at + 2).map_or(u32::MAX, |after| after.column);
-                belongs(chain, next)
+                (belongs(chain, next) || number_returns(chain, next))
                     && !heads_another(sheet, (top, bottom), next.column, after, key, stitches)
             });
             match closing {
                 Some(closing) => {
                     let columns = (chain.column + 1, closing.column - 1);
-                    areas.push(area(
-                        sheet,
-                        Some(chain),
-                        Some(closing),
-                        (from, columns),
-                        (true, true),
-                        key,
-                        stitches,
-                    ));
+                    let mut area =
+                        area(sheet, Some(chain), Some(closing), (from, columns), (true, true), key, stitches);
+                    if number_returns(chain, closing) {
+                        area.rows.iter_mut().for_each(|row| row.left = None);
+                    }
+                    areas.push(area);
                     from = closing.column + 1;
                     at += 2;
                 }
@@ -61,9 +60,11 @@ pub(super) fn areas_of_group(
                 }
             }
         } else {
+            left.extend(chain.labels.iter().map(|placed| placed.at));
             at += 1;
         }
     }
+    left
 }
 
 /// Whether a column of row numbers stands at the left of a chart of its own: symbols follow it, and the column
@@ -105,7 +106,8 @@ fn block(
     let mut changes: Vec<(i64, i64)> = Vec::with_capacity(FEW);
     for row in rows.0..=rows.1 {
         for (found, text) in sheet.alike(row, from..to) {
-            let known = i64::from(key.knows(text, stitches) || text.chars().count() <= 3);
+            let short = || text.chars().count() <= 3 && !is_times(&text);
+            let known = i64::from(key.knows(text, stitches) || short());
             let last = sheet.span(Address::new(row, found.end - 1)).last.column;
             let (at, end) = ((found.start - from) as usize, (last + 1 - from) as usize);
             if changes.len() <= end {
@@ -124,7 +126,9 @@ fn block(
     for (column, (more, more_known)) in (from..).zip(changes) {
         cells += more;
         known += more_known;
-        if cells == 0 {
+        // Words in few of the rows are notes beside the chart.
+        let few = known == 0 && 2 * cells <= i64::from(rows.1 - rows.0);
+        if cells == 0 || few && words_alone(sheet, rows, column, key, stitches) {
             continue;
         }
         match blocks.last_mut() {
@@ -146,6 +150,18 @@ fn block(
         last = last.max(block.1);
     }
     Some((first, last))
+}
+
+/// Whether a column holds nothing but words, or how often rows are worked, which are no symbols.
+fn words_alone(
+    sheet: &Sheet<'_>,
+    (top, bottom): (u32, u32),
+    column: u32,
+    key: &mut Key,
+    stitches: &mut Stitches,
+) -> bool {
+    let mut texts = (top..=bottom).filter_map(|row| sheet.text(Address::new(row, column)));
+    texts.all(|text| (text.contains(' ') || is_times(&text)) && !key.knows(text, stitches))
 }
 
 fn area(

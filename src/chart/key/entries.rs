@@ -132,7 +132,7 @@ fn place_of(said: &[KeyEntry], by_symbol: &Places, symbol: &str) -> Option<usize
 }
 
 /// The text without what hands vary: case, spaces, the kind of quotes, a whole number's point.
-pub(super) fn loosened(text: &str) -> String {
+pub(in crate::chart) fn loosened(text: &str) -> String {
     let whole = text.strip_suffix(".0").filter(|digits| digits.parse::<u32>().is_ok());
     let mut loose = String::with_capacity(text.len());
     for c in whole.unwrap_or(text).chars().filter(|c| !c.is_whitespace()) {
@@ -164,9 +164,13 @@ fn works(entry: &KeyEntry, stitches: &mut Stitches) -> Option<Works> {
     let mut works =
         Works { symbol: entry.symbol.clone(), colour: meaning.colour.clone(), ..Works::default() };
     if let Some(words) = &meaning.stitch {
-        match words::meaning(words, stitches)? {
-            Looks::Stitch(id) => works.shows = Some(id),
-            Looks::Sides { rs, ws } => (works.rs, works.ws) = (Some(rs), Some(ws)),
+        match words::meaning(words, stitches) {
+            Some(Looks::Stitch(id)) => works.shows = Some(id),
+            Some(Looks::Sides { rs, ws }) => (works.rs, works.ws) = (Some(rs), Some(ws)),
+            None => {
+                let own = words::worked_in_turns(&entry.symbol, words, stitches)?;
+                works.shows = Some(stitches.learn(&own)?);
+            }
         }
     }
     for (said, hand) in [

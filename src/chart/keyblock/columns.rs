@@ -4,9 +4,10 @@
 use foldhash::{HashMap, HashMapExt};
 
 use super::super::sheet::{Sheet, Text};
+use super::heads::role;
 use super::layout::is_mark;
-use super::sides::{self, worked};
-use super::{Found, KEY_COLUMN_HEADS, entry, heads, is_one_of, is_short, symbol_at, symbol_of};
+use super::sides::{SaidBeside, beside};
+use super::{Found, entry, is_short, symbol_at, symbol_of};
 use crate::pattern::Side;
 use crate::place::{Address, Span, column_letters};
 use crate::problem::{Code, Finding};
@@ -27,33 +28,6 @@ pub(super) enum Role {
     Names,
     /// Remarks.
     Notes,
-}
-
-/// Headings of a column that tells how stitches are worked, in lower case.
-const WORDS: [&str; 7] =
-    ["meaning", "means", "words", "explanation", "description", "instructions", "how to work"];
-
-/// Headings of a column of names.
-const NAMES: [&str; 7] = ["stitch", "abbreviation", "name", "abbr", "abbr.", "stitch name", "term"];
-
-/// Headings of a column of remarks. They head one of a key only beside other headings.
-const NOTES: [&str; 8] =
-    ["note", "notes", "comment", "comments", "remark", "remarks", "key notes", "where used"];
-
-/// Whether a text by itself heads a column of a key besides its symbols.
-pub(super) fn is_head(text: &str) -> bool {
-    is_one_of(&WORDS, text) || is_one_of(&NAMES, text) || sides::side(text).is_some()
-}
-
-fn role(text: &str) -> Option<Role> {
-    if is_one_of(&KEY_COLUMN_HEADS, text) || heads(text).is_some() {
-        return Some(Role::Symbols);
-    }
-    if let Some(side) = sides::side(text) {
-        return Some(Role::Side(side));
-    }
-    let roles = [(&WORDS[..], Role::Words), (&NAMES, Role::Names), (&NOTES, Role::Notes)];
-    roles.into_iter().find(|(heads, _)| is_one_of(heads, text)).map(|(_, role)| role)
 }
 
 /// The columns of a key and what they hold, from left to right.
@@ -246,21 +220,30 @@ impl Columns {
             }
         }
         let said = |role: Role| cells.iter().filter(move |(other, ..)| *other == role);
+        let named = || said(Role::Words).chain(said(Role::Names));
         let side = |side: Side| said(Role::Side(side)).next();
         let (rs, ws) = (side(Side::Rs), side(Side::Ws));
         if let Some((_, at, _)) = rs.or(ws) {
-            let words =
-                |cell: Option<&(Role, Address, String)>| cell.map_or("", |(.., text)| text).to_owned();
-            let meaning = worked(&words(rs), &words(ws), stitches);
+            let [rs, ws] = [rs, ws].map(|cell| cell.map_or("", |(.., text)| text));
+            let all: Vec<&str> = named().map(|(.., text)| text.as_str()).collect();
+            let SaidBeside { meaning, against } = beside(rs, ws, &all, stitches);
             if meaning.stitch.is_some() || meaning.rs.is_some() || meaning.ws.is_some() {
-                found.entries.push(KeyEntry { symbol, meaning, place: sheet.grid.place(*at) });
+                found.entries.push(KeyEntry {
+                    symbol: symbol.clone(),
+                    meaning,
+                    place: sheet.grid.place(*at),
+                });
+                // Words that say something else are told.
+                for (_, at, text) in named().filter(|(.., text)| against.contains(&text.as_str())) {
+                    found.entries.push(entry(sheet, symbol.clone(), text.clone(), *at, stitches));
+                }
                 return;
             }
         }
         // What tells how a stitch is worked goes before its name, which may be short for several; a name that says something
         // else is told.
         let mut chosen: Option<(Address, &str)> = None;
-        for (_, at, text) in said(Role::Words).chain(said(Role::Names)) {
+        for (_, at, text) in named() {
             match chosen.map(|(_, words)| words::meaning(words, stitches)) {
                 None => chosen = Some((*at, text)),
                 Some(None) if super::says(text, stitches) => chosen = Some((*at, text)),
@@ -332,7 +315,7 @@ impl<'a> Block<'a> {
 }
 
 /// Whether a name says nothing else than the words for a stitch do: it may be that of one side.
-fn fits(name: Looks, words: Looks) -> bool {
+pub(super) fn fits(name: Looks, words: Looks) -> bool {
     match (name, words) {
         (Looks::Stitch(name), Looks::Sides { rs, ws }) => name == rs || name == ws,
         (name, words) => name == words,

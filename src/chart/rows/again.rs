@@ -1,13 +1,16 @@
 //! Rows that the sheet tells instead of drawing them: "Rows 25-96: Rep Rows 13-24 6 times more, working the repeat once
 //! more each time". They are charted rows like those they repeat, so that the rows between them are derived as ever.
 
+use std::collections::BTreeSet;
+use std::ops::Range;
+
 use super::super::order::{Numbered, Order, Undrawn, side_of};
 use super::Note;
 use super::build::Charted;
 use super::limits;
 use crate::grid::Grid;
 use crate::pattern::RowRepeat;
-use crate::place::Place;
+use crate::place::{Address, Place};
 use crate::problem::{Code, Finding};
 use crate::settings::Settings;
 use crate::stitch::{StitchId, Stitches, Terms};
@@ -20,50 +23,59 @@ use crate::written::{Extent, Grown, Growth, Item, grown};
 const MOST_ROWS: u32 = 10_000;
 
 /// The rows that a note tells.
-pub(super) struct Told {
-    first: u32,
-    last: u32,
+pub(in crate::chart) struct Told {
+    pub(super) first: u32,
+    pub(super) last: u32,
     again: Again,
+    pub(in crate::chart) at: Address,
     place: Place,
 }
 
 impl Told {
-    /// The first and the last row, and those that they are worked by.
-    pub(super) fn sources(&self) -> (u32, u32, Vec<u32>) {
-        (self.first, self.last, self.again.rows.clone())
+    /// The rows, each with the one that it is worked by.
+    pub(super) fn rows(&self) -> impl Iterator<Item = (u32, u32)> {
+        (self.first..=self.last).zip(self.again.rows.iter().copied().cycle())
     }
 }
 
-/// Takes the notes that tell rows, in their order: they are notes no more.
-pub(super) fn take(
+/// Takes the notes that tell rows, in the order of these: they are notes no more. What was said not to be followed is left.
+pub(in crate::chart) fn take(
     grid: &Grid,
     order: &Order,
     notes: &mut Vec<Note>,
     findings: &mut Vec<Finding>,
 ) -> Vec<Told> {
     let last = order.rows.last().map_or(0, |row| row.number) + u32::from(order.undrawn == Undrawn::After);
+    let left = findings.iter().filter(|finding| finding.code == Code::SentenceNotFollowed);
+    let left: BTreeSet<Place> = left.map(|finding| finding.place.clone()).collect();
     let mut told: Vec<Told> = Vec::new();
+    // The last row of those told so far.
+    let mut after = last;
     notes.retain(|note| {
         let place = grid.place(note.at);
-        let after = told.last().map_or(last, |told| told.last);
+        if left.contains(&place) {
+            return true;
+        }
         let label = label(&note.text).filter(|label| label.ended);
-        if let Some(rows) = read(&note.text, label.as_ref(), &place, after) {
+        if let Some(rows) = read(note, label.as_ref(), &place, after) {
+            after = after.max(rows.last);
             told.push(rows);
             return false;
         }
         findings.extend(label.and_then(|label| beyond(&label, last)).map(|row| untold(place, row)));
         true
     });
+    told.sort_by_key(|told| told.first);
     told
 }
 
 /// A note that tells rows by others: its label names rows one after another, or it has a rule for so many workings, which
 /// follow the row `after`.
-fn read(note: &str, label: Option<&Label>, place: &Place, after: u32) -> Option<Told> {
+fn read(note: &Note, label: Option<&Label>, place: &Place, after: u32) -> Option<Told> {
     let (first, work) = match label {
         Some(label) if label.every.is_some() => return None,
-        Some(label) => (*label.numbers.first()?, note.get(label.length..)?),
-        None => (after.checked_add(1)?, note),
+        Some(label) => (*label.numbers.first()?, note.text.get(label.length..)?),
+        None => (after.checked_add(1)?, note.text.as_str()),
     };
     let again = again::read(work).or_else(|| before(first, again::read_last(work)?))?;
     let last = match label {
@@ -80,6 +92,7 @@ fn read(note: &str, label: Option<&Label>, place: &Place, after: u32) -> Option<
         first,
         last,
         again,
+        at: note.at,
         place,
     })
 }
@@ -107,8 +120,9 @@ pub(super) fn extend(
     stitches: &mut Stitches,
     findings: &mut Vec<Finding>,
 ) -> Option<()> {
+    let mut written: usize = rows.iter().map(|row| row.worked.stitches.len()).sum();
     for told in told {
-        match worked(rows, told, order, settings, stitches) {
+        match worked(rows, told, order, settings, &mut written, stitches) {
             Ok(more) => rows.extend(more),
             Err(problem) => {
                 findings.push(problem.finding(told));
@@ -119,11 +133,19 @@ pub(super) fn extend(
     Some(())
 }
 
+/// The row of a number, of rows in their order.
+fn row_of(rows: &[Charted], number: u32) -> Option<&Charted> {
+    let at = rows.binary_search_by_key(&number, |row| row.numbered.number).ok()?;
+    rows.get(at)
+}
+
+/// The rows of a note, worked; `written` counts the stitches of all rows.
 fn worked(
     rows: &[Charted],
     told: &Told,
     order: &Order,
     settings: &Settings,
+    written: &mut usize,
     stitches: &mut Stitches,
 ) -> Result<Vec<Charted>, Problem> {
     let drawn = rows.last().map_or(0, |row| row.numbered.number);
@@ -141,7 +163,6 @@ fn worked(
     let growth = read_growth(growth, rows, sources, stitches)?;
     let way = settings.worked.unwrap_or_default();
     let mut more = Vec::new();
-    let mut written = 0usize;
     for (number, index) in (told.first..=told.last).zip(0usize..) {
         let source = sources[index % sources.len()];
         if source >= told.first || source < rows.first().map_or(1, |row| row.numbered.number) {
@@ -153,7 +174,7 @@ fn worked(
             return Err(Problem::Side(source));
         }
         // A row that is not drawn is derived, in its place.
-        let Some(row) = rows.iter().find(|row| row.numbered.number == source) else { continue };
+        let Some(row) = row_of(rows, source) else { continue };
         let workings = u32::try_from(index / sources.len() + 1).unwrap_or(u32::MAX);
         let (items, repeat) = items(row, stitches);
         let what = || Problem::Growth(told.again.growth.first().map(More::told).unwrap_or_default());
@@ -166,14 +187,17 @@ fn worked(
         {
             *extent = Extent::Times(stitches.makes(&before.worked.stitches));
         }
-        written = written.saturating_add(stitches_of(&later));
-        if written > limits::MOST {
+        *written = written.saturating_add(stitches_of(&later));
+        if *written > limits::MOST {
             return Err(Problem::TooLong);
         }
+        // Which stitches of a run are worked more often makes no difference where the rows between are drawn.
+        let alike = |run: Range<usize>| !order.leaves_rows_out() || row.worked.is_returned_alike(run);
+        let places = unroll(&items, &later, 0, &alike).ok_or(Problem::Returned(source))?;
         let numbered = Numbered { number, side, row: row.numbered.row.clone() };
         more.push(Charted {
             numbered,
-            worked: row.worked.picked(unroll(&items, &later, 0)),
+            worked: row.worked.picked(places),
             repeat: repeat.and_then(|at| marked(&later, at)),
             place: row.place.clone(),
             drawn: false,
@@ -194,12 +218,10 @@ fn read_growth(
         .map(|more| {
             let unknown = || Problem::Growth(more.told());
             let growth = more.growth(|run| words::row(run, stitches).ok()).ok_or_else(unknown)?;
-            let about = |row: &&Charted| {
-                let number = row.numbered.number;
-                sources.contains(&number) && (growth.rows.is_empty() || growth.rows.contains(&number))
-            };
+            let about = |number: &&u32| growth.rows.is_empty() || growth.rows.contains(number);
             let named = growth.which.iter().max().map_or(1, |&place| place as usize);
-            let met = rows.iter().filter(about).any(|row| {
+            let rows = sources.iter().filter(about).filter_map(|number| row_of(rows, *number));
+            let met = rows.into_iter().any(|row| {
                 let (items, _) = items(row, stitches);
                 let pieces = items.iter().flat_map(Item::pieces);
                 let like =
@@ -241,22 +263,30 @@ fn runs(row: &[StitchId], stitches: &Stitches) -> Vec<Item> {
 }
 
 /// The stitches of a later working by the places of those that they repeat, the first of which is `from`: a stitch keeps
-/// what the key says of it.
-fn unroll(first: &[Item], later: &[Item], mut from: usize) -> Vec<usize> {
+/// what the key says of it. None where a run is longer or shorter whose stitches are not `alike`.
+fn unroll(
+    first: &[Item],
+    later: &[Item],
+    mut from: usize,
+    alike: &impl Fn(Range<usize>) -> bool,
+) -> Option<Vec<usize>> {
     let mut row = Vec::new();
     for (first, later) in first.iter().zip(later) {
+        let places = from..from + stitches_in(first);
         match (first, later) {
+            _ if first == later => row.extend(places.clone()),
             (
                 Item::Repeat { items: first, .. },
                 Item::Repeat { items: later, extent: Extent::Times(times) },
             ) => {
-                row.append(&mut unroll(first, later, from).repeat(*times as usize));
+                row.append(&mut unroll(first, later, from, alike)?.repeat(*times as usize));
             }
-            _ => row.extend(std::iter::repeat_n(from, times_of(Some(later)))),
+            _ if alike(places.clone()) => row.extend(std::iter::repeat_n(from, stitches_in(later))),
+            _ => return None,
         }
-        from += stitches_in(first);
+        from = places.end;
     }
-    row
+    Some(row)
 }
 
 /// The repeat that the chart marks as it is in a later working: what stands in it may have grown too.
@@ -297,6 +327,8 @@ enum Problem {
     Side(u32),
     /// What is to grow is not there.
     Growth(String),
+    /// A run of this row grows whose stitches the key does not return alike.
+    Returned(u32),
     /// They grow beyond all measure.
     TooLong,
 }
@@ -333,8 +365,13 @@ impl Problem {
             ))
             .found(what)
             .help("Name what grows as the row is worked, \"the k3 of Row 5\", or \"the repeat\" if the chart marks it."),
+            Self::Returned(row) => finding(format!(
+                "The rows told from Row {first} are worked with more or less of a run of Row {row} each time, but the \
+                 key does not return all its stitches alike: which of them are more is not said."
+            ))
+            .help("Draw these rows, so that each stitch has its symbol."),
             Self::TooLong => finding(format!(
-                "The rows told from Row {first} have more stitches than any chart: more than {} together.",
+                "With the rows told from Row {first} the chart has more stitches than any: more than {} together.",
                 limits::MOST_IN_WORDS
             ))
             .help("Correct how much more is worked each time, or how often."),
@@ -357,7 +394,7 @@ fn untold(place: Place, row: u32) -> Finding {
 
 /// Says that rows that a note tells were written out.
 pub(super) fn written_out(told: &Told) -> Finding {
-    let Told { first, last, again, place } = told;
+    let Told { first, last, again, place, .. } = told;
     let by = match &again.rows[..] {
         [one] => format!("Row {one}"),
         [one, other] => format!("Rows {one} and {other}"),

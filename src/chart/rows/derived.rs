@@ -12,6 +12,25 @@ use crate::settings::SkippedRows;
 use crate::stitch::StitchId;
 use crate::written::Misfit;
 
+/// Why a chart leaves a row out.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum LeftOut {
+    /// It draws right-side rows alone.
+    Return,
+    /// It is a plain row, or told in words.
+    Skipped,
+}
+
+/// The rows so far.
+struct Underway {
+    /// What they leave on the needle, where that is followed.
+    needle: Needle,
+    /// Derived ones that work double yarn overs against their rule.
+    doubled: Vec<u32>,
+    /// The stitches of those derived.
+    written: usize,
+}
+
 impl Build<'_, '_> {
     /// The charted rows with the derived ones between them.
     pub(super) fn all_rows(
@@ -27,20 +46,19 @@ impl Build<'_, '_> {
         let mut rows: Vec<Row> = Vec::with_capacity(2 * charted.len());
         let mut needle = Needle::plain(first_uses);
         // The loops are followed where a row is worked by them.
-        let apart = |pair: &[Charted]| pair[1].numbered.number != pair[0].numbered.number + 1;
-        let derives = order.undrawn != Undrawn::None || charted.windows(2).any(apart);
-        if order.undrawn == Undrawn::Before {
+        let derives = order.leaves_rows_out();
+        if order.undrawn == Undrawn::Before && first.numbered.number > 0 {
             let (row, after) = self.first_return_row(order, &charted, rules, first_uses)?;
             needle = after;
             rows.push(row);
         }
-        let mut doubled = Vec::new();
-        let mut written = 0;
+        let mut underway = Underway { needle, doubled: Vec::new(), written: 0 };
         let mut charted = charted.into_iter().peekable();
         while let Some(row) = charted.next() {
             let number = row.numbered.number;
             if derives {
-                needle = needle.after(&row.worked, self.turn(row.numbered.side), self.stitches);
+                let turn = self.turn(row.numbered.side);
+                underway.needle = underway.needle.after(&row.worked, turn, self.stitches);
             }
             rows.push(Row {
                 number,
@@ -56,66 +74,80 @@ impl Build<'_, '_> {
             let last = order.undrawn == Undrawn::After;
             let until = next.unwrap_or(if last { number + 2 } else { number + 1 });
             for derived in number + 1..until {
-                let return_row = match order.undrawn {
-                    Undrawn::None => false,
+                let left_out = match order.undrawn {
                     // The row right after a charted one, or right before the next.
-                    Undrawn::After => derived == number + 1,
-                    Undrawn::Before => derived + 1 == until,
+                    Undrawn::After if derived == number + 1 => LeftOut::Return,
+                    Undrawn::Before if derived + 1 == until => LeftOut::Return,
+                    _ => LeftOut::Skipped,
                 };
                 let side = side_of(derived, order.first_side, way);
-                let plain = match self.settings.skipped_rows {
-                    Some(SkippedRows::Purl) => Rule::Purl,
-                    _ => Rule::Knit,
-                };
-                let told = rules.told(derived);
-                let rule = if return_row { rules.of(derived) } else { told.map_or(&plain, |(rule, _)| rule) };
-                let place = rules.place_of(derived).unwrap_or(&row.place);
-                let turn = self.turn(side);
-                let made = match needle.derive(rule, turn, self.stitches) {
-                    Ok(made) => made,
-                    Err(misfit) => {
-                        self.misfit(misfit, derived, place.clone(), needle.count());
-                        return None;
-                    }
-                };
-                if return_row || told.is_some() {
-                    self.leftover(&made.stitches, rule, derived, place, needle.count());
-                }
-                if made.doubled_against_rule {
-                    doubled.push(derived);
-                }
-                written += made.stitches.len();
-                if let Some(large) = limits::stitches(|| self.whole(), written) {
-                    self.findings.push(large);
-                    return None;
-                }
-                needle = needle.after_derived(&made.stitches, turn, self.stitches);
-                rows.push(Row {
-                    number: derived,
-                    side,
-                    charted: false,
-                    stitches: made.stitches,
-                    place: row.place.clone(),
-                    cells: Vec::new(),
-                    stated: None,
-                    repeat: None,
-                });
+                rows.push(self.derived_row((derived, side), left_out, &row.place, rules, &mut underway)?);
             }
         }
-        if !doubled.is_empty() {
-            let numbers = doubled.iter().map(u32::to_string).collect::<Vec<_>>().join(", ");
-            let rows = if doubled.len() == 1 { "Row" } else { "Rows" };
-            let working = if way == Way::Round { "(k1, p1)" } else { "(p1, k1)" };
-            self.findings.push(
-                Finding::new(
-                    Code::DoubleYarnOver,
-                    self.whole(),
-                    format!("{rows} {numbers}: the two loops of a double yarn over are worked {working}, so that they stay two."),
-                )
-                .help("Nothing, if that is what is meant; the symbol's own ws in the key says otherwise."),
-            );
-        }
+        self.findings.extend(self.double_yarn_overs(&underway.doubled));
         Some(rows)
+    }
+
+    /// A row that the chart leaves out, worked by its rule; nothing where it can't be.
+    fn derived_row(
+        &mut self,
+        (number, side): (u32, Side),
+        left_out: LeftOut,
+        after: &Place,
+        rules: &Rules,
+        underway: &mut Underway,
+    ) -> Option<Row> {
+        let plain = match self.settings.skipped_rows {
+            Some(SkippedRows::Purl) => Rule::Purl,
+            _ => Rule::Knit,
+        };
+        let told = rules.told(number).map(|(rule, _)| rule);
+        let stated = if left_out == LeftOut::Return { Some(rules.of(number)) } else { told };
+        let rule = stated.unwrap_or(&plain);
+        let place = rules.place_of(number).unwrap_or(after);
+        let (turn, needle) = (self.turn(side), &underway.needle);
+        let made = match needle.derive(rule, turn, self.stitches) {
+            Ok(made) => made,
+            Err(misfit) => {
+                self.misfit(misfit, number, place.clone(), needle.count());
+                return None;
+            }
+        };
+        if stated.is_some() {
+            self.leftover(&made.stitches, rule, number, place, needle.count());
+        }
+        underway.doubled.extend(made.doubled_against_rule.then_some(number));
+        underway.written += made.stitches.len();
+        if let Some(large) = limits::stitches(|| self.whole(), underway.written) {
+            self.findings.push(large);
+            return None;
+        }
+        underway.needle = needle.after_derived(&made.stitches, turn, self.stitches);
+        Some(Row {
+            number,
+            side,
+            charted: false,
+            stitches: made.stitches,
+            place: after.clone(),
+            cells: Vec::new(),
+            stated: None,
+            repeat: None,
+        })
+    }
+
+    /// Says in which rows a double yarn over was worked otherwise than by their rule.
+    fn double_yarn_overs(&self, rows: &[u32]) -> Option<Finding> {
+        let numbers = rows.iter().map(u32::to_string).collect::<Vec<_>>().join(", ");
+        let word = if rows.len() == 1 { "Row" } else { "Rows" };
+        let round = self.settings.worked == Some(Way::Round);
+        let working = if round { "(k1, p1)" } else { "(p1, k1)" };
+        let message = format!(
+            "{word} {numbers}: the two loops of a double yarn over are worked {working}, so that they stay two."
+        );
+        (!rows.is_empty()).then(|| {
+            Finding::new(Code::DoubleYarnOver, self.whole(), message)
+                .help("Nothing, if that is what is meant; the symbol's own ws in the key says otherwise.")
+        })
     }
 
     /// How a row of this side is worked.
