@@ -35,6 +35,8 @@ mod wider;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
+use foldhash::HashSet;
+
 use crate::grid::{Colour, Workbook};
 use crate::pattern::{Pattern, Worked};
 use crate::place::{Address, Place, column_letters};
@@ -179,6 +181,8 @@ struct Taken<'a> {
     /// Cells that hold several row numbers each.
     several: Vec<(Address, String)>,
     areas: Vec<Area>,
+    /// Its cells whose text is struck out, in reading order.
+    struck: Vec<Address>,
     /// Whether words may call the columns of a chart rows.
     may_be_turned: bool,
     prose: Prose,
@@ -205,6 +209,7 @@ impl<'a> Taken<'a> {
         let brackets = Bracket::find(&sheet, &shares);
         let prose = Prose::find(&sheet, &areas, &shares);
         let may_be_turned = turned::may_be_told(&sheet);
+        let struck = notes::struck_out(sheet.grid);
         Self {
             sheet,
             stitches,
@@ -218,6 +223,7 @@ impl<'a> Taken<'a> {
             nearly,
             several,
             areas,
+            struck,
             may_be_turned,
             prose,
             brackets,
@@ -233,11 +239,21 @@ impl<'a> Taken<'a> {
         }
         findings.extend(notes::hidden_elsewhere(&self.sheet, &self.areas));
         charts.extend((0..self.areas.len()).map(|index| self.chart(index, call)));
+        findings.extend(self.struck_around());
+    }
+
+    /// Says which cells around its charts are struck out.
+    fn struck_around(&self) -> Option<Finding> {
+        let within = self.areas.iter().flat_map(|area| notes::struck_within(&self.struck, area.span()));
+        let within: HashSet<Address> = within.collect();
+        let around: Vec<Address> = self.struck.iter().copied().filter(|at| !within.contains(at)).collect();
+        notes::struck(self.sheet.grid, &around).filter(|_| !self.areas.is_empty())
     }
 
     fn chart(&mut self, index: usize, call: &Call<'_>) -> Chart {
         // A setting that can't be read might have changed any of the sheet's charts, and so might an entry of the key.
         let mut found = self.wrong_settings.clone();
+        found.extend(notes::right_to_left(self.sheet.grid));
         let which = (&self.sheet, &self.areas[..], index);
         let stated = said::for_chart(&self.said, which, &mut found);
         let said = sentences::for_chart(&self.sentences, which, &mut found);
@@ -324,6 +340,8 @@ impl<'a> Taken<'a> {
         found.extend(nearly.map(|nearly| notes::shade_matched(sheet, nearly)));
         notes::key_notes(&key, sheet, area, &mut found);
         notes::hanging(sheet.grid, area, &mut found);
+        let struck: Vec<Address> = notes::struck_within(&self.struck, area.span()).collect();
+        found.extend(notes::struck(sheet.grid, &struck));
         let reading = call.explain.then(|| reading::gather(sheet, area, order.as_ref(), &mut key, stitches));
         self.used.extend(key.used());
         if index + 1 == areas.len() {

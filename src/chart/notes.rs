@@ -138,6 +138,62 @@ pub(super) fn shade_matched(sheet: &Sheet<'_>, (at, fill, meant): &(Address, Col
     .help("Fill the cell as the key has it, or add the fill to the key.")
 }
 
+/// The cells of a sheet whose text is struck out, in reading order.
+pub(super) fn struck_out(grid: &Grid) -> Vec<Address> {
+    if !grid.looks.each().any(|look| look.struck) {
+        return Vec::new();
+    }
+    grid.cells.iter().map(|cell| cell.at).filter(|at| grid.looks.at(*at).struck).collect()
+}
+
+/// Those of them that lie in a chart.
+pub(super) fn struck_within(struck: &[Address], span: Span) -> impl Iterator<Item = Address> {
+    let from = struck.partition_point(|at| at.row < span.first.row);
+    let near = struck.get(from..).unwrap_or_default().iter().copied();
+    near.take_while(move |at| at.row <= span.last.row).filter(move |at| span.contains(*at))
+}
+
+/// Says that struck-out cells were read all the same.
+pub(super) fn struck(grid: &Grid, cells: &[Address]) -> Option<Finding> {
+    let first = *cells.first()?;
+    let holds = if cells.len() == 1 { "holds" } else { "hold" };
+    let shown = listed(cells);
+    Some(
+        Finding::new(
+            Code::StruckCell,
+            grid.place(first),
+            format!("What {shown} {holds} is struck out; it was read as if it were not."),
+        )
+        .found(&shown)
+        .help("Take the line away from cells that count; empty those that don't, or give them the stitch that counts."),
+    )
+}
+
+/// The first few of some cells by name, and how many more there are.
+fn listed<T: ToString>(cells: &[T]) -> String {
+    const SHOWN: usize = 5;
+    let mut shown: Vec<String> = cells.iter().take(SHOWN).map(T::to_string).collect();
+    if cells.len() > SHOWN {
+        shown.push(format!("{} more", cells.len() - SHOWN));
+    }
+    shown.join(", ")
+}
+
+/// Says that a sheet is seen as the mirror image of what its cells say.
+pub(super) fn right_to_left(grid: &Grid) -> Option<Finding> {
+    grid.right_to_left.then(|| {
+        Finding::new(
+            Code::RightToLeft,
+            grid.whole(),
+            "The sheet is shown from right to left: its chart would be read as the mirror image of what is seen.",
+        )
+        .help(
+            "Set the sheet to run from left to right; where its chart is then mirrored, sort its columns the other way \
+             round.",
+        )
+    })
+}
+
 /// Says which hidden rows and columns of the sheet were left out of a chart.
 pub(super) fn hidden(sheet: &Sheet<'_>, area: &Area) -> Option<Finding> {
     if sheet.grid.hidden_rows.is_empty() && sheet.grid.hidden_columns.is_empty() {
@@ -268,14 +324,9 @@ pub(super) fn hanging(grid: &Grid, area: &Area, findings: &mut Vec<Finding>) {
 
 /// Says which conditions are not worked out, of those on cells that matter.
 pub(super) fn conditional(grid: &Grid, matters: impl Fn(Span) -> bool) -> Option<Finding> {
-    const SHOWN: usize = 5;
     let cells: Vec<Span> = grid.conditional.iter().copied().filter(|cells| matters(*cells)).collect();
     let first = *cells.first()?;
-    let mut shown: Vec<String> = cells.iter().take(SHOWN).map(Span::to_string).collect();
-    if cells.len() > SHOWN {
-        shown.push(format!("{} more", cells.len() - SHOWN));
-    }
-    let shown = shown.join(", ");
+    let shown = listed(&cells);
     Some(
         Finding::new(
             Code::NotSeen,

@@ -305,6 +305,11 @@ impl Sheet {
         self.grid.hidden = hidden;
     }
 
+    /// Marks the sheet as shown from right to left.
+    pub(super) const fn turn(&mut self, right_to_left: bool) {
+        self.grid.right_to_left = right_to_left;
+    }
+
     /// The grid, in order. Of two cells with one address, the later one in the file counts, and so does its look. What merged cells cover
     /// can't be seen and is left out.
     pub(super) fn finish(self) -> Grid {
