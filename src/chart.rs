@@ -12,6 +12,7 @@ mod cells;
 mod chain;
 mod charted;
 mod drawn;
+mod embraced;
 mod extent;
 mod heading;
 mod key;
@@ -274,6 +275,7 @@ impl<'a> Taken<'a> {
             &mut symbol,
         );
         found.extend(heading::times_told(sheet, &heading.notes));
+        let counted = heading::rows_counted(&heading.notes);
         let mut labels = std::mem::take(&mut heading.labels);
 
         // The cells are read also where the pattern is not given, so that all that is wrong with them is said at once.
@@ -287,13 +289,17 @@ impl<'a> Taken<'a> {
             true => rows::pattern(sheet, ordered, &settings, heading, &mut key, stitches, &mut found),
             false => None,
         };
+        if let Some(rows) = pattern.as_ref().map(|pattern| &pattern.rows) {
+            let drawn = rows.iter().filter(|row| row.charted).count();
+            found.extend(heading::miscounted(sheet, &counted, (drawn, rows.len())));
+        }
         let row_aside = aside::row(sheet, area, &aside);
         let pattern = pattern.filter(|_| agreed && row_aside.is_none());
 
         // What is said besides changes nothing.
         aside.append(&mut labels);
         aside.sort_unstable();
-        found.extend(row_aside.or_else(|| aside::cells(sheet, &aside)));
+        found.extend(row_aside.or_else(|| aside::cells(sheet, area, &aside)));
         found.extend(notes::hidden(sheet, area).filter(|_| pattern.is_some()));
         let nearly = self.nearly.iter().filter(|(at, ..)| area.span().contains(*at));
         found.extend(nearly.map(|nearly| notes::shade_matched(sheet, nearly)));

@@ -143,6 +143,60 @@ fn a_symbol_may_be_what_heads_a_column() {
     assert_eq!(stitches, [12_000]);
 }
 
+/// A note beside each row, the same one or another, and a chart as wide as long with a row above it that has no number.
+#[test]
+fn what_stands_beside_each_row_is_looked_up() {
+    const ROWS: u32 = 20_000;
+    for (what, notes) in [("turn", 1), ("turn ", ROWS)] {
+        let beside = |row: u32| if notes == 1 { what.to_owned() } else { format!("{what}{row}") };
+        let read =
+            read(&format!("{}{KEY}", lines(ROWS, |row| format!(".,.,{},{}", ROWS - row, beside(row)))));
+        let told: Vec<usize> = read
+            .charts
+            .iter()
+            .filter_map(|chart| chart.pattern.as_ref())
+            .map(|pattern| pattern.notes.len())
+            .collect();
+        assert_eq!(told, [notes as usize], "{what}");
+    }
+    let row = ".,".repeat(16_000);
+    assert_eq!(
+        said(&format!("{row}\n{row}2\n{row}1\n{KEY}")),
+        ["row-number-gap large.csv, line 1, column 1"]
+    );
+}
+
+/// Only the first and the last of many rows are numbered.
+#[test]
+fn rows_between_two_numbers_are_counted() {
+    const ROWS: u32 = 100_000;
+    let sheet = lines(ROWS, |row| {
+        format!(
+            ".,.,{}",
+            if row == 0 {
+                "99999"
+            } else if row == ROWS - 1 {
+                "1"
+            } else {
+                ""
+            }
+        )
+    });
+    // One more row than the numbers leave room for.
+    let said = said(&format!("{sheet}{KEY}"));
+    assert_eq!(said, ["row-number-gap large.csv, line 99999, column 1"]);
+}
+
+/// Charts side by side, each with its columns numbered in one line.
+#[test]
+fn the_columns_of_many_charts_are_numbered() {
+    const CHARTS: usize = 3_000;
+    let line = |row: &str| vec![row; CHARTS].join(",,") + "\n";
+    let read = read(&format!("{}{}{}{KEY}", line(".,.,.,2"), line(".,.,.,1"), line("3,2,1,")));
+    assert_eq!(read.charts.len(), CHARTS);
+    assert!(read.charts.iter().all(|chart| chart.findings.is_empty()), "{:?}", read.charts[0].findings);
+}
+
 /// Each gap in the numbers is told; none of the numbers that are missing stands in a hidden row.
 #[test]
 fn many_numbers_are_missing() {

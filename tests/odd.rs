@@ -146,6 +146,52 @@ fn a_blank_column_at_an_open_edge_is_read_as_the_sheet_tells() {
     );
 }
 
+/// Blank is knit, and the stitches that stand beyond the symbols on the side without row numbers are lost, if there are any:
+/// nothing tells. A count of any row does.
+#[test]
+fn blank_cells_beyond_an_edge_that_nothing_tells_are_said() {
+    let key = "\nKey\no,yo\n/,k2tog\n,k\n";
+    let blanks = |sheet: &str| -> Vec<String> {
+        let read = read(sheet);
+        let found = read.charts[0].findings.iter().filter(|finding| finding.code.name() == "blank-assumed");
+        found.map(|finding| finding.message.clone()).collect()
+    };
+    for (what, sheet, said) in [
+        (
+            "numbers on the right, a blank column before them",
+            ",o,/,,,2\n,,o,/,,1\n",
+            "Column E holds nothing in any row, and was read as stitches of the chart: blank cells up to the row numbers \
+             are. Blank cells left of column B were not: nothing tells whether they are.",
+        ),
+        (
+            "numbers on the left, a blank column behind them",
+            "2,,o,/,,\n1,,,o,/,,,\n",
+            "Column B holds nothing in any row, and was read as stitches of the chart: blank cells up to the row numbers \
+             are. Blank cells right of column E were not: nothing tells whether they are.",
+        ),
+        (
+            "numbers on the left alone",
+            "2,o,/,,\n1,o,/,,\n",
+            "Blank cells right of column C were not read as stitches of the chart: nothing tells whether they are.",
+        ),
+        (
+            "no numbers, and a margin",
+            ",o,/,,\n,,o,/,\n",
+            "Column A holds nothing in any row, and was taken as a margin in front of the chart, not as stitches of it. \
+             Blank cells right of column D were not: nothing tells whether they are.",
+        ),
+    ] {
+        assert_eq!(blanks(&format!("{sheet}{key}")), [said], "{what}");
+    }
+    // Five stitches, by the count of Row 2: two on the right are blank.
+    let counted = format!("2,o,/,,,,5 sts\n1,,o,/,,,\n{key}");
+    assert_eq!(rows(&counted), ["1 k k k2tog yo k\n2 yo p2tog p p p\n"], "{counted}");
+    // Every row has a symbol at either end, or nothing is blank.
+    for sheet in ["o,/,2\no,/,1\n", "o,.,/\no,.,/\n"] {
+        assert!(blanks(&format!("{sheet}\n.,purl\n{key}")).is_empty(), "{sheet}");
+    }
+}
+
 /// What heads the row numbers is no title: that is the line above, or the name of the file.
 #[test]
 fn a_heading_of_the_row_numbers_is_no_title() {

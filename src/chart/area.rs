@@ -15,6 +15,7 @@ use std::collections::BTreeMap;
 
 use super::key::Key;
 use super::label::Label;
+use super::order::line::Line;
 use super::sheet::Sheet;
 use super::whose::{Lines, Shares};
 use crate::place::{Address, Span};
@@ -69,11 +70,15 @@ impl Area {
         self.rows.last().map_or(0, |row| row.row)
     }
 
-    /// Where row 1 stands by the numbers of its rows; nothing where they have none, or one alone.
+    /// Where row 1 stands by the numbers of its rows; nothing where they have none, or one alone. One that was mistyped does
+    /// not turn the others round.
     pub(super) fn first_row(&self) -> Option<FirstRow> {
         let mut numbers = self.rows.iter().filter_map(AreaRow::label).map(|placed| placed.label.number);
         let (top, bottom) = (numbers.next()?, numbers.next_back()?);
-        Some(if top < bottom { FirstRow::Top } else { FirstRow::Bottom })
+        let all =
+            self.rows.iter().zip(0..).filter_map(|(row, place)| Some((place, row.label()?.label.number)));
+        let down = Line::of(all).map_or(top < bottom, |line| line.step > 0);
+        Some(if down { FirstRow::Top } else { FirstRow::Bottom })
     }
 
     /// All of its cells, from the first row and column to the last.
@@ -116,9 +121,11 @@ pub(super) fn find(
         }
     }
     let mut areas = Vec::new();
+    let mut left = Vec::new();
     for group in chains::groups(chains) {
-        numbered::areas_of_group(sheet, group, key, stitches, &mut areas);
+        left.extend(numbered::areas_of_group(sheet, group, key, stitches, &mut areas));
     }
+    sheet.give_back(&left);
     unnumbered::find(sheet, &mut areas, key, stitches);
     areas.sort_by_key(|area| (area.top(), area.columns.0));
     let shares = Shares::new(sheet, &areas, lines);

@@ -10,13 +10,13 @@ use crate::place::{Address, Span, column_letters};
 use crate::problem::{Code, Finding};
 
 /// A whole row of symbols right above or below a chart that its row numbers leave out, as where a cell too many has
-/// moved the row's own number out of their column.
+/// moved the row's own number out of their column. What was left aside is given in reading order.
 pub(super) fn row(sheet: &Sheet<'_>, area: &Area, aside: &[Address]) -> Option<Finding> {
     let width = area.columns.1 - area.columns.0 + 1;
     let near = [area.top().checked_sub(1), area.bottom().checked_add(1)];
     let row = near.into_iter().flatten().find(|row| {
         let is_symbol = |at: Address| {
-            aside.contains(&at)
+            aside.binary_search(&at).is_ok()
                 && (area.columns.0..=area.columns.1).contains(&at.column)
                 && sheet.text(at).is_some_and(|text| !is_number(&text) || &*text == ".")
         };
@@ -48,9 +48,44 @@ pub(super) fn row(sheet: &Sheet<'_>, area: &Area, aside: &[Address]) -> Option<F
     )
 }
 
+/// Says that other numbers stand at one edge of a chart than at the other, by which its rows were read.
+fn other_numbers(sheet: &Sheet<'_>, area: &Area, cells: &[Address]) -> Option<Finding> {
+    let (first, last) = (*cells.first()?, *cells.last()?);
+    let (edge, other) = match first.column {
+        column if column + 1 == area.columns.0 => ("left", "right"),
+        column if column == area.columns.1 + 1 => ("right", "left"),
+        _ => return None,
+    };
+    let row = |at: Address| area.rows.binary_search_by_key(&at.row, |row| row.row).ok();
+    let label = |at: Address| area.rows.get(row(at)?)?.label();
+    let (top, bottom) = (label(first)?, label(last)?);
+    let text = |at: Address| sheet.text(at).filter(|text| is_number(text));
+    let are_numbers = |at: &Address| at.column == first.column && row(*at).is_some() && text(*at).is_some();
+    if cells.len() < 2 || !cells.iter().all(are_numbers) {
+        return None;
+    }
+    let found = format!("{} to {}", text(first)?.str(), text(last)?.str());
+    let expected = format!("{} to {}", top.label.number, bottom.label.number);
+    Some(
+        Finding::new(
+            Code::CellsLeftAside,
+            sheet.grid.place(Span::new(first, last)),
+            format!(
+                "The numbers at the {edge} edge of the chart, {found}, are not those at its {other} edge, {expected}: the rows were read by these."
+            ),
+        )
+        .found(found)
+        .expected(expected)
+        .help("Nothing, if they count something else. Otherwise correct the numbers of one of the two edges."),
+    )
+}
+
 /// Says which cells that may belong to a chart were left out of it.
-pub(super) fn cells(sheet: &Sheet<'_>, cells: &[Address]) -> Option<Finding> {
+pub(super) fn cells(sheet: &Sheet<'_>, area: &Area, cells: &[Address]) -> Option<Finding> {
     const SHOWN: usize = 6;
+    if let Some(finding) = other_numbers(sheet, area, cells) {
+        return Some(finding);
+    }
     let (first, rest) = cells.split_first()?;
     let shown: Vec<String> =
         cells.iter().take(SHOWN).filter_map(|at| sheet.text(*at)).map(|text| quoted(&text)).collect();

@@ -182,7 +182,7 @@ fn merged_wrongly(
         );
     }
     let stitch = stitches.get(unit.works.as_ref()?.any()?);
-    let width = span.width();
+    let width = sheet.shown_width(span);
     let mut fits = vec![stitch.cells, stitch.makes, stitch.uses];
     if fits.contains(&width) {
         return None;

@@ -28,6 +28,9 @@ pub(super) enum Drawn {
 /// How far a colour must be from grey to set a line apart from an ordinary grid.
 const VIVID: u8 = 96;
 
+/// Whether a row of the sheet shows the same between each two neighbouring ones of some lines, each on the left of a column.
+pub(super) type Alike<'a> = dyn Fn(u32, &[u32]) -> bool + 'a;
+
 /// What marks a repeat on the cells of a chart and beside it, as the sheet shows it.
 pub(super) struct Marks {
     lines: Option<Lines>,
@@ -59,18 +62,18 @@ impl Marks {
     }
 
     /// The repeat that the sheet draws or tells beside a chart. `wider` says that the cast-on is larger than the chart as
-    /// drawn. Lines to count by are said and are no box.
+    /// drawn, and `alike` whether a row shows the same between neighbouring lines. Lines to count by are said and are no box.
     pub(super) fn repeat(
         &self,
         sheet: &Sheet<'_>,
         area: &Area,
-        wider: bool,
+        (wider, alike): (bool, &Alike<'_>),
         findings: &mut Vec<Finding>,
     ) -> Option<Drawn> {
         let mut found = None;
         if let Some(lines) = &self.lines {
             findings.extend(lines.ruling.as_ref().map(|ruling| ruling.told(sheet, area)));
-            found = lines.boxed(sheet, area, wider, findings);
+            found = lines.boxed(sheet, area, (wider, alike), findings);
         }
         // A box on a few rows only is not the repeat.
         let aside = found.as_ref().and_then(|rows| on_few_rows(sheet, area, rows));
@@ -81,7 +84,8 @@ impl Marks {
 
     /// The same where nothing is said of it yet.
     pub(super) fn quietly(&self, sheet: &Sheet<'_>, area: &Area) -> Option<Drawn> {
-        self.repeat(sheet, area, false, &mut Vec::new())
+        let alike = |row: u32, lines: &[u32]| alike(sheet, row, lines);
+        self.repeat(sheet, area, (false, &alike), &mut Vec::new())
     }
 }
 
@@ -99,7 +103,7 @@ impl Lines {
     /// Finds the lines of a chart, where the sheet has any that stand out.
     fn find(sheet: &Sheet<'_>, area: &Area) -> Option<Self> {
         let stands_out = |look: &Look| [look.left, look.right, look.top, look.bottom].into_iter().any(strong);
-        if !sheet.grid.looks.each().any(stands_out) {
+        if !sheet.any_looks(stands_out) {
             return None;
         }
         let ruling = Ruling::find(sheet, area);
@@ -131,7 +135,7 @@ impl Lines {
         &self,
         sheet: &Sheet<'_>,
         area: &Area,
-        wider: bool,
+        (wider, alike): (bool, &Alike<'_>),
         findings: &mut Vec<Finding>,
     ) -> Option<BTreeMap<u32, (u32, u32)>> {
         let (first, last) = area.columns;
@@ -154,7 +158,7 @@ impl Lines {
                 [one] => edge_of_box(sheet, area, one),
                 [one, two, ..] => {
                     let steady = inside.windows(2).all(|pair| pair[1] - pair[0] == two - one);
-                    let alike = steady && alike(sheet, row, inside);
+                    let alike = steady && alike(row, inside);
                     if !alike {
                         several = Some((row, one, inside.last().map_or(two, |last| last - 1)));
                     }
@@ -182,8 +186,8 @@ impl Lines {
     }
 }
 
-/// Whether a row shows the same between each two neighbouring lines.
-fn alike(sheet: &Sheet<'_>, row: u32, lines: &[u32]) -> bool {
+/// Whether a row shows the same between each two neighbouring lines, as far as its symbols tell.
+pub(super) fn alike(sheet: &Sheet<'_>, row: u32, lines: &[u32]) -> bool {
     let shows = |from: u32, to: u32| {
         (from..to)
             .map(|column| sheet.text(Address::new(row, column)).map(|text| text.to_owned()))
@@ -200,8 +204,8 @@ fn several_boxes(sheet: &Sheet<'_>, (row, first, last): (u32, u32, u32)) -> Find
     Finding::new(
         Code::BoxLeftAside,
         sheet.grid.place(cells),
-        "The heavy or coloured lines set several parts of the chart apart, which do not show the same: which of them is \
-         the repeat can't be told, and none was read as it.",
+        "The heavy or coloured lines set several parts of the chart apart that are not the same stitches side by side: \
+         which of them is the repeat can't be told, and none was read as it.",
     )
     .help("Nothing, if they mark something else. If one of them is the repeat, set repeat-columns; a chart has one.")
 }

@@ -6,12 +6,13 @@ use std::cell::OnceCell;
 
 use super::area::Area;
 use super::cells;
-use super::drawn::Marks;
+use super::drawn::{Marks, strong};
 use super::key::{Key, Matched};
 use super::order::Order;
+use super::ruling::{above, on_the_left};
 use super::sentences::Widths;
 use super::sheet::Sheet;
-use crate::grid::Look;
+use crate::grid::{Edge, Look};
 use crate::place::{Address, column_letters};
 use crate::problem::{Code, Finding};
 use crate::settings::Settings;
@@ -118,14 +119,14 @@ pub(super) fn squared(look: &Look) -> bool {
 fn lines(sheet: &Sheet<'_>, area: &Area) -> Option<(u32, u32)> {
     let looks = &sheet.grid.looks;
     // Lines of whole rows reach to the end of the sheet and tell nothing.
-    let reach = looks.cells.iter().map(|(at, _)| at.column).max()?;
+    let reach = if looks.cells.is_empty() { return None } else { sheet.last_look() };
     let lined = |column: u32| area.rows.iter().all(|row| squared(&looks.at(Address::new(row.row, column))));
     let (mut first, mut last) = symbols(sheet, area)?;
-    if !lined(first) || !lined(last) {
-        return None;
-    }
     // Without row numbers a chart has no other bounds than its lines.
     let room = if area.bounded == (false, false) { (0, reach) } else { area.room };
+    if !lined(first) || !lined(last) {
+        return frame(sheet, area, (first, last), (room.0, room.1.min(reach)));
+    }
     while first > room.0 && lined(first - 1) {
         first -= 1;
     }
@@ -133,6 +134,19 @@ fn lines(sheet: &Sheet<'_>, area: &Area) -> Option<(u32, u32)> {
         last += 1;
     }
     Some((first, last))
+}
+
+/// The columns within a thin line around the whole chart, outside its symbols: a heavy or coloured one may mark a repeat.
+fn frame(sheet: &Sheet<'_>, area: &Area, symbols: (u32, u32), room: (u32, u32)) -> Option<(u32, u32)> {
+    let looks = &sheet.grid.looks;
+    let thin = |edges: [Option<Edge>; 2]| edges.into_iter().flatten().any(|edge| !strong(Some(edge)));
+    let upright =
+        |column: u32| area.rows.iter().all(|row| thin(on_the_left(looks, Address::new(row.row, column))));
+    let level =
+        |row: u32, (first, last)| (first..=last).all(|column| thin(above(looks, Address::new(row, column))));
+    let first = (room.0..=symbols.0).rev().find(|column| upright(*column))?;
+    let last = (symbols.1..=room.1).find(|column| upright(column + 1))?;
+    (level(area.top(), (first, last)) && level(area.bottom() + 1, (first, last))).then_some((first, last))
 }
 
 /// The first and the last column in which a row of the chart holds anything.
@@ -153,42 +167,63 @@ pub(super) fn told(
     widths: &Widths<'_>,
 ) -> Option<Finding> {
     let Settled { area: settled, why, .. } = whole;
-    let (first, last) = match why {
-        Some((_, columns)) => *columns,
-        None => symbols(sheet, settled)?,
-    };
-    let lined = lines(sheet, settled).is_some();
-    let edge = |columns: &str, one: bool| match one {
-        true => format!("Column {columns} holds nothing in any row, and was"),
-        false => format!("Columns {columns} hold nothing in any row, and were"),
-    };
+    let held = symbols(sheet, settled)?;
     let assumed =
         |message: String| Finding::new(Code::BlankAssumed, sheet.grid.place(settled.span()), message);
-    let blank: Vec<String> = (settled.columns.0..first)
-        .chain(last + 1..settled.columns.1.saturating_add(1))
-        .filter(|column| {
-            let numbered = || settled.column_numbers.contains_key(column);
-            !sheet.hidden_column(*column) && (why.is_some() || !numbered())
-        })
-        .map(column_letters)
-        .collect();
-    let blanks = edge(&blank.join(", "), blank.len() == 1);
-    if let Some((why, _)) = why {
+    // The blank columns of some that are not among others within them.
+    let blank = |(left, right): (u32, u32), (first, last): (u32, u32), numbered: bool| -> Vec<String> {
+        let columns = (left..first).chain(last + 1..right.saturating_add(1));
+        let shown = columns.filter(|column| {
+            !sheet.hidden_column(*column) && (numbered || !settled.column_numbers.contains_key(column))
+        });
+        shown.map(column_letters).collect()
+    };
+    if let Some((why, before)) = why {
+        let near = blank(*before, held, false);
+        let near = match near.is_empty() {
+            true => String::new(),
+            false => format!(" {} too: blank cells up to the row numbers are.", hold_nothing(&near)),
+        };
+        let taken = hold_nothing(&blank(settled.columns, *before, true));
         return Some(
-            assumed(format!("{blanks} read as stitches of the chart: {why}."))
+            assumed(format!("{taken} read as stitches of the chart: {why}.{near}"))
                 .help("Nothing, if that is so. If they are a margin, correct what tells the width; symbols in them leave no doubt."),
         );
     }
-    if blank.is_empty() {
-        let margin = open::margin(sheet, whole, settings, widths).filter(|_| !lined)?;
-        let blanks = edge(&margin, !margin.contains(','));
+    if lines(sheet, settled).is_some() {
+        return None;
+    }
+    let blank = blank(settled.columns, held, false);
+    let margin = open::margin(sheet, whole, settings, widths).filter(|_| blank.is_empty());
+    let beyond = open::beyond(sheet, whole, margin.is_some(), settings, widths);
+    let more = beyond
+        .as_ref()
+        .map_or_else(String::new, |beyond| format!(" {beyond} were not: nothing tells whether they are."));
+    if let Some(margin) = &margin {
         return Some(
-            assumed(format!("{blanks} taken as a margin in front of the chart, not as stitches of it."))
+            assumed(format!("{} taken as a margin in front of the chart, not as stitches of it.{more}", hold_nothing(margin)))
                 .help("Nothing, if that is so. If they are stitches, type their symbols, set cast-on, or draw lines around the squares of the chart."),
         );
     }
-    (settings.cast_on.is_none() && !lined).then(|| {
-        assumed(format!("{blanks} read as stitches of the chart: blank cells up to the row numbers are."))
+    if blank.is_empty() {
+        let message =
+            format!("{} were not read as stitches of the chart: nothing tells whether they are.", beyond?);
+        return Some(
+            assumed(message)
+                .help("Nothing, if the chart ends there. Otherwise type symbols at its edge, number its columns, set cast-on, or draw lines around the squares of the chart."),
+        );
+    }
+    settings.cast_on.is_none().then(|| {
+        let blanks = hold_nothing(&blank);
+        assumed(format!("{blanks} read as stitches of the chart: blank cells up to the row numbers are.{more}"))
             .help("If they only part the chart from its numbers, take them out, set cast-on, or draw lines around the squares of the chart.")
     })
+}
+
+/// "Column B holds nothing in any row, and was".
+fn hold_nothing(columns: &[String]) -> String {
+    match columns {
+        [one] => format!("Column {one} holds nothing in any row, and was"),
+        _ => format!("Columns {} hold nothing in any row, and were", columns.join(", ")),
+    }
 }

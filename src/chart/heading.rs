@@ -2,17 +2,20 @@
 
 use std::collections::BTreeSet;
 
+use foldhash::{HashMap, HashMapExt};
+
 use super::area::{Area, AreaRow};
+use super::embraced;
 use super::key::FILL;
-use super::order::Order;
+use super::order::{Numbered, Order};
 use super::sentences as told;
 use super::sheet::{Sheet, Text, lies_in};
 use super::whose::Shares;
 use crate::pattern::Worked;
-use crate::place::{Address, stem};
+use crate::place::{Address, Span, stem};
 use crate::problem::{Code, Finding};
 use crate::settings::Settings;
-use crate::words::rows::label::label as rows_label;
+use crate::words::rows::label::{is_row_word, label as rows_label};
 
 /// What a pattern is called, and the lines beside its chart.
 pub(super) struct Heading {
@@ -33,12 +36,32 @@ pub(super) struct Note {
 /// The rows of a chart beside which things stand.
 pub(super) struct Beside<'a> {
     area: &'a Area,
-    order: Option<&'a Order>,
+    /// As far as an order could be made out, sorted by the rows of the sheet.
+    rows: Vec<&'a Numbered>,
 }
 
 impl<'a> Beside<'a> {
     pub(super) fn new(area: &'a Area, order: Option<&'a Order>) -> Self {
-        Self { area, order }
+        let mut rows: Vec<&Numbered> = order.into_iter().flat_map(|order| &order.rows).collect();
+        rows.sort_by_key(|row| row.row.row);
+        Self { area, rows }
+    }
+
+    /// The rows in which a cell of the sheet stands.
+    fn within(&self, cells: Span) -> impl Iterator<Item = &Numbered> {
+        let from = self.rows.partition_point(|row| row.row.row < cells.first.row);
+        let rows = self.rows.iter().skip(from).take_while(move |row| row.row.row <= cells.last.row);
+        rows.copied()
+    }
+
+    /// The numbers of the rows that a text is said of where it only says how often something is worked: those that a bracket
+    /// or a box sets apart, if it stands at one.
+    fn rows_of(&self, sheet: &Sheet<'_>, at: Address, text: &str) -> BTreeSet<u32> {
+        let often = told::is_times(text) || told::names_repeat(text);
+        match often.then(|| embraced::rows(sheet, self.area, at)).flatten() {
+            Some(rows) => self.within(rows).map(|row| row.number).collect(),
+            None => self.rows(sheet, at),
+        }
     }
 
     /// The numbers of the rows that a cell stands right beside, with none between it and the chart or its row numbers.
@@ -51,36 +74,45 @@ impl<'a> Beside<'a> {
                 columns.fold(self.area.columns, |(first, last), one| (first.min(one), last.max(one)));
             last + 1 == span.first.column || span.last.column + 1 == first
         };
-        let stands = |row: &AreaRow| (span.first.row..=span.last.row).contains(&row.row) && touches(row);
-        let rows = self.order.into_iter().flat_map(|order| &order.rows);
-        rows.filter(|row| stands(&row.row)).map(|row| row.number).collect()
+        self.within(span).filter(|row| touches(&row.row)).map(|row| row.number).collect()
     }
 }
 
 /// The notes as they are printed: one that stands beside a row is of that row, and equal ones of several rows are one.
 pub(super) fn printed(notes: Vec<Note>, worked: Worked) -> Vec<String> {
     let mut joined: Vec<Note> = Vec::with_capacity(notes.len());
+    // Where the note of rows with a text stands among them.
+    let mut of_rows: HashMap<String, usize> = HashMap::new();
     for note in notes {
-        let same =
-            |other: &&mut Note| !note.rows.is_empty() && !other.rows.is_empty() && other.text == note.text;
-        match joined.iter_mut().find(same) {
+        if note.rows.is_empty() {
+            joined.push(note);
+            continue;
+        }
+        let place = of_rows.get(&note.text).copied();
+        match place.and_then(|place| joined.get_mut(place)) {
             Some(other) => other.rows.extend(note.rows),
-            None => joined.push(note),
+            None => {
+                of_rows.insert(note.text.clone(), joined.len());
+                joined.push(note);
+            }
         }
     }
     let word = if worked == Worked::Round { "Round" } else { "Row" };
-    let text = |note: Note| {
-        let rows: Vec<String> = note.rows.iter().map(u32::to_string).collect();
-        match rows.split_last() {
-            None => note.text,
-            Some((one, [])) => format!("{word} {one}: {}", note.text),
-            Some((last, [first, _, ..])) if side_by_side(&note.rows) => {
-                format!("{word}s {first}-{last}: {}", note.text)
-            }
-            Some((last, others)) => format!("{word}s {} and {last}: {}", others.join(", "), note.text),
-        }
+    let text = |note: Note| match in_words(word, &note.rows) {
+        None => note.text,
+        Some(rows) => format!("{rows}: {}", note.text),
     };
     joined.into_iter().map(text).collect()
+}
+
+/// "Row 3", "Rows 3 and 5", "Rows 3-6".
+fn in_words(word: &str, rows: &BTreeSet<u32>) -> Option<String> {
+    let numbers: Vec<String> = rows.iter().map(u32::to_string).collect();
+    Some(match numbers.split_last()? {
+        (one, []) => format!("{word} {one}"),
+        (last, [first, _, ..]) if side_by_side(rows) => format!("{word}s {first}-{last}"),
+        (last, others) => format!("{word}s {} and {last}", others.join(", ")),
+    })
 }
 
 /// Whether rows follow each other.
@@ -91,26 +123,81 @@ fn side_by_side(rows: &BTreeSet<u32>) -> bool {
 /// Says which notes only say how often their row is worked, "x3": it is written once.
 pub(super) fn times_told(sheet: &Sheet<'_>, notes: &[Note]) -> Vec<Finding> {
     let told = |note: &Note| {
-        let row = *note.rows.first().filter(|_| told::is_times(&note.text))?;
-        let message = format!(
-            "\"{}\" was kept as a note of Row {row}: rows worked again are not written again.",
-            note.text
-        );
+        let (of, help) = match in_words("Row", &note.rows) {
+            _ if !told::is_times(&note.text) => return None,
+            Some(rows) => (format!(" of {rows}"), "Otherwise draw each row as often as it is worked."),
+            None => (
+                String::new(),
+                "Otherwise write it right beside the rows that are worked again, or draw these as often as that.",
+            ),
+        };
+        let message =
+            format!("\"{}\" was kept as a note{of}: rows worked again are not written again.", note.text);
         let finding = Finding::new(Code::SentenceNotFollowed, sheet.grid.place(note.at), message);
-        Some(
-            finding
-                .row(row)
-                .found(&note.text)
-                .help("Nothing, if the note is enough. Otherwise draw the row as often as it is worked."),
-        )
+        let finding = finding.found(&note.text).help(format!("Nothing, if the note is enough. {help}"));
+        Some(Finding { row: note.rows.first().copied(), ..finding })
     };
     notes.iter().filter_map(told).collect()
 }
 
+/// The notes that only say how many rows there are, "28 rows": where they stand, and how many they say. Beside a gauge they
+/// may be a part of it.
+pub(super) fn rows_counted(notes: &[Note]) -> Vec<(Address, String, u32)> {
+    const GAUGE: [&str; 5] = ["gauge", "tension", "cm", "inch", "inches"];
+    let of_gauge = |word: &str| GAUGE.iter().any(|one| one.eq_ignore_ascii_case(word));
+    if notes.iter().any(|note| note.text.split(|c: char| !c.is_alphabetic()).any(of_gauge)) {
+        return Vec::new();
+    }
+    let counted = |note: &Note| Some((note.at, note.text.clone(), counts_rows(&note.text)?));
+    notes.iter().filter_map(counted).collect()
+}
+
+/// Says which of these counts are neither that of the rows that a chart draws nor that of all its rows.
+pub(super) fn miscounted(
+    sheet: &Sheet<'_>,
+    counted: &[(Address, String, u32)],
+    (drawn, all): (usize, usize),
+) -> Vec<Finding> {
+    let chart = match drawn == all {
+        true => format!("the chart has {all}"),
+        false => format!("the chart draws {drawn} of {all}"),
+    };
+    let wrong = counted.iter().filter(|(.., count)| ![drawn, all].contains(&(*count as usize)));
+    let told = |(at, text, count): &(Address, String, u32)| {
+        let message = format!("\"{text}\" was kept as a note: {chart}.");
+        Finding::new(Code::SentenceNotFollowed, sheet.grid.place(*at), message)
+            .found(format!("{count} rows"))
+            .expected(format!("{all} rows"))
+            .help("Correct the number, or look for rows that the chart lacks; nothing, if it counts something else.")
+    };
+    wrong.map(told).collect()
+}
+
+/// How many rows a text says there are, if it says nothing else: "28 rows", "Rows: 28", "28 rnds in total".
+fn counts_rows(text: &str) -> Option<u32> {
+    let mut words = text.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).peekable();
+    let many = |word: &str| is_row_word(word) && word.ends_with('s');
+    let before = words.next_if(|word| many(word)).is_some();
+    // "Rows 28" may be a label, "Rows: 28" is none.
+    if before && !text.contains([':', '=']) {
+        return None;
+    }
+    let count = words.next()?.parse().ok()?;
+    let named = before || words.next().is_some_and(many);
+    (named && words.all(|word| TOTAL.iter().any(|total| total.eq_ignore_ascii_case(word)))).then_some(count)
+}
+
+/// What may stand beside a count of all rows.
+const TOTAL: [&str; 4] = ["in", "total", "altogether", "all"];
+
 /// Whether words beside a row are short enough to be about it, and name no row or other thing themselves.
 fn is_of_row(text: &str) -> bool {
     const MOST: usize = 60;
-    text.len() <= MOST && !text.contains(':') && !text.ends_with('.') && rows_label(text).is_none()
+    text.len() <= MOST
+        && !text.contains(':')
+        && !text.ends_with('.')
+        && rows_label(text).is_none()
+        && counts_rows(text).is_none()
 }
 
 /// Whether a blank line lies between two rows of the sheet; lines that were understood as something else are none.
@@ -177,12 +264,10 @@ pub(super) fn heading(
     if let Some(last) = blocks.iter().rposition(|block| block.iter().any(|line| !is_sentence(line))) {
         blocks.truncate(last + 1);
     }
-    let mut lines = blocks
-        .last()
-        .copied()
-        .unwrap_or_default()
-        .iter()
-        .filter(|(at, _)| !of_symbols(sheet, at.row, symbol))
+    let rows = blocks.last().copied().unwrap_or_default().chunk_by(|(one, _), (next, _)| one.row == next.row);
+    let mut lines = rows
+        .filter(|row| row.first().is_some_and(|(at, _)| !of_symbols(sheet, at.row, symbol)))
+        .flatten()
         .peekable();
     let first = lines.peek().copied();
     let title_line = lines.find(|line| !is_sentence(line)).or(first);
@@ -214,7 +299,7 @@ pub(super) fn heading(
                 note.text.push_str(text);
             }
             _ => {
-                let rows = if is_of_row(text) { beside.rows(sheet, *at) } else { BTreeSet::new() };
+                let rows = if is_of_row(text) { beside.rows_of(sheet, *at, text) } else { BTreeSet::new() };
                 notes.push(Note { at: *at, text: text.to_string(), rows });
             }
         }

@@ -100,6 +100,14 @@ impl Works {
         words.join("; ")
     }
 
+    /// Whether the hands do the same for another, whatever the symbols are.
+    pub(super) fn does_as(&self, other: &Self) -> bool {
+        let by_place = |works: &Self| {
+            [works.shows, works.rs, works.ws, works.rs_first, works.rs_last, works.ws_first, works.ws_last]
+        };
+        by_place(self) == by_place(other) && self.colour == other.colour
+    }
+
     /// The same worked in a colour.
     pub(super) fn in_colour(&self, colour: &str) -> Self {
         Self { colour: Some(colour.to_owned()), ..self.clone() }

@@ -73,6 +73,8 @@ pub(super) fn parse(text: &str) -> Option<Label> {
     while let Some(&word) = said.get(at) {
         at += 1;
         match word {
+            // "28 rows" counts them.
+            "rows" if numbers > 0 => return None,
             "row" | "rows" | "r" | "no" => label.explicit = true,
             "st" | "nd" | "th" if numbers == 1 => label.explicit = true,
             // "3rd", and not "rd 3".
@@ -149,6 +151,8 @@ mod tests {
             ("3.0", 3, None),
             ("3.", 3, None),
             ("Row 3", 3, None),
+            ("Rows 3", 3, None),
+            ("3 row", 3, None),
             ("R3", 3, None),
             ("Rnd 12:", 12, None),
             ("3rd row", 3, None),
@@ -194,6 +198,8 @@ mod tests {
             "3.5",
             "3 4",
             "23 sts",
+            "28 rows",
+            "28 Rows.",
             "Row",
             "First",
             "99999999999",

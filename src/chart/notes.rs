@@ -137,11 +137,24 @@ pub(super) fn shade_matched(sheet: &Sheet<'_>, (at, fill, meant): &(Address, Col
 
 /// Says which hidden rows and columns of the sheet were left out of a chart.
 pub(super) fn hidden(sheet: &Sheet<'_>, area: &Area) -> Option<Finding> {
-    let rows: Vec<String> = (area.top()..=area.bottom())
+    if sheet.grid.hidden_rows.is_empty() && sheet.grid.hidden_columns.is_empty() {
+        return None;
+    }
+    // Those right beside its edges belong to it where they hold anything.
+    let (first, last) = area.columns;
+    let holds = |row: u32, column: u32| sheet.grid.get(Address::new(row, column)).is_some();
+    let in_row = |row: &u32| sheet.hidden_row(*row) && (first..=last).any(|column| holds(*row, column));
+    let in_column =
+        |column: &u32| sheet.hidden_column(*column) && area.rows.iter().any(|row| holds(row.row, *column));
+    let above = (0..area.top()).rev().take_while(in_row).count() as u32;
+    let below = (area.bottom() + 1..).take_while(in_row).count() as u32;
+    let before = (0..first).rev().take_while(in_column).count() as u32;
+    let behind = (last + 1..).take_while(in_column).count() as u32;
+    let rows: Vec<String> = (area.top() - above..=area.bottom() + below)
         .filter(|row| sheet.hidden_row(*row))
         .map(|row| (u64::from(row) + 1).to_string())
         .collect();
-    let columns: Vec<String> = (area.columns.0..=area.columns.1)
+    let columns: Vec<String> = (first - before..=last + behind)
         .filter(|column| sheet.hidden_column(*column))
         .map(column_letters)
         .collect();

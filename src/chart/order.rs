@@ -1,15 +1,17 @@
 //! The order of the rows: their numbers, their sides, and which rows the chart leaves to be derived.
 
+pub(super) mod line;
 mod sides;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::area::{Area, AreaRow};
+use super::area::{Area, AreaRow, Placed};
 use crate::grid::Grid;
 use crate::pattern::{Side, Worked};
 use crate::place::Address;
 use crate::problem::{Code, Finding};
 use crate::settings::{Charted, FirstRow, Settings, SkippedRows};
+use line::Line;
 
 /// A charted row with its number and side.
 #[derive(Clone)]
@@ -113,7 +115,7 @@ fn numbers(
         let numbers = (0..rows.len() as u32).map(|index| first + index * step).collect();
         return Some((numbers, rows));
     };
-    let down = bottom.is_some_and(|bottom| top.label.number < bottom.label.number);
+    let down = area.first_row() == Some(FirstRow::Top);
     if down && settings.first_row.is_none() {
         findings.push(
             Finding::new(
@@ -131,25 +133,13 @@ fn numbers(
     if upward {
         rows.reverse();
     }
-    for row in &rows {
-        if let (Some(left), Some(right)) = (row.left, row.right)
-            && left.label.number != right.label.number
-        {
-            findings.push(
-                Finding::new(
-                    Code::RowNumberOrder,
-                    grid.place(left.at),
-                    format!(
-                        "The two ends of one row carry different numbers: {} and {}.",
-                        left.label.number, right.label.number
-                    ),
-                )
-                .row(right.label.number)
-                .found(left.label.number)
-                .expected(right.label.number)
-                .help("Correct one of the two row numbers."),
-            );
-        }
+    let from = findings.len();
+    edges_differ(grid, &rows, findings);
+    if findings.len() == from {
+        mistyped(grid, &rows, findings);
+    }
+    if findings.len() > from {
+        return None;
     }
     let numbers = filled(grid, area, &rows, findings)?;
     let set_up = |row: &AreaRow| row.label().is_some_and(|placed| placed.label.set_up);
@@ -171,16 +161,102 @@ fn numbers(
     Some((numbers, rows))
 }
 
+/// Says of rows that carry different numbers at their two ends which of them is wrong, so far as the others on its edge tell.
+fn edges_differ(grid: &Grid, rows: &[AreaRow], findings: &mut Vec<Finding>) {
+    let mut differ = rows
+        .iter()
+        .zip(0i64..)
+        .filter_map(|(row, place)| {
+            let (left, right) = (row.left?, row.right?);
+            (left.label.number != right.label.number).then_some((left, right, place))
+        })
+        .peekable();
+    if differ.peek().is_none() {
+        return;
+    }
+    let line = |edge: fn(&AreaRow) -> Option<Placed>| {
+        Line::of(rows.iter().zip(0..).filter_map(move |(row, place)| Some((place, edge(row)?.label.number))))
+    };
+    let (on_left, on_right) = (line(|row| row.left), line(|row| row.right));
+    for (left, right, place) in differ {
+        let holds = |line: Option<Line>, placed: Placed| {
+            line.is_some_and(|line| line.holds((place, placed.label.number)))
+        };
+        // The one that is on the line of its edge is right, if the other is not.
+        let right_is_wrong = holds(on_left, left) && !holds(on_right, right);
+        let (wrong, other) = if right_is_wrong { (right, left) } else { (left, right) };
+        let (found, expected) = (wrong.label.number, other.label.number);
+        let message = format!(
+            "The two ends of one row carry different numbers: {} and {}.",
+            left.label.number, right.label.number
+        );
+        findings.push(
+            Finding::new(Code::RowNumberOrder, grid.place(wrong.at), message)
+                .row(expected)
+                .found(found)
+                .expected(expected)
+                .help(format!(
+                    "Correct one of the two row numbers; the other is at {}.",
+                    grid.place(other.at)
+                )),
+        );
+    }
+}
+
+/// Says which single numbers are not those that the others leave their rows.
+fn mistyped(grid: &Grid, rows: &[AreaRow], findings: &mut Vec<Finding>) {
+    let (numbers, labels): (Vec<(i64, u32)>, Vec<Placed>) = rows
+        .iter()
+        .zip(0..)
+        .filter_map(|(row, place)| row.label().map(|placed| ((place, placed.label.number), placed)))
+        .unzip();
+    let number = |at: usize| numbers.get(at).map(|(_, number)| *number);
+    for (at, expected) in line::mistyped(&numbers) {
+        let (Some(found), Some(placed)) = (number(at), labels.get(at)) else { continue };
+        let twice = numbers.iter().enumerate().any(|(other, (_, number))| other != at && *number == found);
+        let between = match (at.checked_sub(1).and_then(number), number(at + 1)) {
+            (Some(before), Some(after)) => format!("between Row {before} and Row {after}"),
+            (Some(before), None) => format!("after Row {before}"),
+            (None, Some(after)) => format!("before Row {after}"),
+            (None, None) => continue,
+        };
+        let (code, message) = match twice {
+            true => (
+                Code::RowNumberRepeated,
+                format!("The row number {found} stands twice, here {between}, where Row {expected} belongs."),
+            ),
+            false => (
+                Code::RowNumberOrder,
+                format!("The row number {found} stands {between}, where Row {expected} belongs."),
+            ),
+        };
+        findings.push(
+            Finding::new(code, grid.place(placed.at), message)
+                .row(expected)
+                .found(found)
+                .expected(expected)
+                .help("Correct the row number."),
+        );
+    }
+}
+
 /// The numbers, with those put in that stand on every second row only.
 fn filled(grid: &Grid, area: &Area, rows: &[AreaRow], findings: &mut Vec<Finding>) -> Option<Vec<u32>> {
     let given = |row: &AreaRow| row.label().map(|placed| placed.label.number);
+    // The next number behind each row, and how many rows further on it stands.
+    let mut after: Vec<Option<(u32, u32)>> = Vec::with_capacity(rows.len());
+    let mut next = None;
+    for row in rows.iter().rev() {
+        after.push(next);
+        let further = next.map(|(number, ahead)| (number, ahead + 1));
+        next = given(row).map(|number| (number, 1)).or(further);
+    }
     let mut numbers: Vec<u32> = Vec::with_capacity(rows.len());
-    for (index, row) in rows.iter().enumerate() {
+    for (row, after) in rows.iter().zip(after.into_iter().rev()) {
         let before = numbers.last().copied();
-        let after = || (1u32..).zip(&rows[index + 1..]).find_map(|(ahead, row)| Some((given(row)?, ahead)));
         let found = match given(row) {
             Some(number) => Some(number),
-            None => match (before, after()) {
+            None => match (before, after) {
                 (Some(before), Some((after, ahead))) => (before + 1 + ahead == after).then_some(before + 1),
                 (Some(before), None) => Some(before + 1),
                 (None, Some((after, ahead))) => after.checked_sub(ahead).filter(|&number| number >= 1),
@@ -245,11 +321,17 @@ fn undrawn(
     if wrong {
         return None;
     }
-    let steps = || numbers.windows(2).map(|pair| pair[1] - pair[0]);
+    // A set-up row is drawn before the others, and row 0.
+    let counted = usize::from(numbers.first() == Some(&0));
+    let steps = || numbers.get(counted..).unwrap_or_default().windows(2).map(|pair| pair[1] - pair[0]);
     let labelled = rows.iter().any(|row| row.label().is_some());
     let ones = steps().all(|step| step == 1);
-    let mostly_twos =
-        || steps().all(|step| step % 2 == 0) && steps().filter(|step| *step == 2).count() * 2 > steps().len();
+    let mostly_twos = || {
+        let twos = steps().filter(|step| *step == 2).count();
+        let other = steps().filter(|step| step % 2 != 0).count();
+        // One wild number among many is told of.
+        2 * twos > steps().len() && (other == 0 || other == 1 && twos + 1 == steps().len() && twos > 2)
+    };
     let right_side = match settings.charted {
         Some(Charted::EveryRow) => false,
         Some(Charted::RightSide) => true,
@@ -259,20 +341,24 @@ fn undrawn(
         gaps(grid, area, (&numbers, told), rows, 1, settings, findings);
         return Some((numbers, Undrawn::None));
     }
-    if settings.charted == Some(Charted::RightSide) && labelled && ones && numbers.len() > 1 {
+    if settings.charted == Some(Charted::RightSide)
+        && labelled
+        && ones
+        && let [first, .., last] = numbers[counted..]
+    {
         // The chart counts the rows it draws.
         let offset = u32::from(settings.first_side == Some(Side::Ws));
-        let first = numbers[0];
-        let last = numbers[numbers.len() - 1];
-        numbers = numbers.iter().map(|number| number * 2 - 1 + offset).collect();
+        for number in &mut numbers[counted..] {
+            *number = *number * 2 - 1 + offset;
+        }
         findings.push(
             Finding::new(
                 Code::RightSideOnly,
                 grid.place(area.span()),
                 format!(
                     "Only right-side rows are drawn, numbered {first} to {last}: they were taken as rows {} to {}.",
-                    numbers[0],
-                    numbers[numbers.len() - 1]
+                    first * 2 - 1 + offset,
+                    last * 2 - 1 + offset
                 ),
             )
             .help("Number the drawn rows 1, 3, 5 ... if that is wrong."),
@@ -288,7 +374,7 @@ fn undrawn(
         );
     }
     gaps(grid, area, (&numbers, told), rows, 2, settings, findings);
-    let even = numbers.first().is_some_and(|number| number % 2 == 0);
+    let even = numbers.get(counted).is_some_and(|number| number % 2 == 0);
     Some((numbers, if even { Undrawn::Before } else { Undrawn::After }))
 }
 

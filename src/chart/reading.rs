@@ -2,9 +2,11 @@
 
 use std::sync::Arc;
 
+use foldhash::HashMap;
+
 use super::area::Area;
 use super::key::{Key, Matched};
-use super::order::Order;
+use super::order::{Numbered, Order};
 use super::rows::limits;
 use super::sheet::{Sheet, Text};
 use crate::pattern::Side;
@@ -70,6 +72,8 @@ pub(super) fn gather(
     let mut counts = vec![0usize; texts.len() + 1];
     let read = if limits::is_too_large(area) { &[] } else { &area.rows[..] };
     let mut rows = Vec::with_capacity(read.len());
+    let numbered: HashMap<u32, &Numbered> =
+        order.into_iter().flat_map(|order| &order.rows).map(|row| (row.row.row, row)).collect();
     for row in read {
         let mut cells = Vec::with_capacity((area.columns.1 - area.columns.0 + 1) as usize);
         let mut covered: Option<Span> = None;
@@ -87,7 +91,7 @@ pub(super) fn gather(
                 counts[cell] += 1;
             }
         }
-        let numbered = order.and_then(|order| order.rows.iter().find(|other| other.row.row == row.row));
+        let numbered = numbered.get(&row.row);
         rows.push(ReadRow {
             number: numbered
                 .map(|numbered| numbered.number)

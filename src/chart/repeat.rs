@@ -1,11 +1,11 @@
 //! The repeat of a chart: the columns it takes, the widths it allows, and a chart written out to one of them.
 
 use std::collections::BTreeMap;
+use std::rc::Rc;
 
 use super::area::Area;
 use super::cells::Unit;
 use super::charted::{Symbol, as_worked};
-use super::key::Works;
 use super::sheet::Sheet;
 use crate::grid::Grid;
 use crate::pattern::{Multiple, Side};
@@ -190,20 +190,35 @@ impl Repeat {
     }
 }
 
-/// Whether two blocks of columns show the same symbols in every row.
+/// Whether two blocks of columns show the same stitches in every row.
 fn same(rows: &[(u32, &[Unit])], one: u32, two: u32, width: u32) -> bool {
-    rows.iter().all(|(_, units)| block(units, one, width).eq(block(units, two, width)))
+    rows.iter().all(|(_, units)| shows_same(units, one, two, width))
 }
 
-/// What a row shows in a block of columns: where in the block, over how many columns, and what. A stitch that reaches out
-/// of the block is no part of a whole working.
-fn block(units: &[Unit], from: u32, width: u32) -> impl Iterator<Item = (u32, u32, Option<&Works>)> {
-    units
-        .iter()
-        .filter(move |unit| unit.span.last.column >= from && unit.span.first.column < from + width)
-        .map(move |unit| {
-            (unit.span.first.column.wrapping_sub(from), unit.span.width(), unit.works.as_deref())
-        })
+/// Whether a row shows the same stitches between each two neighbouring lines, each on the left of a column.
+pub(super) fn alike(units: &[Unit], lines: &[u32]) -> bool {
+    let [first, second, ..] = *lines else { return true };
+    let width = second.saturating_sub(first);
+    lines.windows(2).all(|pair| pair[1] - pair[0] == width && shows_same(units, first, pair[0], width))
+}
+
+/// Whether a row shows the same in two blocks of columns: where in the block, over how many columns, and what. Two symbols may
+/// be the same stitch. One that reaches out of the block is no part of a whole working.
+fn shows_same(units: &[Unit], one: u32, two: u32, width: u32) -> bool {
+    let block = |from: u32| {
+        let within =
+            move |unit: &&Unit| unit.span.last.column >= from && unit.span.first.column < from + width;
+        units.iter().filter(within).map(move |unit| (unit.span.first.column.wrapping_sub(from), unit))
+    };
+    let works = |one: &Unit, other: &Unit| match (&one.works, &other.works) {
+        (Some(one), Some(other)) => Rc::ptr_eq(one, other) || one.does_as(other),
+        (None, None) => true,
+        _ => false,
+    };
+    let same = |((at, one), (other_at, other)): ((u32, &Unit), (u32, &Unit))| {
+        at == other_at && one.span.width() == other.span.width() && works(one, other)
+    };
+    block(one).count() == block(two).count() && block(one).zip(block(two)).all(same)
 }
 
 /// How often the repeat is worked, and the widths it allows.

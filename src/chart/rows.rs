@@ -7,7 +7,10 @@ pub(super) mod limits;
 mod rule;
 
 use std::borrow::Cow;
+use std::cell::OnceCell;
 use std::sync::Arc;
+
+use foldhash::HashMap;
 
 use super::area::Area;
 use super::cells::{self, Reading, Unit};
@@ -18,7 +21,7 @@ use super::heading::{Heading, Note, printed};
 use super::key::{Key, Matched};
 use super::notes;
 use super::order::{Numbered, Order};
-use super::repeat::Repeat;
+use super::repeat::{self, Repeat};
 use super::sentences::{Tellings, Widths};
 use super::sheet::Sheet;
 use crate::pattern::{Multiple, Pattern, Side, Size};
@@ -162,12 +165,18 @@ fn repeat(
         |units: &[Unit]| units.iter().filter_map(|unit| unit.works.as_ref()).map(|works| works.uses).sum();
     let first_uses: u32 = rows.first().map_or(0, |(.., units)| works(units));
     let wider = settings.cast_on.is_some_and(|cast_on| cast_on > first_uses);
+    // Other symbols may be the same stitches.
+    let by_row: OnceCell<HashMap<u32, &[Unit]>> = OnceCell::new();
+    let alike = |row: u32, lines: &[u32]| {
+        let units = || by_row.get_or_init(|| rows.iter().map(|(_, row, units)| (*row, *units)).collect());
+        drawn::alike(sheet, row, lines) || units().get(&row).is_some_and(|units| repeat::alike(units, lines))
+    };
     let shown = match settings.repeat_columns {
         Some(named) => {
             let place = settings.places.get("repeat-columns").cloned();
             Repeat::named(sheet, area, named, place, findings)
         }
-        None => match settled.marks(sheet, widths).repeat(sheet, area, wider, findings) {
+        None => match settled.marks(sheet, widths).repeat(sheet, area, (wider, &alike), findings) {
             Some(drawn) => drawn::repeat(sheet, area, drawn, findings),
             None => return Ok(None),
         },

@@ -73,13 +73,13 @@ impl Ruling {
 }
 
 /// The lines on the left of a cell: its own, and that of the cell before.
-fn on_the_left(looks: &Looks, at: Address) -> [Option<Edge>; 2] {
+pub(super) fn on_the_left(looks: &Looks, at: Address) -> [Option<Edge>; 2] {
     let before = at.column.checked_sub(1).and_then(|before| looks.at(Address::new(at.row, before)).right);
     [looks.at(at).left, before]
 }
 
 /// The lines above a cell: its own, and that of the cell above.
-fn above(looks: &Looks, at: Address) -> [Option<Edge>; 2] {
+pub(super) fn above(looks: &Looks, at: Address) -> [Option<Edge>; 2] {
     let before = at.row.checked_sub(1).and_then(|before| looks.at(Address::new(before, at.column)).bottom);
     [looks.at(at).top, before]
 }

@@ -10,7 +10,7 @@ use std::rc::Rc;
 use foldhash::{HashMap, HashMapExt, HashSet, HashSetExt};
 
 use super::key::{FILL, Key};
-use crate::grid::{Colour, Grid, Value};
+use crate::grid::{Colour, Grid, Look, Value};
 use crate::place::{Address, Span};
 use texts::Texts;
 pub(super) use texts::{Run, Text};
@@ -19,30 +19,50 @@ pub(super) use texts::{Run, Text};
 pub(super) struct Sheet<'a> {
     pub(super) grid: &'a Grid,
     texts: Texts,
+    /// Merged cells as far as they are shown, by the first cell of that.
     merged: HashMap<Address, Span>,
+    /// Where what is shown in merged cells stands in the file, where that cell is hidden.
+    moved: HashMap<Address, Address>,
     /// Fills of cells, as the key has them.
     fills: HashMap<Address, Colour>,
     /// Cells that hold nothing more to understand.
     understood: HashSet<Address>,
     /// Texts that stand beside words, and both cells: found once for all charts, when all is taken that is to be.
     beside_words: OnceCell<HashMap<Box<str>, (Address, Address)>>,
+    /// The first column that holds anything, and the last that looks in some way: found once for all charts.
+    reach: OnceCell<(u32, u32)>,
+    /// Whether any of its lines stands out: found once for all charts.
+    ruled: OnceCell<bool>,
 }
 
 impl<'a> Sheet<'a> {
     pub(super) fn new(grid: &'a Grid) -> Self {
-        let merged: HashMap<Address, Span> = grid.merges.iter().map(|span| (span.first, *span)).collect();
+        let mut moved = HashMap::new();
+        let shown = |whole: &Span| {
+            let part = shown_part(grid, *whole);
+            if part.first != whole.first {
+                moved.insert(part.first, whole.first);
+            }
+            (part.first, part)
+        };
+        let merged: HashMap<Address, Span> = grid.merges.iter().map(shown).collect();
         // Values under a merge are not shown by any program.
         let mut covered = Covered::new(&grid.merges);
         let all = grid.merges.is_empty() && grid.hidden_rows.is_empty() && grid.hidden_columns.is_empty();
         let shown = |at| !covered.at(at) && !is_hidden(grid, at);
-        let texts = Texts::new(grid, (!all).then_some(shown));
+        let mut texts = Texts::new(grid, (!all).then_some(shown));
+        let text = |(to, from): (&Address, &Address)| Some((*to, grid.get(*from)?.value.text()));
+        texts.add(moved.iter().filter_map(text).filter(|(_, text)| !text.is_empty()).collect());
         Self {
             grid,
             texts,
             merged,
+            moved,
             fills: HashMap::new(),
             understood: HashSet::new(),
             beside_words: OnceCell::new(),
+            reach: OnceCell::new(),
+            ruled: OnceCell::new(),
         }
     }
 
@@ -58,15 +78,21 @@ impl<'a> Sheet<'a> {
         let colour_work = keyed.iter().any(|fill| key.colour_of(*fill).is_some());
         let mut covered = Covered::new(&self.grid.merges);
         let mut seen = Vec::new();
+        // The fill of the key that each of the sheet is meant for.
+        let mut known: HashMap<Colour, Option<Colour>> = HashMap::new();
         for (at, look) in &self.grid.looks.cells {
             let Some(fill) = look.fill else { continue };
-            let nearest = keyed.iter().copied().min_by_key(|keyed| keyed.distance(fill));
-            let meant = nearest.filter(|keyed| keyed.is_almost(fill));
+            let meant = match known.get(&fill) {
+                Some(meant) => *meant,
+                None => {
+                    let nearest = keyed.iter().copied().min_by_key(|keyed| keyed.distance(fill));
+                    let meant = nearest.filter(|keyed| keyed.is_almost(fill));
+                    nearly.extend(meant.filter(|meant| *meant != fill).map(|meant| (*at, fill, meant)));
+                    *known.entry(fill).or_insert(meant)
+                }
+            };
             if let Some(meant) = meant {
                 self.fills.insert(*at, meant);
-                if meant != fill && !nearly.iter().any(|(_, seen, _)| *seen == fill) {
-                    nearly.push((*at, fill, meant));
-                }
             }
             let shown = meant.or((colour_work && fill != Colour::WHITE).then_some(fill));
             let covered = covered.at(*at);
@@ -104,6 +130,29 @@ impl<'a> Sheet<'a> {
         }
     }
 
+    /// Whether a cell of the sheet looks in some way, as it is found when this is asked for first.
+    pub(super) fn any_looks(&self, stands_out: impl Fn(&Look) -> bool) -> bool {
+        *self.ruled.get_or_init(|| self.grid.looks.each().any(stands_out))
+    }
+
+    /// The first column in which a cell holds anything, taken or not.
+    pub(super) fn first_column(&self) -> u32 {
+        self.reach().0
+    }
+
+    /// The last column in which a cell looks in a way of its own.
+    pub(super) fn last_look(&self) -> u32 {
+        self.reach().1
+    }
+
+    fn reach(&self) -> (u32, u32) {
+        *self.reach.get_or_init(|| {
+            let first = self.grid.cells.iter().map(|cell| cell.at.column).min();
+            let last = self.grid.looks.cells.iter().map(|(at, _)| at.column).max();
+            (first.unwrap_or(0), last.unwrap_or(0))
+        })
+    }
+
     /// The text at this address, if it is not taken.
     pub(super) fn text(&self, at: Address) -> Option<Text<'_>> {
         self.texts.get(at)
@@ -116,6 +165,7 @@ impl<'a> Sheet<'a> {
 
     /// The value at this address, taken or not.
     pub(super) fn value(&self, at: Address) -> Option<&'a Value> {
+        let at = if self.moved.is_empty() { at } else { self.moved.get(&at).copied().unwrap_or(at) };
         self.grid.get(at).map(|cell| &cell.value)
     }
 
@@ -226,6 +276,12 @@ impl<'a> Sheet<'a> {
         !self.grid.hidden_columns.is_empty() && self.grid.hidden_columns.get(column).is_some()
     }
 
+    /// How many columns of some cells are shown.
+    pub(super) fn shown_width(&self, cells: Span) -> u32 {
+        let columns = cells.first.column..=cells.last.column;
+        columns.filter(|column| !self.hidden_column(*column)).count() as u32
+    }
+
     /// Whether the row is hidden.
     pub(super) fn hidden_row(&self, row: u32) -> bool {
         self.grid.hidden_rows.get(row).is_some()
@@ -276,6 +332,22 @@ impl<'a> Covered<'a> {
         };
         self.open.retain(|span| !passed(span));
         self.open.iter().any(|span| span.contains(at) && span.first != at)
+    }
+}
+
+/// The part of merged cells between the first and the last row and column that is shown; the whole where none is.
+fn shown_part(grid: &Grid, whole: Span) -> Span {
+    let Span { first, last } = whole;
+    let rows = || (first.row..=last.row).filter(|row| grid.hidden_rows.get(*row).is_none());
+    let columns = || (first.column..=last.column).filter(|column| grid.hidden_columns.get(*column).is_none());
+    let part = || {
+        let first = Address::new(rows().next()?, columns().next()?);
+        Some(Span::new(first, Address::new(rows().next_back()?, columns().next_back()?)))
+    };
+    if grid.hidden_rows.is_empty() && grid.hidden_columns.is_empty() {
+        whole
+    } else {
+        part().unwrap_or(whole)
     }
 }
 

@@ -6,6 +6,7 @@ use foldhash::{HashMap, HashMapExt};
 
 use super::super::key::Key;
 use super::super::label::{self, Label};
+use super::super::order::line::Line;
 use super::super::sheet::{Sheet, Text};
 use super::{Placed, lone, ragged};
 use crate::pattern::Side;
@@ -229,6 +230,13 @@ fn is_chain(sheet: &Sheet<'_>, labels: &[Placed], key: &mut Key, stitches: &mut 
     let explicit = labels.iter().any(|placed| placed.label.explicit);
     let keyed =
         labels.iter().all(|placed| sheet.text(placed.at).is_some_and(|text| key.knows(text, stitches)));
+    let usual = usual_step(labels);
+    if usual.is_some_and(|(step, _)| step.abs() > 2)
+        && !explicit
+        && !beside_rows(sheet, labels, key, stitches)
+    {
+        return false;
+    }
     // How many of the numbers have a symbol beside them; words, "turn", are no part of a chart.
     let mut beside = |column: Option<u32>, key: &mut Key| {
         let mut symbol = |text: Text<'_>| text.chars().count() <= 3 || key.knows(text, stitches);
@@ -237,14 +245,14 @@ fn is_chain(sheet: &Sheet<'_>, labels: &[Placed], key: &mut Key, stitches: &mut 
         texts.filter(|text| symbol(*text)).count()
     };
     let (before, behind) = (column.checked_sub(1), column.checked_add(1));
-    match usual_step(labels) {
+    match usual {
         None => {
             let one_blank = beside(before, key) == 0 || beside(behind, key) == 0;
             let others =
                 sheet.row(row).filter(|(at, text)| at.column != column && key.knows(*text, stitches)).count();
             explicit && others >= 1 || !keyed && others >= 2 && one_blank
         }
-        Some((0, _)) => false,
+        Some((0, _)) if labels.len() < 4 || !in_line(labels) => false,
         Some((step, times)) => {
             let steps = labels.len() - 1;
             let steady = times == steps && (1..=2).contains(&step.abs());
@@ -262,9 +270,26 @@ fn is_chain(sheet: &Sheet<'_>, labels: &[Placed], key: &mut Key, stitches: &mut 
             }
             let mut interior =
                 || [before, behind].into_iter().all(|column| 2 * beside(column, key) >= labels.len());
-            explicit || (2 * times >= steps && (steady && labels.len() >= 3 || !interior()))
+            explicit
+                || ((2 * times >= steps || in_line(labels)) && (steady && labels.len() >= 3 || !interior()))
         }
     }
+}
+
+/// Whether rows of a chart stand beside some numbers: a symbol of the key, or several cells. Numbers far apart count rows only
+/// there: "Rows | 28" and "Sts | 24" are none.
+fn beside_rows(sheet: &Sheet<'_>, labels: &[Placed], key: &mut Key, stitches: &mut Stitches) -> bool {
+    labels.iter().any(|placed| {
+        let mut cells = sheet.row(placed.at.row).filter(|(at, _)| *at != placed.at);
+        let Some((_, first)) = cells.next() else { return false };
+        cells.next().is_some() || key.knows(first, stitches)
+    })
+}
+
+/// Whether most numbers count on from row to row, whatever was mistyped among them.
+fn in_line(labels: &[Placed]) -> bool {
+    labels.len() > 2
+        && Line::of(labels.iter().map(|placed| (i64::from(placed.at.row), placed.label.number))).is_some()
 }
 
 /// The step between most of the numbers, and how often it is taken; the smaller of steps that are taken as often, and of
@@ -296,7 +321,9 @@ pub(super) fn groups(mut chains: Vec<Chain>) -> Vec<Vec<Chain>> {
             group.iter().any(|other| {
                 let (last, before) = other.last();
                 let step = i64::from(label.number) - i64::from(before.number);
-                let meets = last + 1 == first && step.abs() == 1 && [0, step].contains(&way(group));
+                // A set-up row stands before the first row, whatever number that has.
+                let next = step.abs() == 1 || label.set_up || before.set_up;
+                let meets = last + 1 == first && next && [0, step.signum()].contains(&way(group));
                 first <= last || (meets && other.column != chain.column)
             })
         });

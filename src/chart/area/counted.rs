@@ -10,7 +10,7 @@ use super::Area;
 use crate::place::Address;
 use crate::stitch::Stitches;
 
-/// Rows that number the columns: whole numbers that change with the columns they stand in.
+/// Rows that number the columns: whole numbers that change with the columns they stand in, for each chart side by side anew.
 pub(super) fn column_numbers(
     sheet: &mut Sheet<'_>,
     key: &mut Key,
@@ -18,29 +18,47 @@ pub(super) fn column_numbers(
 ) -> Vec<(u32, BTreeMap<u32, u32>)> {
     let number = |(at, text): (Address, Text<'_>)| {
         let text = text.strip_suffix(".0").unwrap_or(&text);
-        text.parse::<u32>().ok().map(|number| (at.column, i64::from(number)))
+        text.parse::<u32>().ok().map(|number| (at.column, number))
     };
     // A row that holds anything else numbers no columns.
     let numbered = |row: &u32| sheet.row(*row).all(|cell| number(cell).is_some());
     let rows: Vec<u32> = sheet.rows().filter(numbered).collect();
     let mut found = Vec::new();
     for row in rows {
-        let numbers: Vec<(u32, i64)> = sheet.row(row).filter_map(number).collect();
-        let steady = |sign: i64| {
-            numbers.windows(2).all(|pair| pair[1].1 - pair[0].1 == sign * i64::from(pair[1].0 - pair[0].0))
-        };
-        if numbers.len() < 3 || !(steady(-1) || steady(1)) {
-            continue;
-        }
-        if sheet.row(row).all(|(_, text)| key.knows(text, stitches)) {
+        let numbers: Vec<(u32, u32)> = sheet.row(row).filter_map(number).collect();
+        let runs = runs(&numbers);
+        if runs.is_empty() || sheet.row(row).all(|(_, text)| key.knows(text, stitches)) {
             continue;
         }
         for (column, _) in &numbers {
             sheet.take(Address::new(row, *column));
         }
-        found.push((row, numbers.into_iter().map(|(column, number)| (column, number as u32)).collect()));
+        found.extend(runs.into_iter().map(|run| (row, run.iter().copied().collect())));
     }
     found
+}
+
+/// The runs of numbers that change with their columns, up or down, three or more of each; nothing where any number is in none.
+fn runs(numbers: &[(u32, u32)]) -> Vec<&[(u32, u32)]> {
+    const FEWEST: usize = 3;
+    let step = |one: &(u32, u32), next: &(u32, u32)| {
+        let (columns, numbers) = (i64::from(next.0) - i64::from(one.0), i64::from(next.1) - i64::from(one.1));
+        (numbers.abs() == columns).then_some(numbers.signum())
+    };
+    let mut runs = Vec::new();
+    let mut rest = numbers;
+    while let [one, next, ..] = rest {
+        let way = step(one, next);
+        let steps =
+            rest.windows(2).take_while(|pair| way.is_some() && step(&pair[0], &pair[1]) == way).count();
+        let (run, behind) = rest.split_at(steps + 1);
+        if run.len() < FEWEST {
+            return Vec::new();
+        }
+        runs.push(run);
+        rest = behind;
+    }
+    if rest.is_empty() { runs } else { Vec::new() }
 }
 
 /// The numbers of the columns of a chart: those of the nearest row of numbers, right above or right below, that is its own,
@@ -53,14 +71,20 @@ pub(super) fn columns_of(
 ) -> BTreeMap<u32, u32> {
     const NEAR: u32 = 2;
     let (top, bottom) = (area.top(), area.bottom());
-    let from = numbered.partition_point(|(row, _)| row + NEAR < top);
-    let near = numbered.iter().skip(from).take_while(|(row, _)| *row <= bottom.saturating_add(NEAR));
-    let own = near.filter_map(|(row, numbers)| {
-        let far = top.abs_diff(*row).min(bottom.abs_diff(*row));
-        let (column, _) = numbers.range(area.columns.0..=area.columns.1).next()?;
-        let owner = shares.of(Address::new(*row, *column))?;
+    let (first, last) = area.columns;
+    let rows = (top.saturating_sub(NEAR)..=top)
+        .chain((bottom + 1).saturating_sub(NEAR).max(top + 1)..=bottom + NEAR);
+    let own = rows.filter_map(|row| {
+        let ends_before = |(other, numbers): &(u32, BTreeMap<u32, u32>)| {
+            let end = numbers.last_key_value().map_or(0, |(column, _)| *column);
+            (*other, end) < (row, first)
+        };
+        let (found, numbers) = numbered.get(numbered.partition_point(ends_before))?;
+        let (column, _) = numbers.range(first..=last).next().filter(|_| *found == row)?;
+        let far = top.abs_diff(row).min(bottom.abs_diff(row));
+        let owner = shares.of(Address::new(row, *column))?;
         let whole = owner.chart == chart && owner.or.is_none();
-        let is_own = far <= NEAR && (owner.chart == chart || owner.or == Some(chart));
+        let is_own = owner.chart == chart || owner.or == Some(chart);
         is_own.then_some((far, !whole, numbers))
     });
     let Some((.., numbers)) = own.min_by_key(|(far, shared, _)| (*shared, *far)) else {

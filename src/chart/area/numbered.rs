@@ -9,31 +9,32 @@ use super::{Area, AreaRow, Placed};
 use crate::place::Address;
 use crate::stitch::Stitches;
 
-/// Shares the columns between the row numbers of a group out to charts.
+/// Shares the columns between the row numbers of a group out to charts; gives the cells of numbers that are at no edge of any.
 pub(super) fn areas_of_group(
     sheet: &Sheet<'_>,
     group: Vec<Chain>,
     key: &mut Key,
     stitches: &mut Stitches,
     areas: &mut Vec<Area>,
-) {
+) -> Vec<Address> {
+    let mut left = Vec::new();
     let top = group.iter().map(|chain| chain.first().0).min();
     let bottom = group.iter().map(|chain| chain.last().0).max();
-    let (Some(top), Some(bottom)) = (top, bottom) else { return };
+    let (Some(top), Some(bottom)) = (top, bottom) else { return left };
     let mut from = 0;
     let mut at = 0;
     while at < group.len() {
         let chain = &group[at];
-        let left = block(sheet, (top, bottom), from, chain.column, Some(true), key, stitches);
+        let before = block(sheet, (top, bottom), from, chain.column, Some(true), key, stitches);
         let next_column = group.get(at + 1).map_or(u32::MAX, |next| next.column);
-        let mut right =
+        let mut behind =
             || block(sheet, (top, bottom), chain.column + 1, next_column, Some(false), key, stitches);
-        if let Some(columns) = left {
+        if let Some(columns) = before {
             // Numbers on the right of their chart.
             areas.push(area(sheet, None, Some(chain), (from, columns), (false, true), key, stitches));
             from = chain.column + 1;
             at += 1;
-        } else if let Some(columns) = right() {
+        } else if let Some(columns) = behind() {
             let closing = group.get(at + 1).filter(|next| {
                 let after = group.get(at + 2).map_or(u32::MAX, |after| after.column);
                 belongs(chain, next)
@@ -61,9 +62,11 @@ pub(super) fn areas_of_group(
                 }
             }
         } else {
+            left.extend(chain.labels.iter().map(|placed| placed.at));
             at += 1;
         }
     }
+    left
 }
 
 /// Whether a column of row numbers stands at the left of a chart of its own: symbols follow it, and the column
@@ -124,7 +127,9 @@ fn block(
     for (column, (more, more_known)) in (from..).zip(changes) {
         cells += more;
         known += more_known;
-        if cells == 0 {
+        // Words in few of the rows are notes beside the chart.
+        let few = known == 0 && 2 * cells <= i64::from(rows.1 - rows.0);
+        if cells == 0 || few && words_alone(sheet, rows, column, key, stitches) {
             continue;
         }
         match blocks.last_mut() {
@@ -146,6 +151,18 @@ fn block(
         last = last.max(block.1);
     }
     Some((first, last))
+}
+
+/// Whether a column holds nothing but words, which are no symbols.
+fn words_alone(
+    sheet: &Sheet<'_>,
+    (top, bottom): (u32, u32),
+    column: u32,
+    key: &mut Key,
+    stitches: &mut Stitches,
+) -> bool {
+    let mut texts = (top..=bottom).filter_map(|row| sheet.text(Address::new(row, column)));
+    texts.all(|text| text.contains(' ') && !key.knows(text, stitches))
 }
 
 fn area(

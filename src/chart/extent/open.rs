@@ -5,12 +5,12 @@ use super::super::area::Area;
 use super::super::cells;
 use super::super::drawn::{Drawn, Marks};
 use super::super::key::Key;
-use super::super::order::Order;
+use super::super::order::{Numbered, Order};
 use super::super::sentences::Widths;
 use super::super::sheet::Sheet;
 use super::Settled;
 use crate::pattern::Multiple;
-use crate::place::{Address, column_letters};
+use crate::place::{Address, Span, column_letters};
 use crate::settings::{RepeatColumns, Settings};
 use crate::stitch::Stitches;
 
@@ -23,8 +23,8 @@ enum Width {
     Columns(RepeatColumns),
     /// What its first row uses.
     Uses(u32),
-    /// What its first row makes.
-    Makes(u32),
+    /// What one of its rows makes, the first that says so: its number, and how many.
+    Makes(u32, u32),
     /// What the uses of its first row are one of.
     OneOf(Multiple),
 }
@@ -50,11 +50,24 @@ impl Width {
             None => {}
         }
         let cast_on = settings.cast_on.or(widths.cast_on().map(|(cast_on, _)| cast_on)).map(Self::Uses);
-        let stated = || order.rows.first()?.row.stated.map(|(count, _)| Self::Makes(count));
+        let stated = || {
+            order
+                .rows
+                .iter()
+                .find_map(|row| Some(Self::Makes(row.number, row.row.stated.map(|(count, _)| count)?)))
+        };
         cast_on.or_else(stated).or_else(|| widths.multiple().map(Self::OneOf))
     }
 
-    /// Whether it is that of a chart in these columns, whose first row uses and makes so many.
+    /// The row that tells it.
+    fn row<'a>(&self, order: &'a Order) -> Option<&'a Numbered> {
+        match self {
+            Self::Makes(number, _) => order.rows.iter().find(|row| row.number == *number),
+            _ => order.rows.first(),
+        }
+    }
+
+    /// Whether it is that of a chart in these columns, of which the row that tells it uses and makes so many.
     fn fits(&self, sheet: &Sheet<'_>, (first, last): (u32, u32), (uses, makes): (u32, u32)) -> bool {
         match self {
             Self::Columns(named) => {
@@ -62,7 +75,7 @@ impl Width {
                 columns >= named.first.max(named.last) as usize
             }
             Self::Uses(told) => uses == *told,
-            Self::Makes(told) => makes == *told,
+            Self::Makes(_, told) => makes == *told,
             Self::OneOf(told) => told.times(uses).is_some(),
         }
     }
@@ -73,7 +86,7 @@ impl Width {
                 format!("the repeat is said to be columns {}-{}", named.first, named.last)
             }
             Self::Uses(told) => format!("the cast-on is {told} sts"),
-            Self::Makes(told) => format!("the first row is said to have {told} sts"),
+            Self::Makes(row, told) => format!("Row {row} is said to have {told} sts"),
             Self::OneOf(told) => format!("only with them is Row 1 {told}"),
         }
     }
@@ -97,7 +110,8 @@ pub(super) fn widened(
     if let Some(marked) = marked(sheet, area, room, widths) {
         return Some(marked);
     }
-    let row = order.rows.first()?.row.row;
+    let told = Width::of(sheet, settled, order, settings, widths)?;
+    let row = told.row(order)?.row.row;
     let mut counts = |columns: (u32, u32)| {
         let trial = Area { columns, ..area.clone() };
         let readings = cells::readings(sheet, &trial, row, 1, key, stitches, &mut Vec::new());
@@ -107,7 +121,6 @@ pub(super) fn widened(
         };
         readings.first().map(works)
     };
-    let told = Width::of(sheet, settled, order, settings, widths)?;
     let (first, last) = area.columns;
     if told.fits(sheet, area.columns, counts(area.columns)?) {
         return None;
@@ -176,21 +189,64 @@ pub(super) fn margin(
     settled: &Settled,
     settings: &Settings,
     widths: &Widths<'_>,
+) -> Option<Vec<String>> {
+    let area = &settled.area;
+    let narrow = (1..=2).contains(&area.columns.0) && room(sheet, area).0 == 0;
+    if !narrow || kept_free(sheet, area) || is_told(sheet, settled, settings, widths) {
+        return None;
+    }
+    Some((0..area.columns.0).map(column_letters).collect())
+}
+
+/// The blank cells beyond the symbols at edges that nothing bounds, where they could be stitches as well: some rows of the
+/// chart begin or end with blank cells, or its rows are numbered on the left alone, and nothing tells how wide it is. Those
+/// on the left may be told to be a margin.
+pub(super) fn beyond(
+    sheet: &Sheet<'_>,
+    settled: &Settled,
+    margin: bool,
+    settings: &Settings,
+    widths: &Widths<'_>,
 ) -> Option<String> {
     let area = &settled.area;
-    let first = room(sheet, area).0;
-    let narrow = (1..=2).contains(&area.columns.0) && first == 0;
-    let told = settings.cast_on.is_some()
+    let (first, last) = area.columns;
+    let blank_at = |edge: fn(Span, (u32, u32)) -> bool| {
+        area.rows.iter().any(|row| {
+            let mut cells = sheet.row(row.row).map(|(at, _)| sheet.span(at));
+            !cells.any(|cells| edge(cells, (first, last)))
+        })
+    };
+    let left = !margin
+        && !area.bounded.0
+        && room(sheet, area).0 < first
+        && blank_at(|cells, (first, _)| cells.first.column <= first && first <= cells.last.column);
+    let right = !area.bounded.1
+        && (area.bounded.0
+            || blank_at(|cells, (_, last)| cells.first.column <= last && last <= cells.last.column));
+    if !(left && !kept_free(sheet, area) || right) || is_told(sheet, settled, settings, widths) {
+        return None;
+    }
+    let [before, behind] = [first, last].map(column_letters);
+    Some(match (left, right) {
+        (true, true) => format!("Blank cells left of column {before} and right of column {behind}"),
+        (true, false) => format!("Blank cells left of column {before}"),
+        (false, _) => format!("Blank cells right of column {behind}"),
+    })
+}
+
+/// Whether nothing at all stands in the columns in front of a chart: the sheet keeps them free.
+fn kept_free(sheet: &Sheet<'_>, area: &Area) -> bool {
+    sheet.first_column() >= area.columns.0
+}
+
+/// Whether anything tells how wide a chart is.
+fn is_told(sheet: &Sheet<'_>, settled: &Settled, settings: &Settings, widths: &Widths<'_>) -> bool {
+    let area = &settled.area;
+    settings.cast_on.is_some()
         || settings.repeat_columns.is_some()
         || widths.cast_on().is_some()
         || widths.multiple().is_some()
         || !area.column_numbers.is_empty()
-        || area.rows.iter().any(|row| row.stated.is_some());
-    let kept_free = || sheet.grid.cells.iter().all(|cell| cell.at.column >= area.columns.0);
-    let marked = || settled.marks(sheet, widths).quietly(sheet, area).is_some();
-    if !narrow || told || kept_free() || marked() {
-        return None;
-    }
-    let columns: Vec<String> = (0..area.columns.0).map(column_letters).collect();
-    Some(columns.join(", "))
+        || area.rows.iter().any(|row| row.stated.is_some())
+        || settled.marks(sheet, widths).quietly(sheet, area).is_some()
 }

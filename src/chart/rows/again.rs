@@ -153,7 +153,8 @@ fn worked(
             return Err(Problem::Side(source));
         }
         // A row that is not drawn is derived, in its place.
-        let Some(row) = rows.iter().find(|row| row.numbered.number == source) else { continue };
+        let drawn = rows.binary_search_by_key(&source, |row| row.numbered.number);
+        let Some(row) = drawn.ok().and_then(|index| rows.get(index)) else { continue };
         let workings = u32::try_from(index / sources.len() + 1).unwrap_or(u32::MAX);
         let (items, repeat) = items(row, stitches);
         let what = || Problem::Growth(told.again.growth.first().map(More::told).unwrap_or_default());

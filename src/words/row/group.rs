@@ -480,8 +480,10 @@ fn into_double_yarn_over(words: &[String]) -> Option<usize> {
     if !matches!(words.first().map(String::as_str), Some("in" | "into")) {
         return None;
     }
+    // "Into both loops of the next double yarn over".
+    const MOST: usize = 12;
     let yo2 = Stitches::YO2;
-    (2..=words.len()).rev().find(|&length| {
+    (2..=words.len().min(MOST)).rev().find(|&length| {
         let boiled: Vec<String> =
             boil_words(&words[1..length]).into_iter().filter(|word| word != "next" && word != "of").collect();
         let mut stitches = Stitches::built_in();

@@ -1,0 +1,363 @@
+//! Sheets as designers keep them, with lines, fills, merged and hidden cells: what each chart must give, worked out by hand, and
+//! what must be said where something was assumed.
+#![allow(clippy::disallowed_methods, clippy::unwrap_used, clippy::panic)]
+
+use std::sync::Arc;
+
+use longhand::chart::{self, Chart};
+use longhand::grid::{Cell, Colour, Edge, Grid, Look, Value, Workbook};
+use longhand::place::{Address, Span};
+use longhand::settings::Settings;
+
+const KEY: &str = "\nKey\no,yo\n/,k2tog\n-,purl\n,knit\n";
+
+/// A sheet under way. Cells are named as in spreadsheets, "B4:D6".
+struct Sheet(Grid);
+
+impl Sheet {
+    /// From lines with commas; what is a number is one.
+    fn new(lines: &str) -> Self {
+        let mut grid = Grid::sheet(Arc::from("sheet.xlsx"), "Chart");
+        for (row, line) in (0..).zip(lines.lines()) {
+            for (column, text) in (0..).zip(line.split(',')).filter(|(_, text)| !text.is_empty()) {
+                let value = text.parse().map_or_else(|_| Value::Text(text.into()), Value::Number);
+                grid.cells.push(Cell { at: Address::new(row, column), value });
+            }
+        }
+        Self(grid)
+    }
+
+    /// A line around some cells.
+    fn frame(mut self, cells: &str, edge: Edge) -> Self {
+        let Span { first, last } = span(cells);
+        for row in first.row..=last.row {
+            for column in first.column..=last.column {
+                let line = |at_edge: bool| at_edge.then_some(edge);
+                let look = self.look(row, column);
+                look.left = line(column == first.column).or(look.left);
+                look.right = line(column == last.column).or(look.right);
+                look.top = line(row == first.row).or(look.top);
+                look.bottom = line(row == last.row).or(look.bottom);
+            }
+        }
+        self
+    }
+
+    fn merge(mut self, cells: &str) -> Self {
+        self.0.merges.push(span(cells));
+        self
+    }
+
+    fn hide(mut self, columns: &str) -> Self {
+        for letter in columns.bytes() {
+            let column = u32::from(letter - b'A');
+            self.0.hidden_columns.add(column, column, ());
+        }
+        self
+    }
+
+    /// Lines that are drawn along some edges of some cells alone: "rtb" on the right, at the top, at the bottom.
+    fn lines(mut self, cells: &str, edges: &str) -> Self {
+        let Span { first, last } = span(cells);
+        for row in first.row..=last.row {
+            let line = |at_edge: bool, edge: char| (at_edge && edges.contains(edge)).then_some(THIN);
+            let look = self.look(row, first.column);
+            look.right = line(true, 'r').or(look.right);
+            look.top = line(row == first.row, 't').or(look.top);
+            look.bottom = line(row == last.row, 'b').or(look.bottom);
+        }
+        self
+    }
+
+    fn look(&mut self, row: u32, column: u32) -> &mut Look {
+        let looks = &mut self.0.looks.cells;
+        let at = Address::new(row, column);
+        let index = looks.binary_search_by_key(&at, |(at, _)| *at).unwrap_or_else(|index| {
+            looks.insert(index, (at, Look::default()));
+            index
+        });
+        &mut looks[index].1
+    }
+
+    fn read(self) -> Vec<Chart> {
+        let workbook = Workbook { file: Arc::from("sheet.xlsx"), sheets: vec![self.0] };
+        chart::read(&workbook, &Settings::default(), &Settings::default()).0
+    }
+
+    fn one(self) -> Chart {
+        let mut charts = self.read();
+        assert_eq!(charts.len(), 1);
+        charts.remove(0)
+    }
+}
+
+fn span(cells: &str) -> Span {
+    let address = |cell: &str| {
+        let (letter, row) = cell.split_at(1);
+        Address::new(row.parse::<u32>().unwrap() - 1, u32::from(letter.as_bytes()[0] - b'A'))
+    };
+    let (first, last) = cells.split_once(':').unwrap_or((cells, cells));
+    Span::new(address(first), address(last))
+}
+
+const THIN: Edge = Edge { heavy: false, colour: Colour::BLACK };
+const HEAVY: Edge = Edge { heavy: true, colour: Colour::BLACK };
+
+/// The rows of a chart, "1 k k2tog yo".
+fn rows(chart: &Chart) -> Vec<String> {
+    let pattern = chart.pattern.as_ref().unwrap_or_else(|| panic!("{:?}", chart.findings));
+    let names = |row: &longhand::pattern::Row| {
+        let names = row.stitches.iter().map(|&id| pattern.stitches.get(id).name.as_str());
+        names.fold(row.number.to_string(), |all, name| all + " " + name)
+    };
+    pattern.rows.iter().map(names).collect()
+}
+
+/// The messages of a kind.
+fn said(chart: &Chart, kind: &str) -> Vec<String> {
+    let of_kind = chart.findings.iter().filter(|finding| finding.code.name() == kind);
+    of_kind.map(|finding| finding.message.clone()).collect()
+}
+
+/// Two blank columns on either side of the symbols within the frame, one between it and the numbers: k2, yo, k2tog on the
+/// left as drawn, read from the right.
+#[test]
+fn a_thin_frame_tells_how_far_blank_stitches_reach() {
+    let lines = format!("Sand Lace\n,,,,o,/,,,,2\n,,,,,-,,,,1\n{KEY}");
+    let framed = Sheet::new(&lines).frame("C2:H3", THIN).one();
+    assert_eq!(rows(&framed), ["1 k k p k k k", "2 p p yo p2tog p p"]);
+    assert!(said(&framed, "blank-assumed").is_empty(), "{:?}", framed.findings);
+    // Without the frame the column before the numbers is a stitch, and those on the left may be.
+    let bare = Sheet::new(&lines).one();
+    assert_eq!(rows(&bare), ["1 k k k p k", "2 yo p2tog p p p"]);
+    assert_eq!(
+        said(&bare, "blank-assumed"),
+        [
+            "Columns G, H, I hold nothing in any row, and were read as stitches of the chart: blank cells up to the row \
+          numbers are. Blank cells left of column E were not: nothing tells whether they are."
+        ]
+    );
+    // A heavy one is the box of a repeat; that the column behind it is a stitch is assumed.
+    let boxed = Sheet::new(&lines).frame("C2:H3", HEAVY).one();
+    assert_eq!(rows(&boxed), ["1 k k k p k k k", "2 p p yo p2tog p p p"]);
+    assert_eq!(
+        said(&boxed, "blank-assumed"),
+        [
+            "Columns C, D hold nothing in any row, and were read as stitches of the chart: the box of the repeat takes them \
+          in. Columns G, H, I hold nothing in any row, and were too: blank cells up to the row numbers are."
+        ]
+    );
+}
+
+/// How many rows there are, told beside the chart, below it, in the column of its numbers: no row has that number.
+#[test]
+fn a_count_of_rows_is_held_against_the_chart() {
+    let (four, odd) = ("o,/,4\n,,3\no,/,2\n,,1\n", "o,/,3\n/,o,1\n");
+    for (what, sheet, wrong) in [
+        ("below", format!("{four}\n4 rows\n"), None),
+        (
+            "below, wrong",
+            format!("{four}\n28 rows\n"),
+            Some("\"28 rows\" was kept as a note: the chart has 4."),
+        ),
+        (
+            "in the column of numbers",
+            format!("{four},,28 rows\n"),
+            Some("\"28 rows\" was kept as a note: the chart has 4."),
+        ),
+        (
+            "beside a row",
+            four.replace("2\n", "2,28 rows\n"),
+            Some("\"28 rows\" was kept as a note: the chart has 4."),
+        ),
+        ("above", format!("Tide\nRows: 5\n{four}"), Some("\"Rows: 5\" was kept as a note: the chart has 4.")),
+        ("with rows that are not drawn", format!("{odd}\n4 rows in total\n"), None),
+        ("drawn rows", format!("{odd}\n2 rows\n"), None),
+        (
+            "neither",
+            format!("{odd}\n3 rows\n"),
+            Some("\"3 rows\" was kept as a note: the chart draws 2 of 4."),
+        ),
+        ("a gauge", format!("{four}\nGauge\n23 sts\n28 rows\n"), None),
+        ("a table", format!("{four}\nRows,28\nSts,4\n"), None),
+    ] {
+        let chart = Sheet::new(&format!("{sheet}{KEY}")).one();
+        assert_eq!(rows(&chart).len(), 4, "{what}");
+        assert_eq!(said(&chart, "sentence-not-followed"), wrong.into_iter().collect::<Vec<_>>(), "{what}");
+    }
+    // On the left, where the chart would begin without it.
+    let left = Sheet::new(&format!("Tide\n28 rows,o,/,3\n,o,/,2\n,o,/,1\n{KEY}")).one();
+    assert_eq!(rows(&left), ["1 k2tog yo", "2 yo p2tog", "3 k2tog yo"]);
+    assert_eq!(left.pattern.as_ref().unwrap().notes, ["28 rows"]);
+}
+
+/// Rows 3 and 4 of four are worked three times: a box stands around them, or a bracket beside them.
+#[test]
+fn how_often_is_said_of_all_rows_that_a_bracket_sets_apart() {
+    let sheet = |row: usize, told: &str| {
+        let lines = ["o,/,4", "-,-,3", "o,/,2", "-,-,1"].iter().enumerate();
+        let lines =
+            lines.map(|(at, line)| if at == row { format!("{line}{told}\n") } else { format!("{line}\n") });
+        Sheet::new(&(lines.collect::<String>() + KEY))
+    };
+    let red = Edge { heavy: false, colour: Colour([255, 0, 0]) };
+    for (what, sheet, note) in [
+        ("a heavy box", sheet(0, ",x3").frame("A1:B2", HEAVY), "Rows 3 and 4: x3"),
+        ("a red box", sheet(1, ",x3").frame("A1:B2", red), "Rows 3 and 4: x3"),
+        (
+            "a box with the numbers",
+            sheet(1, ",rep 3 times").frame("A1:C2", HEAVY),
+            "Rows 3 and 4: rep 3 times",
+        ),
+        ("a bracket", sheet(0, ",,x3").lines("D1:D2", "rtb"), "Rows 3 and 4: x3"),
+        ("a bracket on the cell", sheet(1, ",x3").lines("D1:D2", "rtb"), "Rows 3 and 4: x3"),
+        ("a line along all rows", sheet(1, ",x3").lines("B1:B4", "r"), "Row 3: x3"),
+        ("a line that does not end", sheet(1, ",x3").lines("B1:B2", "rt"), "Row 3: x3"),
+        ("nothing", sheet(1, ",x3"), "Row 3: x3"),
+        ("nothing, far away", sheet(1, ",,x3"), "x3"),
+        ("another note", sheet(1, ",dark green").frame("A1:B2", HEAVY), "Row 3: dark green"),
+    ] {
+        let chart = sheet.one();
+        assert_eq!(chart.pattern.as_ref().unwrap().notes, [note], "{what}");
+        let told = said(&chart, "sentence-not-followed").len();
+        assert_eq!(told, usize::from(!note.contains("green")), "{what}");
+    }
+}
+
+/// Six rows with numbers at their right edge, from the top, and perhaps at their left.
+fn numbered(left: &[u32], right: &[u32]) -> Chart {
+    let lines = ["o,/", "-,-", "/,o", "-,-", "o,/", "-,-"].iter().enumerate().take(right.len());
+    let lines = lines.map(|(row, symbols)| {
+        let left = left.get(row).map_or_else(String::new, |number| format!("{number},"));
+        format!("{left}{symbols},{}\n", right[row])
+    });
+    Sheet::new(&(lines.collect::<String>() + KEY)).one()
+}
+
+/// One number mistyped is one finding, at its cell; the chart is not read.
+#[test]
+fn a_number_that_was_mistyped_is_told_alone() {
+    for (left, right, cell, kind, belongs) in [
+        (&[][..], &[4, 3, 3, 1][..], "C3", "row-number-repeated", 2),
+        (&[], &[4, 4, 2, 1], "C2", "row-number-repeated", 3),
+        (&[], &[6, 5, 4, 4, 2, 1], "C4", "row-number-repeated", 3),
+        (&[], &[4, 3, 2, 2], "C4", "row-number-repeated", 1),
+        (&[], &[11, 9, 77, 5, 3, 1], "C3", "row-number-order", 7),
+        (&[], &[11, 9, 8, 5, 3, 1], "C3", "row-number-order", 7),
+        (&[], &[6, 5, 14, 3, 2, 1], "C3", "row-number-order", 4),
+        (&[4, 3, 2, 1], &[4, 3, 2, 7], "D4", "row-number-order", 1),
+        (&[4, 33, 2, 1], &[4, 3, 2, 1], "A2", "row-number-order", 3),
+    ] {
+        let chart = numbered(left, right);
+        assert!(chart.pattern.is_none(), "{right:?}");
+        let wrong: Vec<_> = chart
+            .findings
+            .iter()
+            .filter(|finding| finding.code.name().starts_with("row"))
+            .map(|finding| {
+                (finding.code.name(), finding.place.to_string(), finding.expected.clone().unwrap())
+            })
+            .collect();
+        let place = format!("sheet.xlsx, sheet Chart, cell {cell}");
+        assert_eq!(wrong, [(kind, place, belongs.to_string())], "{left:?} {right:?}");
+    }
+    // A last row far from the others is a gap, and one alone: right-side rows are drawn.
+    let gap = numbered(&[], &[110, 9, 7, 5, 3, 1]);
+    assert_eq!(said(&gap, "row-number-gap"), ["Rows 11 to 109 are missing: Row 110 follows Row 9."]);
+}
+
+/// The chart is read by the numbers that go to 1; those on its other edge are told of.
+#[test]
+fn numbers_of_another_count_at_the_other_edge_are_told() {
+    let chart = numbered(&[4, 3, 2, 1], &[28, 27, 26, 25]);
+    assert_eq!(rows(&chart), ["1 p p", "2 p2tog yo", "3 p p", "4 yo p2tog"]);
+    assert_eq!(
+        said(&chart, "cells-left-aside"),
+        [
+            "The numbers at the right edge of the chart, 28 to 25, are not those at its left edge, 4 to 1: the rows were read by \
+          these."
+        ]
+    );
+}
+
+const CABLES: &str = "\n,,,,,,,,Key\n,,,,,,,,.,knit\n,,,,,,,,C,1/1 LC\n";
+
+/// A cable of two stitches in merged cells of which two columns are shown: it is as wide as that.
+#[test]
+fn merged_cells_are_as_wide_as_they_are_shown() {
+    for (what, hidden, merged) in [
+        ("hidden within", "CD", "B2:E2"),
+        ("hidden at its beginning", "B", "B2:D2"),
+        ("hidden at either end", "BE", "B2:E2"),
+    ] {
+        let lines =
+            format!(".,.,.,.,.,.,2\n.,C,,,{},.,1\n{CABLES}", if merged == "B2:D2" { "." } else { "" });
+        let chart = Sheet::new(&lines).merge(merged).hide(hidden).one();
+        // 1/1 LC stands behind the first of the stitches on its left; those on its right are worked before.
+        let expected = match what {
+            "hidden at its beginning" => ["1 k k 1/1lc k", "2 p p p p p"],
+            _ => ["1 k 1/1lc k", "2 p p p p"],
+        };
+        assert_eq!(rows(&chart), expected, "{what}");
+    }
+    let three = Sheet::new(&format!(".,.,.,.,.,.,2\n.,C,,,,.,1\n{CABLES}")).merge("B2:E2").hide("C").one();
+    assert_eq!(said(&three, "merged-cell"), ["The merged cell B2:E2 is 3 cells wide, but \"C\" takes 2."]);
+    // A title may begin in a hidden column too.
+    let titled =
+        Sheet::new(&format!("Sand Cable\n.,.,.,2\n.,.,.,1\n{CABLES}")).merge("A1:C1").hide("A").one();
+    assert_eq!(titled.pattern.as_ref().unwrap().title, "Sand Cable");
+    assert_eq!(rows(&titled), ["1 k k", "2 p p"]);
+}
+
+#[test]
+fn a_hidden_column_at_the_edge_is_told() {
+    let chart = Sheet::new(&format!(".,.,.,2\n.,.,.,1\n{CABLES}")).hide("C").one();
+    assert_eq!(rows(&chart), ["1 k k", "2 p p"]);
+    assert_eq!(said(&chart, "hidden-left-out"), ["Hidden in the sheet and left out of the chart: column C."]);
+}
+
+/// Three stitches twice, each in a box: the second working may have other symbols for the same stitches.
+#[test]
+fn boxes_of_the_same_stitches_are_one_repeat() {
+    let multiple = |lines: &str| {
+        let chart = Sheet::new(&format!("{lines}{KEY}")).frame("B1:D2", HEAVY).frame("E1:G2", HEAVY).one();
+        (
+            chart.pattern.as_ref().unwrap().multiple.map(|multiple| (multiple.of, multiple.plus)),
+            said(&chart, "box-left-aside").len(),
+        )
+    };
+    assert_eq!(multiple("-,o,/,,o,/,,-,2\n-,,,-,,,-,-,1\n"), (Some((3, 2)), 0));
+    assert_eq!(multiple("-,o,/,k,O,/,,-,2\n-,k,,-,,k,-,-,1\n"), (Some((3, 2)), 0));
+    assert_eq!(multiple("-,o,/,,o,/,-,-,2\n-,,,-,,,-,-,1\n"), (None, 1));
+}
+
+/// The columns of two charts side by side are numbered in one line; the repeat is columns 2 and 3 of each.
+#[test]
+fn each_chart_side_by_side_has_its_own_numbers_of_columns() {
+    let charts = Sheet::new(&format!(
+        "-,o,/,-,2,,-,-,o,/,2\n-,,,-,1,,-,-,,,1\n4,3,2,1,,,5,4,3,2\nRepeat columns: 2-3\n{KEY}"
+    ))
+    .read();
+    let repeats: Vec<_> = charts
+        .iter()
+        .map(|chart| {
+            let row = chart.pattern.as_ref().unwrap().rows[0].clone();
+            row.repeat.map(|repeat| (repeat.start, repeat.length))
+        })
+        .collect();
+    // Behind the p1 of the first chart, at the beginning of the second.
+    assert_eq!(repeats, [Some((1, 2)), Some((0, 2))]);
+    assert!(charts.iter().all(|chart| said(chart, "cells-left-aside").is_empty()));
+}
+
+/// A set-up row stands before right-side rows: it is drawn, and Row 1 follows it.
+#[test]
+fn a_set_up_row_stands_before_right_side_rows() {
+    let chart = Sheet::new(&format!(",o,/,3\n,/,o,1\nSet-up row,-,,\n{KEY}")).one();
+    assert_eq!(rows(&chart), ["0 k p", "1 yo k2tog", "2 p p", "3 k2tog yo", "4 p p"]);
+    let counted = format!("Charted: right-side\n,o,/,2\n,/,o,1\nSet-up row,-,,\n{KEY}");
+    assert_eq!(rows(&Sheet::new(&counted).one()), rows(&chart));
+    // Even rows are drawn: Row 1 works what the set-up row leaves.
+    let even = Sheet::new(&format!(",o,/,4\n,/,o,2\nSet-up row,-,,\n{KEY}")).one();
+    assert_eq!(rows(&even), ["0 k p", "1 k p", "2 yo k2tog", "3 p p", "4 k2tog yo"]);
+}
