@@ -95,7 +95,7 @@ fn understood(
     let (mut charts, mut findings) = (Vec::new(), Vec::new());
     for grid in &workbook.sheets {
         let mut sheet = Sheet::new(grid);
-        if grid.name().is_some_and(|name| keyblock::is_key_sheet(name)) {
+        if keyblock::is_key_sheet(&sheet) {
             let found = keyblock::take_sheet(&mut sheet, &mut Stitches::with_own(&around.stitches));
             key_sheet.extend(found.entries);
             findings.extend(found.findings);

@@ -37,11 +37,11 @@ fn against_cast_on(pattern: &Pattern, row: &Row, uses: u32) -> Option<Finding> {
             stitches(uses),
             difference(uses, cast_on)
         );
-        Finding::new(Code::CastOnMismatch, row.place.clone(), message)
-            .row(row.number)
-            .found(stitches(uses))
-            .expected(stitches(cast_on))
-            .help(format!("Cast on {}, or correct {}{elsewhere}.", stitches(uses), called(row)))
+        miscount(Code::CastOnMismatch, row, message, (uses, cast_on)).help(format!(
+            "Cast on {}, or correct {}{elsewhere}.",
+            stitches(uses),
+            called(row)
+        ))
     })
 }
 
@@ -55,11 +55,7 @@ fn against_row_before(pattern: &Pattern, last: &Row, made: u32, row: &Row, uses:
         stitches(made),
         difference(uses, made)
     );
-    Finding::new(Code::CountMismatch, row.place.clone(), message)
-        .row(row.number)
-        .found(stitches(uses))
-        .expected(stitches(made))
-        .help(likeliest(pattern, row.number, uses, made))
+    miscount(Code::CountMismatch, row, message, (uses, made)).help(likeliest(pattern, row.number, uses, made))
 }
 
 /// What is wrong where a row makes another number of stitches than is stated for it.
@@ -72,12 +68,8 @@ fn against_stated(row: &Row, makes: u32) -> Option<Finding> {
         stitches(makes),
         difference(makes, stated)
     );
-    let finding = Finding::new(Code::StatedCount, row.place.clone(), message)
-        .row(row.number)
-        .found(stitches(stated))
-        .expected(stitches(makes))
-        .help("Correct the stated count, or the row.");
-    Some(finding)
+    let finding = miscount(Code::StatedCount, row, message, (stated, makes));
+    Some(finding.help("Correct the stated count, or the row."))
 }
 
 /// What is wrong between two rows of a chart that meet at its own width: each further working of the repeat must bring
@@ -88,22 +80,24 @@ fn in_each_working(pattern: &Pattern, last: &Row, row: &Row) -> Option<Finding> 
     let made = pattern.stitches.makes(working(last)?);
     let used = pattern.stitches.uses(working(row)?);
     (used != made).then(|| {
-        Finding::new(
-            Code::CountMismatch,
-            row.place.clone(),
-            format!(
-                "In each working of the repeat Row {} uses {}, but {} makes {} there: the rows add up at this width only.",
-                row.number,
-                stitches(used),
-                called(last),
-                stitches(made),
-            ),
-        )
-        .row(row.number)
-        .found(stitches(used))
-        .expected(stitches(made))
-        .help("Look at both rows between the edges of the repeat; with one width alone to be worked, leave the repeat out.")
+        let message = format!(
+            "In each working of the repeat Row {} uses {}, but {} makes {} there: the rows add up at this width only.",
+            row.number,
+            stitches(used),
+            called(last),
+            stitches(made),
+        );
+        miscount(Code::CountMismatch, row, message, (used, made))
+            .help("Look at both rows between the edges of the repeat; with one width alone to be worked, leave the repeat out.")
     })
+}
+
+/// A finding about a row of which some stitches were found, and others expected.
+fn miscount(code: Code, row: &Row, message: String, (found, expected): (u32, u32)) -> Finding {
+    Finding::new(code, row.place.clone(), message)
+        .row(row.number)
+        .found(stitches(found))
+        .expected(stitches(expected))
 }
 
 /// Notes on strands carried behind more than `longest` stitches, in rows worked in more than one colour: from a stitch

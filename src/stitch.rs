@@ -180,6 +180,17 @@ impl Stitches {
         Self { more: own.iter().map(|own| Arc::new(own.to_stitch())).collect() }
     }
 
+    /// Adds a stitch of the designer's own, unless it is known; none where its name is that of another.
+    pub fn learn(&mut self, own: &OwnStitch) -> Option<StitchId> {
+        let stitch = own.to_stitch();
+        if let Some(known) = self.find(&stitch.name) {
+            return (*self.get(known) == stitch).then_some(known);
+        }
+        let id = self.next_id()?;
+        self.more.push(Arc::new(stitch));
+        Some(id)
+    }
+
     /// Whether any of them is worked in a colour of its own: no built-in stitch is.
     pub fn have_colours(&self) -> bool {
         self.more.iter().any(|stitch| stitch.colour.is_some())

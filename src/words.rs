@@ -9,6 +9,7 @@ mod crossing;
 mod english;
 pub(crate) mod fabric;
 mod key;
+mod loops;
 mod means;
 mod numerals;
 mod row;
@@ -30,6 +31,7 @@ pub use english::may_mean;
 pub(crate) use english::texts;
 pub use fabric::{Cloth, Fabric, Plain};
 pub use key::{Looks, meaning, one_side};
+pub use loops::{loops, worked_in_turns};
 pub use means::Means;
 pub use numerals::{GREAT, ONES, TENS, begins_number, number};
 pub use row::{

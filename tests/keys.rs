@@ -9,16 +9,24 @@ use longhand::convert::{self, Charts};
 use longhand::settings::Settings;
 
 fn read(sheet: &str) -> Charts {
-    let bytes = if sheet.contains(['#', '~', '>']) { drawn(sheet) } else { sheet.to_owned() };
+    let bytes = if sheet.contains(['#', '~', '>']) || sheet.contains("== ") {
+        drawn(sheet)
+    } else {
+        sheet.to_owned()
+    };
     let file: Arc<str> = Arc::from(if bytes.starts_with('<') { "key.fods" } else { "key.csv" });
     convert::charts(&file, bytes.as_bytes(), None, &Settings::default(), &Settings::default())
 }
 
 /// A sheet with looks from lines with commas: `#1F4E79` behind the text of a cell is its fill, `~` a line round it, `>3` the
-/// cells it is merged over.
+/// cells it is merged over; a line "== Key" begins a sheet of that name.
 fn drawn(sheet: &str) -> String {
     let (mut styles, mut table) = (String::new(), String::new());
     for (row, line) in sheet.lines().enumerate() {
+        if let Some(name) = line.strip_prefix("== ") {
+            let _ = write!(table, "</table:table><table:table table:name=\"{name}\">");
+            continue;
+        }
         table.push_str("<table:table-row>");
         for (column, cell) in line.split(',').enumerate() {
             let (cell, span) = cell.split_once('>').unwrap_or((cell, "1"));
@@ -576,7 +584,7 @@ fn filled_squares_with_words_for_stitches_are_no_colours() {
         rows(&paint(&format!("{fills}purl dark blue\n"))),
         "1 p:dark blue k:cream p:dark blue k:cream\n2 p:cream k:dark blue p:cream k:dark blue\n"
     );
-    for words in ["purl in sage", "make bobble", "pattern repeat", "purl long"] {
+    for words in ["purl in sage", "make bobble", "pattern repeat", "purl long", "bead", "cluster"] {
         let said = said(&paint(&format!("{fills}{words}\n")));
         assert_eq!(said, ["unknown-key-words"], "{words}");
     }
@@ -640,4 +648,198 @@ fn letters_under_a_heading_of_colours_are_yarns() {
     assert!(said(&sheet).contains(&"unknown-symbol".to_owned()), "{:?}", said(&sheet));
     let sheet = ".,.,2\n.,.,1\n\nKey\n.,knit\n\n\n\nYarns\nA,Kelp\n";
     assert_eq!(rows(sheet), "1 k k\n2 p p\n");
+}
+
+/// A colour may stand with the words for each side, before them or in brackets: it is never dropped beside words for a stitch.
+#[test]
+fn colours_stand_anywhere_among_the_words_for_a_stitch() {
+    let chart = "2,.,B,\n,B,.,1\n\nKey\n";
+    for (dot, letter) in [
+        ("knit with MC on RS; purl with MC on WS", "RS: purl in CC; WS: knit in CC"),
+        ("MC: knit on RS - purl on WS", "CC (purl on RS and knit on WS)"),
+        ("with MC: k on RS / p on WS", "purl (CC)"),
+        ("MC - knit", "CC = purl"),
+    ] {
+        let sheet = format!("{chart}.,{dot}\nB,{letter}\n");
+        all_give("1 k:MC p:CC\n2 p:MC k:CC\n", &[(dot, sheet)]);
+    }
+    let sheet = format!("{chart}.,knit\nB,knit in MC on RS; purl in CC on WS\n");
+    assert_eq!(said(&sheet), ["unknown-key-words"]);
+}
+
+/// In colour work an empty square with a line round it is the yarn of the cells that are left white, whatever it is called,
+/// where the squares beside it in the key are yarns too.
+#[test]
+fn an_empty_square_among_filled_ones_is_the_background() {
+    let chart = "@,~,@,3\n~,@,~,2\n@,~,@,1\n\n";
+    for (heading, background) in
+        [("Key\n", "cream"), ("", "cream"), ("Key\n", "Kelp"), ("", "Kelp"), ("", "background")]
+    {
+        for key in [format!("~,{background}\n@,navy\n"), format!("@,navy\n~,{background}\n")] {
+            let sheet = format!("{chart}{heading}{key}").replace('@', NAVY);
+            let expected = format!(
+                "1 k:navy k:{background} k:navy\n2 p:{background} p:navy p:{background}\n3 k:navy k:{background} k:navy\n"
+            );
+            all_give(&expected, &[(background, sheet)]);
+        }
+    }
+    // Beside words for stitches it is what it says, or is asked.
+    let sheet = format!("{chart}Key\n@,purl\n~,Kelp\n").replace('@', NAVY);
+    assert_eq!(said(&sheet), ["blank-cell", "blank-cell", "unused-key-entry"]);
+}
+
+/// A sheet of colours is a key to them where each of its lines may be one; another of that name is not.
+#[test]
+fn a_sheet_called_colours_is_a_key_to_them() {
+    let paint = |text: String| text.replace('@', NAVY).replace('%', CREAM);
+    for name in ["Colours", "Colors", "Yarns", "Colour key"] {
+        let letters = format!("A,B,A,2\nA,A,B,1\n== {name}\nA,Sand 12\nB,Kelp\n");
+        let expected = "1 k:Kelp k:Sand 12 k:Sand 12\n2 p:Sand 12 p:Kelp p:Sand 12\n";
+        all_give(expected, &[(name, letters)]);
+        let fills = format!("%,@,%,2\n%,%,@,1\n== {name}\n%,Sand\n@,Kelp\n");
+        all_give("1 k:Kelp k:Sand k:Sand\n2 p:Sand p:Kelp p:Sand\n", &[(name, paint(fills))]);
+        let empty = format!("@,~,@,2\n~,~,@,1\n== {name}\n~,Sand\n@,Kelp\n");
+        all_give("1 k:Kelp k:Sand k:Sand\n2 p:Kelp p:Sand p:Kelp\n", &[(name, paint(empty))]);
+        let chart = format!(
+            "n,c,n,c,2\nc,n,c,n,1\n\nKey\nn,k in navy\nc,k in cream\n== {name}\nSand,3 balls of 50 g\nKelp,to finish,2\n"
+        );
+        all_give("1 k:navy k:cream k:navy k:cream\n2 p:navy p:cream p:navy p:cream\n", &[(name, chart)]);
+    }
+}
+
+/// Where the key is to be found is no entry and no note of the pattern.
+#[test]
+fn what_points_to_the_key_is_left_out() {
+    let chart = "2,.,o,/\n,.,.,.,1\n\n";
+    let key = ".,knit\no,yo\n/,k2tog\n";
+    for pointer in [
+        "Key:,see below",
+        "Key: see below",
+        "Key,(see sheet Key)",
+        "Symbols (see next page)",
+        "Legend - see key",
+    ] {
+        for sheet in [
+            format!("{chart}{pointer}\n\n{key}"),
+            format!("{pointer}\n{chart}{key}"),
+            format!("{chart}{key}\n{pointer}\n"),
+        ] {
+            all_give("1 k k k\n2 p yo p2tog\n", &[(pointer, sheet.clone())]);
+            let notes = read(&sheet).charts[0].pattern.as_ref().map(|pattern| pattern.notes.clone());
+            assert_eq!(notes.map(|notes| notes.len()), Some(0), "{sheet}");
+        }
+    }
+}
+
+/// Under a plain heading letters are yarns too where one of them surely is and no other line is of anything else.
+#[test]
+fn letters_among_colours_are_yarns_under_any_heading() {
+    let chart = "2,A,B,\n,B,A,1\n\n";
+    let expected = "1 k:Sand k:Kelp\n2 p:Sand p:Kelp\n";
+    for key in ["Key\nA,Sand\nB,Kelp\n", "Key:\nA = Sand\nB = Kelp\n", "Legend\nB: Kelp\nA: Sand\n"] {
+        all_give(expected, &[(key, format!("{chart}{key}"))]);
+    }
+    let own = format!("{chart}== Key\nA,Sand\nB,Kelp\n");
+    all_give(expected, &[("a sheet of its own", own)]);
+    // No line is surely of a colour, or another is of a stitch, or speaks of one.
+    for key in [
+        "A,Foam\nB,Kelp\n",
+        "A,Sand\nB,Kelp\n-,purl\n",
+        "A,Sand\nB,slip in Kelp\n",
+        "A,Sand\nB,make bobble\n",
+        "A,Sand\nB,5-st cluster\n",
+        "A,Sand\nB,bead\n",
+    ] {
+        let said = said(&format!("{chart}Key\n{key}"));
+        assert!(said.contains(&"unknown-key-words".to_owned()), "{key}: {said:?}");
+    }
+}
+
+/// Words may go on in the lines below, beside nothing: they are no words for the blank cell.
+#[test]
+fn words_of_a_key_go_on_in_the_lines_below() {
+    let chart = "2,.,.,.,.,.\n,.,o,/,B,.,1\n\n";
+    let keys = [
+        ".,knit\no,yarn\n,over\n/,knit 2 sts\n,together\nB,knit through\n,the back loop\n".to_owned(),
+        ".,k on RS\n,p on WS\no,yo\n/,knit two\n,stitches\n,together\nB,k1 tbl\n".to_owned(),
+        "B,k1 tbl\n/,k2tog:\n,knit 2 together\no,yo\n.,knit\n".to_owned(),
+    ];
+    for key in &keys {
+        for heading in ["Key\n", ""] {
+            let sheet = format!("{chart}{heading}{key}");
+            let said = said(&sheet);
+            assert_eq!(
+                (rows(&sheet).as_str(), &said[..]),
+                ("1 k ktbl k2tog yo k\n2 p p p p p\n", &[][..]),
+                "{sheet}"
+            );
+        }
+    }
+    // What can't be read is told whole.
+    let sheet = format!("{chart}Key\n.,k\no,yo\n/,k2tog\nB,slip 1;\n,hop 1\n");
+    let read = read(&sheet);
+    let told: Vec<_> = read.charts[0].findings.iter().map(|finding| finding.message.as_str()).collect();
+    assert_eq!(told, ["The key explains \"B\" as \"slip 1; hop 1\", which names no stitch."]);
+    // Other words below are words for the blank cell, as ever.
+    let blank = "2,.,,\n,.,,.,1\n\nKey\n.,purl\n,knit\n";
+    assert_eq!(rows(blank), "1 p k p\n2 k p p\n");
+}
+
+/// A bobble that the key tells is a stitch of the designer's own, in one cell or several lines: it uses one loop and makes one.
+#[test]
+fn a_bobble_is_told_by_how_it_is_worked() {
+    let chart = "3,.,.,B,\n2,.,.,.,\n,.,B,.,1\n\n".replace("3,.,.,B,\n", ",.,.,B,3\n");
+    let key = ".,\"k on RS, p on WS\"\n";
+    let told = "(k1, yo, k1) in next st, turn, p3, turn, sk2p";
+    for (words, name) in [
+        (format!("B,\"Bobble: {told}\"\n"), "bobble"),
+        (format!("B,\"MB: {told}\"\n"), "MB"),
+        (format!("B,\"MB (make bobble): {told}.\"\n"), "MB"),
+        (format!("B,\"{told}\"\n"), "MB"),
+        ("B,\"Bobble: (k1, yo, k1) in next st, turn,\"\n,\"p3, turn, sk2p\"\n".to_owned(), "bobble"),
+        (
+            "B,Make bobble:\n,\"(k1, yo, k1) in next st,\"\n,\"turn, p3, turn, k3tog\"\n".to_owned(),
+            "make bobble",
+        ),
+    ] {
+        let expected = format!("1 k {name} k\n2 p p p\n3 {name} k k\n");
+        for heading in ["Key\n", ""] {
+            all_give(&expected, &[(&words, format!("{chart}{heading}{key}{words}"))]);
+        }
+    }
+    // What does not come back to its side, or leaves loops that nobody counts, is asked.
+    for words in
+        ["\"(k1, yo, k1) in next st, turn, p3\"", "\"Bobble: work 3 times in next st, turn, p3, turn, sk2p\""]
+    {
+        assert_eq!(said(&format!("{chart}Key\n{key}B,{words}\n")), ["unknown-key-words"], "{words}");
+    }
+}
+
+/// In a csv file commas cut the words of a key: what a bracket opens, or names no stitch alone, goes on in the cells behind.
+#[test]
+fn words_that_commas_cut_are_one() {
+    let read_as = |words: &str| {
+        let sheet = format!(".,.,B,.,.,1\n\nKey\n.,knit\nB,{words}\n");
+        let rows = rows(&sheet);
+        rows.trim()
+            .strip_prefix("1 k k ")
+            .and_then(|row| row.strip_suffix(" k k"))
+            .map_or(rows.clone(), str::to_owned)
+    };
+    for (words, name) in [
+        ("sl 1, k2tog, psso", "sk2p"),
+        ("(k1, yo, k1) in next st", "kyok"),
+        ("yo, twice", "yo2"),
+        ("slip 1, with yarn in front", "sl1wyif"),
+        ("Bobble: (k1, yo, k1) in next st, turn, p3, turn, sk2p", "bobble"),
+        ("k2tog, slant right", "k2tog"),
+        ("knit,knit", "k"),
+    ] {
+        assert_eq!(read_as(words), name, "{words}");
+    }
+    for words in ["(k1, hop, k1) in next st", "knit on RS, hop on WS"] {
+        let told = read_as(words);
+        assert!(told.contains(&format!("as \"{words}\", which names no stitch")), "{told}");
+    }
+    assert_eq!(rows("2,.,o,/,.\n,.,.,.,.,1\n\nKey\n.,knit,o,yo\n/,k2tog\n"), "1 k k k k\n2 p yo p2tog p\n");
 }

@@ -4,7 +4,6 @@ mod dates;
 mod entries;
 
 use std::collections::BTreeSet;
-use std::num::NonZeroU32;
 use std::rc::Rc;
 use std::sync::{Arc, LazyLock};
 
@@ -170,10 +169,9 @@ impl Works {
 #[derive(Default)]
 pub(super) struct Key {
     places: Rc<Vec<Rc<Entries>>>,
-    /// What is found of the texts of the sheet, by their indices: its place in `found`, from 1. They are asked for again
-    /// and again.
-    seen: Vec<Option<NonZeroU32>>,
-    found: Vec<Matched>,
+    /// What is found of the texts of the sheet, and whether they are known, by their indices: they are asked for again and
+    /// again.
+    found: Vec<Option<Box<Matched>>>,
     known: Vec<Option<bool>>,
     /// Symbols taken as the stitch whose name they are, and those matched loosely, for one note each.
     pub(super) by_name: Vec<String>,
@@ -247,6 +245,8 @@ impl Key {
     /// What a blank cell means, where a key says so.
     pub(super) fn blank(&mut self) -> Option<Matched> {
         let (place, index) = self.place_of("")?;
+        // One in words that name no stitch explains nothing, and is told as one that no chart uses.
+        self.places.get(place)?.works.get(index)?.as_ref()?;
         Some(self.matched(place, index))
     }
 
@@ -297,15 +297,11 @@ impl Key {
         value: impl FnOnce() -> Option<&'a Value>,
         stitches: &mut Stitches,
     ) -> &Matched {
-        let seen = self.seen.get(text.index).copied().flatten();
-        let place = seen.or_else(|| {
+        if self.found.get(text.index).is_none_or(Option::is_none) {
             let matched = self.find(&text, value(), stitches);
-            self.found.push(matched);
-            let last = u32::try_from(self.found.len()).ok().and_then(NonZeroU32::new)?;
-            keep(&mut self.seen, text, last);
-            Some(last)
-        });
-        place.and_then(|place| self.found.get(place.get() as usize - 1)).unwrap_or(&Matched::Unknown)
+            keep(&mut self.found, text, Box::new(matched));
+        }
+        self.found.get(text.index).and_then(Option::as_deref).unwrap_or(&Matched::Unknown)
     }
 
     fn find(&mut self, text: &str, value: Option<&Value>, stitches: &mut Stitches) -> Matched {
@@ -404,9 +400,9 @@ impl Key {
 }
 
 /// Keeps what was found of a text.
-fn keep<T: Copy>(kept: &mut Vec<Option<T>>, text: Text<'_>, found: T) {
+fn keep<T>(kept: &mut Vec<Option<T>>, text: Text<'_>, found: T) {
     if kept.len() <= text.index {
-        kept.resize(text.index + 1, None);
+        kept.resize_with(text.index + 1, || None);
     }
     if let Some(place) = kept.get_mut(text.index) {
         *place = Some(found);

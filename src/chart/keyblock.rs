@@ -2,6 +2,7 @@
 
 mod columns;
 mod free;
+mod heads;
 mod layout;
 mod line;
 mod listed;
@@ -11,76 +12,23 @@ use foldhash::{HashMap, HashMapExt};
 
 use super::key::{FILL, is_date, quoted};
 use super::sheet::{Sheet, Text};
-use crate::grid::Colour;
+use crate::grid::{Colour, Value};
 use crate::place::Address;
 use crate::problem::{Code, Finding};
 use crate::settings::{KeyEntry, Meaning};
 use crate::stitch::Stitches;
 use crate::words;
 use columns::Columns;
+use heads::{Points, heads, heads_column, is_blank};
 use layout::Layout;
 use sides::Sides;
 
-/// Headings of a key, in lower case.
-const HEADINGS: [&str; 10] = [
-    "key",
-    "legend",
-    "symbols",
-    "symbol",
-    "chart key",
-    "stitch key",
-    "key to chart",
-    "key to symbols",
-    "key to charts",
-    "symbol key",
-];
-
-/// Headings of a key to colours, in lower case.
-const COLOUR_HEADINGS: [&str; 12] = [
-    "colours",
-    "colors",
-    "colour",
-    "color",
-    "colour key",
-    "color key",
-    "yarn key",
-    "yarns",
-    "yarn colours",
-    "yarn colors",
-    "key to colours",
-    "key to colors",
-];
-
-/// What a key calls a blank cell, in lower case.
-const BLANKS: [&str; 14] = [
-    "blank",
-    "empty",
-    "blank cell",
-    "empty cell",
-    "blank square",
-    "empty square",
-    "blank box",
-    "empty box",
-    "blank cells",
-    "empty cells",
-    "blank squares",
-    "empty squares",
-    "blank boxes",
-    "empty boxes",
-];
+pub(super) use heads::is_heading;
 
 /// Whether a text is no longer than symbols are; a spreadsheet may have made a date of one.
 fn is_short(text: &str) -> bool {
     const LONGEST_SYMBOL: usize = 6;
     text.chars().count() <= LONGEST_SYMBOL || is_date(text)
-}
-
-/// Words at the head of the column of symbols, in lower case.
-const KEY_COLUMN_HEADS: [&str; 2] = ["symbol", "symbols"];
-
-/// Whether a text heads a column of a key.
-fn heads_column(text: &str) -> bool {
-    is_one_of(&KEY_COLUMN_HEADS, text) || columns::is_head(text)
 }
 
 /// What is found of the keys of a sheet.
@@ -99,26 +47,31 @@ fn bare(text: &str) -> &str {
     text.trim().trim_end_matches(':').trim()
 }
 
-/// Whether a text is one of some words, whatever its case.
-fn is_one_of(words: &[&str], text: &str) -> bool {
-    let bare = bare(text);
-    words.iter().any(|word| word.eq_ignore_ascii_case(bare))
-}
-
-/// Whether a sheet of this name holds a key and nothing else.
-pub(super) fn is_key_sheet(name: &str) -> bool {
-    is_one_of(&HEADINGS, name)
-}
-
-/// Whether a text heads a key or a column of one.
-pub(super) fn is_heading(text: &str) -> bool {
-    heads(text).is_some() || heads_column(text)
+/// Whether a sheet by its name holds a key and nothing else: "Key"; "Colours", where each of its lines may name a yarn.
+pub(super) fn is_key_sheet(sheet: &Sheet<'_>) -> bool {
+    let yarn = |row: u32| {
+        let mut cells = sheet.row(row);
+        let Some((first, text)) = cells.next() else { return false };
+        let square = first.column.checked_sub(1).map(|before| Address::new(row, before));
+        let is_square = |at: Address| sheet.look(at).is_some() || sheet.grid.looks.at(at).is_framed();
+        let words = match cells.next() {
+            _ if square.is_some_and(is_square) => Some(text),
+            Some((at, words)) if is_short(&text) && at == sheet.after(first) => Some(words),
+            _ => None,
+        };
+        words.is_some_and(|words| words::may_be_colour(&words)) && cells.nth(1).is_none()
+    };
+    match sheet.grid.name().and_then(|name| heads(name)) {
+        Some(of_colours) => !of_colours || sheet.rows().next().is_some() && sheet.rows().all(yarn),
+        None => false,
+    }
 }
 
 /// Takes the whole sheet as a key: pairs of a symbol and its words.
 pub(super) fn take_sheet(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Found {
     let mut found = Found::default();
-    let mut heads = Sides::default();
+    let of_colours = sheet.grid.name().and_then(|name| heads(name)) == Some(true);
+    let mut sides = Sides::default();
     let rows: Vec<u32> = sheet.rows().collect();
     let layout = Layout::of(sheet, &rows, 0, stitches);
     if let Some(&first) = rows.first()
@@ -131,8 +84,11 @@ pub(super) fn take_sheet(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Foun
         if let Some(columns) = first.and_then(|first| Columns::headed(sheet, first)) {
             columns.take(sheet, row, stitches, &mut found);
         } else {
-            line::take(sheet, row, layout, &mut heads, stitches, &mut found.entries);
+            line::take(sheet, row, layout, &mut sides, stitches, &mut found.entries);
         }
+    }
+    if of_colours || are_yarns(&found.entries, stitches) {
+        found.entries.iter_mut().for_each(|entry| name_yarn(&mut entry.meaning, stitches));
     }
     found
 }
@@ -162,19 +118,10 @@ pub(super) fn left_unread(sheet: &Sheet<'_>) -> Vec<Finding> {
     unread.into_iter().filter_map(finding).collect()
 }
 
-/// Whether a text heads a key, and whether that is a key to colours.
-fn heads(text: &str) -> Option<bool> {
-    // Most texts are symbols; "Key" is the shortest heading.
-    if text.len() < 3 {
-        return None;
-    }
-    let of_colours = is_one_of(&COLOUR_HEADINGS, text);
-    (of_colours || is_one_of(&HEADINGS, text)).then_some(of_colours)
-}
-
 /// Takes the keys that stand on a sheet among other things: under a heading, or entries that stand free.
 pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Found {
     let mut found = Found::default();
+    pointers(sheet);
     listed::take_rows(sheet, stitches, &mut found.entries);
     for (heading, of_colours) in sheet.tested_words(heads) {
         if let Some((columns, row)) = headed(sheet, heading) {
@@ -186,6 +133,17 @@ pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Found {
     }
     free::take(sheet, stitches, &mut found);
     found
+}
+
+/// Takes what only says where the key is to be found, which is no note of the pattern.
+fn pointers(sheet: &mut Sheet<'_>) {
+    for (at, points) in sheet.tested_words(heads::points) {
+        let before = at.column.checked_sub(1).map(|column| Address::new(at.row, column));
+        let heading = before.filter(|before| sheet.text(*before).is_some_and(|text| heads(&text).is_some()));
+        if points == Points::Alone || heading.is_some() {
+            heading.into_iter().chain([at]).for_each(|at| drop(sheet.take(at)));
+        }
+    }
 }
 
 /// The columns of a key with a heading, where they have headings too, and the row of those: its own, or the one below.
@@ -273,9 +231,20 @@ fn under_heading(
         }
         row = row.saturating_add(1);
     }
-    for entry in found.entries.iter_mut().skip(known).filter(|_| yarns) {
-        name_yarn(&mut entry.meaning, stitches);
+    let entries = found.entries.get_mut(known..).unwrap_or_default();
+    if yarns || are_yarns(entries, stitches) {
+        entries.iter_mut().for_each(|entry| name_yarn(&mut entry.meaning, stitches));
     }
+}
+
+/// Whether entries are all of yarns: one surely names a colour, and the others say nothing of what is worked.
+fn are_yarns(entries: &[KeyEntry], stitches: &mut Stitches) -> bool {
+    let mut named = |entry: &KeyEntry| {
+        let words = entry.meaning.stitch.as_ref().filter(|_| !entry.symbol.is_empty());
+        words.is_some_and(|words| words::may_be_colour(words) && !words::may_be_worked(words, stitches))
+    };
+    let coloured = |entry: &KeyEntry| entry.meaning.colour.is_some();
+    entries.iter().any(coloured) && entries.iter().all(|entry| coloured(entry) || named(entry))
 }
 
 /// Words that name no stitch are those of a colour, worked in knit stitches as colour work is.
@@ -340,17 +309,18 @@ fn symbol_at(sheet: &Sheet<'_>, at: Address) -> String {
     }
 }
 
-/// Whether words name a stitch or a colour, and nothing else.
+/// Whether words name a stitch or a colour and nothing else, or tell how one is worked.
 fn says(words: &str, stitches: &mut Stitches) -> bool {
     words::meaning(words, stitches).is_some()
         || words::is_colour(words)
         || coloured(words, stitches).is_some()
+        || words::worked_in_turns("", words, stitches).is_some()
 }
 
 /// "Knit with MC", "purl in navy": the words of the stitch, and the colour.
-fn coloured<'a>(words: &'a str, stitches: &mut Stitches) -> Option<(&'a str, &'a str)> {
+fn coloured(words: &str, stitches: &mut Stitches) -> Option<(String, String)> {
     let (stitch, colour) = words::with_colour(words)?;
-    words::meaning(stitch, stitches).is_some().then_some((stitch, colour))
+    words::meaning(&stitch, stitches).is_some().then_some((stitch, colour))
 }
 
 /// The symbol that a key names: "blank" is the blank cell.
@@ -358,44 +328,112 @@ fn symbol_of(symbol: String) -> String {
     if is_blank(&symbol) { String::new() } else { symbol }
 }
 
-/// Whether a text stands for the blank cell: "blank", "(empty square)".
-fn is_blank(text: &str) -> bool {
-    is_one_of(&BLANKS, bare(text).trim_matches(['(', ')', '[', ']']))
-}
-
-/// Whether words beside an unmarked blank cell tell the other side of the entry right above, "RS: knit" and below it "WS: purl";
-/// they then go with that.
+/// Whether words beside an unmarked blank cell go on from the entry above, with which they are then told: the other side,
+/// "RS: knit" and below it "WS: purl", the rest of words that name no stitch without it, or the same again.
 fn joins_above(
     sheet: &Sheet<'_>,
     symbol: &str,
     (words_at, words): (Address, &str),
     entries: &mut [KeyEntry],
+    stitches: &mut Stitches,
 ) -> bool {
-    let Some(side) = words::one_side(words).filter(|_| symbol.is_empty()) else { return false };
-    let before = words_at.column.checked_sub(1).map(|column| Address::new(words_at.row, column));
-    let Some(row) = words_at.row.checked_sub(1) else { return false };
-    if before.is_none_or(|before| sheet.grid.looks.at(before).is_framed()) {
+    let Some(before) = words_at.column.checked_sub(1).filter(|_| symbol.is_empty()) else { return false };
+    let is_blank = |row: u32| {
+        let at = Address::new(row, before);
+        sheet.value(at).is_none() && sheet.look(at).is_none() && !sheet.grid.looks.at(at).is_framed()
+    };
+    if !is_blank(words_at.row) {
         return false;
     }
-    let above = sheet.grid.place(Address::new(row, words_at.column));
-    let Some(entry) = entries.iter_mut().rev().find(|entry| entry.place == above) else { return false };
-    let other = |words: &&mut String| words::one_side(words).is_some_and(|other| other != side);
-    let Some(said) = entry.meaning.stitch.as_mut().filter(other) else { return false };
-    said.push_str("; ");
+    // The lines between are such ones themselves.
+    let told = |row: u32| sheet.grid.place(Address::new(row, words_at.column));
+    let above = (0..words_at.row).rev().take(MOST_LINES).find(|row| !is_blank(*row));
+    let nearest = (0..words_at.row)
+        .rev()
+        .take(MOST_LINES)
+        .find_map(|row| entries.iter().rposition(|entry| entry.place == told(row)).map(|index| (row, index)));
+    let Some((row, index)) = nearest.filter(|(row, _)| above.is_none_or(|above| *row >= above)) else {
+        return false;
+    };
+    let whole = (row..words_at.row).all(|row| sheet.value(Address::new(row, words_at.column)).is_some());
+    let Some(meaning) = entries.get_mut(index).map(|entry| &mut entry.meaning).filter(|_| whole) else {
+        return false;
+    };
+    let (said, mark) = match meaning {
+        Meaning { colour: Some(colour), .. } => {
+            let whole = format!("{colour} {words}");
+            (Some(colour).filter(|colour| !words::is_colour(colour) && words::is_colour(&whole)), " ")
+        }
+        Meaning { stitch: Some(said), .. } => {
+            let sides = (words::one_side(said), words::one_side(words));
+            let other = matches!(sides, (Some(one), Some(other)) if one != other);
+            if says_again(said, words, stitches) {
+                return true;
+            }
+            let joined = other || goes_on(said, words, stitches);
+            (Some(said).filter(|_| joined), if other { "; " } else { " " })
+        }
+        _ => return false,
+    };
+    let Some(said) = said else { return false };
+    said.push_str(mark);
     said.push_str(words);
     true
+}
+
+/// The most lines that the words of an entry may take.
+const MOST_LINES: usize = 6;
+
+/// Whether some words only say again what others say.
+fn says_again(said: &str, again: &str, stitches: &mut Stitches) -> bool {
+    let meaning = words::meaning(said, stitches);
+    meaning.is_some() && words::meaning(again, stitches) == meaning
+}
+
+/// Whether some words are the rest of others: together they name a stitch and one of them by itself does not, or neither does;
+/// or the first break off.
+fn goes_on(said: &str, rest: &str, stitches: &mut Stitches) -> bool {
+    let above = words::meaning(said, stitches).is_some();
+    let joined = says(&format!("{said} {rest}"), stitches);
+    let open = said.ends_with([',', ':', ';', '(', '[', '-', '+', '&']) || line::is_open(said);
+    match says(rest, stitches) {
+        true => !above && (joined || open),
+        false => !above || joined,
+    }
+}
+
+/// Whether words stand beside an empty square with a line round it, right above or below a filled one that is a colour: it is
+/// the colour of the cells that are left white.
+fn is_background(sheet: &Sheet<'_>, words_at: Address, stitches: &mut Stitches) -> bool {
+    let Some(column) = words_at.column.checked_sub(1) else { return false };
+    let at = Address::new(words_at.row, column);
+    let mut is_colour = |row: Option<u32>| {
+        let Some(row) = row else { return false };
+        let square = Address::new(row, column);
+        let words = sheet.value(Address::new(row, words_at.column)).map(Value::text);
+        sheet.look(square).is_some()
+            && sheet.value(square).is_none()
+            && words.is_some_and(|words| {
+                words::may_be_colour(&words) && words::meaning(&words, stitches).is_none()
+            })
+    };
+    sheet.value(at).is_none()
+        && sheet.look(at).is_none()
+        && sheet.grid.looks.at(at).is_framed()
+        && (is_colour(at.row.checked_sub(1)) || is_colour(at.row.checked_add(1)))
 }
 
 fn entry(sheet: &Sheet<'_>, symbol: String, words: String, at: Address, stitches: &mut Stitches) -> KeyEntry {
     let symbol = symbol_of(symbol);
     let words = words.trim_start_matches(['=', ':']).trim().to_owned();
+    // Beside a colour the words of the stitch alone have a meaning too.
+    let both = coloured(&words, stitches);
     let named = words::meaning(&words, stitches).is_some();
-    let both = if named { None } else { coloured(&words, stitches) };
-    let both = both.map(|(stitch, colour)| (stitch.to_owned(), colour.to_owned()));
     // Beside a filled square, words that say nothing of what is worked name a colour, worked in knit stitches as colour work
-    // is.
+    // is; so they do beside an empty one among such.
     let is_name = |stitches: &mut Stitches| {
-        symbol.starts_with(FILL) && words::may_be_colour(&words) && !words::may_be_worked(&words, stitches)
+        let square = symbol.starts_with(FILL) || symbol.is_empty() && is_background(sheet, at, stitches);
+        square && words::may_be_colour(&words) && !words::may_be_worked(&words, stitches)
     };
     let colour = !named && (words::is_colour(&words) || is_name(stitches));
     let meaning = match both {

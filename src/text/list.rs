@@ -16,7 +16,7 @@ pub(super) fn own_stitches(list: &[Entry], stitches: &Stitches) -> Vec<OwnStitch
         if known || own.iter().any(|own: &OwnStitch| own.name == *term) {
             continue;
         }
-        if let Some((uses, makes)) = loops(meaning, &mut stitches) {
+        if let Some((uses, makes)) = words::loops(meaning, &mut stitches) {
             own.push(OwnStitch {
                 name: term.clone(),
                 uses: Some(uses),
@@ -79,81 +79,4 @@ pub(super) fn unlike(list: &[Entry], stitches: &mut Stitches) -> Vec<(usize, Sti
         }
     }
     unlike
-}
-
-/// Loops that an explanation uses and makes: "(K1, yo, k1, yo, k1) in one st, turn, p5, turn, k5tog." Between turns
-/// it works on what it has just made.
-fn loops(meaning: &str, stitches: &mut Stitches) -> Option<(u32, u32)> {
-    let text = meaning.to_lowercase();
-    // "Make bobble: (k1, yo, k1) in one st ...".
-    let text = text.split_once(": ").map_or(text.as_str(), |(_, after)| after);
-    let mut total: Option<(u32, u32)> = None;
-    for part in text.split("turn") {
-        let part = part.trim_matches(|c: char| c.is_whitespace() || ",;.".contains(c));
-        let (uses, makes) = worked(part.trim_end_matches(" and").trim_start_matches("and "), stitches)?;
-        total = Some(match total {
-            None => (uses, makes),
-            Some((first, made)) if made == uses => (first, makes),
-            Some(_) => return None,
-        });
-    }
-    total.filter(|(uses, _)| *uses <= 20)
-}
-
-fn worked(part: &str, stitches: &mut Stitches) -> Option<(u32, u32)> {
-    if let Some((inner, place)) = part.strip_prefix(['(', '[']).and_then(|rest| rest.split_once([')', ']'])) {
-        return if words::into_one_stitch(place) {
-            pieces(inner, stitches).map(|(_, made)| (1, made))
-        } else {
-            None
-        };
-    }
-    pieces(part, stitches)
-}
-
-fn pieces(text: &str, stitches: &mut Stitches) -> Option<(u32, u32)> {
-    let mut sum = (0u32, 0u32);
-    for piece in text.split(',').map(str::trim).filter(|piece| !piece.is_empty()) {
-        let (uses, makes) = match words::together(piece) {
-            Some(number) if (2..=20).contains(&number) => (number, 1),
-            _ => {
-                let items = words::row(piece, stitches).ok()?;
-                let uses = crate::written::items_use(&items, stitches)?;
-                let row = crate::written::expand(&items, stitches, uses).ok()?;
-                (uses, stitches.makes(&row))
-            }
-        };
-        sum = (sum.0.checked_add(uses)?, sum.1.checked_add(makes)?);
-    }
-    (sum != (0, 0)).then_some(sum)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// Counted by hand: five loops from one, five purled, five together; three from one and kept.
-    #[test]
-    fn explanations_are_counted() {
-        let mut stitches = Stitches::built_in();
-        for (meaning, expected) in [
-            ("(K1, yo, k1, yo, k1) in one st, turn, p5, turn, k5tog.", Some((1, 1))),
-            ("Make bobble: [k1, yo, k1] all into next st, turn, p3, turn, k3tog", Some((1, 1))),
-            ("(k1, p1) in next st", Some((1, 2))),
-            (
-                "(Knit 1, yarn over, knit 1, yarn over, knit 1) in one stitch, turn, purl 5, turn, knit 5 together.",
-                Some((1, 1)),
-            ),
-            ("(Knit one, yarn over, knit one) in one stitch, turn, purl three", Some((1, 3))),
-            ("(Knit 1, yarn over) in one stitch, turn, knit 3 stitches together", None),
-            (
-                "(Knit one, yarn over, knit one) in one stitch, turn, purl three, turn, knit three together.",
-                Some((1, 1)),
-            ),
-            ("k1, yo, turn, p1", None),
-            ("Slip the stitch purlwise.", None),
-        ] {
-            assert_eq!(loops(meaning, &mut stitches), expected, "{meaning}");
-        }
-    }
 }

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::row;
+use super::{row, shade};
 
 /// The colours of a text. What is said first of a spelling holds.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -21,23 +21,6 @@ struct Spelling {
     name: Arc<str>,
 }
 
-/// The trade's own abbreviations for colours, known without being told (Craft Yarn Council's list: MC main color, CC
-/// contrasting color), and their words.
-const TRADE: [(&str, &str); 8] = [
-    ("MC", "MC"),
-    ("CC", "CC"),
-    ("main colour", "MC"),
-    ("main color", "MC"),
-    ("contrast colour", "CC"),
-    ("contrast color", "CC"),
-    ("contrasting colour", "CC"),
-    ("contrasting color", "CC"),
-];
-
-/// Words that join a colour to what is worked in it: "k3 in navy", "with yarn A", "in colour B".
-const LINKS: [&str; 11] =
-    ["in", "with", "using", "of", "the", "colour", "color", "yarn", "shade", "col", "strand"];
-
 impl Colours {
     /// A spelling of a colour, and what the colour is called.
     pub fn add(&mut self, spelling: &str, name: &str) {
@@ -46,7 +29,7 @@ impl Colours {
 
     /// The abbreviations that the trade has for colours, where the text says nothing else of them.
     pub fn add_trade(&mut self) {
-        for (spelling, name) in TRADE {
+        for (spelling, name) in shade::trade() {
             self.learn(spelling, name);
         }
         for number in 1..=9 {
@@ -79,7 +62,7 @@ impl Colours {
     /// The colour that words were likely meant to name, the words before it set aside.
     pub fn nearest(&self, text: &str) -> Option<&str> {
         let words: Vec<&str> =
-            text.split_whitespace().skip_while(|word| is_link(&word.to_lowercase())).collect();
+            text.split_whitespace().skip_while(|word| shade::is_row_link(&word.to_lowercase())).collect();
         crate::nearest::nearest(&words.join(" "), self.names())
     }
 
@@ -103,7 +86,11 @@ impl Colours {
             .filter(|spelling| words.ends_with(&spelling.words))
             .max_by_key(|spelling| spelling.words.len())?;
         let mut at = words.len() - found.words.len();
-        while at.checked_sub(1).and_then(|before| words.get(before)).is_some_and(|word| is_link(word)) {
+        while at
+            .checked_sub(1)
+            .and_then(|before| words.get(before))
+            .is_some_and(|word| shade::is_row_link(word))
+        {
             at -= 1;
         }
         Some((at, Arc::clone(&found.name)))
@@ -111,7 +98,7 @@ impl Colours {
 
     /// The colour at the beginning of some words, and how many they are.
     pub(super) fn at_start(&self, words: &[String]) -> Option<(usize, Arc<str>)> {
-        let links = words.iter().take_while(|word| is_link(word)).count();
+        let links = words.iter().take_while(|word| shade::is_row_link(word)).count();
         let rest = words.get(links..)?;
         let found = self
             .spellings
@@ -127,17 +114,13 @@ pub fn stands_for_colour(text: &str) -> bool {
     let lower = text.to_lowercase();
     let mut words: Vec<&str> =
         lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
-    while words.len() > 1 && words.first().is_some_and(|word| is_link(word)) {
+    while words.len() > 1 && words.first().is_some_and(|word| shade::is_row_link(word)) {
         words.remove(0);
     }
     let letter = matches!(words[..], ["a" | "b" | "c" | "d" | "e" | "f" | "g" | "h"]);
     let capital = text.trim().chars().next_back().is_some_and(char::is_uppercase);
-    let named = words.len() <= 3 && words.last().is_some_and(|word| super::english::is_colour_word(word));
+    let named = words.len() <= 3 && words.last().is_some_and(|word| shade::is_name(word));
     (letter && capital) || named
-}
-
-fn is_link(word: &str) -> bool {
-    LINKS.contains(&word)
 }
 
 #[cfg(test)]

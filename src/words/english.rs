@@ -19,8 +19,6 @@ struct File {
     beyond_rows: Vec<&'static str>,
     on_the_way: Vec<&'static str>,
     moves_yarn: Vec<&'static str>,
-    colours: Vec<&'static str>,
-    shades: Vec<&'static str>,
     stitches: Vec<&'static str>,
     rows: RowWords,
     /// [`TextWords`], read where a text asks for them.
@@ -143,16 +141,6 @@ pub(super) fn on_both_sides(words: &[String]) -> Option<&'static str> {
     let english: &'static File = &FILE;
     let found = english.on_both_sides.iter().find(|(known, _)| super::boil(known) == words);
     found.map(|(_, stitch)| *stitch)
-}
-
-/// Whether a word, in lower case, is the name of a colour.
-pub(super) fn is_colour_word(word: &str) -> bool {
-    FILE.colours.iter().any(|known| *known == word)
-}
-
-/// Whether a word, in lower case, may stand beside the name of a colour: "dark", "sea".
-pub(super) fn is_shade_word(word: &str) -> bool {
-    FILE.shades.iter().any(|known| *known == word)
 }
 
 /// How the rows are worked that a word names, in any case: "row" or "rnds".

@@ -257,6 +257,10 @@ fn glossed(text: &str, glosses: usize, stitches: &mut Stitches) -> Option<Looks>
     if boiled_down(head).is_empty() || boiled_down(tail).is_empty() {
         return None;
     }
+    // What tells of each side in a part of its own says no thing twice.
+    if matches!((one_side(head), one_side(tail)), (Some(one), Some(other)) if one != other) {
+        return None;
+    }
     match (meaning_within(head, glosses + 1, stitches), meaning_within(tail, glosses + 1, stitches)) {
         (Some(one), Some(two)) => (one == two).then_some(one),
         (one, two) => one.or(two),
@@ -386,6 +390,12 @@ mod tests {
             ("slip 1 wyif on WS", "sl1wyib / sl1wyif"),
             ("k on Tuesdays", ""),
             ("decrease", ""),
+            // What is told of one side does not stand for both.
+            ("knit on RS; hop on WS", ""),
+            ("RS: knit; WS: hop", ""),
+            ("k on RS - hop on WS", ""),
+            ("k2tog (k2tog on RS, p2tog on WS)", "k2tog"),
+            ("Right-slanting: k2tog on RS, p2tog on WS", "k2tog"),
         ] {
             assert_eq!(says(text), meaning, "{text:?}");
         }

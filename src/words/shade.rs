@@ -1,14 +1,51 @@
 //! Colours as keys name them.
 
-use super::english::{is_colour_word, is_shade_word};
+use std::collections::BTreeMap;
+use std::sync::LazyLock;
+
+use serde::Deserialize;
+
 use super::{meaning, split};
 use crate::stitch::Stitches;
+use crate::tables::{self, table};
 
-/// Words before or behind the name or the letter of a colour.
-const YARNS: [&str; 7] = ["yarn", "colour", "color", "shade", "col", "main", "background"];
+/// The words of `shade.toml`.
+#[derive(Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+struct File {
+    names: Vec<String>,
+    shades: Vec<String>,
+    yarns: Vec<String>,
+    links: Vec<String>,
+    others: Vec<String>,
+    row_links: Vec<String>,
+    /// By what a colour is called, its spellings.
+    trade: BTreeMap<String, Vec<String>>,
+}
 
-/// Words that join a stitch to its colour.
-const LINKS: [&str; 5] = [" with ", " in ", " using ", " w/ ", " "];
+static FILE: LazyLock<File> = LazyLock::new(|| tables::read(table!("words/shade")));
+
+fn is_one_of(words: &[String], word: &str) -> bool {
+    words.iter().any(|known| known == word)
+}
+
+/// Whether a word, in lower case, is the name of a colour.
+pub(super) fn is_name(word: &str) -> bool {
+    is_one_of(&FILE.names, word)
+}
+
+/// Whether a word, in lower case, joins a colour to what is worked in it in a row.
+pub(super) fn is_row_link(word: &str) -> bool {
+    is_one_of(&FILE.row_links, word)
+}
+
+/// The spellings of colours that the trade knows, each with what the colour is called.
+pub(super) fn trade() -> impl Iterator<Item = (&'static str, &'static str)> {
+    let spelled = |(name, spellings): (&'static String, &'static Vec<String>)| {
+        spellings.iter().map(move |spelling| (spelling.as_str(), name.as_str()))
+    };
+    FILE.trade.iter().flat_map(spelled)
+}
 
 /// Whether a text names a colour and nothing else, beyond doubt: "navy", "dark sea green", "MC", "Yarn A", "CC2 (rust)".
 pub fn is_colour(text: &str) -> bool {
@@ -21,12 +58,12 @@ pub fn is_colour(text: &str) -> bool {
     let mut before = None::<&str>;
     for word in words.iter().map(String::as_str) {
         let lettered = word.chars().count() == 1 || word.bytes().all(|byte| byte.is_ascii_digit());
-        let after_yarn = before.is_some_and(|before| YARNS.contains(&before) || before == "cc");
+        let after_yarn = before.is_some_and(|before| is_one_of(&FILE.yarns, before) || before == "cc");
         match word {
             "mc" | "cc" => sure = true,
-            word if is_colour_word(word) => sure = true,
-            word if YARNS.contains(&word)
-                || is_shade_word(word)
+            word if is_name(word) => sure = true,
+            word if is_one_of(&FILE.yarns, word)
+                || is_one_of(&FILE.shades, word)
                 || word == "contrast"
                 || word == "contrasting" =>
             {
@@ -43,35 +80,118 @@ pub fn is_colour(text: &str) -> bool {
 /// Whether a text beside a filled square may be what somebody calls a colour: none of its words is one that charts have for
 /// something else.
 pub fn may_be_colour(text: &str) -> bool {
-    const OTHERS: [&str; 26] = [
-        "st", "sts", "stitch", "stitches", "row", "rows", "rnd", "round", "rounds", "repeat", "rep", "edge",
-        "edging", "centre", "center", "size", "sizes", "marker", "markers", "chart", "pattern", "motif",
-        "work", "make", "bobble", "key",
-    ];
     let words = split(text);
-    !words.is_empty() && words.iter().all(|word| !OTHERS.contains(&word.as_str()))
+    !words.is_empty() && words.iter().all(|word| !is_one_of(&FILE.others, word))
 }
 
 /// Whether a text beside a filled square says what is worked there, or may, in words that are not all known: "purl in sage",
 /// "purl with bead", "knit long".
 pub fn may_be_worked(text: &str, stitches: &mut Stitches) -> bool {
     let text = text.to_lowercase();
-    let linked = LINKS.iter().filter(|link| !link.trim().is_empty()).any(|link| text.contains(link));
+    let linked =
+        FILE.links.iter().filter(|link| !link.trim().is_empty()).any(|link| text.contains(link.as_str()));
     // A single letter may be the label of a yarn.
     linked || split(&text).iter().any(|word| word.len() > 1 && meaning(word, stitches).is_some())
 }
 
-/// "Knit with MC" as what is worked and the colour it is worked in, where the last words surely name one: as many of them as
-/// do, "purl dark blue".
-pub fn with_colour(text: &str) -> Option<(&str, &str)> {
+/// What is worked and the colour it is worked in, where words surely name one: "knit with MC", "purl dark blue"; before the
+/// work, "MC: knit on RS, purl on WS"; with each side, "knit with MC on RS, purl with MC on WS". Two colours are none.
+pub fn with_colour(text: &str) -> Option<(String, String)> {
+    within(text).or_else(|| behind(text)).or_else(|| parted(text))
+}
+
+/// The colour in the last words, as many of them as name one.
+fn behind(text: &str) -> Option<(String, String)> {
     let surely = |(work, colour): (&'_ str, &'_ str)| is_colour(colour) && !work.trim().is_empty();
-    LINKS.iter().find_map(|link| {
+    FILE.links.iter().find_map(|link| {
         let mut parts = text
-            .match_indices(link)
+            .match_indices(link.as_str())
             .filter_map(|(at, link)| Some((text.get(..at)?, text.get(at + link.len()..)?)));
         let (work, colour) = parts.find(|parts| surely(*parts))?;
-        Some((work.trim(), colour.trim()))
+        told(work, colour)
     })
+}
+
+/// The colour and the work with a mark between them, or one of them in brackets.
+fn parted(text: &str) -> Option<(String, String)> {
+    const MARKS: [&str; 7] = ["(", ":", "=", ",", " - ", "\u{2013}", "\u{2014}"];
+    MARKS.iter().find_map(|mark| {
+        let (head, tail) = text.split_once(mark)?;
+        let tail = if *mark == "(" { tail.trim_end().strip_suffix(')')? } else { tail };
+        match (unlinked(head), unlinked(tail)) {
+            (colour, work) if is_colour(colour) => told(work, colour),
+            (work, colour) if is_colour(colour) => told(work, colour),
+            _ => None,
+        }
+    })
+}
+
+/// The marks between what is said of one side and of the other.
+const MARKS: [char; 3] = [',', ';', '/'];
+
+/// The colour that a word joins to the words for one side, or for each.
+fn within(text: &str) -> Option<(String, String)> {
+    let mut colour = None::<String>;
+    let mut work = String::new();
+    for part in text.split_inclusive(MARKS) {
+        let Some((before, named, after)) = joined(part) else {
+            work.extend([part.trim(), " "]);
+            continue;
+        };
+        let mark = named.chars().next_back().filter(|last| MARKS.contains(last));
+        let named = bare(&named);
+        if colour.as_ref().is_some_and(|colour| !colour.eq_ignore_ascii_case(named)) {
+            return None;
+        }
+        colour.get_or_insert_with(|| named.to_owned());
+        let space = if after.is_empty() { "" } else { " " };
+        work.extend([&before, space, &after]);
+        work.extend(mark);
+        work.push(' ');
+    }
+    told(&work, &colour?)
+}
+
+/// The words before a colour that another word joins to them, the colour, and the words behind it.
+fn joined(text: &str) -> Option<(String, String, String)> {
+    const MOST_WORDS: usize = 3;
+    let words: Vec<&str> = text.split_whitespace().collect();
+    let is_link = |word: &str| FILE.links.iter().any(|link| link.trim() == word);
+    let links = words.iter().enumerate().filter(|(_, word)| is_link(word));
+    let mut found = links.filter_map(|(at, _)| {
+        let behind = words.get(at + 1..)?;
+        let longest = (1..=MOST_WORDS.min(behind.len())).rev();
+        let mut named = longest.filter_map(|length| behind.split_at_checked(length));
+        let (colour, after) =
+            named.find(|(colour, _)| is_colour(colour.join(" ").trim_end_matches(MARKS)))?;
+        Some((words.get(..at)?.join(" "), colour.join(" "), after.join(" ")))
+    });
+    found.next()
+}
+
+/// The work and its colour, where there is work, and no other colour among its words.
+fn told(work: &str, colour: &str) -> Option<(String, String)> {
+    let (work, colour) = (work.trim_matches(joins), bare(colour));
+    let plain = !work.is_empty() && work.split(MARKS).all(|part| joined(part).is_none());
+    plain.then(|| (work.to_owned(), colour.to_owned()))
+}
+
+/// Whether a sign only parts a colour from the work beside it.
+fn joins(c: char) -> bool {
+    c.is_whitespace() || matches!(c, ',' | ';' | '/' | ':' | '=')
+}
+
+/// The name of a colour without the marks around it: "(MC)", "MC:".
+fn bare(colour: &str) -> &str {
+    let colour = colour.trim_matches(joins);
+    colour.strip_prefix('(').and_then(|rest| rest.strip_suffix(')')).unwrap_or(colour)
+}
+
+/// Words without the one that joins a colour to a stitch: "with MC".
+fn unlinked(text: &str) -> &str {
+    let text = text.trim();
+    let linked = |link: &String| text.strip_prefix(link.trim_start()).filter(|_| link.len() > 1);
+    FILE.links.iter().find_map(linked).unwrap_or(text).trim()
 }
 
 #[cfg(test)]
@@ -116,13 +236,30 @@ mod tests {
         ] {
             assert!(!is_colour(text), "{text}");
         }
-        assert_eq!(with_colour("knit with MC"), Some(("knit", "MC")));
-        assert_eq!(with_colour("purl in dark red"), Some(("purl", "dark red")));
-        assert_eq!(with_colour("purl dark blue"), Some(("purl", "dark blue")));
-        assert_eq!(with_colour("k2tog in main colour"), Some(("k2tog", "main colour")));
-        assert_eq!(with_colour("purl tbl off white"), Some(("purl tbl", "off white")));
-        assert_eq!(with_colour("K1 MC"), Some(("K1", "MC")));
-        assert_eq!(with_colour("slip 1 with yarn in front"), None);
+        for (text, work, colour) in [
+            ("knit with MC", "knit", "MC"),
+            ("purl in dark red", "purl", "dark red"),
+            ("purl dark blue", "purl", "dark blue"),
+            ("k2tog in main colour", "k2tog", "main colour"),
+            ("purl tbl off white", "purl tbl", "off white"),
+            ("K1 MC", "K1", "MC"),
+            ("knit with MC on RS, purl with MC on WS", "knit on RS, purl on WS", "MC"),
+            ("k in dark red on RS / p in dark red on WS", "k on RS / p on WS", "dark red"),
+            ("RS: knit with MC; WS: purl with MC", "RS: knit; WS: purl", "MC"),
+            ("knit with MC on RS, purl on WS", "knit on RS, purl on WS", "MC"),
+            ("with MC, knit on RS, purl on WS", "knit on RS, purl on WS", "MC"),
+            ("MC: purl on RS, knit on WS", "purl on RS, knit on WS", "MC"),
+            ("navy (knit)", "knit", "navy"),
+            ("knit (navy)", "knit", "navy"),
+            ("CC1 - purl", "purl", "CC1"),
+        ] {
+            assert_eq!(with_colour(text), Some((work.to_owned(), colour.to_owned())), "{text}");
+        }
+        for text in
+            ["slip 1 with yarn in front", "knit with MC on RS, purl with CC on WS", "k on RS, p on WS"]
+        {
+            assert_eq!(with_colour(text), None, "{text}");
+        }
         let mut stitches = Stitches::built_in();
         for (text, worked) in [
             ("purl in sage", true),

@@ -164,9 +164,13 @@ fn works(entry: &KeyEntry, stitches: &mut Stitches) -> Option<Works> {
     let mut works =
         Works { symbol: entry.symbol.clone(), colour: meaning.colour.clone(), ..Works::default() };
     if let Some(words) = &meaning.stitch {
-        match words::meaning(words, stitches)? {
-            Looks::Stitch(id) => works.shows = Some(id),
-            Looks::Sides { rs, ws } => (works.rs, works.ws) = (Some(rs), Some(ws)),
+        match words::meaning(words, stitches) {
+            Some(Looks::Stitch(id)) => works.shows = Some(id),
+            Some(Looks::Sides { rs, ws }) => (works.rs, works.ws) = (Some(rs), Some(ws)),
+            None => {
+                let own = words::worked_in_turns(&entry.symbol, words, stitches)?;
+                works.shows = Some(stitches.learn(&own)?);
+            }
         }
     }
     for (said, hand) in [

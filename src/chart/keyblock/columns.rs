@@ -4,9 +4,10 @@
 use foldhash::{HashMap, HashMapExt};
 
 use super::super::sheet::{Sheet, Text};
+use super::heads::role;
 use super::layout::is_mark;
-use super::sides::{self, worked};
-use super::{Found, KEY_COLUMN_HEADS, entry, heads, is_one_of, is_short, symbol_at, symbol_of};
+use super::sides::worked;
+use super::{Found, entry, is_short, symbol_at, symbol_of};
 use crate::pattern::Side;
 use crate::place::{Address, Span, column_letters};
 use crate::problem::{Code, Finding};
@@ -27,33 +28,6 @@ pub(super) enum Role {
     Names,
     /// Remarks.
     Notes,
-}
-
-/// Headings of a column that tells how stitches are worked, in lower case.
-const WORDS: [&str; 7] =
-    ["meaning", "means", "words", "explanation", "description", "instructions", "how to work"];
-
-/// Headings of a column of names.
-const NAMES: [&str; 7] = ["stitch", "abbreviation", "name", "abbr", "abbr.", "stitch name", "term"];
-
-/// Headings of a column of remarks. They head one of a key only beside other headings.
-const NOTES: [&str; 8] =
-    ["note", "notes", "comment", "comments", "remark", "remarks", "key notes", "where used"];
-
-/// Whether a text by itself heads a column of a key besides its symbols.
-pub(super) fn is_head(text: &str) -> bool {
-    is_one_of(&WORDS, text) || is_one_of(&NAMES, text) || sides::side(text).is_some()
-}
-
-fn role(text: &str) -> Option<Role> {
-    if is_one_of(&KEY_COLUMN_HEADS, text) || heads(text).is_some() {
-        return Some(Role::Symbols);
-    }
-    if let Some(side) = sides::side(text) {
-        return Some(Role::Side(side));
-    }
-    let roles = [(&WORDS[..], Role::Words), (&NAMES, Role::Names), (&NOTES, Role::Notes)];
-    roles.into_iter().find(|(heads, _)| is_one_of(heads, text)).map(|(_, role)| role)
 }
 
 /// The columns of a key and what they hold, from left to right.

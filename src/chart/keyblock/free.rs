@@ -11,7 +11,8 @@ use super::super::sheet::{Sheet, Text};
 use super::columns::Columns;
 use super::layout::stands_twice;
 use super::{
-    FILL, Found, entry, is_blank, is_short, joins_above, labelled, says, sides, split_line, symbol_at,
+    FILL, Found, MOST_LINES, entry, goes_on, is_background, is_blank, is_short, joins_above, labelled, says,
+    says_again, sides, split_line, symbol_at,
 };
 use crate::grid::Colour;
 use crate::place::Address;
@@ -32,13 +33,14 @@ pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches, found: &mut F
     let mut pairs = seeds::find(sheet, &rows, stitches);
     let known = pairs.len();
     in_line(sheet, &mut pairs, stitches);
-    // Further ones are told after those that are surely entries.
-    let (sure, more) = pairs.split_at(known);
-    for &(at, words_at) in sure.iter().chain(more) {
+    // Further ones are told after those that are surely entries, and what goes on from one after it.
+    let (sure, more) = pairs.split_at_mut(known);
+    more.sort_unstable();
+    for &(at, words_at) in sure.iter().chain(&*more) {
         let symbol = symbol_at(sheet, at);
         sheet.take(at);
         if let Some(words) = sheet.take(words_at)
-            && !joins_above(sheet, &symbol, (words_at, &words), entries)
+            && !joins_above(sheet, &symbol, (words_at, &words), entries, stitches)
         {
             entries.push(entry(sheet, symbol, words.to_string(), words_at, stitches));
         }
@@ -193,9 +195,58 @@ fn belongs(sheet: &Sheet<'_>, (at, words_at): Pair, touching: bool, stitches: &m
     }
     let square = labelled(sheet, at).is_some();
     match sheet.text(at).filter(|text| !square && !text.starts_with(FILL)) {
-        Some(symbol) => is_pair(sheet, &symbol, &words, touching, stitches),
-        None => is_square(sheet, (at, words_at), &words, touching, stitches),
+        Some(symbol) => {
+            let whole = lines_below(sheet, (at, words_at), &words);
+            is_pair(sheet, &symbol, &words, touching, stitches)
+                || whole.is_some_and(|whole| {
+                    is_short(&symbol) && stands_twice(sheet, &symbol) && says(&whole, stitches)
+                })
+        }
+        None => {
+            is_square(sheet, (at, words_at), &words, touching, stitches)
+                || touching && is_rest(sheet, (at, words_at), &words, stitches)
+        }
     }
+}
+
+/// Whether nothing stands in a cell, nor is it a square.
+fn is_open(sheet: &Sheet<'_>, at: Address) -> bool {
+    sheet.text(at).is_none() && sheet.look(at).is_none() && !sheet.grid.looks.at(at).is_framed()
+}
+
+/// The words of an entry with those in the lines below that stand beside nothing; none where there are no such lines.
+fn lines_below(sheet: &Sheet<'_>, (at, words_at): Pair, words: &str) -> Option<String> {
+    let rows = (1..).map_while(|lines| at.row.checked_add(lines)).take(MOST_LINES);
+    let mut whole = None::<String>;
+    for row in rows.take_while(|row| is_open(sheet, Address::new(*row, at.column))) {
+        let Some(text) = sheet.text(Address::new(row, words_at.column)) else { break };
+        let whole = whole.get_or_insert_with(|| words.to_owned());
+        whole.push(' ');
+        whole.push_str(&text);
+    }
+    whole
+}
+
+/// Whether words beside nothing are the rest of those of an entry above.
+fn is_rest(sheet: &Sheet<'_>, (at, words_at): Pair, words: &str, stitches: &mut Stitches) -> bool {
+    let mut above = Vec::new();
+    for row in (0..at.row).rev().take(MOST_LINES) {
+        let Some(text) = sheet.text(Address::new(row, words_at.column)) else { return false };
+        above.push(text.str());
+        if !is_open(sheet, Address::new(row, at.column)) {
+            above.reverse();
+            let above = above.join(" ");
+            if !is_open(sheet, at) || says_again(&above, words, stitches) {
+                return is_open(sheet, at);
+            }
+            // With further lines, or with this one alone.
+            let all = lines_below(sheet, (at, words_at), words);
+            let mut means = |rest: &str| says(&format!("{above} {rest}"), stitches);
+            let names = means(words) || all.is_some_and(|all| means(&all));
+            return names && goes_on(&above, words, stitches);
+        }
+    }
+    false
 }
 
 /// Whether a symbol and words are an entry. Words that name no stitch are ones where another cell holds the symbol: what is
@@ -219,7 +270,7 @@ fn is_pair(
 }
 
 /// Whether a square without text and words are an entry: a filled one with a stitch, or a colour that the sheet has; a blank
-/// one with a stitch, unless the words go on from the line above.
+/// one with a stitch, unless the words go on from the line above, or among filled ones with a colour.
 fn is_square(
     sheet: &Sheet<'_>,
     (at, words_at): Pair,
@@ -231,6 +282,9 @@ fn is_square(
     match sheet.look(at) {
         Some(fill) => meaning.is_some() || (is_name(words) && fills_elsewhere(sheet, at, fill)),
         None => {
+            if is_name(words) && is_background(sheet, words_at, stitches) {
+                return true;
+            }
             let framed = sheet.grid.looks.at(at).is_framed();
             let above = words_at.row.checked_sub(1).map(|row| Address::new(row, words_at.column));
             let above = above.and_then(|at| sheet.text(at)).filter(|_| !framed);

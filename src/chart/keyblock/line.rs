@@ -39,11 +39,14 @@ pub(super) fn take(
     stitches: &mut Stitches,
     entries: &mut Vec<KeyEntry>,
 ) -> usize {
-    let cells = sheet
+    let mut cells: Vec<(Address, String)> = sheet
         .row(row)
         .filter(|(at, _)| at.column >= layout.symbols)
         .map(|(at, text)| (at, text.str().to_owned()))
         .collect();
+    if sheet.grid.name().is_none() {
+        join_cut(sheet, &mut cells, layout, stitches);
+    }
     let mut line = Line { cells, next: 0, taken: 0, at: Address::new(row, layout.symbols) };
     if line.cells.first().is_some_and(|(at, text)| layout.begins(*at) && heads_column(text)) {
         for (cell, text) in &line.cells {
@@ -53,9 +56,7 @@ pub(super) fn take(
         return line.cells.len();
     }
     while let Some(pair) = line.pair(sheet, layout, stitches) {
-        if goes_on(sheet, &pair, entries, stitches)
-            || joins_above(sheet, &pair.symbol, (pair.words_at, &pair.words), entries)
-        {
+        if joins_above(sheet, &pair.symbol, (pair.words_at, &pair.words), entries, stitches) {
             line.at = sheet.after(pair.words_at);
             continue;
         }
@@ -80,22 +81,51 @@ pub(super) fn take(
     line.taken
 }
 
-/// Whether words beside an unmarked blank cell only say again what the entry in the row above says.
-fn goes_on(sheet: &Sheet<'_>, pair: &Pair, entries: &[KeyEntry], stitches: &mut Stitches) -> bool {
-    let at = pair.words_at;
-    let marked = at
-        .column
-        .checked_sub(1)
-        .is_some_and(|before| sheet.grid.looks.at(Address::new(at.row, before)).is_framed());
-    let above = at.row.checked_sub(1).map(|row| sheet.grid.place(Address::new(row, at.column)));
-    let Some(last) = entries
-        .last()
-        .filter(|last| pair.symbol.is_empty() && !marked && Some(&last.place) == above.as_ref())
-    else {
-        return false;
-    };
-    let above = last.meaning.stitch.as_ref().and_then(|words| words::meaning(words, stitches));
-    above.is_some() && words::meaning(&pair.words, stitches) == above
+/// The most cells that commas cut the words of an entry into.
+const MOST_CUT: usize = 40;
+
+/// Joins the words of the first entry of a line, where the commas of a csv file cut them: they open a bracket, or name no stitch
+/// without what stands behind, which names none itself.
+fn join_cut(
+    sheet: &mut Sheet<'_>,
+    cells: &mut Vec<(Address, String)>,
+    layout: Layout,
+    stitches: &mut Stitches,
+) {
+    let Some(first) = cells.iter().position(|(at, _)| at.column == layout.words) else { return };
+    let beside = cells.windows(2).skip(first).take_while(|two| two[1].0 == sheet.after(two[0].0)).count();
+    let Some([(_, words), rest @ ..]) = cells.get(first..=first + beside) else { return };
+    let Some((_, next)) = rest.first() else { return };
+    let (alone, follows) = (says(words, stitches), says(next, stitches));
+    let other_side = words::one_side(words).is_some() && words::one_side(next).is_some();
+    // Entries side by side: a symbol stands behind the words.
+    let symbol = next.chars().count() <= 2 || stands_twice(sheet, next);
+    if alone && (follows || symbol) && !is_open(words) {
+        return;
+    }
+    let (mut whole, mut best, mut closed) = (words.clone(), None, None);
+    for (count, (_, text)) in (1..=MOST_CUT).zip(rest) {
+        whole = format!("{whole}, {text}");
+        if says(&whole, stitches) {
+            best = Some((count, whole.clone()));
+        }
+        if closed.is_none() && !is_open(&whole) {
+            closed = Some((count, whole.clone()));
+        }
+    }
+    let must = is_open(words) || alone && other_side;
+    let Some((count, whole)) = best.or(closed.filter(|_| must)) else { return };
+    for (at, _) in cells.drain(first + 1..=first + count) {
+        sheet.take(at);
+    }
+    if let Some((_, words)) = cells.get_mut(first) {
+        *words = whole;
+    }
+}
+
+/// Whether words open a bracket that they don't close.
+pub(super) fn is_open(words: &str) -> bool {
+    words.matches(['(', '[']).count() > words.matches([')', ']']).count()
 }
 
 impl Layout {

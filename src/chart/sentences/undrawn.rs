@@ -3,7 +3,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::super::order::{Order, Undrawn, side_of};
-use super::{Sentence, phrases, read_work};
+use super::says::read_work;
+use super::{Sentence, phrases};
 use crate::pattern::{Row, Side, Worked};
 use crate::place::Place;
 use crate::problem::{Code, Finding};
