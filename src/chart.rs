@@ -264,8 +264,6 @@ impl<'a> Taken<'a> {
         let mut symbol = |text: Text<'_>| finder.knows(text, stitches);
         let prose = prose.of(index).filter(|at| !taken.contains(at));
         let beside = Beside::new(area, order.as_ref());
-        let spoken_at = |at| sheet.text(at).map(|_| beside.rows(sheet, at).first().copied());
-        found.extend(sentences::spoken(&said, &settings, first_row, spoken_at));
         let (mut heading, mut aside) = heading::heading(
             sheet,
             (area, prose),
@@ -274,6 +272,16 @@ impl<'a> Taken<'a> {
             (&settings, call.several_sheets),
             &mut symbol,
         );
+        let told = match &order {
+            Some(order) => rows::take_told(sheet.grid, order, &mut heading.notes, &mut found),
+            None => Vec::new(),
+        };
+        let told_at: BTreeSet<Address> = told.iter().map(|told| told.at).collect();
+        let spoken_at = |at: Address| {
+            let prose = sheet.text(at).filter(|_| !told_at.contains(&at));
+            prose.map(|_| beside.rows(sheet, at).first().copied())
+        };
+        found.extend(sentences::spoken(&said, &settings, first_row, spoken_at));
         found.extend(heading::times_told(sheet, &heading.notes));
         let counted = heading::rows_counted(&heading.notes);
         let mut labels = std::mem::take(&mut heading.labels);
@@ -284,7 +292,8 @@ impl<'a> Taken<'a> {
         found.extend(own().filter_map(|bracket| bracket.told(sheet, areas, &said)));
         let brackets = own().filter_map(|bracket| bracket.of(index)).collect();
         let widths = Widths::of(&said, brackets);
-        let ordered = Ordered { area, order: order.as_ref(), from, tellings: &tellings, widths: &widths };
+        let ordered =
+            Ordered { area, order: order.as_ref(), from, tellings: &tellings, widths: &widths, told: &told };
         let pattern = match stands {
             true => rows::pattern(sheet, ordered, &settings, heading, &mut key, stitches, &mut found),
             false => None,

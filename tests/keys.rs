@@ -462,6 +462,41 @@ fn columns_of_notes_are_left_aside() {
     assert!(said(&wrong).contains(&"keys-disagree".to_owned()), "{:?}", said(&wrong));
 }
 
+/// A welt of purl on both sides; RS from the right: . . ^ . ; WS from the left: ^ . . ^.
+const WELT: &str = "^,.,.,^,2\n.,^,.,.,1\n\n";
+
+/// What one side is not said of in a column of its own is what the words say; where both are said in other words, they must
+/// say the same.
+#[test]
+fn sides_and_words_in_columns_beside_each_other_are_held_together() {
+    let rows_of = |key: &str| (rows(&format!("{WELT}{key}")), said(&format!("{WELT}{key}")));
+    for key in [
+        "Symbol,Meaning,WS\n.,knit,purl\n^,purl,purl\n",
+        "Symbol,WS,Stitch\n.,purl,knit\n^,purl,purl\n",
+        "Symbol,WS,Name\n.,,knit\n^,purl,purl\n",
+        "Symbol,RS,Meaning\n.,knit,\"k on RS, p on WS\"\n^,purl,purl every row\n",
+        "Symbol,Description,RS row\n.,knit,\n^,purl every row,p\n",
+        "Symbol,RS,WS,Meaning\n.,knit,-,knit\n^,-,p,\"p on RS, p on WS\"\n",
+        "Symbol,Name,RS,WS,Meaning\n.,knit,k,p,knit\n^,Welt,p,p,purl every row\n",
+        "Symbol,Name,RS,WS\n.,Stocking,k,p\n^,purl,p,p\n",
+    ] {
+        assert_eq!(rows_of(key), ("1 k k p k\n2 p p p p\n".to_owned(), Vec::new()), "{key}");
+    }
+    for key in [
+        "Symbol,RS,WS,Meaning\n.,k,p,knit\n^,p,p,k2tog\n",
+        "Symbol,RS,WS,Name\n.,k,p,knit\n^,p,p,ssk\n",
+        "Symbol,Meaning,RS\n.,knit,k\n^,yarn over,p\n",
+        "Symbol,Meaning,WS\n.,knit,p\n^,\"p on RS, k on WS\",p\n",
+        "Symbol,Meaning,WS\n.,knit,p\n^,\"p on RS, p on WS\",k\n",
+    ] {
+        assert!(rows_of(key).1.contains(&"keys-disagree".to_owned()), "{key}: {:?}", rows_of(key));
+    }
+    // A colour beside the sides is that of the stitch.
+    let colours = rows_of("Symbol,RS,WS,Meaning\n.,k,p,navy\n^,k,p,cream\n");
+    let expected = "1 k:navy k:navy k:cream k:navy\n2 p:cream p:navy p:navy p:cream\n";
+    assert_eq!(colours, (expected.to_owned(), Vec::new()));
+}
+
 /// Words that designers have for stitches, in full.
 #[test]
 fn keys_tell_stitches_in_full() {

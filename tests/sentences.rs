@@ -2,6 +2,9 @@
 //! the sheets; the sentences are common practice, no published source.
 #![allow(clippy::disallowed_methods, clippy::unwrap_used, clippy::panic)]
 
+#[path = "sentences/told.rs"]
+mod told;
+
 use std::sync::Arc;
 
 use longhand::convert::{self, Charts};

@@ -1,5 +1,7 @@
 //! From the cells of a charted row to its stitches in the order they are worked.
 
+use std::ops::Range;
+
 use super::cells::Unit;
 use super::key::{Stand, Unworkable, Works, quoted};
 use super::order::Numbered;
@@ -54,6 +56,12 @@ impl Worked {
     /// Whether the key says so of any.
     pub(super) fn says_returns(&self) -> bool {
         !self.on_return.is_empty()
+    }
+
+    /// Whether the key says the same of all stitches between two places.
+    pub(super) fn is_returned_alike(&self, mut run: Range<usize>) -> bool {
+        let first = self.on_return(run.start);
+        run.all(|at| self.on_return(at) == first)
     }
 
     /// Some of its stitches, given by their places, as a row of their own.

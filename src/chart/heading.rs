@@ -15,6 +15,7 @@ use crate::pattern::Worked;
 use crate::place::{Address, Span, stem};
 use crate::problem::{Code, Finding};
 use crate::settings::Settings;
+use crate::words::rows::again;
 use crate::words::rows::label::{is_row_word, label as rows_label};
 
 /// What a pattern is called, and the lines beside its chart.
@@ -200,6 +201,13 @@ fn is_of_row(text: &str) -> bool {
         && counts_rows(text).is_none()
 }
 
+/// Whether a line tells rows: it begins with their label, or works others again.
+fn tells_rows(text: &str) -> bool {
+    rows_label(text).is_some_and(|label| label.ended)
+        || again::read(text).is_some()
+        || again::read_last(text).is_some()
+}
+
 /// Whether a blank line lies between two rows of the sheet; lines that were understood as something else are none.
 fn blank_between(sheet: &Sheet<'_>, above: u32, below: u32) -> bool {
     (above + 1..below).any(|row| {
@@ -259,8 +267,9 @@ pub(super) fn heading(
     // The blocks nearest above: lines without a blank line between them.
     let mut blocks: Vec<&[(Address, Text<'_>)]> =
         above.chunk_by(|(one, _), (next, _)| !blank_between(sheet, one.row, next.row)).collect();
-    let is_sentence =
-        |(at, text): &(Address, Text<'_>)| sentences.binary_search(at).is_ok() || told::is_label(text);
+    let is_sentence = |(at, text): &(Address, Text<'_>)| {
+        sentences.binary_search(at).is_ok() || told::is_label(text) || tells_rows(text)
+    };
     if let Some(last) = blocks.iter().rposition(|block| block.iter().any(|line| !is_sentence(line))) {
         blocks.truncate(last + 1);
     }
@@ -270,7 +279,7 @@ pub(super) fn heading(
         .flatten()
         .peekable();
     let first = lines.peek().copied();
-    let title_line = lines.find(|line| !is_sentence(line)).or(first);
+    let title_line = lines.find(|line| !is_sentence(line)).or(first.filter(|(_, text)| !tells_rows(text)));
     let title = settings
         .title
         .clone()

@@ -40,6 +40,13 @@ pub(super) struct Order {
     pub(super) first_side: Side,
 }
 
+impl Order {
+    /// Whether there are rows that the chart does not draw, before its last one or after it.
+    pub(super) fn leaves_rows_out(&self) -> bool {
+        self.undrawn != Undrawn::None || self.rows.windows(2).any(|pair| pair[1].number != pair[0].number + 1)
+    }
+}
+
 /// The side of a row by its number.
 pub(super) fn side_of(number: u32, first_side: Side, worked: Worked) -> Side {
     match worked {

@@ -29,6 +29,7 @@ use crate::place::Place;
 use crate::problem::{Code, Finding, any_error};
 use crate::settings::{Settings, Symbols};
 use crate::stitch::Stitches;
+pub(super) use again::{Told, take as take_told};
 use build::Build;
 
 /// A chart with its rows in order, so far as an order could be made out.
@@ -42,12 +43,14 @@ pub(super) struct Ordered<'a> {
     pub(super) tellings: &'a Tellings,
     /// What they tell of its width.
     pub(super) widths: &'a Widths<'a>,
+    /// Notes that tell rows which follow those that are drawn.
+    pub(super) told: &'a [Told],
 }
 
 /// Reads the pattern of an area; nothing where it has errors, which are all among the findings.
 pub(super) fn pattern(
     sheet: &Sheet<'_>,
-    Ordered { area, order, from, tellings, widths }: Ordered<'_>,
+    Ordered { area, order, from, tellings, widths, told }: Ordered<'_>,
     settings: &Settings,
     heading: Heading,
     key: &mut Key,
@@ -70,8 +73,7 @@ pub(super) fn pattern(
         .collect();
     let repeat = repeat(sheet, &settled, (settings, widths), &rows, findings).ok()?;
     let mut notes = heading.notes;
-    let told = again::take(sheet.grid, order, &mut notes, findings);
-    let rules = rules?.with_again(&told);
+    let rules = rules?.with_again(told);
     let cast_on = widths.cast_on().filter(|_| repeat.is_some());
     let stated = match cast_on {
         Some(cast_on) => with_cast_on(settings, cast_on, widths, &mut notes, findings),
@@ -79,8 +81,7 @@ pub(super) fn pattern(
     };
     findings.extend(repeat.is_none().then(|| sizes_of_nothing(sheet, area, settings)).flatten());
     let typed_as_worked = settings.symbols == Some(Symbols::AsWorked);
-    let mut build =
-        Build { sheet, area, settings: &stated, stitches, findings, typed_as_worked, told: &told };
+    let mut build = Build { sheet, area, settings: &stated, stitches, findings, typed_as_worked, told };
     let width = match &repeat {
         Some(repeat) => Some(build.width(repeat, order, &units)?),
         None => None,

@@ -188,17 +188,17 @@ fn by_side(text: &str, stitches: &mut Stitches) -> Option<Looks> {
 
 /// The only side that a key's words name: "RS: knit", "purl on WS".
 pub fn one_side(text: &str) -> Option<Side> {
-    // Most words name none.
-    if !text.contains(['S', 's']) {
-        return None;
-    }
-    let words = boil(text);
-    let named = |side: &str| words.iter().any(|word| word == side);
-    match (named("rs"), named("ws")) {
+    match (names_side(text, Side::Rs), names_side(text, Side::Ws)) {
         (true, false) => Some(Side::Rs),
         (false, true) => Some(Side::Ws),
         _ => None,
     }
+}
+
+/// Whether a key's words name a side.
+pub fn names_side(text: &str, side: Side) -> bool {
+    // Most words name none.
+    text.contains(['S', 's']) && boil(text).iter().any(|word| word.eq_ignore_ascii_case(side.word()))
 }
 
 /// The words without the small ones that only join, and without the mark that parts two sides: "K on RS / P on WS".

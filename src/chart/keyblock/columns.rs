@@ -6,7 +6,7 @@ use foldhash::{HashMap, HashMapExt};
 use super::super::sheet::{Sheet, Text};
 use super::heads::role;
 use super::layout::is_mark;
-use super::sides::worked;
+use super::sides::{SaidBeside, beside};
 use super::{Found, entry, is_short, symbol_at, symbol_of};
 use crate::pattern::Side;
 use crate::place::{Address, Span, column_letters};
@@ -220,21 +220,30 @@ impl Columns {
             }
         }
         let said = |role: Role| cells.iter().filter(move |(other, ..)| *other == role);
+        let named = || said(Role::Words).chain(said(Role::Names));
         let side = |side: Side| said(Role::Side(side)).next();
         let (rs, ws) = (side(Side::Rs), side(Side::Ws));
         if let Some((_, at, _)) = rs.or(ws) {
-            let words =
-                |cell: Option<&(Role, Address, String)>| cell.map_or("", |(.., text)| text).to_owned();
-            let meaning = worked(&words(rs), &words(ws), stitches);
+            let [rs, ws] = [rs, ws].map(|cell| cell.map_or("", |(.., text)| text));
+            let all: Vec<&str> = named().map(|(.., text)| text.as_str()).collect();
+            let SaidBeside { meaning, against } = beside(rs, ws, &all, stitches);
             if meaning.stitch.is_some() || meaning.rs.is_some() || meaning.ws.is_some() {
-                found.entries.push(KeyEntry { symbol, meaning, place: sheet.grid.place(*at) });
+                found.entries.push(KeyEntry {
+                    symbol: symbol.clone(),
+                    meaning,
+                    place: sheet.grid.place(*at),
+                });
+                // Words that say something else are told.
+                for (_, at, text) in named().filter(|(.., text)| against.contains(&text.as_str())) {
+                    found.entries.push(entry(sheet, symbol.clone(), text.clone(), *at, stitches));
+                }
                 return;
             }
         }
         // What tells how a stitch is worked goes before its name, which may be short for several; a name that says something
         // else is told.
         let mut chosen: Option<(Address, &str)> = None;
-        for (_, at, text) in said(Role::Words).chain(said(Role::Names)) {
+        for (_, at, text) in named() {
             match chosen.map(|(_, words)| words::meaning(words, stitches)) {
                 None => chosen = Some((*at, text)),
                 Some(None) if super::says(text, stitches) => chosen = Some((*at, text)),
@@ -306,7 +315,7 @@ impl<'a> Block<'a> {
 }
 
 /// Whether a name says nothing else than the words for a stitch do: it may be that of one side.
-fn fits(name: Looks, words: Looks) -> bool {
+pub(super) fn fits(name: Looks, words: Looks) -> bool {
     match (name, words) {
         (Looks::Stitch(name), Looks::Sides { rs, ws }) => name == rs || name == ws,
         (name, words) => name == words,

@@ -1,13 +1,14 @@
 //! Keys of three columns: a symbol, what is worked on the right side, what is worked on the wrong side.
 
 use super::super::sheet::{Run, Sheet};
+use super::columns::fits;
 use super::layout::stands_twice;
 use super::{plain, symbol_at, symbol_of};
 use crate::pattern::Side;
 use crate::place::Address;
 use crate::settings::{KeyEntry, Meaning};
-use crate::stitch::Stitches;
-use crate::words;
+use crate::stitch::{StitchId, Stitches};
+use crate::words::{self, Looks};
 
 /// The side that a heading of a column names.
 pub(super) fn side(text: &str) -> Option<Side> {
@@ -68,19 +69,94 @@ impl Sides {
     }
 }
 
+/// Whether a cell is blank but for a dash.
+fn says_nothing(words: &str) -> bool {
+    words.chars().all(|c| matches!(c, '-' | '–' | '—' | ' '))
+}
+
 /// A stitch and its usual opposite are the stitch alone; a dash says nothing of its side.
 pub(super) fn worked(rs: &str, ws: &str, stitches: &mut Stitches) -> Meaning {
-    let nothing = |words: &str| words.chars().all(|c| matches!(c, '-' | '–' | '—' | ' '));
     let opposite = match (words::stitch(rs, stitches), words::stitch(ws, stitches)) {
         (Some(rs), Some(ws)) => stitches.opposite(rs) == Some(ws),
         _ => false,
     };
-    let said = |words: &str| Some(words.to_owned()).filter(|words| !nothing(words));
+    let said = |words: &str| Some(words.to_owned()).filter(|words| !says_nothing(words));
     if opposite {
         Meaning { stitch: Some(rs.to_owned()), ..Meaning::default() }
     } else {
         Meaning { rs: said(rs), ws: said(ws), ..Meaning::default() }
     }
+}
+
+/// What a symbol is by cells for its sides and words for it beside these.
+pub(super) struct SaidBeside<'a> {
+    pub(super) meaning: Meaning,
+    /// The words that say something else.
+    pub(super) against: Vec<&'a str>,
+}
+
+/// What the cells for the two sides and words beside them say of a symbol: a side whose cell is blank is worked as the first
+/// words tell that fit the other; words that name a colour give that.
+pub(super) fn beside<'a>(rs: &str, ws: &str, words: &[&'a str], stitches: &mut Stitches) -> SaidBeside<'a> {
+    let told: Vec<(&str, Looks)> =
+        words.iter().filter_map(|words| Some((*words, words::meaning(words, stitches)?))).collect();
+    let whole = match (says_nothing(rs), says_nothing(ws)) {
+        (false, false) => Some(worked(rs, ws, stitches)),
+        _ => told.iter().find_map(|told| filled(rs, ws, *told, stitches)),
+    };
+    let against = match &whole {
+        Some(whole) => match looks(whole, stitches) {
+            Some(looks) => told.into_iter().filter(|told| !agrees(*told, looks)).collect(),
+            None => Vec::new(),
+        },
+        // What one side is called fits none of the words.
+        None if [rs, ws].iter().any(|side| words::stitch(side, stitches).is_some()) => told,
+        None => Vec::new(),
+    };
+    let mut meaning = whole.unwrap_or_else(|| worked(rs, ws, stitches));
+    let colour = || words.iter().find(|words| words::is_colour(words));
+    meaning.colour = meaning.colour.or_else(|| colour().map(|colour| (*colour).to_owned()));
+    SaidBeside { meaning, against: against.into_iter().map(|(words, _)| words).collect() }
+}
+
+/// What is worked on both sides, where one is said by the words for the stitch alone; none where these don't fit the other.
+fn filled(rs: &str, ws: &str, (words, looks): (&str, Looks), stitches: &mut Stitches) -> Option<Meaning> {
+    let name = |id: StitchId, stitches: &Stitches| stitches.get(id).name.clone();
+    let (rs_said, ws_said) = (words::stitch(rs, stitches), words::stitch(ws, stitches));
+    match (looks, rs_said, ws_said) {
+        (Looks::Stitch(id), Some(said), None) if said == id => {
+            Some(Meaning { stitch: Some(rs.to_owned()), ..Meaning::default() })
+        }
+        (Looks::Sides { rs: id, ws }, Some(said), None) if said == id => {
+            Some(worked(rs, &name(ws, stitches), stitches))
+        }
+        // "P on RS, k on WS" says of the WS too what it is.
+        (Looks::Stitch(id), None, Some(said))
+            if !words::names_side(words, Side::Ws) || stitches.opposite(id) == Some(said) =>
+        {
+            Some(worked(&name(id, stitches), ws, stitches))
+        }
+        (Looks::Sides { rs, ws: id }, None, Some(said)) if said == id => {
+            Some(worked(&name(rs, stitches), ws, stitches))
+        }
+        _ => None,
+    }
+}
+
+/// What a symbol is that is said of both sides; none where its words name no stitch.
+fn looks(meaning: &Meaning, stitches: &mut Stitches) -> Option<Looks> {
+    match (&meaning.stitch, &meaning.rs, &meaning.ws) {
+        (Some(words), ..) => words::stitch(words, stitches).map(Looks::Stitch),
+        (None, Some(rs), Some(ws)) => {
+            Some(Looks::Sides { rs: words::stitch(rs, stitches)?, ws: words::stitch(ws, stitches)? })
+        }
+        (None, ..) => None,
+    }
+}
+
+/// Whether words say nothing else of a symbol than what is known of both sides.
+fn agrees((words, told): (&str, Looks), known: Looks) -> bool {
+    if words::names_side(words, Side::Ws) { told == known } else { fits(told, known) }
 }
 
 /// Lines that may be entries of such a key for a blank or filled square: an abbreviation and words for the same stitch, each

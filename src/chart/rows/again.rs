@@ -1,13 +1,16 @@
 //! Rows that the sheet tells instead of drawing them: "Rows 25-96: Rep Rows 13-24 6 times more, working the repeat once
 //! more each time". They are charted rows like those they repeat, so that the rows between them are derived as ever.
 
+use std::collections::BTreeSet;
+use std::ops::Range;
+
 use super::super::order::{Numbered, Order, Undrawn, side_of};
 use super::Note;
 use super::build::Charted;
 use super::limits;
 use crate::grid::Grid;
 use crate::pattern::RowRepeat;
-use crate::place::Place;
+use crate::place::{Address, Place};
 use crate::problem::{Code, Finding};
 use crate::settings::Settings;
 use crate::stitch::{StitchId, Stitches, Terms};
@@ -20,50 +23,59 @@ use crate::written::{Extent, Grown, Growth, Item, grown};
 const MOST_ROWS: u32 = 10_000;
 
 /// The rows that a note tells.
-pub(super) struct Told {
-    first: u32,
-    last: u32,
+pub(in crate::chart) struct Told {
+    pub(super) first: u32,
+    pub(super) last: u32,
     again: Again,
+    pub(in crate::chart) at: Address,
     place: Place,
 }
 
 impl Told {
-    /// The first and the last row, and those that they are worked by.
-    pub(super) fn sources(&self) -> (u32, u32, Vec<u32>) {
-        (self.first, self.last, self.again.rows.clone())
+    /// The rows, each with the one that it is worked by.
+    pub(super) fn rows(&self) -> impl Iterator<Item = (u32, u32)> {
+        (self.first..=self.last).zip(self.again.rows.iter().copied().cycle())
     }
 }
 
-/// Takes the notes that tell rows, in their order: they are notes no more.
-pub(super) fn take(
+/// Takes the notes that tell rows, in the order of these: they are notes no more. What was said not to be followed is left.
+pub(in crate::chart) fn take(
     grid: &Grid,
     order: &Order,
     notes: &mut Vec<Note>,
     findings: &mut Vec<Finding>,
 ) -> Vec<Told> {
     let last = order.rows.last().map_or(0, |row| row.number) + u32::from(order.undrawn == Undrawn::After);
+    let left = findings.iter().filter(|finding| finding.code == Code::SentenceNotFollowed);
+    let left: BTreeSet<Place> = left.map(|finding| finding.place.clone()).collect();
     let mut told: Vec<Told> = Vec::new();
+    // The last row of those told so far.
+    let mut after = last;
     notes.retain(|note| {
         let place = grid.place(note.at);
-        let after = told.last().map_or(last, |told| told.last);
+        if left.contains(&place) {
+            return true;
+        }
         let label = label(&note.text).filter(|label| label.ended);
-        if let Some(rows) = read(&note.text, label.as_ref(), &place, after) {
+        if let Some(rows) = read(note, label.as_ref(), &place, after) {
+            after = after.max(rows.last);
             told.push(rows);
             return false;
         }
         findings.extend(label.and_then(|label| beyond(&label, last)).map(|row| untold(place, row)));
         true
     });
+    told.sort_by_key(|told| told.first);
     told
 }
 
 /// A note that tells rows by others: its label names rows one after another, or it has a rule for so many workings, which
 /// follow the row `after`.
-fn read(note: &str, label: Option<&Label>, place: &Place, after: u32) -> Option<Told> {
+fn read(note: &Note, label: Option<&Label>, place: &Place, after: u32) -> Option<Told> {
     let (first, work) = match label {
         Some(label) if label.every.is_some() => return None,
-        Some(label) => (*label.numbers.first()?, note.get(label.length..)?),
-        None => (after.checked_add(1)?, note),
+        Some(label) => (*label.numbers.first()?, note.text.get(label.length..)?),
+        None => (after.checked_add(1)?, note.text.as_str()),
     };
     let again = again::read(work).or_else(|| before(first, again::read_last(work)?))?;
     let last = match label {
@@ -80,6 +92,7 @@ fn read(note: &str, label: Option<&Label>, place: &Place, after: u32) -> Option<
         first,
         last,
         again,
+        at: note.at,
         place,
     })
 }
@@ -171,10 +184,13 @@ fn worked(
         if written > limits::MOST {
             return Err(Problem::TooLong);
         }
+        // Which stitches of a run are worked more often makes no difference where the rows between are drawn.
+        let alike = |run: Range<usize>| !order.leaves_rows_out() || row.worked.is_returned_alike(run);
+        let places = unroll(&items, &later, 0, &alike).ok_or(Problem::Returned(source))?;
         let numbered = Numbered { number, side, row: row.numbered.row.clone() };
         more.push(Charted {
             numbered,
-            worked: row.worked.picked(unroll(&items, &later, 0)),
+            worked: row.worked.picked(places),
             repeat: repeat.and_then(|at| marked(&later, at)),
             place: row.place.clone(),
             drawn: false,
@@ -242,22 +258,30 @@ fn runs(row: &[StitchId], stitches: &Stitches) -> Vec<Item> {
 }
 
 /// The stitches of a later working by the places of those that they repeat, the first of which is `from`: a stitch keeps
-/// what the key says of it.
-fn unroll(first: &[Item], later: &[Item], mut from: usize) -> Vec<usize> {
+/// what the key says of it. None where a run is longer or shorter whose stitches are not `alike`.
+fn unroll(
+    first: &[Item],
+    later: &[Item],
+    mut from: usize,
+    alike: &impl Fn(Range<usize>) -> bool,
+) -> Option<Vec<usize>> {
     let mut row = Vec::new();
     for (first, later) in first.iter().zip(later) {
+        let places = from..from + stitches_in(first);
         match (first, later) {
+            _ if first == later => row.extend(places.clone()),
             (
                 Item::Repeat { items: first, .. },
                 Item::Repeat { items: later, extent: Extent::Times(times) },
             ) => {
-                row.append(&mut unroll(first, later, from).repeat(*times as usize));
+                row.append(&mut unroll(first, later, from, alike)?.repeat(*times as usize));
             }
-            _ => row.extend(std::iter::repeat_n(from, times_of(Some(later)))),
+            _ if alike(places.clone()) => row.extend(std::iter::repeat_n(from, stitches_in(later))),
+            _ => return None,
         }
-        from += stitches_in(first);
+        from = places.end;
     }
-    row
+    Some(row)
 }
 
 /// The repeat that the chart marks as it is in a later working: what stands in it may have grown too.
@@ -298,6 +322,8 @@ enum Problem {
     Side(u32),
     /// What is to grow is not there.
     Growth(String),
+    /// A run of this row grows whose stitches the key does not return alike.
+    Returned(u32),
     /// They grow beyond all measure.
     TooLong,
 }
@@ -334,6 +360,11 @@ impl Problem {
             ))
             .found(what)
             .help("Name what grows as the row is worked, \"the k3 of Row 5\", or \"the repeat\" if the chart marks it."),
+            Self::Returned(row) => finding(format!(
+                "The rows told from Row {first} are worked with more or less of a run of Row {row} each time, but the \
+                 key does not return all its stitches alike: which of them are more is not said."
+            ))
+            .help("Draw these rows, so that each stitch has its symbol."),
             Self::TooLong => finding(format!(
                 "The rows told from Row {first} have more stitches than any chart: more than {} together.",
                 limits::MOST_IN_WORDS
@@ -358,7 +389,7 @@ fn untold(place: Place, row: u32) -> Finding {
 
 /// Says that rows that a note tells were written out.
 pub(super) fn written_out(told: &Told) -> Finding {
-    let Told { first, last, again, place } = told;
+    let Told { first, last, again, place, .. } = told;
     let by = match &again.rows[..] {
         [one] => format!("Row {one}"),
         [one, other] => format!("Rows {one} and {other}"),

@@ -27,8 +27,7 @@ impl Build<'_, '_> {
         let mut rows: Vec<Row> = Vec::with_capacity(2 * charted.len());
         let mut needle = Needle::plain(first_uses);
         // The loops are followed where a row is worked by them.
-        let apart = |pair: &[Charted]| pair[1].numbered.number != pair[0].numbered.number + 1;
-        let derives = order.undrawn != Undrawn::None || charted.windows(2).any(apart);
+        let derives = order.leaves_rows_out();
         if order.undrawn == Undrawn::Before && first.numbered.number > 0 {
             let (row, after) = self.first_return_row(order, &charted, rules, first_uses)?;
             needle = after;

@@ -31,8 +31,8 @@ pub(super) struct Rules {
     by_row: BTreeMap<u32, (Rule, Place)>,
     /// Where the rule for return rows is stated.
     stated: Option<Place>,
-    /// Rows that are worked as others before them, which they may be told by.
-    again: Vec<(u32, u32, Vec<u32>)>,
+    /// Rows that are worked as another before them that is told by itself, and that.
+    again: BTreeMap<u32, u32>,
 }
 
 impl Rules {
@@ -48,24 +48,29 @@ impl Rules {
 
     /// The rule that tells one row, if any does, and where.
     pub(super) fn told(&self, number: u32) -> Option<&(Rule, Place)> {
-        if self.by_row.is_empty() {
-            return None;
-        }
-        let again = self.again.iter().find(|(first, last, _)| (*first..=*last).contains(&number));
-        let source = again.and_then(|(first, _, rows)| {
-            let source = *rows.get((number - first) as usize % rows.len().max(1))?;
-            (source < *first).then_some(source)
-        });
-        match (self.by_row.get(&number), source) {
-            (Some(rule), _) => Some(rule),
-            (None, Some(source)) => self.told(source),
-            (None, None) => None,
-        }
+        self.by_row.get(&number).or_else(|| self.by_row.get(self.again.get(&number)?))
     }
 
-    /// The same rules where the sheet tells rows by others.
-    pub(super) fn with_again(self, told: &[Told]) -> Self {
-        Self { again: told.iter().map(Told::sources).collect(), ..self }
+    /// The same rules where the sheet tells rows by others, in the order of these.
+    pub(super) fn with_again(mut self, told: &[Told]) -> Self {
+        if self.by_row.is_empty() {
+            return self;
+        }
+        let mut next = 0;
+        for told in told {
+            // Rows told twice are an error, which is said where they are written out.
+            if told.first < next {
+                break;
+            }
+            next = told.last + 1;
+            for (number, source) in told.rows() {
+                let source = self.again.get(&source).copied().unwrap_or(source);
+                if source < number && self.by_row.contains_key(&source) {
+                    self.again.insert(number, source);
+                }
+            }
+        }
+        self
     }
 }
 
@@ -92,7 +97,7 @@ pub(super) fn read(
             _ => by_row = None,
         }
     }
-    Some(Rules { all: all?, by_row: by_row?, stated, again: Vec::new() })
+    Some(Rules { all: all?, by_row: by_row?, stated, again: BTreeMap::new() })
 }
 
 struct Reader<'a> {

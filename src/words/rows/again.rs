@@ -80,10 +80,7 @@ pub(crate) fn read(text: &str) -> Option<Again> {
     let works = cursor.take(&["work", "worked", "knit"]);
     let _ = cursor.take(&["the"]);
     let repeated = cursor.take(&["rep", "repeat"]);
-    // "Work Rows 1 and 2 twice" does not say whether the first time counts.
-    let sure =
-        || text.to_lowercase().split_whitespace().any(|word| IN_ALL.contains(&word.trim_end_matches('.')));
-    let worked = works && !repeated && cursor.word(0).is_some_and(label::is_row_word) && sure();
+    let worked = works && !repeated && cursor.word(0).is_some_and(label::is_row_word);
     if !repeated && !worked {
         let _ = cursor.take(&["is", "are"]);
         let _ = cursor.take(&["the"]);
@@ -98,8 +95,14 @@ pub(crate) fn read(text: &str) -> Option<Again> {
     if cursor.take_rows().is_none() && !named {
         return None;
     }
-    let (times, growth) = how_often(text, cursor)?;
-    Some(Again { rows, times, growth })
+    let from = cursor.at;
+    let times = often(cursor)?;
+    let says = |token: &Token| matches!(&token.kind, Kind::Word(word) if IN_ALL.contains(&word.as_str()));
+    // "Work Rows 1 and 2 twice" does not say whether the first time counts.
+    if worked && !found.get(from..cursor.at)?.iter().any(says) {
+        return None;
+    }
+    Some(Again { rows, times, growth: growth(text, cursor)? })
 }
 
 /// Rows told by how many of them stand before: "Rep last 2 rows 3 times more", "Repeat these 12 rows twice".
@@ -130,18 +133,22 @@ pub(crate) fn read_last(text: &str) -> Option<Last> {
     // "Repeat the row" is no number of rows.
     let rows = cursor.number().or(last.then_some(1)).filter(|rows| *rows > 0 && (last || these))?;
     cursor.take_rows()?;
-    let (times, growth) = how_often(text, cursor)?;
-    Some(Last { rows, times, growth })
+    Some(Last { rows, times: often(cursor)?, growth: growth(text, cursor)? })
 }
 
-/// "Twice more, working 2 more sts in the k3 each time", to the end of the text.
-fn how_often(text: &str, cursor: &mut Cursor<'_>) -> Option<(Option<u32>, Vec<More>)> {
-    let mut times = times(cursor);
+/// "Twice more", "3 times in total": how often, where it is said.
+fn often(cursor: &mut Cursor<'_>) -> Option<Option<u32>> {
+    let times = times(cursor);
     let _ = cursor.take(&["more", "again"]);
     // Those worked before count too.
     if cursor.take_all(&["in", "total"]) || cursor.take_all(&["in", "all"]) || cursor.take(&["altogether"]) {
-        times = Some(times?.checked_sub(1).filter(|times| *times > 0)?);
+        return times?.checked_sub(1).filter(|times| *times > 0).map(Some);
     }
+    Some(times)
+}
+
+/// "Working 2 more sts in the k3 each time", if anything, to the end of the text.
+fn growth(text: &str, cursor: &mut Cursor<'_>) -> Option<Vec<More>> {
     let mut growth = Vec::new();
     if !cursor.at_end() {
         let _ = cursor.take_mark(&[',', ';']);
@@ -159,7 +166,7 @@ fn how_often(text: &str, cursor: &mut Cursor<'_>) -> Option<(Option<u32>, Vec<Mo
             let _ = cursor.take(&["working", "with"]);
         }
     }
-    cursor.at_end().then_some((times, growth))
+    cursor.at_end().then_some(growth)
 }
 
 /// "once", "twice", "3 times", "3 more": how often.
@@ -383,6 +390,11 @@ mod tests {
             ("Work Rows 1 and 2 4 times more.", again(&[1, 2], Some(4), &[])),
             ("Repeat Rows 1 and 2 5 times in all.", again(&[1, 2], Some(4), &[])),
             ("Work Rows 1 and 2 5 times.", None),
+            ("Work Rows 1 and 2 5 times, working 2 more sts in the k3 of Row 1 each time.", None),
+            (
+                "Work Rows 1 and 2 5 times more, working 2 more sts in the k3 of Row 1 each time.",
+                again(&[1, 2], Some(5), &[more(&[1], Some("k3"), &[], 2)]),
+            ),
         ] {
             assert_eq!(read(text), expected, "{text}");
         }
