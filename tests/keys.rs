@@ -878,3 +878,36 @@ fn words_that_commas_cut_are_one() {
     }
     assert_eq!(rows("2,.,o,/,.\n,.,.,.,.,1\n\nKey\n.,knit,o,yo\n/,k2tog\n"), "1 k k k k\n2 p yo p2tog p\n");
 }
+
+/// Grey squares are no stitch. What stands between them, a symbol alone or two side by side, is no entry of the key below, nor
+/// does it say what grey is.
+#[test]
+fn cells_between_the_numbers_of_a_chart_are_no_key() {
+    let grey = "#BFBFBF,no stitch\n";
+    let key = "k,knit\nr,purl\no,yarn over\nx,kfb\n/,k2tog\n";
+    // Right-side rows from the right; wrong-side rows from the left, in their own terms.
+    for (chart, expected) in [
+        // Numbers on the right alone, a symbol between two grey squares at the bottom.
+        (",,r,r,k,2\n#BFBFBF,o,#BFBFBF,k,k,1\n", "1 k k yo / 2 k k p"),
+        // Grey at both ends, and two symbols alone.
+        (
+            "#BFBFBF,#BFBFBF,k,x,#BFBFBF,3\n#BFBFBF,k,k,#BFBFBF,#BFBFBF,2\n#BFBFBF,r,k,#BFBFBF,#BFBFBF,1\n",
+            "1 k p / 2 p p / 3 kfb k",
+        ),
+        // Numbers on alternating sides.
+        (
+            "4,#BFBFBF,r,#BFBFBF,k\n,k,k,#BFBFBF,#BFBFBF,3\n2,#BFBFBF,#BFBFBF,k,r\n,#BFBFBF,r,k,#BFBFBF,1\n",
+            "1 k p / 2 p k / 3 k k / 4 k p",
+        ),
+        // Right-side rows.
+        (
+            "#BFBFBF,#BFBFBF,k,r,#BFBFBF,5\nk,#BFBFBF,#BFBFBF,#BFBFBF,r,3\n#BFBFBF,k,r,#BFBFBF,#BFBFBF,1\n",
+            "1 p k / 2 p k / 3 p k / 4 p k / 5 p k / 6 p k",
+        ),
+    ] {
+        for between in ["\n", "\nKey\n"] {
+            let sheet = format!("{chart}{between}{key}{grey}");
+            assert_eq!(rows(&sheet).trim().replace('\n', " / "), expected, "{sheet}");
+        }
+    }
+}

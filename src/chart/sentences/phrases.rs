@@ -178,8 +178,9 @@ impl Words {
     }
 
     fn matches(&self, at: usize, phrase: &Phrase) -> bool {
-        let is_number =
-            |word: &String| word.bytes().all(|byte| byte.is_ascii_digit()) || PHRASES.numbers.contains(&word.as_str());
+        let is_number = |word: &String| {
+            word.bytes().all(|byte| byte.is_ascii_digit()) || PHRASES.numbers.contains(&word.as_str())
+        };
         let same = |(word, wanted): (&String, &&str)| word == wanted || *wanted == "#" && is_number(word);
         self.0.get(at..at + phrase.0.len()).is_some_and(|words| words.iter().zip(&phrase.0).all(same))
     }
@@ -296,11 +297,7 @@ mod tests {
         }
         for speaks in &PHRASES.speaks {
             assert!(speaks.says.iter().any(|list| list.iter().all(told)), "{}", speaks.of);
-            assert!(
-                speaks.setting.is_none_or(|name| settings::named(name).is_some()),
-                "{}",
-                speaks.of
-            );
+            assert!(speaks.setting.is_none_or(|name| settings::named(name).is_some()), "{}", speaks.of);
         }
     }
 
