@@ -179,7 +179,11 @@ fn a_count_of_rows_is_held_against_the_chart() {
             Some("\"3 rows\" was kept as a note: the chart draws 2 of 4."),
         ),
         ("a gauge", format!("{four}\nGauge\n23 sts\n28 rows\n"), None),
-        ("a table", format!("{four}\nRows,28\nSts,4\n"), None),
+        (
+            "a table",
+            format!("{four}\nRows,28\nSts,4\n"),
+            Some("\"Rows: 28\" was kept as a note: the chart has 4."),
+        ),
     ] {
         let chart = Sheet::new(&format!("{sheet}{KEY}")).one();
         assert_eq!(rows(&chart).len(), 4, "{what}");
@@ -360,4 +364,29 @@ fn a_set_up_row_stands_before_right_side_rows() {
     // Even rows are drawn: Row 1 works what the set-up row leaves.
     let even = Sheet::new(&format!(",o,/,4\n,/,o,2\nSet-up row,-,,\n{KEY}")).one();
     assert_eq!(rows(&even), ["0 k p", "1 k p", "2 yo k2tog", "3 p p", "4 k2tog yo"]);
+}
+
+/// What stands in the cells of one line is one note, with its numbers; and a table is no chart, whatever its columns hold.
+#[test]
+fn a_table_below_a_chart_is_prose() {
+    let table = "Size,S,M\nYarn (m),90,110\nNeedles,3,3\nRounds,40,44\n";
+    let chart = Sheet::new(&format!("o,/,2\n/,o,1\n{KEY}\n{table}")).one();
+    assert_eq!(rows(&chart), ["1 yo k2tog", "2 yo p2tog"]);
+    let notes = &chart.pattern.as_ref().unwrap().notes;
+    assert_eq!(*notes, ["Size S M", "Yarn (m) 90 110", "Needles 3 3", "Rounds: 40 44"]);
+}
+
+/// A row in words that say what shows itself.
+#[test]
+fn return_rows_as_they_appear_are_told_in_words() {
+    let expected = ["1 p yo k2tog", "2 p p k", "3 p k2tog yo", "4 p p k"];
+    for told in [
+        "WS rows: work sts as they appear",
+        "Return rows: work sts as they appear",
+        "All even rows: k the k sts and p the p sts",
+    ] {
+        let chart = Sheet::new(&format!("{told}\no,/,-,3\n/,o,-,1\n{KEY}")).one();
+        assert_eq!(rows(&chart), expected, "{told}");
+        assert!(said(&chart, "sentence-not-followed").is_empty(), "{told}");
+    }
 }

@@ -278,6 +278,22 @@ fn a_line_below_a_chart_is_no_title_of_the_next() {
     assert_eq!(notes(&untitled, "untitled"), [vec!["Wash gently."], vec![]]);
 }
 
+/// A key beside both charts fills no blank line between them.
+#[test]
+fn a_key_beside_the_charts_parts_no_lines() {
+    let entries = "Key\n.,knit\n-,purl\n/,k2tog\no,yarn over\n";
+    let lines = format!("Fence\n\n{SIX}\n\nWall\n\n{SIX}");
+    let key = entries.lines().map(|entry| format!(",,{entry}"));
+    let beside: String = lines
+        .lines()
+        .zip([String::new(), String::new()].into_iter().chain(key).chain(std::iter::repeat(String::new())))
+        .map(|(line, entry)| format!("{line}{}{entry}\n", ",".repeat(6 - line.matches(',').count())))
+        .collect();
+    let both = read(&beside);
+    assert_eq!(titles(&both, &beside), ["Fence", "Wall"]);
+    assert_eq!(notes(&both, &beside), [Vec::<String>::new(), vec![]]);
+}
+
 /// Each of these stands between two charts: whose it is, as its lines lie.
 #[test]
 fn lines_between_two_charts_go_by_the_blank_ones() {

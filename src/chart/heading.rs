@@ -293,7 +293,23 @@ pub(super) fn heading(
         if settings.title.is_none() && title_line.is_some_and(|(title, _)| title == at) {
             continue;
         }
-        // Numbers and symbols alone are no prose.
+        // Numbers and symbols alone are no prose; in a line that begins with words they are: "Yarn | 2 | balls".
+        let beyond = at.row < area.top() || area.bottom() < at.row;
+        if beyond && is_number(text) {
+            if let Some(head) = labels.pop_if(|head| head.row == at.row) {
+                // "Rows | 28".
+                let words = sheet.text(head).map_or("", Text::str).trim_end_matches(':');
+                let text = format!("{words}: {}", text.str());
+                notes.push(Note { at: head, text, rows: BTreeSet::new() });
+                last_row = Some(at.row);
+                continue;
+            }
+            if let Some(note) = notes.last_mut().filter(|_| last_row == Some(at.row)) {
+                note.text.push(' ');
+                note.text.push_str(text);
+                continue;
+            }
+        }
         if is_number(text) || (!text.contains(' ') && symbol(*text)) {
             aside.push(*at);
             continue;

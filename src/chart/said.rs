@@ -13,6 +13,7 @@ use crate::problem::{Code, Finding};
 use crate::settings::{self, BadValue, ReturnRows, Settings};
 use crate::stitch::Stitches;
 use crate::words;
+use crate::words::fabric::{self, Fabric};
 
 /// A setting found in a sheet.
 pub(super) struct Said {
@@ -63,6 +64,10 @@ pub(super) fn take(
             }
         };
         let (whole, more) = uncut(sheet, last, entry, value.clone(), stitches);
+        let whole = match entry.name {
+            RETURN_ROWS if by_faces(&whole) => AS_THEY_APPEAR.to_owned(),
+            _ => whole,
+        };
         match entry.set(&mut Settings::default(), &[&whole]) {
             Ok(()) => {
                 said.push(Said { at, whose: None, entry, value: whole, place: sheet.grid.place(at) });
@@ -142,6 +147,9 @@ const MOST_PARTS: usize = 100;
 /// The setting whose value may be a row in words.
 const RETURN_ROWS: &str = "return-rows";
 
+/// Its value where each stitch is worked as it shows itself.
+const AS_THEY_APPEAR: &str = "as-they-appear";
+
 /// Whether a text is a value of return-rows and, where it is a row in words, one that can be read.
 pub(super) fn says_return_rows(text: &str, stitches: &mut Stitches) -> bool {
     match return_rows(text) {
@@ -151,9 +159,20 @@ pub(super) fn says_return_rows(text: &str, stitches: &mut Stitches) -> bool {
 }
 
 pub(super) fn return_rows(text: &str) -> Option<ReturnRows> {
+    if by_faces(text) {
+        return Some(ReturnRows::AsTheyAppear);
+    }
     let mut read = Settings::default();
     settings::in_sheet(&mut read, RETURN_ROWS, text)?.ok()?;
     read.return_rows
+}
+
+/// Whether words say that each stitch is worked as it shows itself: "work sts as they appear".
+fn by_faces(row: &str) -> bool {
+    let lower = row.to_lowercase();
+    let words: Vec<&str> =
+        lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
+    !row.contains(['*', '[', '(']) && fabric::by_faces(&words) == Some(Fabric::Faces)
 }
 
 /// The cells that settings stand in, sorted.

@@ -184,10 +184,43 @@ impl Sharing<'_> {
     fn between_rows(&self, above: &[usize], below: &[usize], columns: &Range<u32>) -> Cut {
         let bottom = self.of(above).map(|(_, (span, _))| span.last.row).max().unwrap_or_default();
         let top = self.of(below).map(|(_, (span, _))| span.first.row).min().unwrap_or_default();
+        let reach = self.of(above).chain(self.of(below)).map(|(_, (_, columns))| *columns);
+        let reach = reach.reduce(|one, two| (one.0.min(two.0), one.1.max(two.1))).unwrap_or_default();
+        let (blocks, far) = self.blocks((bottom, top), columns, reach);
+        for Block { first, last, from, to, heads, settles } in blocks {
+            if first == bottom + 1 && last + 1 == top {
+                // Without a blank line each line goes by itself.
+                let at = bottom + (top - bottom).div_ceil(2);
+                let doubt = (top - bottom) % 2 == 0 && !self.heads(at, columns);
+                return Cut { at, doubt: if doubt { at..at + 1 } else { at..at } };
+            }
+            // A title may stand a line further from its chart than from the one above.
+            if settles || from + u32::from(heads) >= far - to {
+                let doubt = from == far - to && !heads;
+                return Cut { at: first, doubt: first..if doubt { last + 1 } else { first } };
+            }
+        }
+        Cut { at: top, doubt: top..top }
+    }
+
+    /// The blocks of lines between the last row of a chart and the first of the next one below, within some columns, and how
+    /// far apart the charts are. They are measured without blocks that need no owner, as a key: of the blank lines around one
+    /// the wider count, and one beside the charts, which `reach` from column to column, parts nothing.
+    fn blocks(
+        &self,
+        (bottom, top): (u32, u32),
+        columns: &Range<u32>,
+        reach: (u32, u32),
+    ) -> (Vec<Block>, u32) {
         let mut blocks: Vec<Block> = Vec::new();
-        // Blocks are measured without those that need no owner, as a key: of the blank lines around one the wider count.
         let (mut end, mut place, mut gap) = (bottom, 0, 0);
-        for rows in filled(self.sheet.grid, bottom + 1..top, columns).chunk_by(|one, two| one + 1 == *two) {
+        let mut lines = filled(self.sheet.grid, bottom + 1..top, columns);
+        lines.retain(|(row, (first, last))| {
+            let beside = *last < reach.0 || reach.1 < *first;
+            !beside || self.is_setting(*row, columns) || self.left(*row, columns).is_some()
+        });
+        let lines: Vec<u32> = lines.into_iter().map(|(row, _)| row).collect();
+        for rows in lines.chunk_by(|one, two| one + 1 == *two) {
             let (Some(&first), Some(&last)) = (rows.first(), rows.last()) else { continue };
             gap = gap.max(first - end);
             end = last;
@@ -209,21 +242,7 @@ impl Sharing<'_> {
                 }
             }
         }
-        let far = place + gap.max(top - end);
-        for Block { first, last, from, to, heads, settles } in blocks {
-            if first == bottom + 1 && last + 1 == top {
-                // Without a blank line each line goes by itself.
-                let at = bottom + (top - bottom).div_ceil(2);
-                let doubt = (top - bottom) % 2 == 0 && !self.heads(at, columns);
-                return Cut { at, doubt: if doubt { at..at + 1 } else { at..at } };
-            }
-            // A title may stand a line further from its chart than from the one above.
-            if settles || from + u32::from(heads) >= far - to {
-                let doubt = from == far - to && !heads;
-                return Cut { at: first, doubt: first..if doubt { last + 1 } else { first } };
-            }
-        }
-        Cut { at: top, doubt: top..top }
+        (blocks, place + gap.max(top - end))
     }
 
     /// The first cell of a line that is left to understand, within some columns.
@@ -260,13 +279,17 @@ struct Block {
     settles: bool,
 }
 
-/// The rows of some in which cells hold anything, within some columns.
-fn filled(grid: &Grid, rows: Range<u32>, columns: &Range<u32>) -> Vec<u32> {
+/// The rows of some in which cells hold anything, within some columns, each with the first and the last of these.
+fn filled(grid: &Grid, rows: Range<u32>, columns: &Range<u32>) -> Vec<(u32, (u32, u32))> {
     let from = grid.cells.partition_point(|cell| cell.at.row < rows.start);
     let cells = grid.cells.iter().skip(from).take_while(|cell| cell.at.row < rows.end);
-    let mut filled: Vec<u32> =
-        cells.filter(|cell| columns.contains(&cell.at.column)).map(|cell| cell.at.row).collect();
-    filled.dedup();
+    let mut filled: Vec<(u32, (u32, u32))> = Vec::new();
+    for Address { row, column } in cells.map(|cell| cell.at).filter(|at| columns.contains(&at.column)) {
+        match filled.last_mut() {
+            Some((last, reach)) if *last == row => reach.1 = column,
+            _ => filled.push((row, (column, column))),
+        }
+    }
     filled
 }
 

@@ -231,10 +231,11 @@ fn is_chain(sheet: &Sheet<'_>, labels: &[Placed], key: &mut Key, stitches: &mut 
     let keyed =
         labels.iter().all(|placed| sheet.text(placed.at).is_some_and(|text| key.knows(text, stitches)));
     let usual = usual_step(labels);
-    if usual.is_some_and(|(step, _)| step.abs() > 2)
-        && !explicit
-        && !beside_rows(sheet, labels, key, stitches)
-    {
+    let rarely = |(step, times): (i64, usize)| {
+        let far = step.abs() > 2 && !explicit && !in_line(labels);
+        far && (2 * times < labels.len() || !beside_rows(sheet, labels, key, stitches))
+    };
+    if usual.is_some_and(rarely) {
         return false;
     }
     // How many of the numbers have a symbol beside them; words, "turn", are no part of a chart.
@@ -277,7 +278,7 @@ fn is_chain(sheet: &Sheet<'_>, labels: &[Placed], key: &mut Key, stitches: &mut 
 }
 
 /// Whether rows of a chart stand beside some numbers: a symbol of the key, or several cells. Numbers far apart count rows only
-/// there: "Rows | 28" and "Sts | 24" are none.
+/// there, and where most are as far apart: "Rows | 28" and "Sts | 24" are none.
 fn beside_rows(sheet: &Sheet<'_>, labels: &[Placed], key: &mut Key, stitches: &mut Stitches) -> bool {
     labels.iter().any(|placed| {
         let mut cells = sheet.row(placed.at.row).filter(|(at, _)| *at != placed.at);
