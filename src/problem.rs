@@ -167,7 +167,7 @@ problems! {
     MergedCell = "merged-cell", Error;
     /// A wide stitch with too few cells.
     WideStitchCut = "wide-stitch-cut", Error;
-    /// Hidden rows or columns, left out.
+    /// Hidden rows, columns, sheets or words, left out.
     HiddenLeftOut = "hidden-left-out", Note;
     /// A comment that hangs on a cell of the chart.
     CellComment = "cell-comment", Note;

@@ -318,6 +318,19 @@ fn what_is_no_key_is_left_as_it_is() {
     }
 }
 
+/// "Hem: purl" tells of a part of the piece, unless a cell of the chart holds the word: it is a note.
+#[test]
+fn a_word_that_no_cell_holds_is_no_symbol() {
+    let notes = ["Hem: purl", "Edge: knit", "Collar - knit every row"];
+    let sheet = format!("{WELT}.: knit\n^: purl every row\n\n{}\n", notes.join("\n\n"));
+    let expected = "1 k k p k\n2 p p p p\n";
+    assert_eq!((rows(&sheet).as_str(), said(&sheet)), (expected, notes.map(str::to_owned).to_vec()));
+    // Abbreviations and short symbols are entries whether or not a cell holds them, and so are words that cells hold.
+    let sheet = "Edge,.,.,edge,2\nEdge,.,.,edge,1\n\n. = knit\nEdge = knit every row\nssk = slip slip knit\nox: yarn over\n";
+    assert_eq!(rows(sheet), "1 k k k k\n2 k p p k\n");
+    assert!(!said(sheet).iter().any(|said| said.contains([':', '='])), "{:?}", said(sheet));
+}
+
 /// An entry told in two lines explains no blank cell.
 #[test]
 fn words_that_go_on_below_are_no_blank_square() {

@@ -192,6 +192,30 @@ fn blank_cells_beyond_an_edge_that_nothing_tells_are_said() {
     }
 }
 
+/// Digits that the key explains are stitches where other numbers count their rows, more of them, or down to Row 1.
+#[test]
+fn digits_beside_row_numbers_are_stitches() {
+    const DIGITS: &str = "\n1,knit\n2,purl\n";
+    const SEED: &str = "1 k p k p\n2 p k p k\n3 k p k p\n4 p k p k\n";
+    let two: String = SEED.lines().take(2).map(|line| format!("{line}\n")).collect();
+    for (what, expected, sheet) in [
+        ("numbers on the right", SEED, "1,2,1,2,4\n2,1,2,1,3\n1,2,1,2,2\n2,1,2,1,1\n"),
+        ("numbers on the left", SEED, "4,1,2,1,2\n3,2,1,2,1\n2,1,2,1,2\n1,2,1,2,1\n"),
+        ("numbers on both edges", SEED, "4,1,2,1,2,4\n3,2,1,2,1,3\n2,1,2,1,2,2\n1,2,1,2,1,1\n"),
+        ("in the order of the sheet", SEED, "2,1,2,1,1\n1,2,1,2,2\n2,1,2,1,3\n1,2,1,2,4\n"),
+        ("two rows", two.as_str(), "1,2,1,2,2\n2,1,2,1,1\n"),
+    ] {
+        assert_eq!(rows(&format!("Slipway\n\n{sheet}{DIGITS}")), [expected], "{what}");
+    }
+    // The key may explain as many digits as there are rows.
+    let four = "1,2,3,4,4\n2,1,2,1,3\n1,2,1,2,2\n2,1,2,1,1\n\n1,knit\n2,purl\n3,k tbl\n4,p tbl\n";
+    assert_eq!(rows(four), [SEED.replace("4 p k p k", "4 p k ptbl ktbl")]);
+    // A chart of two rows beside one of four has numbers of its own.
+    let beside = "2,1,2,1,,,1,2,4\n1,2,1,2,,,2,1,3\n,,,,,,1,2,2\n,,,,,,2,1,1\n";
+    let expected = ["1 p k p\n2 p k p\n", "1 k p\n2 p k\n3 k p\n4 p k\n"];
+    assert_eq!(rows(&format!("{beside}{DIGITS}")), expected);
+}
+
 /// What heads the row numbers is no title: that is the line above, or the name of the file.
 #[test]
 fn a_heading_of_the_row_numbers_is_no_title() {

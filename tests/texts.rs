@@ -10,7 +10,7 @@ use std::io::Write as _;
 use std::sync::Arc;
 
 use longhand::convert::{self, Charts};
-use longhand::problem::Severity;
+use longhand::problem::{Finding, Severity};
 use longhand::settings::Settings;
 
 fn read_as(name: &str, bytes: &[u8], set: &[(&str, &str)]) -> Charts {
@@ -181,6 +181,65 @@ fn what_is_struck_out_is_left_out_and_told() {
         assert_eq!(found, ["k3", "Row 2: K4.", "k9", "Row 3: K4."], "{name}");
         assert_eq!(told, lines.map(|(line, column)| format!("{name}, line {line}, column {column}")));
     }
+}
+
+/// Common practice: trials that their writer hid, in each kind of file that can hide text.
+#[test]
+fn what_is_hidden_is_left_out_and_told() {
+    let run = |looks: &str, text: &str| format!("<w:r><w:rPr>{looks}</w:rPr><w:t>{text}</w:t></w:r>");
+    let line = |runs: &[String]| format!("<w:p>{}</w:p>", runs.concat());
+    let paragraphs = [
+        line(&[run("", "Cast on 4 sts.")]),
+        line(&[run("", "Row 1: "), run("<w:vanish/>", "k3, "), run("<w:vanish w:val=\"false\"/>", "k4.")]),
+        line(&[run("<w:vanish/>", "Row 2: K4."), run("<w:vanish/><w:b/>", " Row 3: K4.")]),
+        line(&[run("", "Row 2: P4.")]),
+    ];
+    let docx = word(&paragraphs.concat(), &[]);
+    let expected = ["1 RS k*4", "2 WS p*4"];
+    let read = read_as("a.docx", &docx, &[]);
+    assert_eq!(rows_of(&read)[1..], expected);
+    let told = |read: &Charts| -> Vec<String> {
+        let found = |finding: &Finding| {
+            let words = finding.found.clone().unwrap_or_default();
+            format!("{} {} [{words}]", finding.code, finding.place.to_string().replace("a.html, ", ""))
+        };
+        read.findings.iter().map(found).collect()
+    };
+    let hidden = [
+        "hidden-left-out a.docx, line 2, column 8 [k3,]",
+        "hidden-left-out a.docx, line 3, column 1 [Row 2: K4. Row 3: K4.]",
+    ];
+    assert_eq!(told(&read), hidden);
+
+    for html in [
+        "<p hidden>Row 2: K4.</p><p>Row 2: P4.",
+        "<p hidden>Row 2: K4.<p>Row 2: P4.",
+        "<p style=\"display: none\">Row 2: K4.</p><p>Row 2: P4.",
+        "<p style=\"color:red; DISPLAY:none !important\">Row 2: K4.</p><p>Row 2: P4.",
+        "<div><div style='visibility:hidden'>Row 2: K4.</div></div>Row 2: P4.",
+        "<div><p hidden>Row 2: K4.</div>Row 2: P4.",
+        "<div hidden><br>Row 2: K4.<div></div><p></p></div>Row 2: P4.",
+        "<ul><li hidden>Row 2: K4.<li>Row 2: P4.</ul>",
+        "<ul><li hidden>Row 2: K4.<ul><li></ul></ul>Row 2: P4.",
+        "<table><tr hidden><td>Row 2: K4.<tr><td>Row 2: P4.</table>",
+        "<p><span hidden>Row 2: K4.<span></span></span>Row 2: P4.",
+        "<template hidden>Row 9: K.</template><p hidden>Row 2: K4.</p>Row 2: P4.",
+        "<input hidden><hr hidden><p hidden>Row 2: K4.</p>Row 2: P4.",
+    ] {
+        let read = read_as("a.html", format!("<p>Cast on 4 sts.<p>Row 1: K4.\n{html}").as_bytes(), &[]);
+        assert_eq!(rows_of(&read)[1..], expected, "{html}");
+        let column = html.find("Row 2: K4.").unwrap() + 1;
+        let once = format!("hidden-left-out line 2, column {column} [Row 2: K4.]");
+        let others: Vec<String> = told(&read).into_iter().filter(|told| *told != once).collect();
+        assert!(others.is_empty() && told(&read).len() == 1, "{html}: {others:?}");
+    }
+    // Each line is told by itself.
+    let two = "<p>Cast on 4 sts.<p>Row 1: K4.<div hidden><p>Row 2: K4.<p>Row 3: K4.</div>Row 2: P4.";
+    let two = told(&read_as("a.html", two.as_bytes(), &[]));
+    assert_eq!(two.iter().filter(|told| told.ends_with(": K4.]")).count(), 2, "{two:?}");
+    // An item that nobody sees has no number in its list.
+    let list = "<p>Cast on 4 sts.<ol><li>K4.<li hidden>K1, yo, k3.<li>P4.</ol>";
+    assert_eq!(rows_of(&read_as("a.html", list.as_bytes(), &[]))[1..], expected);
 }
 
 /// Common practice: what layout programs, word processors and web pages leave in a text.

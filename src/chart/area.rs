@@ -5,6 +5,7 @@
 
 mod chains;
 mod counted;
+mod digits;
 mod lone;
 mod numbered;
 mod ragged;

@@ -17,7 +17,8 @@ use crate::problem::{Code, Finding};
 use crate::settings::KeyEntry;
 use crate::stitch::{StitchId, Stitches, Terms};
 use crate::words;
-use entries::{Entries, in_words, loosened};
+pub(super) use entries::loosened;
+use entries::{Entries, in_words};
 
 /// What the hands do for one symbol.
 #[derive(Clone, Debug, Default, PartialEq)]

@@ -2,8 +2,8 @@
 
 mod docx;
 mod html;
+mod left_out;
 mod markdown;
-mod struck;
 
 use std::sync::Arc;
 
@@ -12,7 +12,7 @@ use super::package::Package;
 use super::{Format, encoding, limits};
 use crate::document::{Document, Line};
 use crate::problem::Finding;
-use struck::Struck;
+use left_out::LeftOut;
 
 /// Reads a text file into lines: as the format its bytes tell, or as `from`.
 ///
@@ -46,15 +46,15 @@ fn read(
         notes.extend(decoded.finding(file));
         decoded.text
     };
-    let mut struck = Struck::default();
+    let mut left_out = LeftOut::default();
     let lines = match format {
         Format::Text => plain(&text()),
-        Format::Markdown => markdown::lines(&text(), &mut struck),
-        Format::Html => html::lines(&text(), &mut struck),
-        Format::Docx => docx::lines(&mut Package::open(bytes)?, &mut struck)?,
+        Format::Markdown => markdown::lines(&text(), &mut left_out),
+        Format::Html => html::lines(&text(), &mut left_out),
+        Format::Docx => docx::lines(&mut Package::open(bytes)?, &mut left_out)?,
         other => return Err(Fault::Other(format!("{}, not a text", other.called()))),
     };
-    notes.extend(struck.findings(file));
+    notes.extend(left_out.findings(file));
     Ok(lines)
 }
 

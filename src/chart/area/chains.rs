@@ -8,7 +8,7 @@ use super::super::key::Key;
 use super::super::label::{self, Label};
 use super::super::order::line::Line;
 use super::super::sheet::{Sheet, Text};
-use super::{Placed, lone, ragged};
+use super::{Placed, digits, lone, ragged};
 use crate::pattern::Side;
 use crate::place::Address;
 use crate::stitch::Stitches;
@@ -96,6 +96,7 @@ pub(super) fn chains(
         }
     }
     let mut chains = ragged::join(sheet, &numbers, chains, key, stitches);
+    digits::take_out(sheet, &mut chains, key, stitches);
     lone::add(sheet, &numbers, &mut chains, key, stitches);
     chains
 }

@@ -132,7 +132,7 @@ fn place_of(said: &[KeyEntry], by_symbol: &Places, symbol: &str) -> Option<usize
 }
 
 /// The text without what hands vary: case, spaces, the kind of quotes, a whole number's point.
-pub(super) fn loosened(text: &str) -> String {
+pub(in crate::chart) fn loosened(text: &str) -> String {
     let whole = text.strip_suffix(".0").filter(|digits| digits.parse::<u32>().is_ok());
     let mut loose = String::with_capacity(text.len());
     for c in whole.unwrap_or(text).chars().filter(|c| !c.is_whitespace()) {

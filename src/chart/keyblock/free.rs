@@ -7,6 +7,7 @@ use std::collections::BTreeSet;
 
 use foldhash::HashSet;
 
+use super::super::key::loosened;
 use super::super::label;
 use super::super::sheet::{Sheet, Text};
 use super::columns::Columns;
@@ -21,6 +22,9 @@ use crate::settings::KeyEntry;
 use crate::stitch::Stitches;
 use crate::words;
 use drawn::Drawn;
+
+/// The most letters of a symbol that is taken for one though no cell holds it.
+const MOST_LETTERS: usize = 2;
 
 /// An entry where it stands: the symbol or square, and its words.
 type Pair = (Address, Address);
@@ -105,6 +109,7 @@ fn in_columns(sheet: &mut Sheet<'_>, stitches: &mut Stitches, found: &mut Found)
 
 /// Lines such as "o = yarn over" that stand alone.
 fn lines(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut Vec<KeyEntry>) {
+    let mut held: Option<HashSet<String>> = None;
     for (at, (symbol, words)) in sheet.tested_words(|text| split_line(text).or_else(|| blanks_are(text))) {
         let short = is_short(&symbol) || is_blank(&symbol);
         let beside_symbol = at.column.checked_sub(1).is_some_and(|before| {
@@ -116,7 +121,18 @@ fn lines(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut Vec<KeyEn
         if name || sides::side(&symbol).is_some() {
             continue;
         }
-        if short && words::meaning(&words, stitches).is_some() {
+        // "Hem: purl" is a note where no cell holds the word.
+        let is_word = symbol.chars().filter(|c| c.is_alphabetic()).count() > MOST_LETTERS
+            && !is_blank(&symbol)
+            && words::named(&symbol, stitches).is_none();
+        let mut stands = || {
+            let held = held.get_or_insert_with(|| {
+                let texts = sheet.tested_words(|text| is_short(text).then(|| loosened(text)));
+                texts.into_iter().map(|(_, text)| text).collect()
+            });
+            held.contains(&loosened(&symbol))
+        };
+        if short && words::meaning(&words, stitches).is_some() && (!is_word || stands()) {
             sheet.take(at);
             entries.push(entry(sheet, symbol, words, at, stitches));
         }

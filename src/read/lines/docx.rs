@@ -10,7 +10,7 @@ use super::super::fault::Fault;
 use super::super::links::Links;
 use super::super::package::Package;
 use super::super::xml::{attribute, local, push_text};
-use super::struck::Struck;
+use super::left_out::{LeftOut, Why};
 use crate::document::{Kind, Line};
 use numbering::{Label, Membership, Numbering};
 
@@ -19,7 +19,7 @@ const MAIN: &str = "word/document.xml";
 const LISTS: &str = "word/numbering.xml";
 const STYLES: &str = "word/styles.xml";
 
-pub(super) fn lines(package: &mut Package<'_>, struck: &mut Struck) -> Result<Vec<Line>, Fault> {
+pub(super) fn lines(package: &mut Package<'_>, left_out: &mut LeftOut) -> Result<Vec<Line>, Fault> {
     let part = |links: &Links, kind: &str, usual: &str| {
         links.by_kind(kind).map_or_else(|| usual.to_owned(), |link| link.part.clone())
     };
@@ -68,7 +68,7 @@ pub(super) fn lines(package: &mut Package<'_>, struck: &mut Struck) -> Result<Ve
                 "del" | "moveFrom" => deleted = deleted.saturating_sub(1),
                 "r" => {
                     if let Some(Piece::Paragraph(paragraph)) = body.piece() {
-                        paragraph.crossed = false;
+                        paragraph.left_out = None;
                     }
                 }
                 "pPr" => {
@@ -85,11 +85,11 @@ pub(super) fn lines(package: &mut Package<'_>, struck: &mut Struck) -> Result<Ve
                 let mut text = String::new();
                 push_text(&mut text, event)?;
                 let Some(Piece::Paragraph(paragraph)) = body.piece() else { continue };
-                if paragraph.crossed || deleted > 0 {
-                    struck.push(paragraph.number, paragraph.column + 1, &text);
+                if let Some(why) = paragraph.left_out.or((deleted > 0).then_some(Why::Struck)) {
+                    left_out.push(paragraph.number, paragraph.column + 1, &text, why);
                     paragraph.pass(&text);
                 } else {
-                    struck.end();
+                    left_out.end();
                     paragraph.push(&text);
                 }
             }
@@ -167,8 +167,8 @@ struct Paragraph {
     member: Membership,
     /// Its number in that list.
     item: Option<u32>,
-    /// Whether the run of text that is read has a line through it.
-    crossed: bool,
+    /// Why the run of text that is read is left out, if it is.
+    left_out: Option<Why>,
     column: u32,
     done: Vec<Line>,
     line: Line,
@@ -186,10 +186,13 @@ impl Paragraph {
                 self.style = Some(name.into_owned());
             }
             "numId" | "ilvl" => self.member.take(name, value().map(Cow::into_owned)),
-            "r" => self.crossed = false,
-            "strike" | "dstrike" => {
+            "r" => self.left_out = None,
+            "strike" | "dstrike" | "vanish" => {
                 let off = |value: &str| matches!(value, "0" | "false" | "off");
-                self.crossed |= !value().as_deref().is_some_and(off);
+                if !value().as_deref().is_some_and(off) {
+                    let why = if name == "vanish" { Why::Hidden } else { Why::Struck };
+                    self.left_out = self.left_out.or(Some(why));
+                }
             }
             "tab" => self.push(" "),
             "noBreakHyphen" => self.push("-"),

@@ -2,7 +2,7 @@
 
 use html5gum::{DefaultEmitter, Span, Token, Tokenizer};
 
-use super::struck::Struck;
+use super::left_out::{LeftOut, Why};
 use crate::document::{Kind, Line};
 
 /// Elements that stand on lines of their own, with room around them.
@@ -39,10 +39,14 @@ const LINES: &[&str] = &["br", "caption", "dd", "div", "dt", "figcaption", "li",
 /// Elements whose text is not shown.
 const UNSEEN: &[&str] = &["script", "style", "template", "title", "noscript"];
 
+/// Elements that hold nothing and have no end.
+const VOID: &[&str] =
+    &["area", "base", "br", "col", "embed", "hr", "img", "input", "link", "meta", "source", "track", "wbr"];
+
 /// Elements whose text has a line through it.
 const STRUCK: &[&str] = &["s", "del", "strike"];
 
-pub(super) fn lines(source: &str, struck: &mut Struck) -> Vec<Line> {
+pub(super) fn lines(source: &str, left_out: &mut LeftOut) -> Vec<Line> {
     let mut page = Page {
         source,
         lines: Vec::new(),
@@ -54,18 +58,18 @@ pub(super) fn lines(source: &str, struck: &mut Struck) -> Vec<Line> {
     };
     let mut unseen: Option<Vec<u8>> = None;
     let mut preformatted = false;
-    let mut crossed: Option<Crossed> = None;
+    let mut unread: Option<Unread> = None;
     let mut emitter = DefaultEmitter::<usize>::new_with_span();
     emitter.naively_switch_states(true);
     for token in Tokenizer::new_with_emitter(source, emitter) {
         let Ok(token) = token;
         match token {
             Token::String(text) if unseen.is_none() => {
-                if crossed.is_none() {
-                    struck.end();
+                if unread.is_none() {
+                    left_out.end();
                 }
-                let struck = crossed.is_some().then_some(&mut *struck);
-                page.text(&text.value, text.span, preformatted, struck);
+                let left_out = unread.as_ref().map(|unread| (&mut *left_out, unread.why));
+                page.text(&text.value, text.span, preformatted, left_out);
             }
             Token::StartTag(tag) if unseen.is_none() => {
                 let name = String::from_utf8_lossy(&tag.name).into_owned();
@@ -73,28 +77,33 @@ pub(super) fn lines(source: &str, struck: &mut Struck) -> Vec<Line> {
                     unseen = Some(tag.name.to_vec());
                 }
                 preformatted |= name == "pre";
-                let style = tag.attributes.get(&b"style"[..]).map(|style| &style.value[..]);
-                let crosses = STRUCK.contains(&name.as_str()) || style.is_some_and(is_line_through);
-                match &mut crossed {
-                    // A paragraph ends where the next begins.
-                    Some(open) if name == "p" && open.element == "p" => crossed = None,
-                    Some(open) if open.element == name => open.depth += 1,
-                    _ => {}
+                if unread.as_mut().is_some_and(|open| open.ends_before(&name)) {
+                    unread = None;
                 }
-                if crossed.is_none() && crosses && !tag.self_closing {
-                    crossed = Some(Crossed { element: name.clone(), depth: 1 });
+                if makes_lines(&name) {
+                    left_out.end();
+                }
+                let empty = tag.self_closing || unseen.is_some() || VOID.contains(&name.as_str());
+                if let (None, false) = (&unread, empty) {
+                    let attribute = |name: &str| tag.attributes.get(name.as_bytes()).map(|value| &value[..]);
+                    unread = why(&name, attribute("style"), attribute("hidden").is_some())
+                        .map(|why| Unread { element: name.clone(), why, within: Vec::new() });
+                } else if let (Some(open), false) = (&mut unread, empty) {
+                    open.begin(&name);
                 }
                 page.begin(&name);
-                page.list(&name, tag.attributes.get(&b"start"[..]).map(|start| &start.value[..]));
+                // An item that nobody sees is not counted.
+                if unread.as_ref().is_none_or(|open| open.why != Why::Hidden) {
+                    page.list(&name, tag.attributes.get(&b"start"[..]).map(|start| &start.value[..]));
+                }
             }
             Token::EndTag(tag) => {
                 if unseen.as_deref() == Some(&tag.name[..]) {
                     unseen = None;
                 } else if unseen.is_none() {
                     let name = String::from_utf8_lossy(&tag.name).into_owned();
-                    if let Some(open) = crossed.as_mut().filter(|open| open.element == name) {
-                        open.depth -= 1;
-                        crossed = crossed.filter(|open| open.depth > 0);
+                    if unread.as_mut().is_some_and(|open| open.ends_at(&name)) {
+                        unread = None;
                     }
                     preformatted &= name != "pre";
                     page.end(&name);
@@ -107,19 +116,96 @@ pub(super) fn lines(source: &str, struck: &mut Struck) -> Vec<Line> {
     page.lines
 }
 
-/// An element whose text has a line through it: its name, and how many of that name are open from it on.
-struct Crossed {
+/// An element whose text is left out.
+struct Unread {
     element: String,
-    depth: u32,
+    why: Why,
+    /// The elements open inside it that make lines, or are called like it.
+    within: Vec<String>,
+}
+
+impl Unread {
+    fn matters(&self, name: &str) -> bool {
+        self.element == name || makes_lines(name)
+    }
+
+    fn begin(&mut self, name: &str) {
+        if self.matters(name) {
+            self.within.push(name.to_owned());
+        }
+    }
+
+    /// Whether it ends where an element begins: a paragraph ends where the next begins, whether or not the page says so.
+    fn ends_before(&mut self, name: &str) -> bool {
+        while self.within.pop_if(|last| is_ended_by(last, name)).is_some() {}
+        self.within.is_empty() && is_ended_by(&self.element, name)
+    }
+
+    /// Whether it ends with the end of an element: its own, or one around it.
+    fn ends_at(&mut self, name: &str) -> bool {
+        if !self.matters(name) {
+            return false;
+        }
+        // A paragraph holds none of these, and the end of one that never began ends nothing.
+        if name == "p" && self.element != "p" {
+            _ = self.within.pop_if(|last| last == "p");
+            return false;
+        }
+        match self.within.iter().rposition(|open| open == name) {
+            Some(at) => self.within.truncate(at),
+            None => return true,
+        }
+        false
+    }
+}
+
+/// Whether an element makes lines or cells.
+fn makes_lines(name: &str) -> bool {
+    BLOCKS.contains(&name)
+        || LINES.contains(&name)
+        || matches!(name, "td" | "th" | "thead" | "tbody" | "tfoot")
+}
+
+/// Whether an element ends where another begins, though nothing says so.
+fn is_ended_by(open: &str, next: &str) -> bool {
+    match open {
+        "p" => BLOCKS.contains(&next) || LINES.contains(&next) && next != "br",
+        "li" => next == "li",
+        "dt" | "dd" => matches!(next, "dt" | "dd"),
+        "td" | "th" => matches!(next, "td" | "th" | "tr" | "tbody" | "tfoot"),
+        "tr" => matches!(next, "tr" | "tbody" | "tfoot"),
+        _ => false,
+    }
+}
+
+/// Why the text of an element is left out by its name, its own style or as hidden; none where it is read.
+fn why(name: &str, style: Option<&[u8]>, hidden: bool) -> Option<Why> {
+    match style.map(|style| String::from_utf8_lossy(style).to_lowercase()) {
+        _ if hidden => Some(Why::Hidden),
+        Some(style) if is_unseen(&style) => Some(Why::Hidden),
+        Some(style) if is_line_through(&style) => Some(Why::Struck),
+        _ => STRUCK.contains(&name).then_some(Why::Struck),
+    }
+}
+
+/// The rules of a style, each a name and a value.
+fn rules(style: &str) -> impl Iterator<Item = (&str, &str)> {
+    style.split(';').filter_map(|rule| rule.split_once(':')).map(|(name, value)| (name.trim(), value.trim()))
+}
+
+/// Whether an element's own style hides it.
+fn is_unseen(style: &str) -> bool {
+    let is = |value: &str, word: &str| value.split(['!', ' ']).next() == Some(word);
+    rules(style).any(|(name, value)| match name {
+        "display" => is(value, "none"),
+        "visibility" => is(value, "hidden") || is(value, "collapse"),
+        _ => false,
+    })
 }
 
 /// Whether an element's own style draws a line through its text.
-fn is_line_through(style: &[u8]) -> bool {
-    let style = String::from_utf8_lossy(style).to_lowercase();
-    style
-        .split(';')
-        .filter_map(|rule| rule.split_once(':'))
-        .any(|(name, value)| name.trim().starts_with("text-decoration") && value.contains("line-through"))
+fn is_line_through(style: &str) -> bool {
+    rules(style).any(|(name, value)| name.starts_with("text-decoration") && value.contains("line-through"))
 }
 
 struct Page<'s> {
@@ -203,8 +289,14 @@ impl Page<'_> {
     }
 
     /// Adds text with its spaces as a browser shows them. Each letter has its place in the source; one that a name
-    /// such as `&amp;` stands for has that of the name. Where it is struck out, it is kept apart.
-    fn text(&mut self, value: &[u8], span: Span<usize>, preformatted: bool, mut struck: Option<&mut Struck>) {
+    /// such as `&amp;` stands for has that of the name. Where it is left out, it is kept apart.
+    fn text(
+        &mut self,
+        value: &[u8],
+        span: Span<usize>,
+        preformatted: bool,
+        mut left_out: Option<(&mut LeftOut, Why)>,
+    ) {
         let value = String::from_utf8_lossy(value);
         let mut at = span.start;
         for c in value.chars() {
@@ -217,9 +309,9 @@ impl Page<'_> {
             };
             if preformatted && c == '\n' {
                 self.finish();
-            } else if let Some(struck) = &mut struck {
+            } else if let Some((left_out, why)) = &mut left_out {
                 let (line, column) = self.places.of(at);
-                struck.push(line, column, c.encode_utf8(&mut [0; 4]));
+                left_out.push(line, column, c.encode_utf8(&mut [0; 4]), *why);
             } else if c.is_whitespace() {
                 if !self.line.text.is_empty() && !self.line.text.ends_with(' ') {
                     self.line.text.push(' ');

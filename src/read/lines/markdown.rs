@@ -2,11 +2,11 @@
 //! emphasis wherever a pair of them fits, so only marks that can't be knitting are taken off: escapes, headings, list
 //! marks, tables, and bold or italics around the beginning of a line.
 
+use super::left_out::{LeftOut, Why};
 use super::placed;
-use super::struck::Struck;
 use crate::document::{Kind, Line};
 
-pub(super) fn lines(text: &str, struck: &mut Struck) -> Vec<Line> {
+pub(super) fn lines(text: &str, left_out: &mut LeftOut) -> Vec<Line> {
     let mut lines: Vec<Line> = Vec::new();
     let mut above = ((0, 1), "");
     let mut in_table = false;
@@ -17,7 +17,7 @@ pub(super) fn lines(text: &str, struck: &mut Struck) -> Vec<Line> {
         in_table = trimmed.contains('|') && (in_table || is_rule(trimmed));
         if in_table && is_rule(trimmed) && above.1.contains('|') && !above.1.trim().starts_with('|') {
             lines.pop();
-            lines.extend(table_row(above.0, above.1, struck));
+            lines.extend(table_row(above.0, above.1, left_out));
         }
         above = (at, raw);
         if trimmed.starts_with("```") || trimmed.starts_with("~~~") {
@@ -33,9 +33,9 @@ pub(super) fn lines(text: &str, struck: &mut Struck) -> Vec<Line> {
         if under('-') || under('*') || under('_') {
             lines.push(Line::at(number, column, ""));
         } else if in_table || trimmed.starts_with('|') {
-            lines.extend(table_row(at, raw, struck));
+            lines.extend(table_row(at, raw, left_out));
         } else {
-            lines.push(line(at, raw, struck));
+            lines.push(line(at, raw, left_out));
         }
     }
     lines
@@ -46,7 +46,7 @@ fn columns(first: u32, raw: &str) -> Vec<(u32, char)> {
     (first..).zip(raw.chars()).collect()
 }
 
-fn line((number, first): (u32, u32), raw: &str, struck: &mut Struck) -> Line {
+fn line((number, first): (u32, u32), raw: &str, left_out: &mut LeftOut) -> Line {
     let all = columns(first, raw);
     let mut rest: &[(u32, char)] = &all;
     let mut kind = Kind::Text;
@@ -74,7 +74,7 @@ fn line((number, first): (u32, u32), raw: &str, struck: &mut Struck) -> Line {
     while matches!(rest, [.., (_, c)] if c.is_whitespace()) {
         rest = &rest[..rest.len() - 1];
     }
-    let mut line = unmarked(number, rest, struck);
+    let mut line = unmarked(number, rest, left_out);
     line.kind = kind;
     if line.text.is_empty() {
         return Line::at(number, first, "");
@@ -91,7 +91,7 @@ fn trim_start(rest: &mut &[(u32, char)]) {
 }
 
 /// The text without escapes, without bold or italics around its beginning, and without what is struck out, "~~k2~~".
-fn unmarked(number: u32, chars: &[(u32, char)], struck: &mut Struck) -> Line {
+fn unmarked(number: u32, chars: &[(u32, char)], left_out: &mut LeftOut) -> Line {
     let mut line = Line::default();
     let mut at = 0;
     let stars = chars.iter().take_while(|(_, c)| *c == '*').count();
@@ -107,8 +107,8 @@ fn unmarked(number: u32, chars: &[(u32, char)], struck: &mut Struck) -> Line {
         if let Some(length) = struck_out(chars.get(at..).unwrap_or_default()) {
             let inside = chars.get(at + 2..at + length - 2).unwrap_or_default();
             let text: String = inside.iter().map(|(_, c)| c).collect();
-            struck.push(number, column + 2, &text);
-            struck.end();
+            left_out.push(number, column + 2, &text, Why::Struck);
+            left_out.end();
             at += length;
             continue;
         }
@@ -170,7 +170,7 @@ fn is_rule(raw: &str) -> bool {
 }
 
 /// A row of a table; none for the line under its head.
-fn table_row((number, first): (u32, u32), raw: &str, struck: &mut Struck) -> Option<Line> {
+fn table_row((number, first): (u32, u32), raw: &str, left_out: &mut LeftOut) -> Option<Line> {
     let chars = columns(first, raw.trim_end());
     let mut line = Line::default();
     let mut cell: Vec<(u32, char)> = Vec::new();
@@ -209,7 +209,7 @@ fn table_row((number, first): (u32, u32), raw: &str, struck: &mut Struck) -> Opt
             rest = &rest[..rest.len() - 1];
         }
         line.begin_cell();
-        line.append(&unmarked(number, rest, struck));
+        line.append(&unmarked(number, rest, left_out));
     }
     line.end_cell();
     line.kind = Kind::Cells;
