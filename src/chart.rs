@@ -52,7 +52,7 @@ use rows::Ordered;
 use said::Said;
 use sentences::{Sentence, Tellings, Widths};
 use sheet::{Sheet, Text};
-use whose::Lines;
+use whose::{Lines, Titles};
 
 /// A chart as understood.
 #[derive(Clone, Debug)]
@@ -191,8 +191,9 @@ impl<'a> Taken<'a> {
         let several = area::several::take(&mut sheet, &mut finder, &mut stitches);
         let lines = Lines { settings: said::places(&said), sentences: sentences::places(&sheet, &sentences) };
         let (areas, shares) = area::find(&mut sheet, &lines, &mut finder, &mut stitches);
-        said::share_out(&mut said, &shares);
-        sentences::share_out(&mut sentences, &areas, &shares);
+        let titles = Titles { sheet: &sheet, areas: &areas, shares: &shares, lines: &lines };
+        said::share_out(&mut said, &titles);
+        sentences::share_out(&mut sentences, &titles);
         let brackets = Bracket::find(&sheet, &shares);
         let prose = Prose::find(&sheet, &areas, &shares);
         let may_be_turned = turned::may_be_told(&sheet);
