@@ -195,11 +195,28 @@ fn area(
         }
     }
     let (above, below) = unnumbered_ends(&rows, &mut holds);
+    // A row without a number on this side may reach into the column of those of others.
+    let mut reaches = |numbers: &&Chain, inward: i32| {
+        rows.iter().any(|row| {
+            let at = Address::new(row.row, numbers.column);
+            let beside =
+                numbers.column.checked_add_signed(inward).map(|column| Address::new(row.row, column));
+            let mut symbol = |at: Address| sheet.text(at).is_some_and(|text| key.knows(text, stitches));
+            numbers.in_row(row.row).is_none()
+                && row.label().is_some()
+                && symbol(at)
+                && beside.is_some_and(symbol)
+        })
+    };
+    let columns = (
+        left.filter(|numbers| reaches(numbers, 1)).map_or(columns.0, |numbers| numbers.column),
+        right.filter(|numbers| reaches(numbers, -1)).map_or(columns.1, |numbers| numbers.column),
+    );
     rows.splice(0..0, (top - above..top).map(plain));
     rows.extend((bottom + 1..=bottom + below).map(plain));
     let room = (
-        left.map_or(room_from, |chain| chain.column + 1),
-        right.map_or(u32::MAX, |chain| chain.column.saturating_sub(1)),
+        left.map_or(room_from, |chain| columns.0.min(chain.column + 1)),
+        right.map_or(u32::MAX, |chain| columns.1.max(chain.column.saturating_sub(1))),
     );
     Area { rows, columns, column_numbers: BTreeMap::new(), room, bounded }
 }
