@@ -311,9 +311,12 @@ impl<'a> Taken<'a> {
         aside.sort_unstable();
         found.extend(row_aside.or_else(|| aside::cells(sheet, area, &aside)));
         found.extend(notes::hidden(sheet, area).filter(|_| pattern.is_some()));
+        if index == 0 {
+            found.extend(notes::hidden_beside(sheet, areas));
+        }
         let nearly = self.nearly.iter().filter(|(at, ..)| area.span().contains(*at));
         found.extend(nearly.map(|nearly| notes::shade_matched(sheet, nearly)));
-        notes::key_notes(&key, sheet, area, &mut found);
+        notes::key_notes(&mut key, sheet, area, stitches, &mut found);
         notes::hanging(sheet.grid, area, &mut found);
         let reading = call.explain.then(|| reading::gather(sheet, area, order.as_ref(), &mut key, stitches));
         self.used.extend(key.used());

@@ -56,6 +56,11 @@ impl Sheet {
         self
     }
 
+    fn hide_row(mut self, row: u32) -> Self {
+        self.0.hidden_rows.add(row - 1, row - 1, ());
+        self
+    }
+
     /// Lines that are drawn along some edges of some cells alone: "rtb" on the right, at the top, at the bottom.
     fn lines(mut self, cells: &str, edges: &str) -> Self {
         let Span { first, last } = span(cells);
@@ -389,4 +394,90 @@ fn return_rows_as_they_appear_are_told_in_words() {
         assert_eq!(rows(&chart), expected, "{told}");
         assert!(said(&chart, "sentence-not-followed").is_empty(), "{told}");
     }
+}
+
+/// A box around one column of three is the repeat as one around more is: k1, p1 as often as there are stitches, k1. Two boxes
+/// around different stitches are told, although most of the lines between the columns are drawn.
+#[test]
+fn boxes_in_narrow_charts_are_seen() {
+    let red = Edge { heavy: true, colour: Colour([255, 0, 0]) };
+    let lines = format!(",,-,,2\n,,-,,1\n{KEY}").replace(",,-,,", ".,-,.,").replace("\n,knit", "\n.,knit");
+    let boxed = Sheet::new(&lines).frame("B1:B2", red).one();
+    let multiple = boxed.pattern.as_ref().and_then(|pattern| pattern.multiple);
+    assert_eq!(multiple.map(|multiple| (multiple.of, multiple.plus)), Some((1, 2)), "{:?}", boxed.findings);
+    let wider = Sheet::new(&format!("Cast on: 6\n\n{lines}")).frame("B3:B4", red).one();
+    assert_eq!(rows(&wider), ["1 k p p p p k", "2 p k k k k p"]);
+    let two = lines.replace(".,-,.,", ".,-,-,.,-,-,.,");
+    let two = Sheet::new(&two).frame("B1:C2", red).frame("E1:F2", red).one();
+    assert_eq!(said(&two, "box-left-aside").len(), 1, "{:?}", two.findings);
+    // Ruled all over.
+    let ruled = (b'A'..=b'C').flat_map(|column| [1, 2].map(|row| format!("{}{row}", char::from(column))));
+    let ruled = ruled.fold(Sheet::new(&lines), |sheet, cell| sheet.frame(&cell, HEAVY)).one();
+    assert_eq!(rows(&ruled), ["1 k p k", "2 p k p"]);
+    assert!(said(&ruled, "box-left-aside").is_empty(), "{:?}", ruled.findings);
+}
+
+/// Row 1 in a hidden row below the others is needed, Row 3 above them is not; a setting in a hidden row is not read, which is
+/// told; numbers in a hidden column that the rows would not get without it are needed.
+#[test]
+fn hidden_lines_at_the_edges_and_beside_a_chart_are_told() {
+    let lines = format!(".,o,/,3\n.,.,.,2\n/,o,.,1\n{}", KEY.replace("\n,knit", "\n.,knit"));
+    let bottom = Sheet::new(&lines).hide_row(3).one();
+    assert!(bottom.pattern.is_none());
+    assert_eq!(
+        said(&bottom, "row-number-gap"),
+        ["Row 1 stands in a hidden row of the sheet; without it the chart begins with Row 2."]
+    );
+    let top = Sheet::new(&lines).hide_row(1).one();
+    assert_eq!(rows(&top), ["1 k yo k2tog", "2 p p p"]);
+    assert_eq!(said(&top, "hidden-left-out"), ["Hidden in the sheet and left out of the chart: row 1."]);
+    // Without it nothing tells that the third row is not the first.
+    let numbers = Sheet::new(&lines.replace(".,.,.,2\n", "").replace("1\n", "1\n\n")).hide("D").one();
+    assert_eq!(
+        said(&numbers, "row-number-gap"),
+        ["The row numbers stand in a hidden column of the sheet; without it Row 3 would be Row 2."]
+    );
+    let setting = Sheet::new(&format!("Worked: in the round\n\n{lines}")).hide_row(1).one();
+    assert_eq!(
+        said(&setting, "hidden-left-out"),
+        ["Hidden in the sheet and left out, whatever is said there: row 1."]
+    );
+}
+
+/// The key says that grey is no stitch, and stitches stand on grey.
+#[test]
+fn a_symbol_in_a_cell_without_a_stitch_is_told() {
+    let grey = Colour([191; 3]);
+    let lines = format!(".,o,/,2\n.,.,.,1\n{}\n,no stitch\n", KEY.replace("\n,knit", "\n.,knit"));
+    let square = format!("A{}", lines.lines().count());
+    let told = |cells: &[&str]| {
+        let mut sheet = Sheet::new(&lines);
+        for cell in cells.iter().copied().chain([square.as_str()]) {
+            let at = span(cell).first;
+            sheet.look(at.row, at.column).fill = Some(grey);
+        }
+        said(&sheet.one(), "unread-key-entry")
+    };
+    assert_eq!(
+        told(&["A1", "A2"]),
+        [
+            "The key explains the fill BFBFBF of this cell as no stitch, and \".\" in it as one: the symbols in such cells were worked."
+        ]
+    );
+    assert!(told(&[]).is_empty());
+}
+
+/// In a row whose number stands on the right a symbol in the column of those on the left is a stitch: Row 2
+/// has one too many, which is told where rows are checked.
+#[test]
+fn a_stitch_in_the_column_of_the_other_numbers_is_a_stitch() {
+    let key = KEY.replace("\n,knit", "\n.,knit");
+    let extra = Sheet::new(&format!("4,.,.,.,.,\n,.,/,o,.,3\n.,.,.,.,.,2\n,/,o,.,.,1\n{key}")).one();
+    assert_eq!(rows(&extra)[1], "2 p p p p p");
+    // Rows 1 and 3 begin in the column of the number of Row 2, which leaves that row a stitch short.
+    let wide = Sheet::new(&format!(".,.,o,/,.,3\n2,.,.,.,.,\n.,o,/,.,.,1\n{key}")).one();
+    assert_eq!(rows(&wide)[..2], ["1 k k k2tog yo k", "2 p p p p"]);
+    // Where it adds up the row is read with it: one more by a yarn over in Row 3.
+    let grows = Sheet::new(&format!(".,.,o,.,.,3\n2,.,.,.,.,\n,.,.,.,.,1\n{key}"));
+    assert_eq!(rows(&grows.one()), ["1 k k k k", "2 p p p p", "3 k k yo k k"]);
 }

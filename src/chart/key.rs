@@ -270,6 +270,15 @@ impl Key {
         })
     }
 
+    /// The fills that a key explains as no stitch.
+    pub(super) fn fills_without_stitch(&self) -> impl Iterator<Item = Colour> {
+        self.fills().into_iter().filter(|fill| {
+            let entry = self.place_of(&format!("{FILL}{fill}"));
+            let works = entry.and_then(|(place, index)| self.places.get(place)?.works.get(index)?.as_ref());
+            works.is_some_and(|works| works_or_none(works) == Matched::NoStitch)
+        })
+    }
+
     /// The colour that a key gives a fill.
     pub(super) fn colour_of(&self, fill: Colour) -> Option<&str> {
         let (place, index) = self.place_of(&format!("{FILL}{fill}"))?;

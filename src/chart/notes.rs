@@ -1,14 +1,17 @@
 //! What is said of the key and its symbols, of fills, of what is hidden, and of what hangs on the cells of a chart.
 
+use std::collections::BTreeSet;
+
 use foldhash::{HashMap, HashMapExt};
 
 use super::area::Area;
-use super::key::{FILL, Key, quoted};
+use super::key::{FILL, Key, Matched, quoted};
 use super::keyblock;
 use super::sheet::{Sheet, Text};
-use crate::grid::{Colour, Grid};
+use crate::grid::{Cell, Colour, Grid};
 use crate::place::{Address, Span, column_letters};
 use crate::problem::{Code, Finding};
+use crate::stitch::Stitches;
 
 /// Says of each symbol once what is wrong with it, at its first cell, and how often it stands elsewhere.
 pub(super) fn said_once(sheet: &Sheet<'_>, findings: &mut Vec<Finding>, from: usize) {
@@ -56,7 +59,13 @@ fn stands_unread(sheet: &Sheet<'_>, finding: &mut Finding) {
 }
 
 /// Notes on how symbols were matched.
-pub(super) fn key_notes(key: &Key, sheet: &Sheet<'_>, area: &Area, findings: &mut Vec<Finding>) {
+pub(super) fn key_notes(
+    key: &mut Key,
+    sheet: &Sheet<'_>,
+    area: &Area,
+    stitches: &mut Stitches,
+    findings: &mut Vec<Finding>,
+) {
     let place = sheet.grid.place(area.span());
     let list = |texts: &[String]| texts.iter().map(|text| quoted(text)).collect::<Vec<_>>().join(", ");
     if !key.by_name.is_empty() {
@@ -85,13 +94,16 @@ pub(super) fn key_notes(key: &Key, sheet: &Sheet<'_>, area: &Area, findings: &mu
             .help("Head those lines \"Key\" if they are one, and say the stitch in its name or words."),
         );
     }
-    findings.extend(key.unread_fills().filter_map(|(fill, words)| {
-        let shaded = |(at, text): &(Address, Text<'_>)| {
+    let symbol_in = |fill: Colour| {
+        let shaded = move |(at, text): &(Address, Text<'_>)| {
             (area.columns.0..=area.columns.1).contains(&at.column)
                 && sheet.fill(*at) == Some(fill)
                 && !text.starts_with(FILL)
         };
-        let (at, _) = area.rows.iter().flat_map(|row| sheet.row(row.row)).find(shaded)?;
+        area.rows.iter().flat_map(|row| sheet.row(row.row)).filter(shaded)
+    };
+    findings.extend(key.unread_fills().filter_map(|(fill, words)| {
+        let (at, _) = symbol_in(fill).next()?;
         Some(
             Finding::new(
                 Code::UnreadKeyEntry,
@@ -102,6 +114,25 @@ pub(super) fn key_notes(key: &Key, sheet: &Sheet<'_>, area: &Area, findings: &mu
             )
             .found(words)
             .help("Nothing, if it only marks something. If it is a colour, give the square its name alone."),
+        )
+    }));
+    let without: Vec<Colour> = key.fills_without_stitch().collect();
+    findings.extend(without.into_iter().filter_map(|fill| {
+        let worked = |(at, text): &(Address, Text<'_>)| {
+            matches!(key.matches(*text, || sheet.value(*at), stitches), Matched::Works(_))
+        };
+        let (at, text) = symbol_in(fill).find(worked)?;
+        Some(
+            Finding::new(
+                Code::UnreadKeyEntry,
+                sheet.grid.place(at),
+                format!(
+                    "The key explains the fill {fill} of this cell as no stitch, and {} in it as one: the symbols in such cells were worked.",
+                    quoted(&text)
+                ),
+            )
+            .found(&*text)
+            .help("Take the symbols out of the cells that are no stitch, or the fill from those that are."),
         )
     }));
     for (code, pairs, verb) in [
@@ -135,11 +166,8 @@ pub(super) fn shade_matched(sheet: &Sheet<'_>, (at, fill, meant): &(Address, Col
     .help("Fill the cell as the key has it, or add the fill to the key.")
 }
 
-/// Says which hidden rows and columns of the sheet were left out of a chart.
-pub(super) fn hidden(sheet: &Sheet<'_>, area: &Area) -> Option<Finding> {
-    if sheet.grid.hidden_rows.is_empty() && sheet.grid.hidden_columns.is_empty() {
-        return None;
-    }
+/// The hidden rows and columns of a chart.
+fn hidden_lines(sheet: &Sheet<'_>, area: &Area) -> (Vec<u32>, Vec<u32>) {
     // Those right beside its edges belong to it where they hold anything.
     let (first, last) = area.columns;
     let holds = |row: u32, column: u32| sheet.grid.get(Address::new(row, column)).is_some();
@@ -150,28 +178,79 @@ pub(super) fn hidden(sheet: &Sheet<'_>, area: &Area) -> Option<Finding> {
     let below = (area.bottom() + 1..).take_while(in_row).count() as u32;
     let before = (0..first).rev().take_while(in_column).count() as u32;
     let behind = (last + 1..).take_while(in_column).count() as u32;
-    let rows: Vec<String> = (area.top() - above..=area.bottom() + below)
-        .filter(|row| sheet.hidden_row(*row))
-        .map(|row| (u64::from(row) + 1).to_string())
-        .collect();
-    let columns: Vec<String> = (first - before..=last + behind)
-        .filter(|column| sheet.hidden_column(*column))
-        .map(column_letters)
-        .collect();
-    let list = |kind: &str, names: &[String]| match names {
+    let rows = (area.top() - above..=area.bottom() + below).filter(|row| sheet.hidden_row(*row));
+    let columns = (first - before..=last + behind).filter(|column| sheet.hidden_column(*column));
+    (rows.collect(), columns.collect())
+}
+
+/// Hidden rows and columns by their names; nothing where there are none.
+fn list_hidden(rows: &[u32], columns: &[u32]) -> Option<String> {
+    let list = |kind: &str, names: Vec<String>| match &names[..] {
         [] => None,
         [one] => Some(format!("{kind} {one}")),
         many => Some(format!("{kind}s {}", many.join(", "))),
     };
-    let parts: Vec<String> = [list("row", &rows), list("column", &columns)].into_iter().flatten().collect();
-    (!parts.is_empty()).then(|| {
+    let rows = rows.iter().map(|row| (u64::from(*row) + 1).to_string()).collect();
+    let columns = columns.iter().copied().map(column_letters).collect();
+    let parts: Vec<String> = [list("row", rows), list("column", columns)].into_iter().flatten().collect();
+    (!parts.is_empty()).then(|| parts.join("; "))
+}
+
+fn any_hidden(grid: &Grid) -> bool {
+    !grid.hidden_rows.is_empty() || !grid.hidden_columns.is_empty()
+}
+
+/// Says which hidden rows and columns of the sheet were left out of a chart.
+pub(super) fn hidden(sheet: &Sheet<'_>, area: &Area) -> Option<Finding> {
+    if !any_hidden(sheet.grid) {
+        return None;
+    }
+    let (rows, columns) = hidden_lines(sheet, area);
+    let lines = list_hidden(&rows, &columns)?;
+    Some(
         Finding::new(
             Code::HiddenLeftOut,
             sheet.grid.place(area.span()),
-            format!("Hidden in the sheet and left out of the chart: {}.", parts.join("; ")),
+            format!("Hidden in the sheet and left out of the chart: {lines}."),
         )
-        .help("Show them again if they belong to the chart.")
-    })
+        .help("Show them again if they belong to the chart."),
+    )
+}
+
+/// Says which hidden rows and columns that hold anything lie beside all charts of a sheet.
+pub(super) fn hidden_beside(sheet: &Sheet<'_>, areas: &[Area]) -> Option<Finding> {
+    let grid = sheet.grid;
+    if !any_hidden(grid) {
+        return None;
+    }
+    let (mut rows, mut columns) = (BTreeSet::new(), BTreeSet::new());
+    for cell in &grid.cells {
+        if sheet.hidden_row(cell.at.row) {
+            rows.insert(cell.at.row);
+        } else if sheet.hidden_column(cell.at.column) {
+            columns.insert(cell.at.column);
+        }
+    }
+    for area in areas {
+        let (own_rows, own_columns) = hidden_lines(sheet, area);
+        rows.retain(|row| own_rows.binary_search(row).is_err());
+        columns.retain(|column| own_columns.binary_search(column).is_err());
+    }
+    let (rows, columns): (Vec<u32>, Vec<u32>) = (rows.into_iter().collect(), columns.into_iter().collect());
+    let lines = list_hidden(&rows, &columns)?;
+    let held = |cell: &&Cell| {
+        rows.binary_search(&cell.at.row).is_ok() || columns.binary_search(&cell.at.column).is_ok()
+    };
+    let first = grid.cells.iter().find(held)?;
+    Some(
+        Finding::new(
+            Code::HiddenLeftOut,
+            grid.place(first.at),
+            format!("Hidden in the sheet and left out, whatever is said there: {lines}."),
+        )
+        .found(first.value.text())
+        .help("Show them again if they say anything that matters."),
+    )
 }
 
 /// Comments on cells of a chart, told one by one.
