@@ -39,7 +39,7 @@ use crate::grid::{Colour, Workbook};
 use crate::pattern::{Pattern, Worked};
 use crate::place::{Address, Place, column_letters};
 use crate::problem::{Code, Finding, Severity, any_error};
-use crate::settings::{KeyEntry, Settings};
+use crate::settings::{KeyEntry, ReturnRows, Settings};
 use crate::stitch::Stitches;
 
 pub use reading::{ReadRow, Reading, Symbol};
@@ -81,6 +81,15 @@ pub fn read(workbook: &Workbook, below: &Settings, above: &Settings) -> (Vec<Cha
 /// The same, each chart with how it was understood.
 pub fn explained(workbook: &Workbook, below: &Settings, above: &Settings) -> (Vec<Chart>, Vec<Finding>) {
     understood(workbook, below, above, true)
+}
+
+/// What is wrong with the return rows that settings state, which only the language of knitting can tell; nothing where they
+/// can be read with these stitches. `place` is where they stand.
+pub fn misread(settings: &Settings, stitches: &mut Stitches, place: Place) -> Option<Finding> {
+    match settings.return_rows.as_ref()? {
+        ReturnRows::Stated(sentence) => rows::misread(sentence, stitches, place),
+        ReturnRows::AsTheyAppear | ReturnRows::Purl | ReturnRows::Knit => None,
+    }
 }
 
 fn understood(

@@ -1,5 +1,6 @@
 //! Joins the stages: the bytes of a file in, charts and findings out; a chart in, written rows out.
 
+mod as_called;
 mod compared;
 
 use std::sync::Arc;
@@ -166,10 +167,14 @@ fn understood(
 ) -> Charts {
     let format = match from {
         Some(format) => Some(format),
-        None => read::Format::of(bytes, file).ok(),
+        None => match read::Format::of(bytes, file) {
+            // A chart is asked for: what its name calls a text may be a table by its bytes.
+            Ok(read::Format::Text) => read::Format::of(bytes, "").ok(),
+            told => told.ok(),
+        },
     };
     let mut charts = if format == Some(read::Format::Json) {
-        from_json(file, bytes, &above.over(below))
+        from_json(file, bytes, below, above)
     } else {
         let (workbook, mut findings) = read::workbook(file, bytes, format);
         let Some(workbook) = workbook else { return Charts { charts: Vec::new(), findings } };
@@ -246,20 +251,18 @@ pub fn texts(
     Charts { charts, findings }
 }
 
-fn from_json(file: &Arc<str>, bytes: &[u8], settings: &Settings) -> Charts {
+fn from_json(file: &Arc<str>, bytes: &[u8], below: &Settings, above: &Settings) -> Charts {
+    let settings = above.over(below);
     let (patterns, mut findings) = json::read(file, bytes, &Stitches::with_own(&settings.stitches));
     if patterns.is_empty() && findings.is_empty() {
         findings.push(Finding::new(Code::NoChart, Place::file(file), "No pattern was found in this file."));
     }
     let charts = patterns
         .into_iter()
-        .map(|pattern| Chart {
-            letter: pattern.chart.clone(),
-            pattern: Some(pattern),
-            sizes: Vec::new(),
-            settings: settings.clone(),
-            reading: None,
-            findings: Vec::new(),
+        .map(|pattern| {
+            let letter = pattern.chart.clone();
+            let (pattern, findings) = as_called::as_called(file, pattern, above);
+            Chart { letter, pattern, sizes: Vec::new(), settings: settings.clone(), reading: None, findings }
         })
         .collect();
     Charts { charts, findings }

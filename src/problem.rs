@@ -92,6 +92,8 @@ problems! {
     WrongSetting = "wrong-setting", Error;
     /// Two settings that can't both hold.
     SettingsDisagree = "settings-disagree", Error;
+    /// Settings of the call that a pattern in JSON can't follow.
+    SettingNotFollowed = "setting-not-followed", Warning;
     /// A sentence of a sheet that was taken as a setting.
     SettingInWords = "setting-in-words", Note;
     /// Words that stand as near to one chart as to another.
@@ -221,6 +223,10 @@ problems! {
     // Rows written.
     /// Rows whose words, as their style asks for them, are not true of all sizes.
     SizeNotServed = "size-not-served", Warning;
+
+    // Results.
+    /// A result of an earlier run that its file does not give any more.
+    ResultOutOfDate = "result-out-of-date", Warning;
 
     // Charts drawn.
     /// A pattern that can't be drawn so that its chart says the same.

@@ -8,7 +8,9 @@ use std::collections::BTreeMap;
 use std::sync::{Arc, LazyLock};
 
 use serde::Deserialize;
+use toml::de::DeTable;
 
+use crate::nearest::nearest;
 use crate::place::Place;
 use crate::problem::{Code, Finding};
 use crate::stitch::{Stitches, Terms};
@@ -52,6 +54,9 @@ impl Vocabulary {
     /// # Errors
     /// A finding that names the line of what is wrong: an unknown key or value, or a word that means no stitch.
     pub fn parse(text: &str, file: &Arc<str>, stitches: &Stitches) -> Result<Self, Finding> {
+        if let Some(unknown) = unknown_name(text, file) {
+            return Err(unknown);
+        }
         let vocabulary: Self = toml::from_str(text).map_err(|error| {
             let at = error.span().map_or(0, |span| span.start);
             let told = error.message().lines().next().unwrap_or_default().trim_end_matches('.');
@@ -75,6 +80,23 @@ impl Vocabulary {
         }
         Ok(vocabulary)
     }
+}
+
+/// What the file of a vocabulary may hold.
+const NAMES: [&str; 4] = ["name", "about", "terms", "means"];
+
+/// What is wrong with the first name in a file that no vocabulary has.
+fn unknown_name(text: &str, file: &Arc<str>) -> Option<Finding> {
+    let table = DeTable::parse(text).ok()?;
+    let name = table.get_ref().keys().find(|name| !NAMES.contains(&name.get_ref().as_ref()))?;
+    let message = format!("No file of terms has a \"{}\".", name.get_ref());
+    let near = nearest(name.get_ref(), NAMES);
+    Some(
+        wrong(text, file, name.span().start, message)
+            .found(name.get_ref())
+            .expected(near.map_or_else(|| NAMES.join(", "), str::to_owned))
+            .help("Words stand under [means], like \"narrow\" = \"k2tog\"."),
+    )
 }
 
 fn wrong(text: &str, file: &Arc<str>, at: usize, message: String) -> Finding {
@@ -110,6 +132,9 @@ mod tests {
         assert_eq!(message, "\"narrow\" can't mean \"knarrow\", which is no stitch.");
         let (place, message) = fault("name = \"old\"\nmean = 3\n");
         assert_eq!(place, "old.toml, line 2, column 1");
-        assert!(message.contains("unknown field `mean`, expected one of"), "{message}");
+        assert_eq!(message, "No file of terms has a \"mean\".");
+        let (place, message) = fault("name = \"old\"\n[means]\n\"narrow\" = 3\n");
+        assert_eq!(place, "old.toml, line 3, column 12");
+        assert!(message.starts_with("The file holds no terms: "), "{message}");
     }
 }

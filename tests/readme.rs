@@ -7,7 +7,9 @@ use std::process::Command;
 use std::sync::Arc;
 
 use longhand::settings::{Settings, TABLE};
+use longhand::stitch::Stitches;
 use longhand::style::Style;
+use longhand::terms::Vocabulary;
 use tempfile::TempDir;
 
 const README: &str = include_str!("../README.md");
@@ -85,13 +87,14 @@ fn the_settings_are_those_of_the_table() {
 
 #[test]
 fn the_settings_files_and_the_style_are_well_formed() {
-    let [symbols, style, key] = blocks("toml")[..] else { panic!("three files") };
+    let [symbols, style, key, terms] = blocks("toml")[..] else { panic!("four files") };
     for text in [symbols, key] {
         let (settings, findings) = Settings::parse(&Arc::from("README.md"), text);
         assert_eq!(findings, []);
         assert!(!settings.key.is_empty());
     }
     assert!(Style::parse(style, &Arc::from("house.toml")).is_ok());
+    assert!(Vocabulary::parse(terms, &Arc::from("old-book.toml"), &Stitches::built_in()).is_ok());
 }
 
 #[test]

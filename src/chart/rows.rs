@@ -32,6 +32,8 @@ use crate::stitch::Stitches;
 pub(super) use again::{Told, take as take_told};
 use build::Build;
 
+pub(super) use rule::misread;
+
 /// A chart with its rows in order, so far as an order could be made out.
 #[derive(Clone, Copy)]
 pub(super) struct Ordered<'a> {

@@ -124,6 +124,7 @@ impl Input {
             rules: rules.to_owned(),
             charts: 0,
             results: Vec::new(),
+            left: Vec::new(),
             findings: Vec::new(),
         })
     }

@@ -13,7 +13,7 @@ use longhand::problem::{Code, Finding, Severity};
 
 use super::failure::Failure;
 
-pub use file::{Report, Reported};
+pub use file::{Report, Reported, begins_report};
 pub use page::text as page_text;
 
 /// What a line stands out by.

@@ -337,3 +337,30 @@ fn an_interrupt_keeps_what_is_done() {
     // Those done are young, and known by their contents.
     assert_eq!(unchanged(&run), done);
 }
+
+/// What was good once is kept, and told as long as it is not what the file gives now.
+#[test]
+fn a_result_of_an_earlier_state_is_told() {
+    let bench = bench();
+    bench.run(&WRITE).ended(1);
+    let told = |run: &super::bench::Run| run.err.matches("result-out-of-date").count();
+    // Another format is no other state.
+    let run = bench.run(&[&WRITE[..], &["--to", "markdown"]].concat()).ended(1);
+    assert_eq!((told(&run), bench.path().join("rows/a.txt").exists()), (0, true));
+    bench.run(&WRITE).ended(1);
+    bench.put("in/a.csv", WRONG);
+    let good = bench.get("rows/a.txt");
+    for _ in 0..2 {
+        let run = bench.run(&WRITE).ended(1).said("a.txt is of an earlier state of the file");
+        assert!(!run.err.contains("two.A.txt is"), "{}", run.err);
+        assert_eq!(bench.get("rows/a.txt"), good);
+    }
+    fs::remove_file(bench.path().join("rows/a.txt")).unwrap();
+    assert_eq!(told(&bench.run(&WRITE).ended(1)), 0);
+    assert_eq!(unchanged(&bench.run(&WRITE).ended(1)), 3);
+    // One of two charts is left: its rows get another name.
+    bench.put("in/lace/two.csv", SCARF);
+    bench.run(&WRITE).ended(1).said("lace/two.A.txt, lace/two.B.txt are of an earlier state");
+    bench.put("in/lace/two.csv", TWO);
+    assert_eq!(told(&bench.run(&WRITE).ended(1)), 1, "rows/lace/two.txt");
+}

@@ -128,3 +128,32 @@ fn compare_reports_its_findings() {
     );
     assert_eq!((&found[0]["found"], &found[0]["expected"]), (&"k2tog".into(), &"ssk".into()));
 }
+
+/// What a call asks of a pattern in JSON is what it asks of the chart that the JSON was made of, or it is told.
+#[test]
+fn a_pattern_in_json_is_written_on_the_cast_on_and_in_the_sizes_of_the_call() {
+    let chart = "Cast on: 10\nRepeat columns: 3-5\n\n.,.,o,/,.,.,.,3\n.,.,.,.,.,.,.,2\n.,.,.,o,/,.,.,1\n\n.,knit\no,yo\n/,k2tog\n";
+    let bench = Bench::with(&[("rib.csv", chart)]);
+    let json = bench.run(&["write", "rib.csv", "--to", "json"]).ended(0).out;
+    bench.put("rib.json", &json);
+    for call in [
+        &["--cast-on", "13"][..],
+        &["--sizes", "S=2", "--sizes", "M=3"],
+        &["--cast-on", "16", "--sizes", "S=4", "--sizes", "M=5"],
+        &["--worked", "flat", "--hand", "right", "--strict"],
+    ] {
+        let [from_chart, from_json] = ["rib.csv", "rib.json"]
+            .map(|file| bench.run(&[&["write", file][..], call].concat()).ended(0).out);
+        assert_eq!(from_chart, from_json, "{call:?}");
+        assert!(from_chart.contains("Row 3"), "{call:?}");
+    }
+    bench.run(&["write", "rib.json", "--cast-on", "14"]).ended(1).said("13 or 16 sts");
+    bench.run(&["write", "rib.json", "--cast-on", "16", "--sizes", "S=2"]).ended(1).said("settings-disagree");
+    bench
+        .run(&["write", "rib.json", "--worked", "round", "--return-rows", "knit"])
+        .ended(0)
+        .said("worked, return-rows change nothing");
+    bench.run(&["compare", "rib.csv", "rib.json", "--cast-on", "13"]).ended(0);
+    bench.put("strap.json", JSON);
+    bench.run(&["write", "strap.json", "--cast-on", "14"]).ended(1).said("has no repeat");
+}

@@ -251,3 +251,12 @@ fn a_text_that_is_to_be_written_is_told_the_way() {
     let run = bench.run(&["write", "cuff.json", "--style", "aloud"]).ended(0);
     assert!(run.out.contains("Row one, right side. Knit two. Purl two."), "{}", run.out);
 }
+
+#[test]
+fn a_report_among_charts_is_no_chart_of_the_next_run() {
+    let bench = Bench::with(&[("in/scarf.csv", SCARF)]);
+    let first = bench.run(&["check", "in", "--report", "in/findings.csv"]).ended(0).out;
+    assert_eq!(bench.run(&["check", "in"]).ended(0).out, first);
+    // Named in the call it is read, as any file is.
+    bench.run(&["check", "in/findings.csv"]).ended(1);
+}

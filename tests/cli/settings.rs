@@ -138,3 +138,22 @@ fn a_style_of_ones_own_is_named_by_its_file() {
     bench.put("styles/house.toml", "lke = \"uk\"\n");
     bench.run(&["write", "in/scarf.csv"]).ended(2).said("styles/house.toml");
 }
+
+/// Words that only the language of knitting can tell to be wrong; those of a stitch that a folder above describes are right.
+#[test]
+fn return_rows_that_cant_be_read_are_told_at_their_line() {
+    let chart = "k,k,k,3\nk,yo,k2tog,1\n";
+    let bench = Bench::with(&[
+        ("longhand.toml", "[stitch.twirl]\nuses = 1\nmakes = 1\nfaces = \"k\"\n"),
+        ("in/longhand.toml", "[chart]\nworked = \"flat\"\nreturn-rows = \"K1, pp\"\n"),
+        ("in/a.csv", chart),
+    ]);
+    bench
+        .run(&["write", "in/a.csv"])
+        .ended(2)
+        .said("in/longhand.toml")
+        .said("line 3, column 1")
+        .said("found: pp");
+    bench.put("in/longhand.toml", "[chart]\nreturn-rows = \"K1, twirl to end\"\n");
+    assert!(bench.run(&["write", "in/a.csv"]).ended(0).out.contains("Row 2 (WS): K1, [twirl] twice."));
+}

@@ -160,3 +160,19 @@ fn standard_output_that_cant_be_written_is_a_failure() {
         .unwrap();
     assert_eq!(status.code(), Some(2));
 }
+
+/// A spreadsheet's "Unicode text", and cells saved under the name of a text: where a chart is asked for, the bytes tell.
+#[test]
+fn cells_in_a_file_called_a_text_are_a_chart() {
+    let tabs = "Strip\n\nk\tk\tk\t2\nk\tyo\tk2tog\t1\n";
+    let wide: Vec<u8> =
+        "\u{feff}".chars().chain(tabs.chars()).flat_map(|c| (c as u16).to_le_bytes()).collect();
+    let bench = Bench::with(&[("rows.txt", "Strip\n\nRow 1: K1, yo, k1.\nRow 2: K1, p1, k1.\n")]);
+    bench.put("wide.txt", wide);
+    bench.put("cells.txt", tabs.replace('\t', ";"));
+    for file in ["wide.txt", "cells.txt"] {
+        let out = bench.run(&["write", file]).ended(0).out;
+        assert!(out.contains("Row 1 (RS): K2tog, yo, k1."), "{out}");
+    }
+    bench.run(&["write", "rows.txt"]).ended(2).said("it is a text, not a spreadsheet");
+}

@@ -132,31 +132,38 @@ impl Reader<'_> {
                 );
                 None
             }
-            Err(RowError { at, mistake }) => {
-                let words = sentence.get(at).unwrap_or_default().trim();
-                let what = match mistake {
-                    words::RowMistake::UnknownWords
-                    | words::RowMistake::Uncounted
-                    | words::RowMistake::BeyondRows => "names no stitch",
-                    words::RowMistake::UnknownColour => "names no known colour",
-                    words::RowMistake::UnclearColour => "does not say in which colour it begins again",
-                    words::RowMistake::Unclosed => "is a bracket or an asterisk without its partner",
-                    words::RowMistake::NoExtent => "is not said to be worked any number of times",
-                    words::RowMistake::Whose => "may be meant for one stitch or for several",
-                    words::RowMistake::NeedleEnd => "does not say how many stitches lie on the needle",
-                    words::RowMistake::Empty => "says nothing",
-                };
-                findings.push(
-                    Finding::new(
-                        Code::ReturnRowWords,
-                        place,
-                        format!("The return row \"{sentence}\" can't be read: \"{words}\" {what}."),
-                    )
-                    .found(words)
-                    .help("Write it as a row: \"K3, p to last 3 sts, k3\", or purl, knit, as-they-appear."),
-                );
+            Err(error) => {
+                findings.push(unreadable(&sentence, &error, place));
                 None
             }
         }
     }
+}
+
+/// What is wrong with the words of stated return rows, wherever they stand; nothing where they can be read.
+pub(in crate::chart) fn misread(sentence: &str, stitches: &mut Stitches, place: Place) -> Option<Finding> {
+    words::row(sentence, stitches).err().map(|error| unreadable(sentence, &error, place))
+}
+
+fn unreadable(sentence: &str, error: &RowError, place: Place) -> Finding {
+    let words = sentence.get(error.at.clone()).unwrap_or_default().trim();
+    let what = match error.mistake {
+        words::RowMistake::UnknownWords | words::RowMistake::Uncounted | words::RowMistake::BeyondRows => {
+            "names no stitch"
+        }
+        words::RowMistake::UnknownColour => "names no known colour",
+        words::RowMistake::UnclearColour => "does not say in which colour it begins again",
+        words::RowMistake::Unclosed => "is a bracket or an asterisk without its partner",
+        words::RowMistake::NoExtent => "is not said to be worked any number of times",
+        words::RowMistake::Whose => "may be meant for one stitch or for several",
+        words::RowMistake::NeedleEnd => "does not say how many stitches lie on the needle",
+        words::RowMistake::Empty => "says nothing",
+    };
+    Finding::new(
+        Code::ReturnRowWords,
+        place,
+        format!("The return row \"{sentence}\" can't be read: \"{words}\" {what}."),
+    )
+    .found(words)
+    .help("Write it as a row: \"K3, p to last 3 sts, k3\", or purl, knit, as-they-appear.")
 }

@@ -25,6 +25,9 @@ pub struct Entry {
     pub charts: usize,
     /// The files that were made of it.
     pub results: Vec<Result>,
+    /// Files that were made of an earlier state of it and stand there still.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub left: Vec<Result>,
     /// What was found in it.
     pub findings: Vec<KeptFinding>,
 }
@@ -167,6 +170,7 @@ mod tests {
             rules: "ef".to_owned(),
             charts: 1,
             results: vec![result],
+            left: Vec::new(),
             findings: Vec::new(),
         }
     }

@@ -11,6 +11,8 @@ use walkdir::{DirEntry, WalkDir};
 
 use super::super::call::Reads;
 use super::super::failure::Failure;
+use super::super::report::begins_report;
+use super::record;
 use super::{Input, Inputs, capped, fingerprint, name, open, true_path, unreadable};
 
 /// What was found.
@@ -103,11 +105,12 @@ fn walk(folder: &Path, leave: &[PathBuf], from: Option<Format>, reads: Reads, fo
     let entries =
         WalkDir::new(folder).follow_links(true).sort_by_file_name().into_iter().filter_entry(wanted);
     let above = folder.components().count();
+    let mut recorded = Recorded::default();
     for entry in entries {
         match entry {
             Ok(entry) if entry.file_type().is_file() => {
                 let path = entry.path();
-                if !is_wanted(path, from, reads) {
+                if !is_wanted(path, from, reads) || recorded.is_report(path) {
                     continue;
                 }
                 let stands = || Some(root.as_ref()?.join(path.strip_prefix(folder).ok()?));
@@ -160,6 +163,30 @@ fn is_wanted(path: &Path, from: Option<Format>, reads: Reads) -> bool {
         Some(Holds::Lines) if reads.lines => true,
         Some(Holds::Pattern) => speaks_of_a_pattern(path),
         _ => reads.cells && is_workbook(path),
+    }
+}
+
+/// Whether longhand has written to the folder looked at last, as its record there says.
+#[derive(Default)]
+struct Recorded {
+    folder: PathBuf,
+    has_record: bool,
+}
+
+impl Recorded {
+    /// Whether a file is a csv report of longhand's own, which stands among charts where the call named it there.
+    fn is_report(&mut self, path: &Path) -> bool {
+        let folder = path.parent().unwrap_or(Path::new(""));
+        if folder != self.folder {
+            folder.clone_into(&mut self.folder);
+            self.has_record = folder.join(record::FILE).exists();
+        }
+        self.has_record
+            && Format::by_ending(&name(path)) == Some(Format::Csv)
+            && open(path).is_ok_and(|file| {
+                let mut start = Vec::new();
+                file.take(256).read_to_end(&mut start).is_ok() && begins_report(&start)
+            })
     }
 }
 

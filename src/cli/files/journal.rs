@@ -415,6 +415,7 @@ mod tests {
                 hash: record::hash(b"rows"),
                 stamp: stamp.clone(),
             }],
+            left: Vec::new(),
             findings: Vec::new(),
         };
         let mut journal = Journal::open(bench.path()).unwrap();

@@ -4,8 +4,11 @@ use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 
+use longhand::chart;
+use longhand::place::Place;
 use longhand::problem::Finding;
 use longhand::settings::{Settings, is_file_name};
+use longhand::stitch::Stitches;
 
 use super::{Input, name, text};
 
@@ -89,7 +92,9 @@ impl SettingsFiles {
         let nearest = match path.and_then(|path| Some((self.read(&path)?, path))) {
             Some((text, path)) => {
                 self.files.push(SettingsFile { path: path.into(), text: text.into(), above });
-                Nearest(Some(self.files.len() - 1))
+                let nearest = Nearest(Some(self.files.len() - 1));
+                self.findings.extend(self.misread(nearest));
+                nearest
             }
             None => above,
         };
@@ -109,6 +114,16 @@ impl SettingsFiles {
                 None
             }
         }
+    }
+
+    /// What is wrong with the words of a settings file, which may name stitches of the files above.
+    fn misread(&self, nearest: Nearest) -> Option<Finding> {
+        const NAME: &str = "return-rows";
+        let file = self.files.get(nearest.0?)?;
+        let own = understood(&file.path, &file.text).0;
+        let mut stitches = Stitches::with_own(&self.settings(nearest).stitches);
+        let place = Place::in_text(&name(&file.path), &file.text, file.text.find(NAME)?);
+        chart::misread(&own, &mut stitches, place)
     }
 
     /// All inputs are known: what was held to find their files is given back.

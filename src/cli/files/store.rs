@@ -109,6 +109,9 @@ impl<'a> Store<'a> {
             renewed |= entry.stamp != stamp;
             entry.stamp = stamp;
         }
+        if entry.left.iter().any(|left| !self.folder.join(record::path(&left.path)).is_file()) {
+            return None;
+        }
         for result in &mut entry.results {
             let path = self.folder.join(record::path(&result.path));
             let there = path.symlink_metadata().ok().filter(fs::Metadata::is_file)?;
@@ -122,6 +125,18 @@ impl<'a> Store<'a> {
             }
         }
         Some((entry, renewed))
+    }
+
+    /// The files that earlier runs made of other states of an input than it is in now, and that are not made of it any more:
+    /// what it holds is other, or wrong. Only those that stand there still.
+    pub fn out_of_date(&self, now: &Entry, wrong: bool) -> Vec<Kept> {
+        let Some(earlier) = self.journal().entry(&now.input) else { return Vec::new() };
+        let is_other = wrong || earlier.content != now.content;
+        let results = if is_other { earlier.results } else { Vec::new() };
+        let made_again = |path: &str| now.results.iter().any(|result| result.path == path);
+        let stands = |result: &Kept| self.folder.join(record::path(&result.path)).is_file();
+        let all = earlier.left.into_iter().chain(results);
+        all.filter(|result| !made_again(&result.path) && stands(result)).collect()
     }
 
     /// Notes what became of an input.

@@ -79,6 +79,11 @@ const COLUMNS: [&str; 13] = [
     "expected", "help",
 ];
 
+/// Whether the first bytes of a file are those of a csv report.
+pub fn begins_report(start: &[u8]) -> bool {
+    start.starts_with(COLUMNS.join(",").as_bytes())
+}
+
 fn csv(findings: &[&Finding]) -> String {
     let mut writer = csv::Writer::from_writer(Vec::new());
     // Writing to memory has no way to fail.

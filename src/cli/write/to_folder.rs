@@ -4,12 +4,13 @@ use std::iter::repeat_n;
 use std::ops::Range;
 use std::path::Path;
 
-use longhand::problem::{Finding, Severity};
+use longhand::place::Place;
+use longhand::problem::{Code, Finding, Severity, any_error};
 
 use super::super::batch::in_order;
 use super::super::call::Call;
 use super::super::failure::Failure;
-use super::super::files::{self, Saved, Store};
+use super::super::files::{self, KeptFinding, Saved, Store};
 use super::super::groups::Groups;
 use super::super::names::Disk;
 use super::super::report::{self, number_of};
@@ -168,6 +169,7 @@ impl Folder<'_> {
         for input in groups.iter_mut().flat_map(Group::inputs) {
             input.write(self.plans);
         }
+        let before = outcomes.len();
         let mut files = Vec::new();
         // The outcome that each file belongs to.
         let mut owners = Vec::new();
@@ -200,6 +202,29 @@ impl Folder<'_> {
                 }
             }
         }
+        for outcome in outcomes.iter_mut().skip(before) {
+            self.tell_out_of_date(outcome);
+        }
+    }
+
+    /// Says which results of earlier runs are of another state of an input.
+    fn tell_out_of_date(&self, outcome: &mut Outcome) {
+        let Outcome { unchanged: false, entry: Some(entry), .. } = outcome else { return };
+        let left = self.store.out_of_date(entry, any_error(&outcome.findings));
+        let names: Vec<&str> = left.iter().map(|left| left.path.as_str()).collect();
+        if names.is_empty() {
+            return;
+        }
+        let (are, were) = if names.len() == 1 { ("is", "was") } else { ("are", "were") };
+        let message = format!(
+            "{} {are} of an earlier state of the file, and {were} not written again.",
+            names.join(", ")
+        );
+        let finding = Finding::new(Code::ResultOutOfDate, Place::file(&outcome.file), message)
+            .help("Correct the chart and run again, or remove the result.");
+        entry.findings.push(KeptFinding::from(&finding));
+        outcome.findings.push(finding);
+        entry.left = left;
     }
 
     /// What governs each input of a group: its plan, and the others of the group, for its results are named beside

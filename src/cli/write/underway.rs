@@ -3,6 +3,7 @@
 
 use std::mem;
 use std::path::Path;
+use std::sync::Arc;
 
 use longhand::convert::Charts;
 use longhand::problem::Finding;
@@ -18,6 +19,8 @@ use super::results::{Made, results};
 /// An input, done.
 #[derive(Default)]
 pub struct Outcome {
+    /// The file, as findings name it.
+    pub file: Arc<str>,
     /// What was found, in the file and in each chart.
     pub findings: Vec<Finding>,
     /// How many charts it holds.
@@ -121,6 +124,7 @@ impl Underway {
             findings: findings.iter().map(KeptFinding::from).collect(),
             ..entry
         });
-        Outcome { findings, charts: count, read, entry, ..Outcome::default() }
+        let file = Arc::clone(&task.input.file);
+        Outcome { file, findings, charts: count, read, entry, ..Outcome::default() }
     }
 }

@@ -43,11 +43,16 @@ impl Name {
     pub fn of(below: &Path, styles: &StyleNames) -> Self {
         let text = |part: Option<&OsStr>| letters(part.unwrap_or_default());
         let name = text(below.file_stem());
-        let (stem, Tail { letter, style }) = Tail::cut(&name, styles);
+        let (stem, tail) = Tail::cut(&name, styles);
         let keeps = |(stem, ending): &(&str, &str)| !stem.is_empty() && Format::named(ending).is_some();
         let (stem, kept) = match stem.rsplit_once('.').filter(keeps) {
             Some((stem, ending)) => (stem, Some(ending.to_lowercase())),
             None => (stem, None),
+        };
+        // The file that this one is of may be called as a result is: `scarf.A.csv.txt` is of `scarf.A.csv`.
+        let (stem, Tail { letter, style }) = match kept.is_some() && tail == Tail::default() {
+            true => Tail::cut(stem, styles),
+            false => (stem, tail),
         };
         let folders =
             below.parent().map(|folders| folders.components().map(|part| text(Some(part.as_os_str()))));
@@ -138,6 +143,8 @@ mod tests {
             ("scarf.uk.txt", "scarf", None, None, Some("uk")),
             ("scarf.xlsx.A.uk.txt", "scarf", Some("xlsx"), Some("A"), Some("uk")),
             ("scarf.uk.A.txt", "scarf.uk", None, Some("A"), None),
+            ("scarf.A.csv.txt", "scarf", Some("csv"), Some("A"), None),
+            ("scarf.uk.csv.txt", "scarf", Some("csv"), None, Some("uk")),
             ("scarf.a.txt", "scarf.a", None, None, None),
             ("A.txt", "A", None, None, None),
             (".A.txt", ".A", None, None, None),

@@ -130,6 +130,11 @@ mod tests {
                 "two.ods=two.A.txt two.ods=two.B.txt"
             ]
         );
+        // Charts that are called as results are.
+        assert_eq!(
+            paired(&["two.A.csv", "two.xlsx"], &["two.A.csv.txt", "two.xlsx.A.txt", "two.xlsx.B.txt"]),
+            ["two.A.csv=two.A.csv.txt", "two.xlsx=two.xlsx.A.txt two.xlsx=two.xlsx.B.txt"]
+        );
         // The other way round, and in several styles.
         assert_eq!(
             paired(&["two.A.aloud.txt", "two.A.uk.txt"], &["two.ods"]),
