@@ -232,6 +232,7 @@ impl<'a> Taken<'a> {
             // What is not seen may be the chart.
             findings.extend(notes::conditional(self.sheet.grid, |_| true));
         }
+        findings.extend(notes::hidden_elsewhere(&self.sheet, &self.areas));
         charts.extend((0..self.areas.len()).map(|index| self.chart(index, call)));
     }
 
@@ -320,9 +321,6 @@ impl<'a> Taken<'a> {
         aside.sort_unstable();
         found.extend(row_aside.or_else(|| aside::cells(sheet, area, &aside)));
         found.extend(notes::hidden(sheet, area).filter(|_| pattern.is_some()));
-        if index == 0 {
-            found.extend(notes::hidden_beside(sheet, areas));
-        }
         let nearly = self.nearly.iter().filter(|(at, ..)| area.span().contains(*at));
         found.extend(nearly.map(|nearly| notes::shade_matched(sheet, nearly)));
         notes::key_notes(&mut key, sheet, area, stitches, &mut found);

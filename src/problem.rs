@@ -147,6 +147,8 @@ problems! {
     RowNumberSide = "row-number-side", Note;
     /// Row numbers that run down the sheet.
     RowsRunDown = "rows-run-down", Note;
+    /// A chart whose first row is not Row 1.
+    RowsBeginLater = "rows-begin-later", Note;
     /// Right-side-only, told by the row numbers.
     RightSideOnly = "right-side-only", Note;
     /// Rows that the sheet tells in words were written out.

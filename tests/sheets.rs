@@ -56,8 +56,15 @@ impl Sheet {
         self
     }
 
-    fn hide_row(mut self, row: u32) -> Self {
-        self.0.hidden_rows.add(row - 1, row - 1, ());
+    fn hide_rows(mut self, first: u32, last: u32) -> Self {
+        self.0.hidden_rows.add(first - 1, last - 1, ());
+        self
+    }
+
+    fn fill(mut self, cells: &[&str], colour: [u8; 3]) -> Self {
+        for Span { first, .. } in cells.iter().map(|cell| span(cell)) {
+            self.look(first.row, first.column).fill = Some(Colour(colour));
+        }
         self
     }
 
@@ -417,18 +424,18 @@ fn boxes_in_narrow_charts_are_seen() {
     assert!(said(&ruled, "box-left-aside").is_empty(), "{:?}", ruled.findings);
 }
 
-/// Row 1 in a hidden row below the others is needed, Row 3 above them is not; a setting in a hidden row is not read, which is
-/// told; numbers in a hidden column that the rows would not get without it are needed.
+/// Row 1 in a hidden row below the others is needed, Row 3 above them is not; numbers in a hidden column that the rows would
+/// not get without it are needed.
 #[test]
-fn hidden_lines_at_the_edges_and_beside_a_chart_are_told() {
+fn hidden_lines_at_the_edges_are_needed_or_told() {
     let lines = format!(".,o,/,3\n.,.,.,2\n/,o,.,1\n{}", KEY.replace("\n,knit", "\n.,knit"));
-    let bottom = Sheet::new(&lines).hide_row(3).one();
+    let bottom = Sheet::new(&lines).hide_rows(3, 3).one();
     assert!(bottom.pattern.is_none());
     assert_eq!(
         said(&bottom, "row-number-gap"),
         ["Row 1 stands in a hidden row of the sheet; without it the chart begins with Row 2."]
     );
-    let top = Sheet::new(&lines).hide_row(1).one();
+    let top = Sheet::new(&lines).hide_rows(1, 1).one();
     assert_eq!(rows(&top), ["1 k yo k2tog", "2 p p p"]);
     assert_eq!(said(&top, "hidden-left-out"), ["Hidden in the sheet and left out of the chart: row 1."]);
     // Without it nothing tells that the third row is not the first.
@@ -436,11 +443,6 @@ fn hidden_lines_at_the_edges_and_beside_a_chart_are_told() {
     assert_eq!(
         said(&numbers, "row-number-gap"),
         ["The row numbers stand in a hidden column of the sheet; without it Row 3 would be Row 2."]
-    );
-    let setting = Sheet::new(&format!("Worked: in the round\n\n{lines}")).hide_row(1).one();
-    assert_eq!(
-        said(&setting, "hidden-left-out"),
-        ["Hidden in the sheet and left out, whatever is said there: row 1."]
     );
 }
 
@@ -480,4 +482,49 @@ fn a_stitch_in_the_column_of_the_other_numbers_is_a_stitch() {
     // Where it adds up the row is read with it: one more by a yarn over in Row 3.
     let grows = Sheet::new(&format!(".,.,o,.,.,3\n2,.,.,.,.,\n,.,.,.,.,1\n{key}"));
     assert_eq!(rows(&grows.one()), ["1 k k k k", "2 p p p p", "3 k k yo k k"]);
+/// A red dot in each of three rounds, one column further and back: what is not filled is no gap.
+#[test]
+fn cells_that_are_not_filled_are_no_gaps_in_a_picture() {
+    const RED: [u8; 3] = [192, 0, 0];
+    let sheet = |key: &str| {
+        let lines = format!("Worked: in the round\n,,,3\n,,,2\n,,,1\n\nKey\n,red\n{key}");
+        Sheet::new(&lines).fill(&["B2", "C3", "B4", "A7"], RED).frame("A2:C4", THIN)
+    };
+    let chart = sheet("").one();
+    assert!(chart.pattern.is_none(), "one stitch a round");
+    assert_eq!(
+        said(&chart, "blank-cell"),
+        ["A cell of the chart is not filled as the others are, and 2 more, and no key says what that means."]
+    );
+    let told = sheet(",cream\n").one();
+    let pattern = told.pattern.unwrap_or_else(|| panic!("{:?}", told.findings));
+    let colours: Vec<String> = pattern
+        .rows
+        .iter()
+        .map(|row| {
+            let colour = |id| pattern.stitches.get(id).colour.as_deref().unwrap_or("none");
+            row.stitches.iter().map(|&id| colour(id)).collect::<Vec<_>>().join(" ")
+        })
+        .collect();
+    assert_eq!(colours, ["cream red cream", "red cream cream", "cream red cream"]);
+}
+
+/// An older chart in hidden rows, counts in a hidden column: neither is read, and both are told.
+#[test]
+fn what_is_hidden_beside_a_chart_is_told() {
+    let chart =
+        Sheet::new(&format!("/,o,2\no,/,1\n\nNew\n,o,/,2,,5\n,/,o,1,,5\n{KEY}")).hide_rows(1, 3).hide("F");
+    let workbook = Workbook { file: Arc::from("sheet.xlsx"), sheets: vec![chart.0] };
+    let (charts, findings) = chart::read(&workbook, &Settings::default(), &Settings::default());
+    assert_eq!(charts.len(), 1);
+    let told: Vec<&str> = findings.iter().map(|finding| finding.message.as_str()).collect();
+    assert_eq!(told, ["Hidden in the sheet and not read, though not empty: rows 1, 2; column F."]);
+}
+
+/// "3x" over two merged cells on the left of a chart whose numbers stand on the right.
+#[test]
+fn how_often_may_stand_where_the_chart_begins() {
+    let chart = Sheet::new(&format!("3x,o,/,4\n,-,-,3\n,o,/,2\n,-,-,1\n{KEY}")).merge("A1:A2").one();
+    assert_eq!(chart.pattern.as_ref().unwrap().notes, ["Rows 3 and 4: 3x"]);
+    assert_eq!(rows(&chart)[..2], ["1 p p", "2 yo p2tog"]);
 }

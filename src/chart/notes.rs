@@ -1,6 +1,7 @@
 //! What is said of the key and its symbols, of fills, of what is hidden, and of what hangs on the cells of a chart.
 
 use std::collections::BTreeSet;
+use std::ops::RangeInclusive;
 
 use foldhash::{HashMap, HashMapExt};
 
@@ -8,7 +9,7 @@ use super::area::Area;
 use super::key::{FILL, Key, Matched, quoted};
 use super::keyblock;
 use super::sheet::{Sheet, Text};
-use crate::grid::{Cell, Colour, Grid};
+use crate::grid::{Colour, Grid};
 use crate::place::{Address, Span, column_letters};
 use crate::problem::{Code, Finding};
 use crate::stitch::Stitches;
@@ -166,9 +167,67 @@ pub(super) fn shade_matched(sheet: &Sheet<'_>, (at, fill, meant): &(Address, Col
     .help("Fill the cell as the key has it, or add the fill to the key.")
 }
 
-/// The hidden rows and columns of a chart.
-fn hidden_lines(sheet: &Sheet<'_>, area: &Area) -> (Vec<u32>, Vec<u32>) {
-    // Those right beside its edges belong to it where they hold anything.
+/// Says which hidden rows and columns of the sheet were left out of a chart.
+pub(super) fn hidden(sheet: &Sheet<'_>, area: &Area) -> Option<Finding> {
+    if sheet.grid.hidden_rows.is_empty() && sheet.grid.hidden_columns.is_empty() {
+        return None;
+    }
+    let (rows, columns) = hidden_reach(sheet, area);
+    let rows: Vec<String> =
+        rows.filter(|row| sheet.hidden_row(*row)).map(|row| (u64::from(row) + 1).to_string()).collect();
+    let columns: Vec<String> =
+        columns.filter(|column| sheet.hidden_column(*column)).map(column_letters).collect();
+    let parts = hidden_parts(&rows, &columns)?;
+    Some(
+        Finding::new(
+            Code::HiddenLeftOut,
+            sheet.grid.place(area.span()),
+            format!("Hidden in the sheet and left out of the chart: {parts}."),
+        )
+        .help("Show them again if they belong to the chart."),
+    )
+}
+
+/// Says which hidden rows and columns hold something that stands in no chart, and was not read either.
+pub(super) fn hidden_elsewhere(sheet: &Sheet<'_>, areas: &[Area]) -> Option<Finding> {
+    if sheet.grid.hidden_rows.is_empty() && sheet.grid.hidden_columns.is_empty() {
+        return None;
+    }
+    let reach: Vec<_> = areas.iter().map(|area| hidden_reach(sheet, area)).collect();
+    let (mut rows, mut columns) = (BTreeSet::new(), BTreeSet::new());
+    let mut first = None;
+    for Address { row, column } in sheet.grid.cells.iter().map(|cell| cell.at) {
+        let (in_row, in_column) = (sheet.hidden_row(row), sheet.hidden_column(column));
+        if !in_row && !in_column || rows.contains(&row) || columns.contains(&column) {
+            continue;
+        }
+        let known = reach
+            .iter()
+            .any(|(rows, columns)| in_row && rows.contains(&row) || in_column && columns.contains(&column));
+        if !known {
+            first = first.or(Some(Address::new(row, column)));
+            if in_row {
+                rows.insert(row)
+            } else {
+                columns.insert(column)
+            };
+        }
+    }
+    let rows: Vec<String> = rows.into_iter().map(|row| (u64::from(row) + 1).to_string()).collect();
+    let columns: Vec<String> = columns.into_iter().map(column_letters).collect();
+    let parts = hidden_parts(&rows, &columns)?;
+    Some(
+        Finding::new(
+            Code::HiddenLeftOut,
+            sheet.grid.place(first?),
+            format!("Hidden in the sheet and not read, though not empty: {parts}."),
+        )
+        .help("Show them again if a chart, a key or notes in them are meant."),
+    )
+}
+
+/// The rows and columns of a chart with the hidden ones right beside its edges, which belong to it where they hold anything.
+fn hidden_reach(sheet: &Sheet<'_>, area: &Area) -> (RangeInclusive<u32>, RangeInclusive<u32>) {
     let (first, last) = area.columns;
     let holds = |row: u32, column: u32| sheet.grid.get(Address::new(row, column)).is_some();
     let in_row = |row: &u32| sheet.hidden_row(*row) && (first..=last).any(|column| holds(*row, column));
@@ -178,80 +237,25 @@ fn hidden_lines(sheet: &Sheet<'_>, area: &Area) -> (Vec<u32>, Vec<u32>) {
     let below = (area.bottom() + 1..).take_while(in_row).count() as u32;
     let before = (0..first).rev().take_while(in_column).count() as u32;
     let behind = (last + 1..).take_while(in_column).count() as u32;
-    let rows = (area.top() - above..=area.bottom() + below).filter(|row| sheet.hidden_row(*row));
-    let columns = (first - before..=last + behind).filter(|column| sheet.hidden_column(*column));
-    (rows.collect(), columns.collect())
+    (area.top() - above..=area.bottom() + below, first - before..=last + behind)
 }
 
-/// Hidden rows and columns by their names; nothing where there are none.
-fn list_hidden(rows: &[u32], columns: &[u32]) -> Option<String> {
-    let list = |kind: &str, names: Vec<String>| match &names[..] {
+/// "rows 3, 4; column B"; nothing where there are none.
+fn hidden_parts(rows: &[String], columns: &[String]) -> Option<String> {
+    let list = |kind: &str, names: &[String]| match names {
         [] => None,
         [one] => Some(format!("{kind} {one}")),
+        [first, .., last] if names.len() > MOST_HIDDEN => {
+            Some(format!("{} {kind}s from {first} to {last}", names.len()))
+        }
         many => Some(format!("{kind}s {}", many.join(", "))),
     };
-    let rows = rows.iter().map(|row| (u64::from(*row) + 1).to_string()).collect();
-    let columns = columns.iter().copied().map(column_letters).collect();
     let parts: Vec<String> = [list("row", rows), list("column", columns)].into_iter().flatten().collect();
     (!parts.is_empty()).then(|| parts.join("; "))
 }
 
-fn any_hidden(grid: &Grid) -> bool {
-    !grid.hidden_rows.is_empty() || !grid.hidden_columns.is_empty()
-}
-
-/// Says which hidden rows and columns of the sheet were left out of a chart.
-pub(super) fn hidden(sheet: &Sheet<'_>, area: &Area) -> Option<Finding> {
-    if !any_hidden(sheet.grid) {
-        return None;
-    }
-    let (rows, columns) = hidden_lines(sheet, area);
-    let lines = list_hidden(&rows, &columns)?;
-    Some(
-        Finding::new(
-            Code::HiddenLeftOut,
-            sheet.grid.place(area.span()),
-            format!("Hidden in the sheet and left out of the chart: {lines}."),
-        )
-        .help("Show them again if they belong to the chart."),
-    )
-}
-
-/// Says which hidden rows and columns that hold anything lie beside all charts of a sheet.
-pub(super) fn hidden_beside(sheet: &Sheet<'_>, areas: &[Area]) -> Option<Finding> {
-    let grid = sheet.grid;
-    if !any_hidden(grid) {
-        return None;
-    }
-    let (mut rows, mut columns) = (BTreeSet::new(), BTreeSet::new());
-    for cell in &grid.cells {
-        if sheet.hidden_row(cell.at.row) {
-            rows.insert(cell.at.row);
-        } else if sheet.hidden_column(cell.at.column) {
-            columns.insert(cell.at.column);
-        }
-    }
-    for area in areas {
-        let (own_rows, own_columns) = hidden_lines(sheet, area);
-        rows.retain(|row| own_rows.binary_search(row).is_err());
-        columns.retain(|column| own_columns.binary_search(column).is_err());
-    }
-    let (rows, columns): (Vec<u32>, Vec<u32>) = (rows.into_iter().collect(), columns.into_iter().collect());
-    let lines = list_hidden(&rows, &columns)?;
-    let held = |cell: &&Cell| {
-        rows.binary_search(&cell.at.row).is_ok() || columns.binary_search(&cell.at.column).is_ok()
-    };
-    let first = grid.cells.iter().find(held)?;
-    Some(
-        Finding::new(
-            Code::HiddenLeftOut,
-            grid.place(first.at),
-            format!("Hidden in the sheet and left out, whatever is said there: {lines}."),
-        )
-        .found(first.value.text())
-        .help("Show them again if they say anything that matters."),
-    )
-}
+/// Hidden rows, or columns, named one by one.
+const MOST_HIDDEN: usize = 20;
 
 /// Comments on cells of a chart, told one by one.
 const MOST_COMMENTS: usize = 20;

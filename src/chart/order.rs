@@ -74,12 +74,31 @@ pub(super) fn order(
     }
     let (numbers, undrawn) = undrawn?;
     let first_side = sides::first_side(grid, area, &numbers, &rows, undrawn, settings, findings)?;
+    let lacks =
+        numbers.first().map_or(0, |first| first.saturating_sub(1 + u32::from(undrawn == Undrawn::Before)));
+    if lacks > 0 {
+        findings.extend(rows.first().map(|row| begins_later(grid, area, row, lacks)));
+    }
     let rows = numbers
         .iter()
         .zip(rows)
         .map(|(&number, row)| Numbered { number, side: side_of(number, first_side, worked), row })
         .collect();
     Some(Order { rows, undrawn, first_side })
+}
+
+/// Says that so many rows before the first of a chart are not in it.
+fn begins_later(grid: &Grid, area: &Area, row: &AreaRow, lacks: u32) -> Finding {
+    let first = row.label().map_or(lacks + 1, |placed| placed.label.number);
+    let missing = match lacks {
+        1 => "Row 1 is not in it, and was".to_owned(),
+        2 => "Rows 1 and 2 are not in it, and were".to_owned(),
+        _ => format!("Rows 1 to {lacks} are not in it, and were"),
+    };
+    let message = format!("The chart begins with Row {first}: {missing} not written.");
+    Finding::new(Code::RowsBeginLater, label_place(grid, area, row), message)
+        .row(first)
+        .help("Nothing, if the pattern tells these rows elsewhere. Otherwise draw them, or correct the row numbers.")
 }
 
 fn label_place(grid: &Grid, area: &Area, row: &AreaRow) -> crate::place::Place {

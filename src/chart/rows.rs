@@ -298,6 +298,10 @@ fn units(
         assumed.extend(reading.assumed.map(|what| (row.number, what)));
         units.push(reading.units);
     }
+    if let Some(unfilled) = cells::unfilled(sheet, area, rows, &units, key) {
+        findings.push(unfilled);
+        return None;
+    }
     if let Some((_, what)) = assumed.first() {
         let numbers: Vec<String> = assumed.iter().map(|(number, _)| number.to_string()).collect();
         let rows = if numbers.len() == 1 { "Row" } else { "Rows" };

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::super::key::Key;
+use super::super::sentences::is_times;
 use super::super::sheet::Sheet;
 use super::chains::{Chain, belongs};
 use super::{Area, AreaRow, Placed};
@@ -108,7 +109,8 @@ fn block(
     let mut changes: Vec<(i64, i64)> = Vec::with_capacity(FEW);
     for row in rows.0..=rows.1 {
         for (found, text) in sheet.alike(row, from..to) {
-            let known = i64::from(key.knows(text, stitches) || text.chars().count() <= 3);
+            let short = || text.chars().count() <= 3 && !is_times(&text);
+            let known = i64::from(key.knows(text, stitches) || short());
             let last = sheet.span(Address::new(row, found.end - 1)).last.column;
             let (at, end) = ((found.start - from) as usize, (last + 1 - from) as usize);
             if changes.len() <= end {
@@ -153,7 +155,7 @@ fn block(
     Some((first, last))
 }
 
-/// Whether a column holds nothing but words, which are no symbols.
+/// Whether a column holds nothing but words, or how often rows are worked, which are no symbols.
 fn words_alone(
     sheet: &Sheet<'_>,
     (top, bottom): (u32, u32),
@@ -162,7 +164,7 @@ fn words_alone(
     stitches: &mut Stitches,
 ) -> bool {
     let mut texts = (top..=bottom).filter_map(|row| sheet.text(Address::new(row, column)));
-    texts.all(|text| text.contains(' ') && !key.knows(text, stitches))
+    texts.all(|text| (text.contains(' ') || is_times(&text)) && !key.knows(text, stitches))
 }
 
 fn area(
