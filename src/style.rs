@@ -12,6 +12,7 @@ use std::sync::{Arc, LazyLock, OnceLock};
 use serde::Deserialize;
 
 pub use self::template::{Template, Value};
+use crate::pattern::Side;
 use crate::problem::Finding;
 use crate::stitch::Terms;
 use crate::tables::table;
@@ -170,6 +171,8 @@ pub struct Labels {
     pub rows: Template,
     /// Rounds one after another.
     pub rounds: Template,
+    /// Rows one after another before all others, with the `{side}` of the `{first}`.
+    pub first_rows: Template,
     /// Between the first and the last of several.
     pub to: String,
     /// A row and all of its `{kind}`, but for the `{except}`.
@@ -194,6 +197,16 @@ pub struct Sides {
     pub rs: String,
     /// Wrong side.
     pub ws: String,
+}
+
+impl Sides {
+    /// The words for a side.
+    pub fn of(&self, side: Side) -> &str {
+        match side {
+            Side::Rs => &self.rs,
+            Side::Ws => &self.ws,
+        }
+    }
 }
 
 /// Kinds of rows, "all ... rows".
@@ -226,6 +239,8 @@ pub struct Work {
     pub empty: String,
     /// A `{stitch}` worked in a `{colour}`.
     pub coloured: Template,
+    /// A `{stitch}` worked in a `{colour}` `{until}` few enough are left.
+    pub coloured_to: Template,
     /// A `{stitch}` worked `{until}` few enough are left.
     pub run_to: Template,
     /// `{items}` worked `{until}` few enough are left.
@@ -427,11 +442,13 @@ impl Style {
             ("label.set-up-round", &label.set_up_round, &[], &[]),
             ("label.rows", &label.rows, &["n"], &[]),
             ("label.rounds", &label.rounds, &["n"], &[]),
+            ("label.first-rows", &label.first_rows, &["n"], &["first", "side"]),
             ("label.every-row", &label.every_row, &["n", "kind", "except"], &[]),
             ("label.every-round", &label.every_round, &["n", "kind", "except"], &[]),
             ("label.except-row", &label.except_row, &["n"], &[]),
             ("label.except-round", &label.except_round, &["n"], &[]),
             ("work.coloured", &work.coloured, &["stitch", "colour"], &[]),
+            ("work.coloured-to", &work.coloured_to, &["stitch", "until", "colour"], &[]),
             ("work.run-to", &work.run_to, &["stitch", "until"], &[]),
             ("work.open", &work.open, &["items", "until"], &[]),
             ("work.open-inside", &work.open_inside, &["items", "until"], &[]),

@@ -97,6 +97,8 @@ pub enum Label {
         first: u32,
         /// The last of them, more than the first.
         last: u32,
+        /// The side of the first, where no line before tells on which side they are.
+        side: Option<Side>,
     },
     /// One sentence for many rows: "Row 2 and all WS rows", "Round 2 and all even-numbered rounds".
     Every {

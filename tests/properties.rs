@@ -165,7 +165,7 @@ fn every_option() -> impl Iterator<Item = Options> {
 fn items_of(written: &Written, number: u32) -> Vec<Item> {
     let shared = |line: &&Line| match line.label {
         Label::Row { number: own, .. } => own == number,
-        Label::Rows { first, last } => (first..=last).contains(&number),
+        Label::Rows { first, last, .. } => (first..=last).contains(&number),
         Label::Every { .. } => false,
     };
     let every = |line: &&Line| match &line.label {

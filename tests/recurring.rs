@@ -193,14 +193,43 @@ fn blocks_of_plain_rows() {
         &rows,
         "abbreviated",
         &[
-            "Row 1 (RS): Knit.",
-            "Rows 2-6: Knit.",
+            "Rows 1-6 (Row 1 is RS): Knit.",
             "Rows 7-14: Work in St st, beg with a knit row.",
             "Row 15 (RS): Yo, k to end. (11 sts)",
             "Rows 16-20: Work in rev St st, beg with a knit row.",
         ],
     );
     says(Worked::Round, &vec![row("k*10"); 6], "abbreviated", &["Rounds 1-6: Knit."]);
+}
+
+/// Moss and seed stitch (common practice, no published source): rows that are alike from the first on are one line, which says
+/// on which side they begin; a block is told again from its first row on.
+#[test]
+fn rows_that_are_alike_from_the_first_on() {
+    let rows = |texts: &[&str]| texts.iter().map(|text| row(text)).collect::<Vec<_>>();
+    let (one, two) = ("k p k p k p k", "p k p k p k p");
+    let seed = rows(&[one; 4]);
+    says(Worked::Flat, &seed, "abbreviated", &["Rows 1-4 (Row 1 is RS): K1, *p1, k1; rep from * to end."]);
+    let moss = rows(&[one, two, two, one, one, two, two, one]);
+    let expected = [
+        "Row 1 (RS): K1, *p1, k1; rep from * to end.",
+        "Rows 2 and 3: P1, *k1, p1; rep from * to end.",
+        "Row 4 (WS): K1, *p1, k1; rep from * to end.",
+        "Rows 5-8: Rep Rows 1-4.",
+    ];
+    says(Worked::Flat, &moss, "abbreviated", &expected);
+    let stocking = rows(&["k*7", "p*7", "k*7", "p*7"]);
+    says(Worked::Flat, &stocking, "abbreviated", &["Rows 1-4: Work in St st, beg with a knit row."]);
+    // Where the first row is on the WS it says so itself.
+    let mut late = pattern(Worked::Flat, &seed);
+    for row in &mut late.rows {
+        row.side = if row.number % 2 == 1 { Side::Ws } else { Side::Rs };
+    }
+    assert_eq!(
+        lines(&text(&late, "abbreviated")),
+        ["Row 1 (WS): K1, *p1, k1; rep from * to end.", "Rows 2-4: K1, *p1, k1; rep from * to end."]
+    );
+    reads_back(&late);
 }
 
 /// RS rows in succession, as some texts have them: rows told together would hide which side they are on.

@@ -153,13 +153,19 @@ fn lines(
     let number = |row: usize| pattern.rows.get(row).map_or(0, |row| row.number);
     let makes = |row: usize| rows.get(row).map(|row| row.makes);
     let before = |row: usize| row.checked_sub(1).and_then(makes).unwrap_or(pattern.cast_on);
-    let label = |first: usize, rows: usize| match (rows, pattern.rows.get(first)) {
+    let label = |first: usize, rows: usize, in_turn: bool| match (rows, pattern.rows.get(first)) {
         (1, Some(row)) => Label::Row { number: row.number, side: row.side },
-        _ => Label::Rows { first: number(first), last: number(first + rows - 1) },
+        (_, row) => {
+            // The name of a fabric tells on which side it begins.
+            let tells = first > 0 || pattern.worked == Worked::Round || in_turn;
+            let side = row.filter(|_| !tells).map(|row| row.side);
+            Label::Rows { first: number(first), last: number(first + rows - 1), side }
+        }
     };
     let line = |first: usize, rows: usize, work: Work| {
         let count = makes(first + rows - 1);
-        Line { label: label(first, rows), work, count, count_changes: count != Some(before(first)) }
+        let in_turn = matches!(work, Work::InTurn { .. });
+        Line { label: label(first, rows, in_turn), work, count, count_changes: count != Some(before(first)) }
     };
     let items = |words: usize| Work::Items(wordings.items(words).to_vec());
     let told = |sentence: &Sentence| match sentence.rows.first() {

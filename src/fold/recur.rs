@@ -5,7 +5,8 @@
 //! the same wherever it stands, the cheapest cutting is found from the back, row by row; for each row and each number
 //! of rows only the first rows before that have these words are tried, as an editor refers to where a thing stands
 //! first. That takes time by the square of the number of rows; patterns of more rows than [`MOST_ROWS`] are not looked
-//! through. Rows that grow are found first (see `grow`).
+//! through. Of cuttings that cost the same the one is taken in which most rows are told by blocks of rows before: so a
+//! block is told again from its first row on. Rows that grow are found first (see `grow`).
 
 use super::grow::{self, Block};
 use super::lines::Rows;
@@ -78,6 +79,15 @@ enum Choice {
     Grown(usize),
 }
 
+/// The best way to tell the rows from one on.
+#[derive(Clone, Copy)]
+struct Best {
+    cost: u32,
+    /// How many of them are told by several rows before.
+    again: u32,
+    choice: Choice,
+}
+
 struct Cutter<'a> {
     pattern: &'a Pattern,
     wordings: &'a Wordings<'a>,
@@ -126,7 +136,7 @@ impl<'a> Cutter<'a> {
 
     fn cut(&self) -> (u32, Vec<Step>) {
         let n = self.words.len();
-        let mut best: Vec<(u32, Choice)> = vec![(0, Choice::Row); n + 1];
+        let mut best = vec![Best { cost: 0, again: 0, choice: Choice::Row }; n + 1];
         let shared = Shared::of_rows(if n <= MOST_ROWS { &self.alike } else { &[] });
         for at in (0..n).rev() {
             best[at] = self.choose(at, &best, &shared);
@@ -134,7 +144,7 @@ impl<'a> Cutter<'a> {
         let mut steps = Vec::new();
         let mut at = 0;
         while at < n {
-            match best[at].1 {
+            match best[at].choice {
                 Choice::Told => {
                     if self.opens_sentence(at) {
                         steps.push(Step::Sentence);
@@ -172,21 +182,26 @@ impl<'a> Cutter<'a> {
                 }
             }
         }
-        (best[0].0, steps)
+        (best[0].cost, steps)
     }
 
-    fn choose(&self, at: usize, best: &[(u32, Choice)], shared: &Shared) -> (u32, Choice) {
+    fn choose(&self, at: usize, best: &[Best], shared: &Shared) -> Best {
+        let way = |cost: u32, rows: usize, choice: Choice| {
+            let rest = best[at + rows];
+            let told = if matches!(choice, Choice::Again { rows: 2.., .. }) { rows as u32 } else { 0 };
+            Best { cost: cost + rest.cost, again: rest.again + told, choice }
+        };
         if let Some(block) = self.blocks.iter().position(|block| block.first == at) {
             let grown = &self.blocks[block];
-            return (LINE + grown.cost + best[at + grown.rows * grown.times].0, Choice::Grown(block));
+            return way(LINE + grown.cost, grown.rows * grown.times, Choice::Grown(block));
         }
         let alone = LINE + self.costs[at];
         if self.opens_sentence(at) {
-            return (alone + best[at + 1].0, Choice::Told);
+            return way(alone, 1, Choice::Told);
         }
         let mut choice = match self.told(at) {
-            true => (best[at + 1].0, Choice::Told),
-            false => (alone + best[at + 1].0, Choice::Row),
+            true => way(0, 1, Choice::Told),
+            false => way(alone, 1, Choice::Row),
         };
         // A growing row is printed where the block begins: later workings refer to it. A row that a sentence tells needs
         // no telling with those after it, and the set-up row stands by itself.
@@ -196,23 +211,25 @@ impl<'a> Cutter<'a> {
         {
             return choice;
         }
-        // Of ways that cost the same the one that tells most rows is taken.
+        // Of ways that cost the same the one is taken that tells most rows by blocks before, then the one whose line tells most.
         let mut tells = 1;
-        let mut offer = |cost: u32, rows: usize, way: Choice| {
-            if cost < choice.0 || (cost == choice.0 && rows > tells) {
-                (choice, tells) = ((cost, way), rows);
+        let mut offer = |cost: u32, rows: usize, told: Choice| {
+            let offered = way(cost, rows, told);
+            let order = choice.cost.cmp(&offered.cost).then(offered.again.cmp(&choice.again));
+            if order.then(rows.cmp(&tells)).is_gt() {
+                (choice, tells) = (offered, rows);
             }
         };
         let free = self.free(at);
         let alike = (at..free).take_while(|&row| self.words[row] == self.words[at]).count();
-        // The first row tells on which side the others are.
-        let sides = at > 0 || self.pattern.worked == Worked::Round;
+        // The first row tells on which side the others are: the RS, if nothing else is said.
+        let sides = at > 0 || self.pattern.rows[at].side == Side::Rs;
         // Two rows of few words are as soon read one by one.
         if sides {
             // The last of them may do better with the rows after them.
             for alike in 2..=alike {
                 if alike > 2 || (alike == 2 && self.costs[at] > FEW_WORDS) {
-                    offer(alone + best[at + alike].0, alike, Choice::Alike(alike));
+                    offer(alone, alike, Choice::Alike(alike));
                 }
             }
         }
@@ -221,7 +238,7 @@ impl<'a> Cutter<'a> {
             // It begins on the right side where it can.
             let late = u32::from(self.pattern.rows[at].side == Side::Ws);
             for turns in IN_TURN..=turns {
-                offer(LINE + FABRIC + late + best[at + turns].0, turns, Choice::InTurn(turns));
+                offer(LINE + FABRIC + late, turns, Choice::InTurn(turns));
             }
         }
         // For each number of rows from 1 only the first rows before that are alike to so many from here.
@@ -241,17 +258,12 @@ impl<'a> Cutter<'a> {
                     return choice;
                 }
                 if !self.told(one - 1) {
-                    offer(LINE + LOOK_BACK + best[one].0, rows, Choice::Again { source, rows, times: 1 });
+                    offer(LINE + LOOK_BACK, rows, Choice::Again { source, rows, times: 1 });
                 }
                 let more = shared.of(at, rows) / rows;
                 // Not always as often as they can be: what follows may do better with the rows of the last working.
                 for times in 2..=1 + more.min((free - one) / rows) {
-                    let end = at + rows * times;
-                    offer(
-                        LINE + LOOK_BACK + best[end].0,
-                        rows * times,
-                        Choice::Again { source, rows, times },
-                    );
+                    offer(LINE + LOOK_BACK, rows * times, Choice::Again { source, rows, times });
                 }
             }
             tried = tried.max(length);

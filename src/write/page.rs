@@ -184,20 +184,23 @@ fn label(label: &Label, worder: &Worder<'_>, text: &mut String) {
     let words = &style.label;
     match label {
         Label::Row { number, side } => {
-            let side = match side {
-                Side::Rs => &style.sides.rs,
-                Side::Ws => &style.sides.ws,
-            };
+            let side = style.sides.of(*side);
             let (row, round) = match number {
                 0 => (&words.set_up_row, &words.set_up_round),
                 _ => (&words.row, &words.round),
             };
-            let values = [("n", worder.number(*number)), ("side", side.as_str().into())];
+            let values = [("n", worder.number(*number)), ("side", side.into())];
             worder.by_way(row, round).fill_behind(text, &values);
         }
-        Label::Rows { first, last } => {
-            let values = [("n", worder.range(*first, *last))];
-            worder.by_way(&words.rows, &words.rounds).fill_behind(text, &values);
+        Label::Rows { first, last, side } => {
+            let n = ("n", worder.range(*first, *last));
+            match side {
+                None => worder.by_way(&words.rows, &words.rounds).fill_behind(text, &[n]),
+                Some(side) => {
+                    let side = ("side", style.sides.of(*side).into());
+                    words.first_rows.fill_behind(text, &[n, ("first", worder.number(*first)), side]);
+                }
+            }
         }
         Label::Every { first, side, except } => {
             let kind = match (worder.worked, side) {

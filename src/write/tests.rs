@@ -314,7 +314,7 @@ fn the_list_holds_what_is_used() {
     assert_eq!(list.iter().map(|entry| &*entry.term).collect::<Vec<_>>(), ["st(s)"]);
     // "Rounds 2-5: Rep Round 1 four times more." also where a sentence begins with the word.
     let again = Work::Again(Again { first: 1, last: 1, times: 4, growth: Vec::new() });
-    let label = Label::Rows { first: 2, last: 5 };
+    let label = Label::Rows { first: 2, last: 5, side: None };
     s.written.lines.push(Line { label, work: again, count: Some(4), count_changes: false });
     let list = page::compose(&s.written, s.style).list.lines;
     assert_eq!(list.iter().map(|entry| &*entry.term).collect::<Vec<_>>(), ["rep", "st(s)"]);

@@ -102,7 +102,7 @@ impl Worder<'_> {
         let plain = self.stitches.get(stitch).colour.is_some();
         self.uses(if plain { self.stitches.plain(stitch) } else { stitch });
         let stitch = self.stitches.get(stitch);
-        let words = stitch.words(self.style.terms);
+        let (words, colour) = (stitch.words(self.style.terms), &stitch.colour);
         let (one, many, bare) = match self.style.wording {
             Wording::Short => (&words.short, &words.run, &words.bare),
             Wording::Long => (&words.long, &words.long_run, &words.long_bare),
@@ -117,8 +117,15 @@ impl Worder<'_> {
                 }
             }
             (Extent::ToLast(left), _, Some(bare)) => {
-                let values = [("stitch", self.said(bare, stitch).into()), ("until", self.until(left))];
-                self.style.work.run_to.fill_behind(text, &values);
+                let (stitch, until) = (("stitch", self.spoken(bare).into()), ("until", self.until(left)));
+                let work = &self.style.work;
+                match &colour {
+                    None => work.run_to.fill_behind(text, &[stitch, until]),
+                    Some(colour) => {
+                        let colour = ("colour", one_line(&**colour).into());
+                        work.coloured_to.fill_behind(text, &[stitch, until, colour]);
+                    }
+                }
             }
             (extent, ..) => return self.repeat(&self.said(one, stitch), extent, depth, text),
         }

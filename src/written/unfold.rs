@@ -92,7 +92,7 @@ impl Told {
     fn of(lines: &[Line]) -> Option<Self> {
         let named = |line: &Line| match line.label {
             Label::Row { number, .. } | Label::Every { first: number, .. } => (number, number),
-            Label::Rows { first, last } => (first, last),
+            Label::Rows { first, last, .. } => (first, last),
         };
         let first = lines.iter().map(|line| named(line).0).min()?;
         let last = lines.iter().map(|line| named(line).1).max()?;

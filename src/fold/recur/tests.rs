@@ -58,7 +58,7 @@ fn least(pattern: &Pattern, words: &[&[Item]], at: usize) -> u32 {
     let alone = LINE + cost(words[at], &pattern.stitches);
     let mut best = alone + rest(at + 1);
     let side = |row: usize| pattern.rows[row].side;
-    let sides = at > 0 || pattern.worked == Worked::Round;
+    let sides = at > 0 || side(at) == Side::Rs;
     for end in at + 2..=n {
         let few = end - at == 2 && alone - LINE <= FEW_WORDS;
         if sides && !few && (at..end).all(|row| words[row] == words[at]) {
