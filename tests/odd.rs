@@ -211,7 +211,7 @@ fn digits_beside_row_numbers_are_stitches() {
     let four = "1,2,3,4,4\n2,1,2,1,3\n1,2,1,2,2\n2,1,2,1,1\n\n1,knit\n2,purl\n3,k tbl\n4,p tbl\n";
     assert_eq!(rows(four), [SEED.replace("4 p k p k", "4 p k ptbl ktbl")]);
     // A chart of two rows beside one of four has numbers of its own.
-    let beside = "2,1,2,1,,,1,2,4\n1,2,1,2,,,2,1,3\n,,,,,,1,2,2\n,,,,,,2,1,1\n";
+    let beside = "2,1,2,1,,4,1,2\n1,2,1,2,,3,2,1\n,,,,,2,1,2\n,,,,,1,2,1\n";
     let expected = ["1 p k p\n2 p k p\n", "1 k p\n2 p k\n3 k p\n4 p k\n"];
     assert_eq!(rows(&format!("{beside}{DIGITS}")), expected);
 }

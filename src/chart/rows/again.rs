@@ -120,8 +120,9 @@ pub(super) fn extend(
     stitches: &mut Stitches,
     findings: &mut Vec<Finding>,
 ) -> Option<()> {
+    let mut written: usize = rows.iter().map(|row| row.worked.stitches.len()).sum();
     for told in told {
-        match worked(rows, told, order, settings, stitches) {
+        match worked(rows, told, order, settings, &mut written, stitches) {
             Ok(more) => rows.extend(more),
             Err(problem) => {
                 findings.push(problem.finding(told));
@@ -132,11 +133,19 @@ pub(super) fn extend(
     Some(())
 }
 
+/// The row of a number, of rows in their order.
+fn row_of(rows: &[Charted], number: u32) -> Option<&Charted> {
+    let at = rows.binary_search_by_key(&number, |row| row.numbered.number).ok()?;
+    rows.get(at)
+}
+
+/// The rows of a note, worked; `written` counts the stitches of all rows.
 fn worked(
     rows: &[Charted],
     told: &Told,
     order: &Order,
     settings: &Settings,
+    written: &mut usize,
     stitches: &mut Stitches,
 ) -> Result<Vec<Charted>, Problem> {
     let drawn = rows.last().map_or(0, |row| row.numbered.number);
@@ -154,7 +163,6 @@ fn worked(
     let growth = read_growth(growth, rows, sources, stitches)?;
     let way = settings.worked.unwrap_or_default();
     let mut more = Vec::new();
-    let mut written = 0usize;
     for (number, index) in (told.first..=told.last).zip(0usize..) {
         let source = sources[index % sources.len()];
         if source >= told.first || source < rows.first().map_or(1, |row| row.numbered.number) {
@@ -166,8 +174,7 @@ fn worked(
             return Err(Problem::Side(source));
         }
         // A row that is not drawn is derived, in its place.
-        let drawn = rows.binary_search_by_key(&source, |row| row.numbered.number);
-        let Some(row) = drawn.ok().and_then(|index| rows.get(index)) else { continue };
+        let Some(row) = row_of(rows, source) else { continue };
         let workings = u32::try_from(index / sources.len() + 1).unwrap_or(u32::MAX);
         let (items, repeat) = items(row, stitches);
         let what = || Problem::Growth(told.again.growth.first().map(More::told).unwrap_or_default());
@@ -180,8 +187,8 @@ fn worked(
         {
             *extent = Extent::Times(stitches.makes(&before.worked.stitches));
         }
-        written = written.saturating_add(stitches_of(&later));
-        if written > limits::MOST {
+        *written = written.saturating_add(stitches_of(&later));
+        if *written > limits::MOST {
             return Err(Problem::TooLong);
         }
         // Which stitches of a run are worked more often makes no difference where the rows between are drawn.
@@ -211,12 +218,10 @@ fn read_growth(
         .map(|more| {
             let unknown = || Problem::Growth(more.told());
             let growth = more.growth(|run| words::row(run, stitches).ok()).ok_or_else(unknown)?;
-            let about = |row: &&Charted| {
-                let number = row.numbered.number;
-                sources.contains(&number) && (growth.rows.is_empty() || growth.rows.contains(&number))
-            };
+            let about = |number: &&u32| growth.rows.is_empty() || growth.rows.contains(number);
             let named = growth.which.iter().max().map_or(1, |&place| place as usize);
-            let met = rows.iter().filter(about).any(|row| {
+            let rows = sources.iter().filter(about).filter_map(|number| row_of(rows, *number));
+            let met = rows.into_iter().any(|row| {
                 let (items, _) = items(row, stitches);
                 let pieces = items.iter().flat_map(Item::pieces);
                 let like =
@@ -366,7 +371,7 @@ impl Problem {
             ))
             .help("Draw these rows, so that each stitch has its symbol."),
             Self::TooLong => finding(format!(
-                "The rows told from Row {first} have more stitches than any chart: more than {} together.",
+                "With the rows told from Row {first} the chart has more stitches than any: more than {} together.",
                 limits::MOST_IN_WORDS
             ))
             .help("Correct how much more is worked each time, or how often."),
