@@ -377,6 +377,18 @@ impl Key {
         }
     }
 
+    /// The entries that a chart used and that say more than a stitch: where they stand, their words, and what was left aside.
+    pub(super) fn saying_more(&self, stitches: &mut Stitches) -> Vec<(&Place, &str, &str)> {
+        let mut used: Vec<Used> = self.used.iter().copied().collect();
+        used.sort_unstable();
+        let mut entry = |(place, index): Used| {
+            let entry = self.places.get(place)?.said.get(index)?;
+            let words = entry.meaning.stitch.as_deref()?;
+            Some((&entry.place, words, words::left_aside(words, stitches)?))
+        };
+        used.into_iter().filter_map(&mut entry).collect()
+    }
+
     /// The entries that a chart used.
     pub(super) fn used(self) -> HashSet<Used> {
         self.used

@@ -136,6 +136,15 @@ pub(super) fn key_notes(
             .help("Take the symbols out of the cells that are no stitch, or the fill from those that are."),
         )
     }));
+    findings.extend(key.saying_more(stitches).into_iter().map(|(place, words, aside)| {
+        Finding::new(
+            Code::UnreadKeyEntry,
+            place.clone(),
+            format!("Of the key's \"{words}\" the part \"{aside}\" was left aside."),
+        )
+        .found(aside)
+        .help("Nothing, if the notes of the pattern say it. Otherwise say what is worked in such places under [key], by rs, ws, rs-first and so on, or with a symbol of its own.")
+    }));
     for (code, pairs, verb) in [
         (Code::SymbolMatchedLoosely, &key.loosely, "taken as"),
         (Code::DateRestored, &key.dates, "is a date a spreadsheet made; read back as"),
