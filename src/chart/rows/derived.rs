@@ -33,7 +33,7 @@ impl Build<'_, '_> {
             needle = after;
             rows.push(row);
         }
-        let mut doubled = Vec::new();
+        let (mut doubled, mut alike) = (Vec::new(), Vec::new());
         let mut written = 0;
         let mut charted = charted.into_iter().peekable();
         while let Some(row) = charted.next() {
@@ -83,6 +83,9 @@ impl Build<'_, '_> {
                 if made.doubled_against_rule {
                     doubled.push(derived);
                 }
+                if made.worked_alike {
+                    alike.push((derived, place.clone()));
+                }
                 written += made.stitches.len();
                 if let Some(large) = limits::stitches(|| self.whole(), written) {
                     self.findings.push(large);
@@ -101,20 +104,42 @@ impl Build<'_, '_> {
                 });
             }
         }
+        self.double_yarn_overs(&doubled, alike);
+        Some(rows)
+    }
+
+    /// Says which derived rows work the loops of a double yarn over (p1, k1) against their rule, and which alike as stated.
+    fn double_yarn_overs(&mut self, doubled: &[u32], alike: Vec<(u32, Place)>) {
+        let rows = |numbers: &[u32]| {
+            let list = numbers.iter().map(u32::to_string).collect::<Vec<_>>().join(", ");
+            format!("{} {list}", if numbers.len() == 1 { "Row" } else { "Rows" })
+        };
         if !doubled.is_empty() {
-            let numbers = doubled.iter().map(u32::to_string).collect::<Vec<_>>().join(", ");
-            let rows = if doubled.len() == 1 { "Row" } else { "Rows" };
-            let working = if way == Way::Round { "(k1, p1)" } else { "(p1, k1)" };
+            let round = self.settings.worked == Some(Way::Round);
+            let working = if round { "(k1, p1)" } else { "(p1, k1)" };
             self.findings.push(
                 Finding::new(
                     Code::DoubleYarnOver,
                     self.whole(),
-                    format!("{rows} {numbers}: the two loops of a double yarn over are worked {working}, so that they stay two."),
+                    format!("{}: the two loops of a double yarn over are worked {working}, so that they stay two.", rows(doubled)),
                 )
                 .help("Nothing, if that is what is meant; the symbol's own ws in the key says otherwise."),
             );
         }
-        Some(rows)
+        let (numbers, places): (Vec<u32>, Vec<Place>) = alike.into_iter().unzip();
+        if let Some(place) = places.into_iter().next() {
+            self.findings.push(
+                Finding::new(
+                    Code::DoubleYarnOver,
+                    place,
+                    format!(
+                        "{}: both loops of a double yarn over are worked alike, as the stated return row says: they may fall into one.",
+                        rows(&numbers)
+                    ),
+                )
+                .help("Nothing, if that is what is meant; ws in the key, or return-rows = \"purl\", has them worked (p1, k1)."),
+            );
+        }
     }
 
     /// How a row of this side is worked.
