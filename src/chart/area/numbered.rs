@@ -193,7 +193,9 @@ fn area(
         let here = |placed: &&Placed| placed.at.row == row;
         let (left, right) = (on_left.next_if(here).copied(), on_right.next_if(here).copied());
         if left.is_some() || right.is_some() || holds(row) {
-            rows.push(AreaRow { left, right, ..plain(row) });
+            let counts = |placed: Placed| Some((placed.label.stated?, placed.at));
+            let stated = [right, left].into_iter().flatten().find_map(counts);
+            rows.push(AreaRow { left, right, stated, row });
         }
     }
     let (above, below) = unnumbered_ends(&rows, &mut holds);
