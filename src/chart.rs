@@ -35,7 +35,7 @@ mod wider;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use crate::grid::{Colour, Workbook};
+use crate::grid::{Colour, Look, Workbook};
 use crate::pattern::{Pattern, Worked};
 use crate::place::{Address, Place, column_letters};
 use crate::problem::{Code, Finding, Severity, any_error};
@@ -125,9 +125,18 @@ fn understood(
         give_letters(&mut charts);
     }
     if charts.is_empty() {
+        let filled = |look: &Look| look.fill.is_some_and(|fill| fill != Colour::WHITE);
+        let drawn = workbook.sheets.iter().any(|grid| grid.looks.each().any(filled));
+        let help =
+            "A chart is a block of symbols, one cell a stitch, best with row numbers beside it and a key.";
+        let colours = " One drawn in fills alone needs a key to them: squares with the names of their colours, under the heading \"Colours\".";
         findings.push(
-            Finding::new(Code::NoChart, Place::file(&workbook.file), "No chart was found in this file.".to_owned())
-                .help("A chart is a block of symbols, one cell a stitch, best with row numbers beside it and a key."),
+            Finding::new(
+                Code::NoChart,
+                Place::file(&workbook.file),
+                "No chart was found in this file.".to_owned(),
+            )
+            .help(if drawn { format!("{help}{colours}") } else { help.to_owned() }),
         );
     }
     (charts, findings)

@@ -924,3 +924,30 @@ fn cells_between_the_numbers_of_a_chart_are_no_key() {
         }
     }
 }
+
+/// Filled squares that say what is worked in which colour are a key without a heading.
+#[test]
+fn squares_worked_with_a_colour_are_a_key() {
+    let sheet = "#1F4E79,#1F4E79,#FFF2CC,2\n#1F4E79,#FFF2CC,#1F4E79,1\n\n#1F4E79,knit with navy\n#FFF2CC,knit with cream\n";
+    assert_eq!(rows(sheet), "1 k:navy k:cream k:navy\n2 p:navy p:navy p:cream\n");
+    // What can't be told without a heading is told with one.
+    let without =
+        "#1F4E79,#1F4E79,#FFF2CC,2\n#1F4E79,#FFF2CC,#1F4E79,1\n\n#1F4E79,Dusk 102\n#FFF2CC,Foam 7\n";
+    let help = read(without).findings.iter().map(|finding| finding.help.to_string()).collect::<String>();
+    assert!(help.contains("under the heading \"Colours\""), "{help}");
+}
+
+/// What changes the work and is no stitch of its own is named.
+#[test]
+fn what_else_the_words_of_a_key_say_is_told() {
+    let sheet = ".,Y,/,e,2\n.,/,Y,e,1\n\nKey\n.,knit\n/,k2tog\nY,yo (work tbl on next row)\ne,\"knit - edge stitch, slip first st of row\"\n";
+    let read = read(sheet);
+    let told: Vec<&str> = read.charts[0].findings.iter().map(|finding| finding.message.as_str()).collect();
+    assert_eq!(
+        told,
+        [
+            "Of the key's \"yo (work tbl on next row)\" the part \"work tbl on next row\" was left aside.",
+            "Of the key's \"knit - edge stitch, slip first st of row\" the part \"slip first st of row\" was left aside."
+        ]
+    );
+}

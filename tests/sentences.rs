@@ -596,6 +596,14 @@ fn numbers_in_a_sentence_about_a_repeat_are_columns_where_it_says_so() {
         let multiple = pattern(&read, words).multiple.map(|multiple| (multiple.of, multiple.plus));
         assert_eq!(multiple, Some((6, 8)), "{words}");
     }
+    // One column by itself; those beside it show the same, and are workings of it.
+    for words in
+        ["Repeat column 2", "Repeat columns 2-2", "Column 2 is repeated: repeat col 2", "Rep: column 2."]
+    {
+        let read = read(&format!("{chart}\n\"{words}\"\n{KEY}"));
+        let multiple = pattern(&read, words).multiple.map(|multiple| (multiple.of, multiple.plus));
+        assert_eq!(multiple, (!words.starts_with("Column")).then_some((1, 9)), "{words}");
+    }
 }
 
 /// The kinds of finding of all charts.

@@ -482,6 +482,8 @@ fn a_stitch_in_the_column_of_the_other_numbers_is_a_stitch() {
     // Where it adds up the row is read with it: one more by a yarn over in Row 3.
     let grows = Sheet::new(&format!(".,.,o,.,.,3\n2,.,.,.,.,\n,.,.,.,.,1\n{key}"));
     assert_eq!(rows(&grows.one()), ["1 k k k k", "2 p p p p", "3 k k yo k k"]);
+}
+
 /// A red dot in each of three rounds, one column further and back: what is not filled is no gap.
 #[test]
 fn cells_that_are_not_filled_are_no_gaps_in_a_picture() {
@@ -527,4 +529,45 @@ fn how_often_may_stand_where_the_chart_begins() {
     let chart = Sheet::new(&format!("3x,o,/,4\n,-,-,3\n,o,/,2\n,-,-,1\n{KEY}")).merge("A1:A2").one();
     assert_eq!(chart.pattern.as_ref().unwrap().notes, ["Rows 3 and 4: 3x"]);
     assert_eq!(rows(&chart)[..2], ["1 p p", "2 yo p2tog"]);
+}
+
+/// "Row 3 (4 sts)" beside a row is its number and its count.
+#[test]
+fn counts_in_brackets_behind_row_numbers_are_counts() {
+    let key = KEY.replace("\n,knit", "\n.,knit");
+    let chart =
+        Sheet::new(&format!(".,/,o,.,Row 3 (4 sts)\n.,.,.,.,Row 2 (4 sts)\n.,o,/,.,Row 1 (5 sts)\n{key}"))
+            .one();
+    assert_eq!(rows(&chart), ["1 k k2tog yo k", "2 p p p p", "3 k yo k2tog k"]);
+    let stated: Vec<_> =
+        chart.pattern.iter().flat_map(|pattern| &pattern.rows).map(|row| row.stated).collect();
+    assert_eq!(stated, [Some(5), Some(4), Some(4)]);
+}
+
+/// K2, p to the last 2 sts, k2 purls both loops of the double yarn over of Row 3, and so does no row where they are not.
+#[test]
+fn a_stated_row_that_works_a_double_yarn_over_alike_is_told() {
+    let key = KEY.replace("\n,knit", "\n.,knit");
+    let told = |stated: &str| {
+        let lines = format!("Return rows: {stated}\n\n.,.,o,o,/,/,.,.,3\n.,.,.,.,.,.,.,.,1\n{key}");
+        let lines = lines.replace("; ", ", ");
+        let mut sheet = Sheet::new("");
+        for (row, line) in (0..).zip(lines.lines()) {
+            let cells: Vec<&str> = if row == 0 { vec![line] } else { line.split(',').collect() };
+            for (column, text) in (0..).zip(cells).filter(|(_, text)| !text.is_empty()) {
+                let value = text.parse().map_or_else(|_| Value::Text(text.into()), Value::Number);
+                sheet.0.cells.push(Cell { at: Address::new(row, column), value });
+            }
+        }
+        said(&sheet.one(), "double-yarn-over")
+    };
+    assert_eq!(
+        told("K2, p to last 2 sts, k2"),
+        [
+            "Row 4: both loops of a double yarn over are worked alike, as the stated return row says: they may fall into one."
+        ]
+    );
+    // RS: k k k2tog k2tog yo yo k k; on the WS the loops of the yarn over are the third and the fourth.
+    assert!(told("K2, p1, k1, p to last 2 sts, k2").is_empty());
+    assert_eq!(told("purl").len(), 1);
 }
