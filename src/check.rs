@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use crate::pattern::{Pattern, Row, RowRepeat};
+use crate::pattern::{Pattern, Row, RowRepeat, Worked};
 use crate::problem::{Code, Finding};
 use crate::stitch::{StitchId, Stitches};
 
@@ -18,10 +18,25 @@ pub fn check(pattern: &Pattern) -> Vec<Finding> {
             Some((last, made)) if uses != made => Some(against_row_before(pattern, last, made, row, uses)),
             Some((last, _)) => in_each_working(pattern, last, row),
         });
+        findings.extend(before.and_then(|(last, _)| on_one_side(pattern, last, row)));
         findings.extend(against_stated(row, makes));
         before = Some((row, makes));
     }
     findings
+}
+
+/// What is wrong where a flat row is on the side of the row before it.
+fn on_one_side(pattern: &Pattern, last: &Row, row: &Row) -> Option<Finding> {
+    let follows = last.number.checked_add(1) == Some(row.number);
+    (pattern.worked == Worked::Flat && follows && row.side == last.side).then(|| {
+        let side = row.side.word();
+        let message = format!("Row {} is on the {side}, as {} before it is.", row.number, called(last));
+        Finding::new(Code::SidesInTurn, row.place.clone(), message)
+            .row(row.number)
+            .found(side)
+            .expected(row.side.other().word())
+            .help("Correct the side of one of them, or look for a row that is missing between them.")
+    })
 }
 
 /// What is wrong where the first row uses another number of stitches than are cast on.
@@ -288,5 +303,24 @@ mod tests {
             floats("n,n,c,n,n,n,n,n,n,n"),
             ["Row 1 carries cream behind 7 sts together, sts 1-7 of the row."]
         );
+    }
+
+    /// Also where another program made the pattern, whose rows say their sides themselves.
+    #[test]
+    fn flat_rows_take_turns() {
+        let none = Settings::default();
+        let said = |worked: &str| -> Vec<String> {
+            let row =
+                |number: u32| format!(r#"{{"number": {number}, "side": "RS", "stitches": ["k", "k"]}}"#);
+            let json = format!(
+                r#"{{"format": "longhand.pattern/1", "worked": "{worked}", "rows": [{}, {}]}}"#,
+                row(1),
+                row(2)
+            );
+            let read = convert::charts(&Arc::from("a.json"), json.as_bytes(), None, &none, &none);
+            read.findings().map(|finding| format!("{} {}", finding.code, finding.message)).collect()
+        };
+        assert_eq!(said("flat"), ["sides-in-turn Row 2 is on the RS, as Row 1 before it is."]);
+        assert!(said("round").is_empty());
     }
 }

@@ -6,6 +6,7 @@
 
 mod beside;
 mod charts;
+mod diff;
 mod lines;
 mod rows;
 mod stitches;

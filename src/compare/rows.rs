@@ -2,11 +2,11 @@
 
 use std::ops::Range;
 
-use similar::{Algorithm, DiffOp, capture_diff_slices};
+use similar::DiffOp;
 
 use super::beside::Beside;
 use super::lines::Lines;
-use super::{stitches, told};
+use super::{diff, stitches, told};
 use crate::problem::Finding;
 
 /// Compares the rows of two patterns, and puts them beside each other.
@@ -47,7 +47,7 @@ pub(super) fn compare(left: &Lines<'_>, right: &Lines<'_>, findings: &mut Vec<Fi
 fn pairs(left: &Lines<'_>, right: &Lines<'_>) -> Vec<(Option<usize>, Option<usize>)> {
     let (one, two) = (looks(left), looks(right));
     let in_order = one.iter().zip(&two).filter(|(a, b)| a != b).count() + one.len().abs_diff(two.len());
-    let operations = capture_diff_slices(Algorithm::RawMyers, &one, &two);
+    let operations = diff::operations(&one, &two);
     let moved: usize = operations
         .iter()
         .map(|operation| match *operation {

@@ -1,7 +1,8 @@
 //! Where the stitches of two rows differ.
 
-use similar::{Algorithm, DiffOp, capture_diff_slices};
+use similar::DiffOp;
 
+use super::diff;
 use super::lines::{Line, Lines};
 use super::told::{self, Stretch};
 use crate::place::Place;
@@ -82,7 +83,7 @@ impl Difference {
 
 /// What differs: each stitch against the one at its place, unless fewer differ where some are taken as missing.
 fn operations(left: &[String], right: &[String]) -> Vec<DiffOp> {
-    let moved = capture_diff_slices(Algorithm::RawMyers, left, right);
+    let moved = diff::operations(left, right);
     let changes: usize = moved
         .iter()
         .filter(|operation| !matches!(operation, DiffOp::Equal { .. }))

@@ -352,7 +352,7 @@ impl<'t> Source<'t> {
         number: &mut Option<u32>,
     ) -> bool {
         let before = self.findings.len();
-        let due = number.and_then(|last| last.checked_add(1));
+        let due = number.map(|last| last.saturating_add(1));
         *number = Some(row.number);
         if let Some(due) = due.filter(|due| *due != row.number) {
             self.findings.push(

@@ -13,7 +13,7 @@ use crate::words::{self, RowError, RowMistake};
 pub(super) use colours::{colour_goes_on, unknown_colour, unnamed_colour};
 pub(super) use labels::{
     begins_late, edges, late_set_up, only_row, rows_and_rounds, rows_not_added, rows_told, rows_untold,
-    same_side, unnumbered, unplaced,
+    unnumbered, unplaced,
 };
 pub(super) use sizes::{first_size, for_some_sizes, uneven, uneven_sizes};
 pub(super) use work::{

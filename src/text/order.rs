@@ -142,7 +142,7 @@ pub(super) fn plan(source: Source<'_>, findings: &mut Vec<Finding>) -> Plan {
     for row in rows.iter_mut().rev() {
         row.counted = seen.insert(row.text);
     }
-    gaps(file, draft, worked, &rows, findings);
+    gaps(file, draft, &rows, findings);
     unplaced(file, draft, &rows, findings);
     Plan::new(worked, rows)
 }
@@ -389,7 +389,7 @@ fn numbers_of(
     (first.min(end)..=end).filter(|&number| is_one(number) && !every.except.contains(&number)).collect()
 }
 
-fn gaps(file: &Arc<str>, draft: &Draft, worked: Worked, rows: &[Planned], findings: &mut Vec<Finding>) {
+fn gaps(file: &Arc<str>, draft: &Draft, rows: &[Planned], findings: &mut Vec<Finding>) {
     let at =
         |row: &Planned| draft.rows.get(row.text).map_or_else(|| Place::file(file), |row| place(file, row));
     if let Some(first) = rows.first().filter(|first| first.number > 1 && !draft.after_set_up) {
@@ -398,9 +398,6 @@ fn gaps(file: &Arc<str>, draft: &Draft, worked: Worked, rows: &[Planned], findin
     for pair in rows.windows(2) {
         let [before, after] = pair else { continue };
         if after.number == before.number + 1 {
-            if worked == Worked::Flat && after.side == before.side {
-                findings.push(faults::same_side(at(after), after.number, after.side));
-            }
             continue;
         }
         let (first, last) = (before.number + 1, after.number - 1);

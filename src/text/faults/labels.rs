@@ -4,7 +4,6 @@ use std::sync::Arc;
 
 use super::{shown, stitches};
 use crate::document::Line;
-use crate::pattern::Side;
 use crate::place::Place;
 use crate::problem::{Code, Finding};
 
@@ -50,17 +49,6 @@ pub(in crate::text) fn begins_late(place: Place, first: u32) -> Finding {
         .found(first)
         .expected(1)
         .help("Write the rows that are missing, or correct the number.")
-}
-
-/// A flat row on the same side as the row before it.
-pub(in crate::text) fn same_side(place: Place, number: u32, side: Side) -> Finding {
-    let before = number.saturating_sub(1);
-    let message = format!("Row {number} is a {} row, as Row {before} before it is.", side.word());
-    Finding::new(Code::SidesInTurn, place, message)
-        .row(number)
-        .found(side.word())
-        .expected(side.other().word())
-        .help("Correct the side of one of them, or look for a row that is missing between them.")
 }
 
 /// A sentence without a label that was taken for rows, and why.
