@@ -342,21 +342,26 @@ impl<'a> Taken<'a> {
         Chart { letter: None, pattern, sizes: Vec::new(), settings, reading, findings: found }
     }
 
-    /// A chart whose numbers all say "Rnd" is worked in the round, where nothing says otherwise.
+    /// A chart whose numbers all say "Rnd" is worked in the round, where nothing says otherwise; that something does is told.
     fn rounds_by_numbers(&self, index: usize, settings: &mut Settings, found: &mut Vec<Finding>) {
         let area = &self.areas[index];
         let rounds = |row: &area::AreaRow| row.label().is_some_and(|placed| placed.label.round);
-        if settings.worked.is_none() && area.rows.iter().all(rounds) {
-            settings.worked = Some(Worked::Round);
-            found.push(
-                Finding::new(
-                    Code::RoundsAssumed,
-                    self.sheet.grid.place(area.span()),
-                    "The numbers say \"Rnd\": the chart was taken as worked in the round.",
-                )
-                .help("Nothing, if that is so; worked = \"flat\" says otherwise."),
-            );
+        if !area.rows.iter().all(rounds) || settings.worked == Some(Worked::Round) {
+            return;
         }
+        let (message, help) = match settings.worked {
+            Some(_) => (
+                "The numbers say \"Rnd\", but the chart is said to be worked flat, and was taken as that.",
+                "Nothing, if that is so; worked = \"round\" says otherwise.",
+            ),
+            None => (
+                "The numbers say \"Rnd\": the chart was taken as worked in the round.",
+                "Nothing, if that is so; worked = \"flat\" says otherwise.",
+            ),
+        };
+        settings.worked.get_or_insert(Worked::Round);
+        let place = self.sheet.grid.place(area.span());
+        found.push(Finding::new(Code::RoundsAssumed, place, message.to_owned()).help(help));
     }
 }
 

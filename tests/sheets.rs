@@ -571,3 +571,53 @@ fn a_stated_row_that_works_a_double_yarn_over_alike_is_told() {
     assert!(told("K2, p1, k1, p to last 2 sts, k2").is_empty());
     assert_eq!(told("purl").len(), 1);
 }
+
+/// Blank is knit, and no row is numbered: the row between two with symbols is one of the chart, and of two whole charts none.
+#[test]
+fn a_blank_row_between_rows_that_stand_alone_is_one_of_blank_stitches() {
+    let lace = Sheet::new(&format!("o,/,,\n,,,\n,,o,/\n{KEY}")).one();
+    assert_eq!(rows(&lace), ["1 k2tog yo k k", "2 p p p p", "3 k k k2tog yo"]);
+    let told = said(&lace, "rows-not-numbered");
+    assert!(
+        told[0].ends_with("One of them holds nothing, and was read as a row of blank stitches."),
+        "{told:?}"
+    );
+    let two = Sheet::new(&format!("o,/\n-,-\n\no,/\n-,-\n{KEY}")).read();
+    assert_eq!(two.iter().map(|chart| rows(chart).len()).collect::<Vec<_>>(), [2, 2]);
+}
+
+#[test]
+fn numbers_of_rounds_beside_a_flat_chart_are_told() {
+    let chart = Sheet::new(&format!("Worked: flat\no,/,Rnd 2\n/,o,Rnd 1\n{KEY}")).one();
+    assert_eq!(rows(&chart), ["1 yo k2tog", "2 yo p2tog"]);
+    assert_eq!(
+        said(&chart, "rounds-assumed"),
+        ["The numbers say \"Rnd\", but the chart is said to be worked flat, and was taken as that."]
+    );
+}
+
+/// Right-side rows 1 and 3, each with the number of the row back on its left.
+#[test]
+fn numbers_of_the_rows_back_number_no_drawn_row() {
+    let chart = numbered(&[4, 2], &[3, 1]);
+    assert_eq!(rows(&chart), ["1 p p", "2 k k", "3 k2tog yo", "4 p p"]);
+    assert!(said(&chart, "cells-left-aside").is_empty() && said(&chart, "row-number-order").is_empty());
+}
+
+/// Every cell of the sheet has lines: those around a blank column do not tell that it is one of the chart.
+#[test]
+fn lines_over_a_whole_sheet_bound_no_chart() {
+    let lines = format!("Sand Lace\n,,o,/,2\n,,/,o,1\n{KEY}");
+    let ruled = |rows: std::ops::RangeInclusive<u32>| {
+        let cells = rows.flat_map(|row| ["A", "B", "C", "D"].map(|column| format!("{column}{row}")));
+        cells.fold(Sheet::new(&lines), |sheet, cell| sheet.frame(&cell, THIN)).one()
+    };
+    assert_eq!(
+        said(&ruled(1..=9), "blank-assumed"),
+        [
+            "Columns A, B hold nothing in any row, and were read as stitches of the chart: lines stand around them, though these \
+          go on above and below it."
+        ]
+    );
+    assert!(said(&ruled(2..=3), "blank-assumed").is_empty());
+}

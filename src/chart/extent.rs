@@ -136,6 +136,17 @@ fn lines(sheet: &Sheet<'_>, area: &Area) -> Option<(u32, u32)> {
     Some((first, last))
 }
 
+/// Whether the lines around blank columns at the edges of a chart go on above it and below, as where a whole sheet is ruled.
+fn lines_go_on(sheet: &Sheet<'_>, area: &Area, (first, last): (u32, u32)) -> bool {
+    let beyond = [area.top().checked_sub(1), area.bottom().checked_add(1)];
+    let mut columns = (area.columns.0..first).chain(last + 1..=area.columns.1);
+    let ruled = |column: u32| {
+        let mut rows = beyond.into_iter().flatten();
+        rows.all(|row| squared(&sheet.grid.looks.at(Address::new(row, column))))
+    };
+    columns.any(ruled)
+}
+
 /// The columns within a thin line around the whole chart, outside its symbols: a heavy or coloured one may mark a repeat.
 fn frame(sheet: &Sheet<'_>, area: &Area, symbols: (u32, u32), room: (u32, u32)) -> Option<(u32, u32)> {
     let looks = &sheet.grid.looks;
@@ -190,10 +201,14 @@ pub(super) fn told(
                 .help("Nothing, if that is so. If they are a margin, correct what tells the width; symbols in them leave no doubt."),
         );
     }
-    if lines(sheet, settled).is_some() {
-        return None;
-    }
     let blank = blank(settled.columns, held, false);
+    if lines(sheet, settled).is_some() {
+        return (!blank.is_empty() && lines_go_on(sheet, settled, held)).then(|| {
+            let blanks = hold_nothing(&blank);
+            assumed(format!("{blanks} read as stitches of the chart: lines stand around them, though these go on above and below it."))
+                .help("Nothing, if they are stitches. If they are a margin, take the lines away, number the columns or set cast-on.")
+        });
+    }
     let margin = open::margin(sheet, whole, settings, widths).filter(|_| blank.is_empty());
     let beyond = open::beyond(sheet, whole, margin.is_some(), settings, widths);
     let more = beyond

@@ -6,6 +6,7 @@ mod sides;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::area::{Area, AreaRow, Placed};
+use super::extent::squared;
 use crate::grid::Grid;
 use crate::pattern::{Side, Worked};
 use crate::place::Address;
@@ -132,7 +133,7 @@ fn numbers(
             Finding::new(
                 Code::RowsNotNumbered,
                 grid.place(area.span()),
-                format!("The rows have no numbers: {assumed}."),
+                format!("The rows have no numbers: {assumed}.{}", blank_rows(grid, area)),
             )
             .help("Number the rows, or set first-row and charted."),
         );
@@ -191,6 +192,22 @@ fn numbers(
     Some((numbers, rows))
 }
 
+/// Says how many rows without lines hold nothing.
+fn blank_rows(grid: &Grid, area: &Area) -> String {
+    let (first, last) = area.columns;
+    let blank = |row: &&AreaRow| {
+        let mut cells = (first..=last).map(|column| Address::new(row.row, column));
+        cells.all(|at| {
+            grid.get(at).is_none() && !squared(&grid.looks.at(at)) && grid.looks.at(at).fill.is_none()
+        })
+    };
+    match area.rows.iter().filter(blank).count() {
+        0 => String::new(),
+        1 => " One of them holds nothing, and was read as a row of blank stitches.".to_owned(),
+        count => format!(" {count} of them hold nothing, and were read as rows of blank stitches."),
+    }
+}
+
 /// Says of rows that carry different numbers at their two ends which of them is wrong, so far as the others on its edge tell.
 fn edges_differ(grid: &Grid, rows: &[AreaRow], findings: &mut Vec<Finding>) {
     let mut differ = rows
@@ -235,13 +252,15 @@ fn edges_differ(grid: &Grid, rows: &[AreaRow], findings: &mut Vec<Finding>) {
 
 /// Says which single numbers are not those that the others leave their rows.
 fn mistyped(grid: &Grid, rows: &[AreaRow], findings: &mut Vec<Finding>) {
-    let (numbers, labels): (Vec<(i64, u32)>, Vec<Placed>) = rows
-        .iter()
-        .zip(0..)
-        .filter_map(|(row, place)| row.label().map(|placed| ((place, placed.label.number), placed)))
-        .unzip();
+    let labels = || rows.iter().zip(0..).filter_map(|(row, place)| Some((place, row.label()?)));
+    let numbers: Vec<(i64, u32)> = labels().map(|(place, placed)| (place, placed.label.number)).collect();
+    let wrong = line::mistyped(&numbers);
+    if wrong.is_empty() {
+        return;
+    }
+    let labels: Vec<Placed> = labels().map(|(_, placed)| placed).collect();
     let number = |at: usize| numbers.get(at).map(|(_, number)| *number);
-    for (at, expected) in line::mistyped(&numbers) {
+    for (at, expected) in wrong {
         let (Some(found), Some(placed)) = (number(at), labels.get(at)) else { continue };
         let twice = numbers.iter().enumerate().any(|(other, (_, number))| other != at && *number == found);
         let between = match (at.checked_sub(1).and_then(number), number(at + 1)) {

@@ -357,6 +357,15 @@ pub(super) fn belongs(left: &Chain, right: &Chain) -> bool {
     shared == 0 || 2 * equal >= shared
 }
 
+/// Whether the numbers on the left of right-side rows are those of the rows back, "2 | row 1 | 1": none that is drawn.
+pub(super) fn number_returns(left: &Chain, right: &Chain) -> bool {
+    left.labels.len() > 1
+        && left.labels.iter().all(|placed| {
+            let row = right.in_row(placed.at.row).map(|label| label.number);
+            row.is_some_and(|row| row % 2 == 1 && placed.label.number == row + 1)
+        })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

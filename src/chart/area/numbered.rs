@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::super::key::Key;
 use super::super::sentences::is_times;
 use super::super::sheet::Sheet;
-use super::chains::{Chain, belongs};
+use super::chains::{Chain, belongs, number_returns};
 use super::{Area, AreaRow, Placed};
 use crate::place::Address;
 use crate::stitch::Stitches;
@@ -38,21 +38,18 @@ pub(super) fn areas_of_group(
         } else if let Some(columns) = behind() {
             let closing = group.get(at + 1).filter(|next| {
                 let after = group.get(at + 2).map_or(u32::MAX, |after| after.column);
-                belongs(chain, next)
+                (belongs(chain, next) || number_returns(chain, next))
                     && !heads_another(sheet, (top, bottom), next.column, after, key, stitches)
             });
             match closing {
                 Some(closing) => {
                     let columns = (chain.column + 1, closing.column - 1);
-                    areas.push(area(
-                        sheet,
-                        Some(chain),
-                        Some(closing),
-                        (from, columns),
-                        (true, true),
-                        key,
-                        stitches,
-                    ));
+                    let mut area =
+                        area(sheet, Some(chain), Some(closing), (from, columns), (true, true), key, stitches);
+                    if number_returns(chain, closing) {
+                        area.rows.iter_mut().for_each(|row| row.left = None);
+                    }
+                    areas.push(area);
                     from = closing.column + 1;
                     at += 2;
                 }

@@ -43,6 +43,35 @@ fn as_ruled(sheet: &Sheet<'_>, bands: Vec<Vec<u32>>) -> Vec<Vec<u32>> {
     ruled
 }
 
+/// The bands joined over a blank row where either is a row alone, which is hardly a chart: rows of blank stitches alternate with
+/// others.
+fn with_blank_rows(
+    sheet: &Sheet<'_>,
+    bands: Vec<Vec<u32>>,
+    key: &mut Key,
+    stitches: &mut Stitches,
+) -> Vec<Vec<u32>> {
+    let mut joined: Vec<Vec<u32>> = Vec::new();
+    // Whether the last of them was a row alone before it was joined.
+    let mut single = false;
+    for band in bands {
+        let (alone, first) = (band.len() == 1, band.first().copied().unwrap_or_default());
+        let mut symbols =
+            || band.iter().flat_map(|row| sheet.row(*row)).all(|(_, text)| key.knows(text, stitches));
+        match joined.last_mut() {
+            Some(before)
+                if before.last().is_some_and(|last| last + 2 == first) && (single || alone) && symbols() =>
+            {
+                before.push(first - 1);
+                before.extend(band);
+            }
+            _ => joined.push(band),
+        }
+        single = alone;
+    }
+    joined
+}
+
 /// The charts that reach a row, asked for from row to row: however many a sheet has, few stand side by side.
 struct Reaching<'a> {
     coming: &'a [Span],
@@ -96,8 +125,13 @@ pub(super) fn find(sheet: &Sheet<'_>, areas: &mut Vec<Area>, key: &mut Key, stit
         }
     }
     // Blank rows are rows of stitches where the lines of a grid say so.
-    if matches!(key.blank(), Some(Matched::Works(_))) && !sheet.grid.looks.is_empty() {
-        bands = as_ruled(sheet, bands);
+    if matches!(key.blank(), Some(Matched::Works(_))) {
+        if !sheet.grid.looks.is_empty() {
+            bands = as_ruled(sheet, bands);
+        }
+        if !numbered {
+            bands = with_blank_rows(sheet, bands, key, stitches);
+        }
     }
     // Charts that are found here are bands of other rows.
     let mut reaching = Reaching::new(&spans);

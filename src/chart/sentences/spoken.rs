@@ -18,7 +18,7 @@ pub(in crate::chart) fn spoken(
             "first-row" => first_row.is_some() || settings.first_row.is_some(),
             name => settings::is_stated(settings, name),
         };
-        sentence.says.speaks.and_then(|speaks| speaks.setting.as_deref()).is_none_or(|name| !stated(name))
+        sentence.says.speaks.and_then(|speaks| speaks.setting).is_none_or(|name| !stated(name))
     };
     let told = |sentence: &&Sentence| {
         if let Some((name, why)) = &sentence.says.no_setting {
