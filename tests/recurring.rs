@@ -232,6 +232,26 @@ fn rows_that_are_alike_from_the_first_on() {
     reads_back(&late);
 }
 
+/// A triangle with a centre stitch from its tip: of what stands in brackets none is counted off, "the 1st k1", where rows more
+/// make it clear. Common practice, no published source.
+#[test]
+fn what_grows_in_brackets_is_told_by_its_number() {
+    let mut rows = Vec::new();
+    for times in 0..6 {
+        let side = 1 + 2 * times;
+        rows.push(row(&format!("k*2 yo k*{side} yo k yo k*{side} yo k*2")));
+        rows.push(row(&format!("k*2 p*{} k*2", 3 + 2 * side + 2)));
+    }
+    let expected = [
+        "Row 1 (RS): K2, *yo, k1; rep from * to last st, k1. (11 sts)",
+        "Row 2 (WS): K2, p to last 2 sts, k2.",
+        "Row 3 (RS): K2, [yo, k3, yo, k1] twice, k1. (15 sts)",
+        "Row 4 (WS): K2, p to last 2 sts, k2.",
+        "Rows 5-12: Rep Rows 3 and 4 four times more, working 2 more sts in the k3 each time. (31 sts)",
+    ];
+    says(Worked::Flat, &rows, "abbreviated", &expected);
+}
+
 /// RS rows in succession, as some texts have them: rows told together would hide which side they are on.
 #[test]
 fn rows_whose_sides_do_not_take_turns_stand_alone() {

@@ -484,7 +484,9 @@ fn a_cast_on_counts_where_a_repeat_is_drawn() {
     let warned = warned.unwrap();
     assert_eq!((warned.found.as_deref(), warned.expected.as_deref()), (Some("14 sts"), Some("6 sts")));
     assert_eq!(pattern(&without, "CO 14").cast_on, 6);
-    assert!(said(&read(&format!("{SIX}\nCast on 6 sts\n{KEY}"))).is_empty());
+    let alike = read(&format!("{SIX}\nCast on 6 sts\nYarn: any\n{KEY}"));
+    assert!(said(&alike).is_empty());
+    assert_eq!(pattern(&alike, "6").notes, ["Yarn: any"]);
 }
 
 #[test]

@@ -108,6 +108,8 @@ pub(super) fn pattern(
         (_, _, None) => first_uses,
     };
     findings.extend(tellings.drawn_otherwise(&rows, stitches));
+    // Every text states the cast-on.
+    notes.retain(|note| !widths.is_cast_on(&note.text, cast_on));
     let pattern = Pattern {
         title: heading.title,
         source: Arc::clone(&sheet.grid.file),

@@ -21,6 +21,9 @@ const CLAUSE: u32 = 3;
 /// What it costs more where some of several must be counted off: "the 2nd k3"; and where a single stitch is to grow.
 const COUNTED_OFF: u32 = 8;
 const SINGLE: u32 = 16;
+/// What it costs more where that is inside a repeat: "the 1st k1" of what is worked several times may be any of them. Two more
+/// rows are sooner read.
+const IN_REPEAT: u32 = 40;
 /// More rows than any pattern in print.
 const MOST_ROWS: usize = 2_000;
 
@@ -86,8 +89,9 @@ pub(super) fn blocks(
             }
         }
     }
-    // The most saved first; of two that save the same, the shorter and the earlier.
-    found.sort_by_key(|block| (std::cmp::Reverse(block.saved), block.rows, block.first));
+    // The most saved first; of two that save the same, the shorter, the one that begins on the RS, and the earlier.
+    let late = |block: &Block| pattern.rows[block.first].side == Side::Ws;
+    found.sort_by_key(|block| (std::cmp::Reverse(block.saved), block.rows, late(block), block.first));
     let mut taken: Vec<Block> = Vec::new();
     for block in found {
         let from = block.first - block.rows;
@@ -182,7 +186,15 @@ impl<'a> Finder<'a> {
             return None;
         }
         // Of a rule with many parts each is harder to keep in mind than the one before.
+        let stitches = &self.pattern.stitches;
+        let unclear = |items: &[Item]| {
+            let counted_off =
+                |growth: &&Growth| !growth.which.is_empty() && stands_in_repeat(items, growth.what, stitches);
+            block.growth.iter().filter(counted_off).count()
+        };
+        let unclear = block.items.iter().map(|(_, items)| unclear(items)).max().unwrap_or(0);
         block.cost = LOOK_BACK
+            + IN_REPEAT * u32::try_from(unclear).unwrap_or(u32::MAX)
             + block.growth.iter().zip(0..).map(|(growth, before)| before + cost_of(growth)).sum::<u32>();
         let written_out: u32 =
             self.words.get(first..block.ends())?.iter().map(|&words| LINE + self.wordings.cost(words)).sum();
@@ -334,6 +346,15 @@ fn cost_of(growth: &Growth) -> u32 {
     let counted_off = COUNTED_OFF * u32::try_from(growth.which.len()).unwrap_or(u32::MAX);
     let single = matches!(growth.what, Grown::Run { times: 1, .. }) && counted_off > 0;
     CLAUSE + counted_off + if single { SINGLE } else { 0 }
+}
+
+/// Whether such a thing stands inside a repeat.
+fn stands_in_repeat(items: &[Item], what: Grown, stitches: &Stitches) -> bool {
+    let is_such = |item: &Item| Grown::of(item, stitches).is_some_and(|(found, _)| found == what);
+    items.iter().any(|item| match item {
+        Item::Repeat { items, .. } => items.iter().flat_map(Item::pieces).any(is_such),
+        Item::Run { .. } => false,
+    })
 }
 
 /// A row whose numbers grow.

@@ -11,22 +11,22 @@ use crate::tables::{self, table};
 
 /// The words of `shade.toml`.
 #[derive(Deserialize)]
-#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields, bound(deserialize = "'de: 'static"))]
 struct File {
-    names: Vec<String>,
-    shades: Vec<String>,
-    yarns: Vec<String>,
-    links: Vec<String>,
-    others: Vec<String>,
-    row_links: Vec<String>,
+    names: Vec<&'static str>,
+    shades: Vec<&'static str>,
+    yarns: Vec<&'static str>,
+    links: Vec<&'static str>,
+    others: Vec<&'static str>,
+    row_links: Vec<&'static str>,
     /// By what a colour is called, its spellings.
-    trade: BTreeMap<String, Vec<String>>,
+    trade: BTreeMap<&'static str, Vec<&'static str>>,
 }
 
 static FILE: LazyLock<File> = LazyLock::new(|| tables::read(table!("words/shade")));
 
-fn is_one_of(words: &[String], word: &str) -> bool {
-    words.iter().any(|known| known == word)
+fn is_one_of(words: &[&str], word: &str) -> bool {
+    words.contains(&word)
 }
 
 /// Whether a word, in lower case, is the name of a colour.
@@ -41,8 +41,8 @@ pub(super) fn is_row_link(word: &str) -> bool {
 
 /// The spellings of colours that the trade knows, each with what the colour is called.
 pub(super) fn trade() -> impl Iterator<Item = (&'static str, &'static str)> {
-    let spelled = |(name, spellings): (&'static String, &'static Vec<String>)| {
-        spellings.iter().map(move |spelling| (spelling.as_str(), name.as_str()))
+    let spelled = |(name, spellings): (&'static &'static str, &'static Vec<&'static str>)| {
+        spellings.iter().map(move |spelling| (*spelling, *name))
     };
     FILE.trade.iter().flat_map(spelled)
 }
@@ -88,8 +88,7 @@ pub fn may_be_colour(text: &str) -> bool {
 /// "purl with bead", "knit long".
 pub fn may_be_worked(text: &str, stitches: &mut Stitches) -> bool {
     let text = text.to_lowercase();
-    let linked =
-        FILE.links.iter().filter(|link| !link.trim().is_empty()).any(|link| text.contains(link.as_str()));
+    let linked = FILE.links.iter().filter(|link| !link.trim().is_empty()).any(|link| text.contains(*link));
     // A single letter may be the label of a yarn.
     linked || split(&text).iter().any(|word| word.len() > 1 && meaning(word, stitches).is_some())
 }
@@ -105,7 +104,7 @@ fn behind(text: &str) -> Option<(String, String)> {
     let surely = |(work, colour): (&'_ str, &'_ str)| is_colour(colour) && !work.trim().is_empty();
     FILE.links.iter().find_map(|link| {
         let mut parts = text
-            .match_indices(link.as_str())
+            .match_indices(link)
             .filter_map(|(at, link)| Some((text.get(..at)?, text.get(at + link.len()..)?)));
         let (work, colour) = parts.find(|parts| surely(*parts))?;
         told(work, colour)
@@ -190,7 +189,7 @@ fn bare(colour: &str) -> &str {
 /// Words without the one that joins a colour to a stitch: "with MC".
 fn unlinked(text: &str) -> &str {
     let text = text.trim();
-    let linked = |link: &String| text.strip_prefix(link.trim_start()).filter(|_| link.len() > 1);
+    let linked = |link: &&str| text.strip_prefix(link.trim_start()).filter(|_| link.len() > 1);
     FILE.links.iter().find_map(linked).unwrap_or(text).trim()
 }
 

@@ -10,28 +10,28 @@ use super::sides;
 use crate::tables::{self, table};
 
 #[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
+#[serde(deny_unknown_fields, bound(deserialize = "'de: 'static"))]
 struct Heads {
-    key: Vec<String>,
-    colours: Vec<String>,
-    blank: Vec<String>,
-    points: Vec<String>,
+    key: Vec<&'static str>,
+    colours: Vec<&'static str>,
+    blank: Vec<&'static str>,
+    points: Vec<&'static str>,
     columns: ColumnHeads,
 }
 
 #[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
+#[serde(deny_unknown_fields, bound(deserialize = "'de: 'static"))]
 struct ColumnHeads {
-    symbols: Vec<String>,
-    words: Vec<String>,
-    names: Vec<String>,
-    notes: Vec<String>,
+    symbols: Vec<&'static str>,
+    words: Vec<&'static str>,
+    names: Vec<&'static str>,
+    notes: Vec<&'static str>,
 }
 
 static HEADS: LazyLock<Heads> = LazyLock::new(|| tables::read(table!("chart/keyblock/heads")));
 
 /// Whether a text is one of some words, whatever its case.
-fn is_one_of(words: &[String], text: &str) -> bool {
+fn is_one_of(words: &[&str], text: &str) -> bool {
     let bare = bare(text);
     words.iter().any(|word| word.eq_ignore_ascii_case(bare))
 }

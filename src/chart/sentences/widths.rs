@@ -72,6 +72,12 @@ impl<'a> Widths<'a> {
         (same && own).then_some(*one)
     }
 
+    /// Whether a text says what is cast on anyway, and nothing else.
+    pub(in crate::chart) fn is_cast_on(&self, text: &str, cast_on: u32) -> bool {
+        let own = self.own_cast_on().filter(|sentence| sentence.says.cast_on == [cast_on]);
+        own.is_some_and(|sentence| sentence.text == text)
+    }
+
     /// Says that the cast-on was taken as the setting, and whose texts are no notes then.
     pub(in crate::chart) fn cast_on_taken(&self) -> Option<(Finding, Vec<&'a str>)> {
         let sentence = self.own_cast_on()?;
