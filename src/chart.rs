@@ -200,7 +200,7 @@ impl<'a> Taken<'a> {
         let mut wrong_settings = Vec::new();
         let (mut said, unread) = said::take(&mut sheet, &mut stitches, &mut wrong_settings);
         let mut sentences = sentences::find(&sheet, unread, &mut stitches);
-        let keyblock::Found { entries: mut block, findings: mut wrong_key } =
+        let keyblock::Found { entries: mut block, findings: mut wrong_key, .. } =
             keyblock::take(&mut sheet, &mut stitches);
         sentences::give_back(&mut sentences, &mut sheet, &mut block);
         let workbook = [block, call.key_sheet.clone()];

@@ -203,3 +203,32 @@ fn many_numbers_are_missing() {
     let said = said(&lines(8_000, |line| format!(".,.,.,{}", (8_000 - line) * 7)));
     assert_eq!(said.iter().filter(|said| said.starts_with("row-number-gap")).count(), 7_999);
 }
+
+/// Each row tells the next by those before it; and each note by itself is within measure.
+#[test]
+fn many_notes_tell_rows() {
+    const NOTES: u32 = 2_400;
+    let note = |note: u32| {
+        let first = 5 + 4 * note;
+        format!("Rows {first}-{}: Rep Rows {}-{}.", first + 3, first - 4, first - 1)
+    };
+    let above = "Only odd rows are charted\nRow 2: Purl.\nRow 4: Knit.\n";
+    let sheet = format!("{above}{}\n.,-,3\n.,.,1\n{KEY}", lines(NOTES, note));
+    let read = read(&sheet);
+    let rows =
+        read.charts.iter().filter_map(|chart| chart.pattern.as_ref()).map(|pattern| pattern.rows.len());
+    assert_eq!(rows.collect::<Vec<_>>(), [4 + 4 * NOTES as usize]);
+    // Two rows of 600 stitches and 1,798 more are beyond measure, though none of the notes tells more than 540,000.
+    let wide = ".,".repeat(600);
+    let note = |note: u32| format!("Rows {}-{}: Rep Rows 1 and 2.", 3 + 900 * note, 902 + 900 * note);
+    let said = said(&format!("{}\n{wide}2\n{wide}1\n{KEY}", lines(3, note)));
+    assert!(said.contains(&"row-reference large.csv, line 2, column 1".to_owned()), "{said:?}");
+}
+
+/// Entries with blank columns between, far from each other: none is confirmed by another near to it.
+#[test]
+fn entries_of_a_key_are_looked_for_near_to_each_other() {
+    let chart = lines(4, |line| format!("{0},{1},{0},{1},{2}", sign(0), sign(1), 4 - line));
+    let key = lines(50_000, |line| format!("{0},,purl\n\n\n{0}", sign(line)));
+    assert!(!read(&format!("{chart}\n{key}")).charts.is_empty());
+}

@@ -13,7 +13,7 @@ use foldhash::{HashMap, HashMapExt};
 use super::key::{FILL, is_date, quoted};
 use super::sheet::{Sheet, Text};
 use crate::grid::{Colour, Value};
-use crate::place::Address;
+use crate::place::{Address, Place};
 use crate::problem::{Code, Finding};
 use crate::settings::{KeyEntry, Meaning};
 use crate::stitch::Stitches;
@@ -37,6 +37,19 @@ pub(super) struct Found {
     pub(super) entries: Vec<KeyEntry>,
     /// What is said of how they were read.
     pub(super) findings: Vec<Finding>,
+    /// Which entries stand where, of so many of them.
+    placed: (HashMap<Place, usize>, usize),
+}
+
+impl Found {
+    /// Which entry has its words in a cell, the last of several.
+    fn entry_at(&mut self, place: &Place) -> Option<usize> {
+        let (known, seen) = &mut self.placed;
+        let new = self.entries.iter().enumerate().skip(*seen);
+        known.extend(new.map(|(index, entry)| (entry.place.clone(), index)));
+        *seen = self.entries.len();
+        known.get(place).copied()
+    }
 }
 
 fn plain(text: &str) -> String {
@@ -84,7 +97,7 @@ pub(super) fn take_sheet(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Foun
         if let Some(columns) = first.and_then(|first| Columns::headed(sheet, first)) {
             columns.take(sheet, row, stitches, &mut found);
         } else {
-            line::take(sheet, row, layout, &mut sides, stitches, &mut found.entries);
+            line::take(sheet, row, layout, &mut sides, stitches, &mut found);
         }
     }
     if of_colours || are_yarns(&found.entries, stitches) {
@@ -226,7 +239,7 @@ fn under_heading(
                 break;
             }
         }
-        if line::take(sheet, row, layout, &mut heads, stitches, &mut found.entries) == 0 {
+        if line::take(sheet, row, layout, &mut heads, stitches, found) == 0 {
             break;
         }
         row = row.saturating_add(1);
@@ -334,7 +347,7 @@ fn joins_above(
     sheet: &Sheet<'_>,
     symbol: &str,
     (words_at, words): (Address, &str),
-    entries: &mut [KeyEntry],
+    found: &mut Found,
     stitches: &mut Stitches,
 ) -> bool {
     let Some(before) = words_at.column.checked_sub(1).filter(|_| symbol.is_empty()) else { return false };
@@ -348,15 +361,13 @@ fn joins_above(
     // The lines between are such ones themselves.
     let told = |row: u32| sheet.grid.place(Address::new(row, words_at.column));
     let above = (0..words_at.row).rev().take(MOST_LINES).find(|row| !is_blank(*row));
-    let nearest = (0..words_at.row)
-        .rev()
-        .take(MOST_LINES)
-        .find_map(|row| entries.iter().rposition(|entry| entry.place == told(row)).map(|index| (row, index)));
+    let nearest =
+        (0..words_at.row).rev().take(MOST_LINES).find_map(|row| Some((row, found.entry_at(&told(row))?)));
     let Some((row, index)) = nearest.filter(|(row, _)| above.is_none_or(|above| *row >= above)) else {
         return false;
     };
     let whole = (row..words_at.row).all(|row| sheet.value(Address::new(row, words_at.column)).is_some());
-    let Some(meaning) = entries.get_mut(index).map(|entry| &mut entry.meaning).filter(|_| whole) else {
+    let Some(meaning) = found.entries.get_mut(index).map(|entry| &mut entry.meaning).filter(|_| whole) else {
         return false;
     };
     let (said, mark) = match meaning {

@@ -5,6 +5,8 @@ mod sides;
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use foldhash::{HashSet, HashSetExt};
+
 use super::area::{Area, AreaRow, Placed};
 use super::extent::squared;
 use crate::grid::Grid;
@@ -341,15 +343,16 @@ fn undrawn(
     told: &BTreeSet<u32>,
     findings: &mut Vec<Finding>,
 ) -> Option<(Vec<u32>, Undrawn)> {
-    let mut wrong = false;
-    for (index, pair) in numbers.windows(2).enumerate() {
+    let wrong = numbers.windows(2).any(|pair| pair[1] <= pair[0]);
+    let mut seen = HashSet::new();
+    for (index, pair) in numbers.windows(2).enumerate().filter(|_| wrong) {
         let (before, number) = (pair[0], pair[1]);
+        seen.insert(before);
         if number > before {
             continue;
         }
-        wrong = true;
         let place = label_place(grid, area, &rows[index + 1]);
-        findings.push(if number == before || numbers[..=index].contains(&number) {
+        findings.push(if seen.contains(&number) {
             Finding::new(Code::RowNumberRepeated, place, format!("The row number {number} stands twice."))
                 .row(number)
                 .found(number)

@@ -27,7 +27,7 @@ use super::sheet::Sheet;
 use crate::pattern::{Multiple, Pattern, Side, Size};
 use crate::place::Place;
 use crate::problem::{Code, Finding, any_error};
-use crate::settings::{Settings, Symbols};
+use crate::settings::Settings;
 use crate::stitch::Stitches;
 pub(super) use again::{Told, take as take_told};
 use build::Build;
@@ -82,8 +82,7 @@ pub(super) fn pattern(
         None => Cow::Borrowed(settings),
     };
     findings.extend(repeat.is_none().then(|| sizes_of_nothing(sheet, area, settings)).flatten());
-    let typed_as_worked = settings.symbols == Some(Symbols::AsWorked);
-    let mut build = Build { sheet, area, settings: &stated, stitches, findings, typed_as_worked, told };
+    let mut build = Build { sheet, area, settings: &stated, stitches, findings, told };
     let width = match &repeat {
         Some(repeat) => Some(build.width(repeat, order, &units)?),
         None => None,
@@ -91,7 +90,7 @@ pub(super) fn pattern(
     let multiple = width.as_ref().and_then(|width| width.multiple);
     let sized = multiple.and_then(|multiple| with_sizes(&stated, multiple, widths, build.findings));
     let settings = sized.as_ref().unwrap_or(&stated);
-    build.settings = settings;
+    let mut build = Build { settings, ..build };
     let charted = build.charted(order, &units, repeat.as_ref().zip(width.as_ref()));
     let mut rows = build.all_rows(order, charted?, &rules)?;
     if let (Some(repeat), Some(width)) = (&repeat, &width) {

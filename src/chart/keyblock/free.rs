@@ -34,8 +34,7 @@ pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches, found: &mut F
     lines(sheet, stitches, &mut found.entries);
     in_columns(sheet, stitches, found);
     let rows = Rows::of(sheet);
-    let entries = &mut found.entries;
-    sides::take_free(sheet, &rows.near, stitches, entries);
+    sides::take_free(sheet, &rows.near, stitches, &mut found.entries);
     let mut drawn = Drawn::default();
     let mut pairs = seeds::find(sheet, &rows, stitches);
     pairs.retain(|pair| !drawn.holds(sheet, *pair));
@@ -48,9 +47,9 @@ pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches, found: &mut F
         let symbol = symbol_at(sheet, at);
         sheet.take(at);
         if let Some(words) = sheet.take(words_at)
-            && !joins_above(sheet, &symbol, (words_at, &words), entries, stitches)
+            && !joins_above(sheet, &symbol, (words_at, &words), found, stitches)
         {
-            entries.push(entry(sheet, symbol, words.to_string(), words_at, stitches));
+            found.entries.push(entry(sheet, symbol, words.to_string(), words_at, stitches));
         }
     }
 }

@@ -3,7 +3,9 @@
 use super::super::sheet::Sheet;
 use super::layout::{Layout, is_mark, stands_twice};
 use super::sides::Sides;
-use super::{entry, heads_column, is_short, joins_above, says, split_line, square, symbol_at, symbol_of};
+use super::{
+    Found, entry, heads_column, is_short, joins_above, says, split_line, square, symbol_at, symbol_of,
+};
 use crate::place::Address;
 use crate::settings::KeyEntry;
 use crate::stitch::Stitches;
@@ -37,7 +39,7 @@ pub(super) fn take(
     layout: Layout,
     heads: &mut Sides,
     stitches: &mut Stitches,
-    entries: &mut Vec<KeyEntry>,
+    found: &mut Found,
 ) -> usize {
     let mut cells: Vec<(Address, String)> = sheet
         .row(row)
@@ -56,7 +58,7 @@ pub(super) fn take(
         return line.cells.len();
     }
     while let Some(pair) = line.pair(sheet, layout, stitches) {
-        if joins_above(sheet, &pair.symbol, (pair.words_at, &pair.words), entries, stitches) {
+        if joins_above(sheet, &pair.symbol, (pair.words_at, &pair.words), found, stitches) {
             line.at = sheet.after(pair.words_at);
             continue;
         }
@@ -70,11 +72,11 @@ pub(super) fn take(
                 line.take_next(sheet);
                 line.at = sheet.after(third_at);
                 let symbol = symbol_of(symbol);
-                entries.push(KeyEntry { symbol, meaning, place: sheet.grid.place(words_at) });
+                found.entries.push(KeyEntry { symbol, meaning, place: sheet.grid.place(words_at) });
             }
             None => {
                 line.at = sheet.after(words_at);
-                entries.push(entry(sheet, symbol, words, words_at, stitches));
+                found.entries.push(entry(sheet, symbol, words, words_at, stitches));
             }
         }
     }

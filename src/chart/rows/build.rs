@@ -13,7 +13,7 @@ use super::rule::Rules;
 use crate::pattern::{Hand, Row, RowRepeat};
 use crate::place::Place;
 use crate::problem::{Code, Finding};
-use crate::settings::Settings;
+use crate::settings::{Settings, Symbols};
 use crate::stitch::Stitches;
 
 /// A charted row ready to be worked.
@@ -33,7 +33,6 @@ pub(super) struct Build<'a, 'b> {
     pub(super) settings: &'a Settings,
     pub(super) stitches: &'a mut Stitches,
     pub(super) findings: &'a mut Vec<Finding>,
-    pub(super) typed_as_worked: bool,
     /// Rows that follow those that are drawn.
     pub(super) told: &'a [Told],
 }
@@ -52,7 +51,7 @@ impl Build<'_, '_> {
             self.sheet.grid,
             row,
             symbols,
-            self.typed_as_worked,
+            self.settings.symbols == Some(Symbols::AsWorked),
             self.stitches,
             self.findings,
         )

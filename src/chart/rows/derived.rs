@@ -12,6 +12,27 @@ use crate::settings::SkippedRows;
 use crate::stitch::StitchId;
 use crate::written::Misfit;
 
+/// Why a chart leaves a row out.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum LeftOut {
+    /// It draws right-side rows alone.
+    Return,
+    /// It is a plain row, or told in words.
+    Skipped,
+}
+
+/// The rows so far.
+struct Underway {
+    /// What they leave on the needle, where that is followed.
+    needle: Needle,
+    /// Derived ones that work double yarn overs against their rule.
+    doubled: Vec<u32>,
+    /// Those that work both loops of one alike, as stated, each with where that is.
+    alike: Vec<(u32, Place)>,
+    /// The stitches of those derived.
+    written: usize,
+}
+
 impl Build<'_, '_> {
     /// The charted rows with the derived ones between them.
     pub(super) fn all_rows(
@@ -33,13 +54,13 @@ impl Build<'_, '_> {
             needle = after;
             rows.push(row);
         }
-        let (mut doubled, mut alike) = (Vec::new(), Vec::new());
-        let mut written = 0;
+        let mut underway = Underway { needle, doubled: Vec::new(), alike: Vec::new(), written: 0 };
         let mut charted = charted.into_iter().peekable();
         while let Some(row) = charted.next() {
             let number = row.numbered.number;
             if derives {
-                needle = needle.after(&row.worked, self.turn(row.numbered.side), self.stitches);
+                let turn = self.turn(row.numbered.side);
+                underway.needle = underway.needle.after(&row.worked, turn, self.stitches);
             }
             rows.push(Row {
                 number,
@@ -55,91 +76,82 @@ impl Build<'_, '_> {
             let last = order.undrawn == Undrawn::After;
             let until = next.unwrap_or(if last { number + 2 } else { number + 1 });
             for derived in number + 1..until {
-                let return_row = match order.undrawn {
-                    Undrawn::None => false,
+                let left_out = match order.undrawn {
                     // The row right after a charted one, or right before the next.
-                    Undrawn::After => derived == number + 1,
-                    Undrawn::Before => derived + 1 == until,
+                    Undrawn::After if derived == number + 1 => LeftOut::Return,
+                    Undrawn::Before if derived + 1 == until => LeftOut::Return,
+                    _ => LeftOut::Skipped,
                 };
                 let side = side_of(derived, order.first_side, way);
-                let plain = match self.settings.skipped_rows {
-                    Some(SkippedRows::Purl) => Rule::Purl,
-                    _ => Rule::Knit,
-                };
-                let told = rules.told(derived);
-                let rule = if return_row { rules.of(derived) } else { told.map_or(&plain, |(rule, _)| rule) };
-                let place = rules.place_of(derived).unwrap_or(&row.place);
-                let turn = self.turn(side);
-                let made = match needle.derive(rule, turn, self.stitches) {
-                    Ok(made) => made,
-                    Err(misfit) => {
-                        self.misfit(misfit, derived, place.clone(), needle.count());
-                        return None;
-                    }
-                };
-                if return_row || told.is_some() {
-                    self.leftover(&made.stitches, rule, derived, place, needle.count());
-                }
-                if made.doubled_against_rule {
-                    doubled.push(derived);
-                }
-                if made.worked_alike {
-                    alike.push((derived, place.clone()));
-                }
-                written += made.stitches.len();
-                if let Some(large) = limits::stitches(|| self.whole(), written) {
-                    self.findings.push(large);
-                    return None;
-                }
-                needle = needle.after_derived(&made.stitches, turn, self.stitches);
-                rows.push(Row {
-                    number: derived,
-                    side,
-                    charted: false,
-                    stitches: made.stitches,
-                    place: row.place.clone(),
-                    cells: Vec::new(),
-                    stated: None,
-                    repeat: None,
-                });
+                rows.push(self.derived_row((derived, side), left_out, &row.place, rules, &mut underway)?);
             }
         }
-        self.double_yarn_overs(&doubled, alike);
+        self.findings.extend(self.double_yarn_overs(&underway.doubled));
+        self.findings.extend(worked_alike(underway.alike));
         Some(rows)
     }
 
-    /// Says which derived rows work the loops of a double yarn over (p1, k1) against their rule, and which alike as stated.
-    fn double_yarn_overs(&mut self, doubled: &[u32], alike: Vec<(u32, Place)>) {
-        let rows = |numbers: &[u32]| {
-            let list = numbers.iter().map(u32::to_string).collect::<Vec<_>>().join(", ");
-            format!("{} {list}", if numbers.len() == 1 { "Row" } else { "Rows" })
+    /// A row that the chart leaves out, worked by its rule; nothing where it can't be.
+    fn derived_row(
+        &mut self,
+        (number, side): (u32, Side),
+        left_out: LeftOut,
+        after: &Place,
+        rules: &Rules,
+        underway: &mut Underway,
+    ) -> Option<Row> {
+        let plain = match self.settings.skipped_rows {
+            Some(SkippedRows::Purl) => Rule::Purl,
+            _ => Rule::Knit,
         };
-        if !doubled.is_empty() {
-            let round = self.settings.worked == Some(Way::Round);
-            let working = if round { "(k1, p1)" } else { "(p1, k1)" };
-            self.findings.push(
-                Finding::new(
-                    Code::DoubleYarnOver,
-                    self.whole(),
-                    format!("{}: the two loops of a double yarn over are worked {working}, so that they stay two.", rows(doubled)),
-                )
-                .help("Nothing, if that is what is meant; the symbol's own ws in the key says otherwise."),
-            );
+        let told = rules.told(number).map(|(rule, _)| rule);
+        let stated = if left_out == LeftOut::Return { Some(rules.of(number)) } else { told };
+        let rule = stated.unwrap_or(&plain);
+        let place = rules.place_of(number).unwrap_or(after);
+        let (turn, needle) = (self.turn(side), &underway.needle);
+        let made = match needle.derive(rule, turn, self.stitches) {
+            Ok(made) => made,
+            Err(misfit) => {
+                self.misfit(misfit, number, place.clone(), needle.count());
+                return None;
+            }
+        };
+        if stated.is_some() {
+            self.leftover(&made.stitches, rule, number, place, needle.count());
         }
-        let (numbers, places): (Vec<u32>, Vec<Place>) = alike.into_iter().unzip();
-        if let Some(place) = places.into_iter().next() {
-            self.findings.push(
-                Finding::new(
-                    Code::DoubleYarnOver,
-                    place,
-                    format!(
-                        "{}: both loops of a double yarn over are worked alike, as the stated return row says: they may fall into one.",
-                        rows(&numbers)
-                    ),
-                )
-                .help("Nothing, if that is what is meant; ws in the key, or return-rows = \"purl\", has them worked (p1, k1)."),
-            );
+        underway.doubled.extend(made.doubled_against_rule.then_some(number));
+        underway.alike.extend(made.worked_alike.then(|| (number, place.clone())));
+        underway.written += made.stitches.len();
+        if let Some(large) = limits::stitches(|| self.whole(), underway.written) {
+            self.findings.push(large);
+            return None;
         }
+        underway.needle = needle.after_derived(&made.stitches, turn, self.stitches);
+        Some(Row {
+            number,
+            side,
+            charted: false,
+            stitches: made.stitches,
+            place: after.clone(),
+            cells: Vec::new(),
+            stated: None,
+            repeat: None,
+        })
+    }
+
+    /// Says in which rows a double yarn over was worked otherwise than by their rule.
+    fn double_yarn_overs(&self, rows: &[u32]) -> Option<Finding> {
+        let numbers = rows.iter().map(u32::to_string).collect::<Vec<_>>().join(", ");
+        let word = if rows.len() == 1 { "Row" } else { "Rows" };
+        let round = self.settings.worked == Some(Way::Round);
+        let working = if round { "(k1, p1)" } else { "(p1, k1)" };
+        let message = format!(
+            "{word} {numbers}: the two loops of a double yarn over are worked {working}, so that they stay two."
+        );
+        (!rows.is_empty()).then(|| {
+            Finding::new(Code::DoubleYarnOver, self.whole(), message)
+                .help("Nothing, if that is what is meant; the symbol's own ws in the key says otherwise.")
+        })
     }
 
     /// How a row of this side is worked.
@@ -253,4 +265,18 @@ impl Build<'_, '_> {
             .help("Correct return-rows, or the row before."),
         );
     }
+}
+
+/// Says in which rows both loops of a double yarn over are worked alike, as a stated return row says.
+fn worked_alike(rows: Vec<(u32, Place)>) -> Option<Finding> {
+    let numbers = rows.iter().map(|(number, _)| number.to_string()).collect::<Vec<_>>().join(", ");
+    let word = if rows.len() == 1 { "Row" } else { "Rows" };
+    let (_, place) = rows.into_iter().next()?;
+    let message = format!(
+        "{word} {numbers}: both loops of a double yarn over are worked alike, as the stated return row says: they may fall into one."
+    );
+    Some(
+        Finding::new(Code::DoubleYarnOver, place, message)
+            .help("Nothing, if that is what is meant; ws in the key, or return-rows = \"purl\", has them worked (p1, k1)."),
+    )
 }

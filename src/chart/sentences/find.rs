@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use foldhash::{HashMap, HashMapExt};
+use foldhash::{HashMap, HashMapExt, HashSet};
 
 use super::super::said::Unread;
 use super::super::sheet::Sheet;
@@ -27,7 +27,7 @@ pub(in crate::chart) fn find(
     // What was taken as a setting needs no reading; the rest is read once for each different text.
     let mut known: HashMap<String, Vec<(String, Says)>> = HashMap::new();
     let mut sentences = Vec::new();
-    let begun: Vec<Address> = unread.iter().flat_map(|line| line.cells.iter().copied()).collect();
+    let begun: HashSet<Address> = unread.iter().flat_map(|line| line.cells.iter().copied()).collect();
     for line in unread {
         sentences.extend(begun_as_setting(sheet, line, stitches));
     }

@@ -2,6 +2,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use foldhash::HashSet;
+
 use super::super::super::label;
 use super::super::super::sheet::{Run, Sheet};
 use super::super::layout::{WIDEST, stands_twice};
@@ -120,11 +122,14 @@ fn turned(sheet: &Sheet<'_>, row: u32, stitches: &mut Stitches) -> Option<Pair> 
 /// with another in the same columns near to it.
 fn confirmed(pairs: &[Pair], wordy: &dyn Fn(Address) -> bool) -> Vec<Pair> {
     const NEAR: u32 = 2;
-    let near = |(at, words_at): &Pair, (other, other_words): &Pair| {
-        let apart = at.row.abs_diff(other.row);
-        at.column == other.column && words_at.column == other_words.column && apart > 0 && apart <= NEAR
+    let all: HashSet<Pair> = pairs.iter().copied().collect();
+    let moved = |at: Address, row: u32| Address::new(row, at.column);
+    let near = |&(at, words_at): &Pair| {
+        let rows = at.row.saturating_sub(NEAR)..=at.row.saturating_add(NEAR);
+        let mut others = rows.filter(|row| *row != at.row);
+        others.any(|row| all.contains(&(moved(at, row), moved(words_at, row))))
     };
-    let sure = |pair: &&Pair| wordy(pair.1) || pairs.iter().any(|other| near(pair, other));
+    let sure = |pair: &&Pair| wordy(pair.1) || near(pair);
     pairs.iter().filter(sure).copied().collect()
 }
 
