@@ -9,6 +9,7 @@ use super::chains::{Chain, belongs, number_returns};
 use super::{Area, AreaRow, Placed};
 use crate::place::Address;
 use crate::stitch::Stitches;
+use crate::words;
 
 /// Shares the columns between the row numbers of a group out to charts; gives the cells of numbers that are at no edge of any.
 pub(super) fn areas_of_group(
@@ -150,6 +151,12 @@ fn block(
         last = last.max(block.1);
     }
     Some((first, last))
+}
+
+/// Whether a text says a stitch in words, "knit 1", as a cell may hold it.
+fn typed_in_words(text: &str, stitches: &mut Stitches) -> bool {
+    const LONGEST: usize = 12;
+    text.len() <= LONGEST && words::stitch(text, stitches).is_some()
 }
 
 /// Whether a column holds nothing but words, or how often rows are worked, which are no symbols.
