@@ -446,6 +446,33 @@ fn hidden_lines_at_the_edges_are_needed_or_told() {
     );
 }
 
+/// Numbers that come down to the first rows count them, though one of them stands twice.
+#[test]
+fn a_number_that_stands_twice_among_three_is_told() {
+    let key = KEY.replace("\n,knit", "\n.,knit");
+    let chart = Sheet::new(&format!(".,.,/,o,.,3\n.,.,.,.,.,2\n.,/,o,.,.,2\n{key}")).one();
+    assert!(chart.pattern.is_none());
+    assert_eq!(said(&chart, "row-number-repeated").len(), 1, "{:?}", chart.findings);
+}
+
+/// Rows in words are rows: a chart of which some can't be read is not written without them.
+#[test]
+fn rows_typed_in_words_are_not_left_out() {
+    for words in ["knit", "knit 1"] {
+        let lines =
+            format!("{words},{words},k2tog,yo,3\n{words},{words},{words},{words},2\nk,yo,k2tog,k,1\n");
+        let chart = Sheet::new(&lines).one();
+        assert!(chart.pattern.is_none());
+        let told = said(&chart, "unknown-symbol");
+        assert!(
+            matches!(&told[..], [one] if one.starts_with(&format!("No key explains the symbol \"{words}\"."))),
+            "{told:?}"
+        );
+        let keyed = Sheet::new(&format!("{lines}\nKey\n{words},knit\n")).one();
+        assert_eq!(rows(&keyed), ["1 k k2tog yo k", "2 p p p p", "3 yo k2tog k k"]);
+    }
+}
+
 /// The key says that grey is no stitch, and stitches stand on grey.
 #[test]
 fn a_symbol_in_a_cell_without_a_stitch_is_told() {
