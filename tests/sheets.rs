@@ -460,7 +460,7 @@ fn a_number_that_stands_twice_among_three_is_told() {
 fn rows_typed_in_words_are_not_left_out() {
     for words in ["knit", "knit 1"] {
         let lines =
-            format!("{words},{words},k2tog,yo,3\n{words},{words},{words},{words},2\nk,yo,k2tog,k,1\n");
+            format!("{words},{words},k2tog,yo,3\n{words},{words},{words},{words},2\n{words},yo,k2tog,k,1\n");
         let chart = Sheet::new(&lines).one();
         assert!(chart.pattern.is_none());
         let told = said(&chart, "unknown-symbol");

@@ -108,7 +108,8 @@ fn block(
     for row in rows.0..=rows.1 {
         for (found, text) in sheet.alike(row, from..to) {
             let short = || text.chars().count() <= 3 && !is_times(&text);
-            let known = i64::from(key.knows(text, stitches) || short());
+            let known = key.knows(text, stitches) || short() || typed_in_words(&text, stitches);
+            let known = i64::from(known);
             let last = sheet.span(Address::new(row, found.end - 1)).last.column;
             let (at, end) = ((found.start - from) as usize, (last + 1 - from) as usize);
             if changes.len() <= end {
