@@ -96,6 +96,10 @@ pub fn may_be_worked(text: &str, stitches: &mut Stitches) -> bool {
 /// What is worked and the colour it is worked in, where words surely name one: "knit with MC", "purl dark blue"; before the
 /// work, "MC: knit on RS, purl on WS"; with each side, "knit with MC on RS, purl with MC on WS". Two colours are none.
 pub fn with_colour(text: &str) -> Option<(String, String)> {
+    // Most words of keys are one, without a mark.
+    if !text.contains([' ', '(', ':', '=', ',']) {
+        return None;
+    }
     within(text).or_else(|| behind(text)).or_else(|| parted(text))
 }
 
