@@ -925,6 +925,27 @@ fn cells_between_the_numbers_of_a_chart_are_no_key() {
     }
 }
 
+/// A key right beside the numbers of its chart is a key, whichever edges are numbered, and though its words are short.
+#[test]
+fn a_key_right_behind_the_row_numbers_is_one() {
+    let expected = "1 k yo k2tog k\n2 p p p p\n3 k k2tog yo k\n";
+    for [left, right] in
+        [[["", "", ""], ["3", "2", "1"]], [["3", "2", "1"], ["3", "2", "1"]], [["", "2", ""], ["3", "", "1"]]]
+    {
+        let rows_of = |beside: bool| {
+            let cells = [".,o,/,.", ".,.,.,.", ".,/,o,."];
+            let key = if beside { [".,knit", "o,yo", "/,k2tog"] } else { [",", ",", ","] };
+            (0..3)
+                .map(|row| format!("{},{},{},{}\n", left[row], cells[row], right[row], key[row]))
+                .collect::<String>()
+        };
+        let beside = rows_of(true);
+        assert_eq!(rows(&beside), expected, "{beside}");
+        let below = rows_of(false) + "\n.,knit\no,yo\n/,k2tog\n";
+        assert_eq!(rows(&below), expected, "{below}");
+    }
+}
+
 /// Filled squares that say what is worked in which colour are a key without a heading.
 #[test]
 fn squares_worked_with_a_colour_are_a_key() {

@@ -348,8 +348,7 @@ fn a_key_that_disagrees_is_told_for_each_chart() {
 fn what_stands_under_the_title_of_a_chart_is_said_of_that_one() {
     let worked = |sheet: &str| {
         let read = read(sheet);
-        let rounds = patterns(&read, sheet).iter().map(|pattern| pattern.worked).collect::<Vec<_>>();
-        rounds
+        patterns(&read, sheet).iter().map(|pattern| pattern.worked).collect::<Vec<_>>()
     };
     use longhand::pattern::Worked::{Flat, Round};
     for said in ["Worked: in the round", "Worked in the round.", "\nWorked: in the round"] {

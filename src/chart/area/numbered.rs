@@ -2,9 +2,9 @@
 
 use std::collections::BTreeMap;
 
-use super::super::key::Key;
+use super::super::key::{FILL, Key};
 use super::super::sentences::is_times;
-use super::super::sheet::Sheet;
+use super::super::sheet::{Sheet, Text};
 use super::chains::{Chain, belongs, number_returns};
 use super::{Area, AreaRow, Placed};
 use crate::place::Address;
@@ -210,7 +210,10 @@ fn area(
             let at = Address::new(row.row, numbers.column);
             let beside =
                 numbers.column.checked_add_signed(inward).map(|column| Address::new(row.row, column));
-            let mut symbol = |at: Address| sheet.text(at).is_some_and(|text| key.knows(text, stitches));
+            // A fill there may be one of the whole sheet.
+            let typed = |text: &Text<'_>| !text.starts_with(FILL);
+            let mut symbol =
+                |at: Address| sheet.text(at).filter(typed).is_some_and(|text| key.knows(text, stitches));
             numbers.in_row(row.row).is_none()
                 && row.label().is_some()
                 && symbol(at)

@@ -68,6 +68,10 @@ impl Drawn {
             .collect();
         numbered.sort_unstable_by_key(|number| (number.column, number.row.abs_diff(at.row)));
         numbered.dedup_by_key(|at| at.column);
+        // Beyond other numbers lies another chart, or the key of this one.
+        let right = numbered.partition_point(|number| number.column < first);
+        let nearest = [right.checked_sub(1), Some(right)].into_iter().flatten();
+        let numbered: Vec<Address> = nearest.filter_map(|index| numbered.get(index).copied()).collect();
         let fill = sheet.look(words_at);
         numbered.into_iter().any(|numbered| {
             let Some(numbers) = self.numbers(sheet, numbered).filter(|found| found.rows.contains(&at.row))
