@@ -155,6 +155,8 @@ problems! {
     RowsTold = "rows-told", Note;
     /// Rows that the sheet speaks of, but neither draws nor tells by others.
     RowsUntold = "rows-untold", Warning;
+    /// Rows of a text that stand behind one with a higher number.
+    RowsOutOfOrder = "rows-out-of-order", Warning;
     /// A list of abbreviations explains a known stitch as another one, which can't be told.
     ListUnread = "list-unread", Warning;
     /// A sentence that has rows worked again, and adds none.

@@ -180,6 +180,11 @@ impl Stitches {
         Self { more: own.iter().map(|own| Arc::new(own.to_stitch())).collect() }
     }
 
+    /// Whether a sign stands in the name of a designer's own stitch.
+    pub fn own_names_hold(&self, sign: char) -> bool {
+        self.more.iter().any(|stitch| stitch.name.contains(sign))
+    }
+
     /// Adds a stitch of the designer's own, unless it is known; none where its name is that of another.
     pub fn learn(&mut self, own: &OwnStitch) -> Option<StitchId> {
         let stitch = own.to_stitch();

@@ -204,6 +204,52 @@ fn many_numbers_are_missing() {
     assert_eq!(said.iter().filter(|said| said.starts_with("row-number-gap")).count(), 7_999);
 }
 
+/// What is said of a text: kind of finding and place.
+fn said_of_text(text: &str) -> Vec<String> {
+    let file: Arc<str> = Arc::from("large.txt");
+    let (below, above) = (Settings::default(), Settings::default());
+    let read = convert::texts(&file, text.as_bytes(), None, &below, &above, None);
+    let charts = read.charts.iter().flat_map(|chart| chart.findings.iter());
+    read.findings.iter().chain(charts).map(|finding| format!("{} {}", finding.code, finding.place)).collect()
+}
+
+/// Lines of texts that nobody writes: one word or number without end, mistakes one after another, a row of as many pieces or
+/// sentences as a book has.
+#[test]
+fn lines_of_texts_without_an_end() {
+    const HEAD: &str = "Cast on 4 sts.\nRow 1: K4.\nRow 2: P4.\n";
+    let number = format!("{HEAD}Row 3: K{}.\n", "9".repeat(1_000_000));
+    assert_eq!(said_of_text(&number), ["unreadable-row large.txt, line 4, column 8"]);
+    let mistakes = format!("{HEAD}Row 3: {}k1.\n", "xyz, ".repeat(20_000));
+    assert_eq!(said_of_text(&mistakes).len(), 20_000);
+    let pieces = format!("{HEAD}Row 3: {}\n", "(k1, yo) twice, ".repeat(4_000));
+    assert_eq!(said_of_text(&pieces), ["count-mismatch large.txt, line 4, column 1"]);
+    let repeats = format!("{HEAD}Row 3: {}\n", "*k1, yo; rep from * twice, ".repeat(4_000));
+    assert_eq!(said_of_text(&repeats), ["count-mismatch large.txt, line 4, column 1"]);
+    let sentences = format!("{HEAD}Row 3: K4{}.\n", ". Bo 1".repeat(4_000));
+    assert_eq!(said_of_text(&sentences), ["count-mismatch large.txt, line 4, column 1"]);
+}
+
+/// Rows told as often as no work is repeated: that is no reason to work them.
+#[test]
+fn rows_told_beyond_all_measure() {
+    const HEAD: &str = "Cast on 4 sts.\nRow 1: K4.\nRow 2: P4.\n";
+    for closing in [
+        "Rep Rows 1-2 1,000,000 times more.",
+        "Rep Rows 1 and 2 1000000 times more. (4 sts)",
+        "Rep last 2 rows 4000000000 times more.",
+    ] {
+        assert_eq!(
+            said_of_text(&format!("{HEAD}{closing}\n")),
+            ["rows-not-added large.txt, line 4, column 1"]
+        );
+    }
+    let closings = format!("{HEAD}{}", "Rep Rows 1 and 2 400 times more. (4 sts)\n".repeat(100));
+    assert_eq!(said_of_text(&closings).len(), 100);
+    let told = format!("Colours: navy, cream.\nCast on 4 sts.\n{}", "Knit 1 row in navy.\n".repeat(9_990));
+    assert_eq!(said_of_text(&told).len(), 9_990);
+}
+
 /// Each row tells the next by those before it; and each note by itself is within measure.
 #[test]
 fn many_notes_tell_rows() {

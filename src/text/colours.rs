@@ -25,14 +25,18 @@ pub(super) fn listed(line: &str) -> Option<Vec<String>> {
     let mark = cursor.token(0)?;
     let colon = cursor.take_mark(&[':']);
     let list = line.get(if colon { mark.end } else { mark.start }..)?.trim().trim_end_matches('.');
+    // Names that hold a comma are parted by semicolons; the last one by "and".
+    let part = if list.contains(';') { ';' } else { ',' };
+    let (before, last) = list.rsplit_once(part).map_or((None, list), |(before, last)| (Some(before), last));
+    let last = last.trim().trim_start_matches("and ");
+    let (one, other) = last.rsplit_once(" and ").or_else(|| last.rsplit_once(" & ")).unwrap_or((last, ""));
+    let names = before.into_iter().flat_map(|before| before.split(part)).chain([one, other]);
+    let names: Vec<String> =
+        names.map(str::trim).filter(|name| !name.is_empty()).map(str::to_owned).collect();
     // "Colours A, B" is a list without a colon where it is one of abbreviations.
-    if !colon && !list.split(',').all(|name| is_abbreviation(name.trim())) {
+    if !colon && !names.iter().all(|name| is_abbreviation(name)) {
         return None;
     }
-    // Names that hold a comma are parted by semicolons.
-    let part = if list.contains(';') { ';' } else { ',' };
-    let names: Vec<String> =
-        list.split(part).map(str::trim).filter(|name| !name.is_empty()).map(str::to_owned).collect();
     (!names.is_empty() && names.iter().all(|name| name.chars().count() <= LONGEST)).then_some(names)
 }
 
@@ -50,7 +54,9 @@ pub(super) fn of(draft: &Draft) -> Colours {
     };
     while let [first, ..] = listed {
         // "No. 4, red" and "MC (navy)" are names as they are where rows have them so.
-        let whole = (1..=listed.len().min(3)).rev().map(|many| (many, listed[..many].join(", ")));
+        let whole = (1..=listed.len().min(3))
+            .rev()
+            .flat_map(|many| [", ", " and ", " & "].map(|between| (many, listed[..many].join(between))));
         let whole = whole.into_iter().find(|(_, name)| in_rows(name));
         let (many, name) = whole.unwrap_or((1, first.clone()));
         match two_names(&name).filter(|_| !in_rows(&name)) {
@@ -232,6 +238,9 @@ mod tests {
         assert_eq!(names("Colours: navy, cream.").as_deref(), Some("navy|cream"));
         assert_eq!(names("Colors used: No. 4, red; cream").as_deref(), Some("No. 4, red|cream"));
         assert_eq!(names("Colours A, B").as_deref(), Some("A|B"));
+        assert_eq!(names("Colours A and B").as_deref(), Some("A|B"));
+        assert_eq!(names("Colors: navy, dark red, and cream").as_deref(), Some("navy|dark red|cream"));
+        assert_eq!(names("Colours and yarn"), None);
         assert_eq!(names("Colour work is easy."), None);
     }
 
@@ -243,6 +252,17 @@ mod tests {
         for (text, name) in [("MC", "navy"), ("navy", "navy"), ("CC", "cream"), ("dark red", "dark red")] {
             assert_eq!(named(text, &colours).as_deref(), Some(name), "{text}");
         }
+        // One name, where rows have it so.
+        let marled = || {
+            let mut draft = draft(&["black", "white"], &[]);
+            let line = crate::document::Line::default();
+            draft.rows.push(RowText { label: None, named: false, line, work: 0, before: Vec::new() });
+            draft
+        };
+        let mut one = marled();
+        one.rows[0].line.text = "With black and white, k2.".to_owned();
+        assert_eq!(named("black and white", &of(&one)).as_deref(), Some("black and white"));
+        assert_eq!(named("white", &of(&marled())).as_deref(), Some("white"));
         let colours = of(&draft(
             &[],
             &[

@@ -12,8 +12,8 @@ use crate::words::rows::label::is_row_word;
 use crate::words::{self, RowError, RowMistake};
 pub(super) use colours::{colour_goes_on, unknown_colour, unnamed_colour};
 pub(super) use labels::{
-    begins_late, edges, late_set_up, only_row, rows_and_rounds, rows_not_added, rows_told, rows_untold,
-    unnumbered, unplaced,
+    begins_late, edges, late_set_up, only_row, out_of_order, rows_and_rounds, rows_between, rows_not_added,
+    rows_told, rows_untold, unnumbered, unplaced, unread_row,
 };
 pub(super) use sizes::{first_size, for_some_sizes, uneven, uneven_sizes};
 pub(super) use work::{
@@ -23,14 +23,19 @@ pub(super) use work::{
 /// Whether words that can't be read are those of a row told by others: "Rep Rows 1 and 2, working loosely", "As Row 1, but
 /// ending k2".
 pub(super) fn refers(words: &str, error: &RowError) -> bool {
-    let lower = words.to_lowercase();
-    let mut said = lower.split_whitespace();
-    let told = match (said.next(), &error.mistake) {
-        (Some("rep" | "repeat"), RowMistake::Unclosed) => said.next().is_some_and(|word| word != "from"),
-        (Some("as"), RowMistake::UnknownWords) => said.any(is_row_word),
+    // Of the many mistakes that a row may have, one stands at its beginning.
+    if words.get(..error.at.start).is_none_or(|before| !before.trim().is_empty()) {
+        return false;
+    }
+    let mut said = words.split_whitespace();
+    let first = said.next().unwrap_or_default().to_lowercase();
+    match (first.as_str(), &error.mistake) {
+        ("rep" | "repeat", RowMistake::Unclosed) => {
+            said.next().is_some_and(|word| !word.eq_ignore_ascii_case("from"))
+        }
+        ("as", RowMistake::UnknownWords) => said.any(is_row_word),
         _ => false,
-    };
-    told && words.get(..error.at.start).is_some_and(|before| before.trim().is_empty())
+    }
 }
 
 /// A row told by others in words that can't be read for certain.
@@ -107,6 +112,12 @@ pub(super) fn unreadable(number: u32, place: Place, found: &str, error: &RowErro
             format!("Row {number} says nothing."),
             "Write what is worked behind the label, or take the label out.",
         ),
+    };
+    let sign = error.mistake == RowMistake::UnknownWords && !found.contains(char::is_alphanumeric);
+    let help = if sign {
+        "Take the sign out, or write the stitch it stands for; where it opens a repeat, the row names it: \"rep from +\"."
+    } else {
+        help
     };
     let means = words::may_mean(&found);
     let finding = Finding::new(code, place, message).row(number);
@@ -199,6 +210,18 @@ pub(super) fn doubt(number: u32, place: Place, found: &str, read: &str) -> Findi
         .expected(read)
         .help("If it means something else, choose the vocabulary with --terms, or explain it in the text.")
 }
+
+/// How what the last repeat ends with was read: in the place of so many pieces at its end.
+pub(super) fn ending(replaced: usize) -> String {
+    match replaced {
+        1 => "standing in the place of the last piece of the repeat".to_owned(),
+        more => format!("standing in the place of the last {more} pieces of the repeat"),
+    }
+}
+
+/// How to say what of the last repeat is replaced.
+pub(super) const ENDING_HELP: &str =
+    "If it stands in the place of other stitches, say of which: \"ending last rep k1 instead of yo, k2tog\".";
 
 /// An entry of the list of abbreviations for a stitch that is known, explained as no stitch is worked: it was read as `read`.
 pub(super) fn unlike(place: Place, term: &str, meaning: &str, read: &str) -> Finding {

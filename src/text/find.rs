@@ -481,8 +481,11 @@ impl Finder {
         let again = matches!(says(told), Says::As(_) | Says::Last(_));
         if !head && !again && repeats_rows(text) {
             self.draft.again.push(line.clone());
-        } else if !head && speaks_of_rows(text) {
+        } else if (!head || listed::tells_rows(line)) && speaks_of_rows(text) {
             self.draft.untold.push(line.clone());
+        } else if let Some(&number) = label(text).as_ref().and_then(|label| label.numbers.first()) {
+            // Where no row has that number, it was one.
+            self.draft.unread.push((number, line.clone()));
         }
         self.draft.notes.push(text.to_owned());
     }

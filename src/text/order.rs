@@ -1,5 +1,6 @@
 //! The rows of a pattern in the order they are worked: numbers, sides, and the rows that are told together.
 
+use std::cell::OnceCell;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
@@ -143,6 +144,20 @@ pub(super) fn plan(source: Source<'_>, findings: &mut Vec<Finding>) -> Plan {
         row.counted = seen.insert(row.text);
     }
     gaps(file, draft, &rows, findings);
+    if let (Some(first), Some(last)) = (rows.first(), rows.last()) {
+        // Any other number that is missing leaves a gap.
+        let beside = |number: u32| {
+            number.checked_add(1) == Some(first.number) || number.checked_sub(1) == Some(last.number)
+        };
+        let unread = draft.unread.iter().filter(|(number, _)| beside(*number));
+        findings.extend(
+            unread.map(|(number, line)| faults::unread_row(line.place(file, 0), *number, &line.text)),
+        );
+    }
+    // Where numbers stand twice, it is not known which of them is wrong.
+    if !findings.iter().any(|finding| finding.code == Code::RowNumberRepeated) {
+        findings.extend(out_of_order(file, draft));
+    }
     unplaced(file, draft, &rows, findings);
     Plan::new(worked, rows)
 }
@@ -195,6 +210,31 @@ fn too_many(file: &Arc<str>) -> Finding {
     .help("Keep each pattern in a file of its own.")
 }
 
+/// Rows that stand behind one with a higher number; "Rows 2, 4 and 6: Purl" may.
+fn out_of_order(file: &Arc<str>, draft: &Draft) -> Option<Finding> {
+    let numbered = draft.rows.iter().filter_map(|row| {
+        let label = row.label.as_ref().filter(|label| label.every.is_none() && !label.set_up)?;
+        let (first, last) = (*label.numbers.first()?, *label.numbers.last()?);
+        let run = (last.checked_sub(first)? as usize) < label.numbers.len();
+        run.then_some((row, first))
+    });
+    let mut highest: Option<(&RowText, u32)> = None;
+    let mut late: Vec<(&RowText, u32)> = Vec::new();
+    let mut behind = None;
+    for (row, number) in numbered {
+        match highest {
+            Some((before, most)) if most > number => {
+                behind = behind.or(Some((before, most)));
+                late.push((row, number));
+            }
+            _ => highest = Some((row, number)),
+        }
+    }
+    let (&(row, _), (before, most)) = (late.first()?, behind?);
+    let numbers: Vec<u32> = late.iter().map(|(_, number)| *number).collect();
+    Some(faults::out_of_order(place(file, row), &numbers, most, &place(file, before)))
+}
+
 /// A row told by a line of its own, or together with others.
 #[derive(Clone, Copy, Debug)]
 struct Own {
@@ -212,7 +252,10 @@ fn own_rows(file: &Arc<str>, draft: &Draft, findings: &mut Vec<Finding>) -> Opti
     let mut count = 0;
     // Whether rows stand before that are no set-up rows.
     let mut begun = false;
-    for (text, row) in draft.rows.iter().enumerate() {
+    let behind = behind(draft);
+    let colours = OnceCell::new();
+    let is_colour = |name: &str| colours.get_or_init(|| colours::of(draft)).named(name).is_some();
+    for ((text, row), behind) in draft.rows.iter().enumerate().zip(behind) {
         let numbers: Vec<u32> = match &row.label {
             Some(label) if label.set_up && label.numbers == [0] && begun => {
                 let numbers = late_set_up(draft, text, last);
@@ -228,7 +271,7 @@ fn own_rows(file: &Arc<str>, draft: &Draft, findings: &mut Vec<Finding>) -> Opti
                 (1..=label.next).map(|ahead| last.saturating_add(ahead)).collect()
             }
             Some(label) => label.numbers.clone(),
-            None => unlabelled(draft, text, last),
+            None => unlabelled(draft, row, (last, behind), is_colour),
         };
         count += numbers.len();
         if count > MOST_ROWS {
@@ -282,44 +325,79 @@ fn late_set_up(draft: &Draft, text: usize, last: u32) -> Vec<u32> {
     if next.is_none_or(|next| next > last + 1) { vec![last + 1] } else { Vec::new() }
 }
 
-/// The numbers of rows without a label, "Knit 6 rows": those that follow the last row, unless the next label has
-/// them. Rows worked again, "Rep Rows 1-8 twice more", are rows only where the next label leaves room for them.
-fn unlabelled(draft: &Draft, text: usize, last: u32) -> Vec<u32> {
-    let Some(row) = draft.rows.get(text) else { return Vec::new() };
-    let next = draft
+/// What stands behind a line of a pattern.
+#[derive(Clone, Copy, Default)]
+struct Behind {
+    /// The number of the next row that has one.
+    next: Option<u32>,
+    /// Whether the next line that is called a row is a "Next row".
+    goes_on: bool,
+    /// Rows told right behind it without labels, "Knit 6 rows".
+    told: u32,
+}
+
+/// What stands behind each line of a pattern.
+fn behind(draft: &Draft) -> Vec<Behind> {
+    let mut here = Behind::default();
+    let mut behind: Vec<Behind> = draft
         .rows
         .iter()
-        .skip(text + 1)
-        .filter_map(|row| row.label.as_ref())
-        .find_map(|label| label.numbers.first().copied());
+        .rev()
+        .map(|row| {
+            let of_row = here;
+            if let Some(label) = &row.label {
+                here.next = label.numbers.first().copied().or(here.next);
+                here.goes_on = label.next > 0;
+                here.told = 0;
+            } else if row.named {
+                here.goes_on = false;
+                here.told = 0;
+            } else {
+                let work = row.line.text.get(row.work..).unwrap_or_default();
+                here.told = told_rows(work).map_or(0, |(count, _)| here.told.saturating_add(count));
+            }
+            of_row
+        })
+        .collect();
+    behind.reverse();
+    behind
+}
+
+/// The numbers of rows without a label, "Knit 6 rows": those that follow the last row, unless the next label has
+/// them. Rows worked again, "Rep Rows 1-8 twice more", are rows only where the next label leaves room for them.
+fn unlabelled(
+    draft: &Draft,
+    row: &RowText,
+    (last, behind): (u32, Behind),
+    is_colour: impl Fn(&str) -> bool,
+) -> Vec<u32> {
+    let Behind { next, goes_on, told } = behind;
     let work = row.line.text.get(row.work..).unwrap_or_default();
     let again = work.get(..part_count(work).0).unwrap_or_default();
-    // "Next row" behind it is the one after it.
-    let goes_on = || {
-        let behind = draft.rows.iter().skip(text + 1).find(|row| row.is_called_row());
-        behind.and_then(|row| row.label.as_ref()).is_some_and(|label| label.next > 0)
-    };
-    let (count, sure) = match (told_rows(work), says(again)) {
-        _ if row.named => (1, draft.only_row().is_some() || (goes_on() && row.is_sure())),
-        (Some((_, Some(colour))), _) if colours::of(draft).named(colour).is_none() => return Vec::new(),
-        (Some((count, _)), _) => (count, next.is_none()),
+    let (count, sure, behind) = match (told_rows(work), says(again)) {
+        _ if row.named => (1, draft.only_row().is_some() || (goes_on && row.is_sure()), 0),
+        (Some((_, Some(colour))), _) if !is_colour(colour) => return Vec::new(),
+        (Some((count, _)), _) => (count, next.is_none(), told),
         // A rule for what grows tells rows, how often a pattern is repeated does not.
         (None, Says::As(again)) => {
             let rows = u32::try_from(again.rows.len()).unwrap_or(u32::MAX);
             let rule = again.times.is_some() && !again.growth.is_empty();
-            let sure = (rule && next.is_none()) || (again.times.is_some() && goes_on());
-            (rows.saturating_mul(again.times.unwrap_or(1)), sure)
+            let sure = (rule && next.is_none()) || (again.times.is_some() && goes_on);
+            (rows.saturating_mul(again.times.unwrap_or(1)), sure, 0)
         }
         (None, Says::Last(told)) => {
             let rule = told.times.is_some() && !told.growth.is_empty();
-            let sure = (rule && next.is_none()) || (told.times.is_some() && goes_on());
-            (told.rows.saturating_mul(told.times.unwrap_or(1)), sure)
+            let sure = (rule && next.is_none()) || (told.times.is_some() && goes_on);
+            (told.rows.saturating_mul(told.times.unwrap_or(1)), sure, 0)
         }
         _ => return Vec::new(),
     };
-    let fits =
-        next.is_some_and(|next| last.checked_add(count).and_then(|end| end.checked_add(1)) == Some(next));
-    if (sure || fits) && (count as usize) <= MOST_ROWS {
+    // Rows told in several sentences take up the room together.
+    let fits = |behind: u32| {
+        let end = last.checked_add(count).and_then(|end| end.checked_add(behind)?.checked_add(1));
+        next.is_some() && end == next
+    };
+    if (sure || fits(0) || fits(behind)) && (count as usize) <= MOST_ROWS {
         (last + 1..=last + count).collect()
     } else {
         Vec::new()

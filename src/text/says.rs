@@ -62,7 +62,12 @@ pub(super) fn part_count(text: &str) -> (usize, Option<Stated>) {
             continue;
         }
         if let Some(stated) = stated(&ending[at + c.len_utf8()..]) {
-            let kept = if c == '.' { from + at + 1 } else { from + at };
+            let kept = match c {
+                // "K8 ..... 8 sts".
+                '.' => before.trim_end_matches('.').len() + 1,
+                '>' => before.trim_end_matches('=').len(),
+                _ => from + at,
+            };
             return (kept, Some(stated));
         }
     }
@@ -395,7 +400,7 @@ mod tests {
             ("K2tog [-1 st]", "K2tog", Some(Stated::Fewer(1))),
             ("K2 -24 sts", "K2", Some(Stated::Count(vec![24]))),
             ("K2 (sts: 9)", "K2", Some(Stated::Count(vec![9]))),
-            ("K2 => 9 sts", "K2 =", Some(Stated::Count(vec![9]))),
+            ("K2 => 9 sts", "K2", Some(Stated::Count(vec![9]))),
             ("K2 → 9 sts", "K2", Some(Stated::Count(vec![9]))),
             ("*K2, p2; rep from * to last 3 sts.", "*K2, p2; rep from * to last 3 sts.", None),
             ("K2, (k1, p1) in next 2 sts", "K2, (k1, p1) in next 2 sts", None),

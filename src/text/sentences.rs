@@ -19,6 +19,8 @@ pub(super) fn told(
     findings: &mut Vec<Finding>,
 ) {
     let closings = closings(draft, plan, texts, cast_on);
+    let lines = || plan.rows.iter().map(|row| row.text);
+    let (first_text, last_text) = (lines().min().unwrap_or(0), lines().max().unwrap_or(0));
     for (text, row) in draft.rows.iter().enumerate().filter(|(_, row)| row.label.is_none() && !row.named) {
         let mut numbers =
             plan.rows.iter().filter(|planned| planned.text == text).map(|planned| planned.number);
@@ -31,7 +33,9 @@ pub(super) fn told(
             _ => "how many rows, and what is worked",
         };
         let Some(first) = numbers.next() else {
-            if is_plain(row) {
+            if is_plain(row) && (first_text..last_text).contains(&text) {
+                findings.push(faults::rows_between(place, row.line.text.trim()));
+            } else if is_plain(row) {
                 findings.push(faults::rows_untold(place, row.line.text.trim()));
             } else {
                 let closing = closings.iter().find(|closing| closing.text == text);

@@ -1,6 +1,7 @@
 //! Sizes: "Cast on 23 (29, 35) sts", "rep from * 3 (4, 5) times", "[25 (31, 37) sts]". Every size is worked and
 //! proved; a pattern has sizes where they differ only by how often its repeat is worked.
 
+use std::borrow::Cow;
 use std::ops::Range;
 
 use super::facts::Facts;
@@ -216,6 +217,12 @@ pub(super) fn of_size(text: &str, size: usize, sizes: usize) -> String {
     out
 }
 
+/// The text as the first of its sizes has it, where it gives numbers for several.
+pub(super) fn of_first(text: &str) -> Cow<'_, str> {
+    let most = sized(text, usize::MAX).iter().map(|found| found.numbers.len()).max();
+    most.map_or(Cow::Borrowed(text), |sizes| Cow::Owned(of_size(text, 0, sizes)))
+}
+
 /// Numbers for the sizes, and the bytes they take.
 pub(super) struct Sized {
     pub(super) at: Range<usize>,
@@ -238,7 +245,8 @@ pub(super) fn sized(text: &str, most: usize) -> Vec<Sized> {
         let mut cursor = Cursor::new(&pieces);
         let numbers = by_size(&mut cursor, most).unwrap_or_default();
         let digits = text.get(start..).map_or(1, |rest| rest.bytes().take_while(u8::is_ascii_digit).count());
-        from = start + cursor.behind().map_or(digits, |last| last.end);
+        // A number may be longer than what is looked at.
+        from = start + cursor.behind().map_or(digits, |last| last.end.max(digits));
         if numbers.len() > 1 {
             found.push(Sized { at: start..from, numbers });
         }

@@ -60,6 +60,8 @@ pub(super) struct Solved {
     pub(super) stated: Option<u32>,
     /// How its doubtful words were read.
     pub(super) choice: Choice,
+    /// Whether another way to read them serves as well.
+    pub(super) open: bool,
 }
 
 impl Texts {
@@ -171,10 +173,10 @@ impl Texts {
         for (at, row) in plan.rows.iter().enumerate() {
             let before = needle.as_ref().map(Needle::count);
             let stated = self.stated_after(row, before);
-            let (mut result, choice) = match self.solve_row(&course, at, needle.as_ref(), stated, &mut colour)
-            {
-                Ok((laid, choice)) => (Ok(laid), choice),
-                Err(trouble) => (Err(trouble), Choice::default()),
+            let solved_row = self.solve_row(&course, at, needle.as_ref(), stated, &mut colour);
+            let (mut result, choice, open) = match solved_row {
+                Ok((laid, choice, open)) => (Ok(laid), choice, open),
+                Err(trouble) => (Err(trouble), Choice::default(), false),
             };
             if let Ok(laid) = &result {
                 match room.checked_sub(laid.stitches.len()) {
@@ -195,7 +197,7 @@ impl Texts {
                 }
                 Err(_) => stated.map(Needle::cast_on),
             };
-            solved.push(Solved { row: result, stated, choice });
+            solved.push(Solved { row: result, stated, choice, open });
         }
         solved
     }
@@ -211,7 +213,8 @@ impl Texts {
     }
 
     /// A row worked on a needle, and by which reading of its doubtful words: the first that fits the needle, the count
-    /// stated, and the row after it. `colour` is the one in use where the row begins; then the one where it ends.
+    /// stated, and the row after it; and whether others do as well that work other stitches. `colour` is the one in use
+    /// where the row begins; then the one where it ends.
     fn solve_row(
         &mut self,
         course: &Course<'_>,
@@ -219,7 +222,7 @@ impl Texts {
         needle: Option<&Needle>,
         stated: Option<u32>,
         colour: &mut Option<Arc<str>>,
-    ) -> Result<(Laid, Choice), Trouble> {
+    ) -> Result<(Laid, Choice, bool), Trouble> {
         let (row, task) = course.row(at)?;
         let worked = course.plan.worked;
         let mut ways = self.ways(course, at, needle, colour)?;
@@ -249,6 +252,10 @@ impl Texts {
             let mut serves = serves.into_iter();
             keep(&mut ways, |_| serves.next().unwrap_or(false));
         }
+        let open = ways.windows(2).any(|pair| match pair {
+            [(_, Ok(one)), (_, Ok(other))] => one.stitches != other.stitches,
+            _ => false,
+        });
         let (choice, laid) = ways.into_iter().next().ok_or(Trouble::Unreadable)?;
         let laid = laid.map_err(|unworkable| Trouble::Unworkable(unworkable, needle.count()))?;
         if let &Task::Words(text, _) = task
@@ -257,7 +264,7 @@ impl Texts {
         {
             return Err(Trouble::Turned(text));
         }
-        Ok((laid, choice))
+        Ok((laid, choice, open))
     }
 
     /// The row worked by each reading of its doubtful words; one where there are none. `colour` is the one in use where

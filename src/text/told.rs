@@ -1,6 +1,7 @@
 //! What is told of the rows of a pattern: words that can't be read or were read in one of two ways, rows that can't be
 //! worked, colours that go on.
 
+use std::collections::HashSet;
 use std::ops::Range;
 use std::sync::Arc;
 
@@ -96,7 +97,7 @@ impl<'a> Told<'a> {
 
     /// Words that may mean two things, and how they were read: each told once.
     pub(super) fn doubts(&mut self, texts: &mut Texts, solved: &[Solved]) {
-        let mut told: Vec<String> = Vec::new();
+        let mut told: HashSet<String> = HashSet::new();
         for (planned, solved) in self.plan.rows.iter().zip(solved) {
             if texts.says.get(planned.text) != Some(&says::Says::Work) || solved.row.is_err() {
                 continue;
@@ -116,13 +117,22 @@ impl<'a> Told<'a> {
                     (About::Yarn, _) => texts.stitches.get(crate::stitch::Stitches::YO).name.clone(),
                     (About::Row, _) => "all of the row before it, worked again to the end".to_owned(),
                     (About::Word(stitch), _) => texts.stitches.get(stitch).name.clone(),
+                    (About::Ending, Choice { ending, .. }) => {
+                        if ending == 0 && !solved.open && !texts.free_width {
+                            continue;
+                        }
+                        faults::ending(work.endings.get(ending).copied().unwrap_or(1))
+                    }
                 };
                 let key =
                     format!("{} {read}", found.to_lowercase().replace(|c: char| c.is_ascii_digit(), ""));
-                if !told.contains(&key) {
+                if told.insert(key) {
                     let place = row.line.place(self.file, start + doubt.at.start);
-                    self.findings.push(faults::doubt(planned.number, place, found, &read));
-                    told.push(key);
+                    let finding = faults::doubt(planned.number, place, found, &read);
+                    self.findings.push(match doubt.about {
+                        About::Ending => finding.help(faults::ENDING_HELP),
+                        _ => finding,
+                    });
                 }
             }
         }

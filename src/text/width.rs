@@ -57,6 +57,7 @@ pub(super) fn cast_on(
         return cast_on;
     }
     let (cast_on, fits) = narrowest(plan, texts);
+    texts.free_width = true;
     if fits {
         findings.push(faults::width_assumed(place, cast_on, None));
     }
@@ -106,10 +107,11 @@ pub(super) fn counted_on(draft: &Draft, plan: &Plan, texts: &mut Texts, asked: u
 }
 
 /// The width that the most rows fit, and whether all of them do. Of the widths that all rows fit it is the second:
-/// the first has a single repeat, which would tell nothing of what recurs.
+/// the first has a single repeat, which would tell nothing of what recurs. One that they fit only where last repeats end
+/// in an unusual way is taken where no other is found.
 fn narrowest(plan: &Plan, texts: &mut Texts) -> (u32, bool) {
     let mut best = (0, 1);
-    let mut first = None;
+    let (mut first, mut unusual) = (None, None);
     let mut in_all = 0;
     if plan.rows.len() > MOST_ROWS {
         return (best.1, false);
@@ -124,7 +126,9 @@ fn narrowest(plan: &Plan, texts: &mut Texts) -> (u32, bool) {
             break;
         }
         let fitting = fitting(&solved, texts, cast_on);
-        if fitting == plan.rows.len() {
+        if fitting == plan.rows.len() && solved.iter().any(|row| row.choice.ending > 0) {
+            unusual = unusual.or(Some(cast_on));
+        } else if fitting == plan.rows.len() {
             if first.is_some() {
                 return (cast_on, true);
             }
@@ -134,7 +138,7 @@ fn narrowest(plan: &Plan, texts: &mut Texts) -> (u32, bool) {
             best = (fitting, cast_on);
         }
     }
-    match first {
+    match first.or(unusual) {
         Some(first) => (first, true),
         None => (best.1, false),
     }

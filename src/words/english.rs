@@ -16,6 +16,7 @@ use crate::tables::{self, table};
 #[serde(rename_all = "kebab-case", deny_unknown_fields, bound(deserialize = "'de: 'static"))]
 struct File {
     silent: Vec<&'static str>,
+    glosses: Vec<&'static str>,
     beyond_rows: Vec<&'static str>,
     on_the_way: Vec<&'static str>,
     moves_yarn: Vec<&'static str>,
@@ -55,6 +56,7 @@ pub(crate) struct TextWords {
     pub(crate) shaping_places: Vec<String>,
     pub(crate) evenly: Vec<String>,
     pub(crate) closes: Vec<String>,
+    pub(crate) behind_bound_off: Vec<String>,
     pub(crate) next: Vec<String>,
     pub(crate) changes: Vec<String>,
     pub(crate) runs_on: Vec<String>,
@@ -68,6 +70,7 @@ struct English {
     /// Phrases by their first word, each with what it boils down to, longest first.
     boil: HashMap<&'static str, Vec<(Phrase, Phrase)>>,
     silent: Vec<Phrase>,
+    glosses: Vec<Phrase>,
     beyond_rows: Vec<Phrase>,
     on_the_way: Vec<Phrase>,
     moves_yarn: Vec<Phrase>,
@@ -95,6 +98,7 @@ static ENGLISH: LazyLock<English> = LazyLock::new(|| {
     English {
         boil,
         silent: phrases(&FILE.silent),
+        glosses: phrases(&FILE.glosses),
         beyond_rows: phrases(&FILE.beyond_rows),
         on_the_way: phrases(&FILE.on_the_way),
         moves_yarn: phrases(&FILE.moves_yarn),
@@ -128,6 +132,11 @@ fn begins_with(words: &[impl AsRef<str>], phrase: &Phrase) -> bool {
 /// Whether the words, all of them, tell of nothing to be worked: "break yarn".
 pub(super) fn is_silent(words: &[String]) -> bool {
     ENGLISH.silent.iter().any(|phrase| phrase.len() == words.len() && begins_with(words, phrase))
+}
+
+/// Whether the words, all of them, say what a stitch is for: "edge st".
+pub(super) fn is_gloss(words: &[String]) -> bool {
+    ENGLISH.glosses.iter().any(|phrase| phrase.len() == words.len() && begins_with(words, phrase))
 }
 
 /// Whether the words begin with something that rows of stitches can't hold: "turn", "pick up".
@@ -209,8 +218,13 @@ mod tests {
         for name in FILE.ask.values().flatten() {
             assert!(crate::words::row(name, &mut stitches).is_ok(), "{name}");
         }
-        for phrase in
-            FILE.silent.iter().chain(&FILE.beyond_rows).chain(&FILE.on_the_way).chain(&FILE.moves_yarn)
+        for phrase in FILE
+            .silent
+            .iter()
+            .chain(&FILE.glosses)
+            .chain(&FILE.beyond_rows)
+            .chain(&FILE.on_the_way)
+            .chain(&FILE.moves_yarn)
         {
             assert!(!split(phrase).is_empty());
         }

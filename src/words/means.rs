@@ -11,6 +11,8 @@ pub struct Means {
     /// Terms that a list explains without telling how many loops they use and make; and whether they read like several
     /// stitches written together, "sl1yo".
     uncounted: Vec<(Vec<String>, bool)>,
+    /// Signs that stand in any of these words, which are known without them.
+    signs: Vec<char>,
 }
 
 impl Means {
@@ -26,6 +28,7 @@ impl Means {
     /// Gives some words a meaning, unless they have one here.
     pub fn learn(&mut self, words: &str, stitch: StitchId) {
         let boiled = boil(words);
+        self.keep_signs(words);
         if !boiled.is_empty() && !self.words.iter().any(|(known, _)| *known == boiled) {
             self.words.push((boiled, stitch));
         }
@@ -34,6 +37,20 @@ impl Means {
     /// Remembers a term that is explained, but not so that its loops can be counted.
     pub fn leave(&mut self, term: &str, several: bool) {
         self.uncounted.push((split(term), several));
+        self.keep_signs(term);
+    }
+
+    fn keep_signs(&mut self, words: &str) {
+        for sign in words.chars().filter(|c| !c.is_alphanumeric()) {
+            if !self.signs.contains(&sign) {
+                self.signs.push(sign);
+            }
+        }
+    }
+
+    /// Whether a sign stands in any of the words.
+    pub(super) fn names_hold(&self, sign: char) -> bool {
+        self.signs.contains(&sign)
     }
 
     /// How many of the first words are a term whose loops can't be counted.

@@ -103,6 +103,8 @@ pub struct Choice {
     pub in_all: bool,
     /// "Yfwd" only moves the yarn, and makes no stitch.
     pub moves: bool,
+    /// Which of the ways to end the last repeat, of [`Work::endings`].
+    pub ending: usize,
 }
 
 /// Words whose reading is worth telling.
@@ -123,6 +125,8 @@ pub enum About {
     Yarn,
     /// Whether a row is repeated from its beginning, which no mark says.
     Row,
+    /// What of the last repeat is left out for what it ends with.
+    Ending,
     /// A word of other vocabularies that has but one usual meaning.
     Word(StitchId),
 }
@@ -136,6 +140,8 @@ pub struct Work {
     pub others: Vec<(Choice, Vec<Piece>)>,
     /// Words that are read in a way that is worth telling.
     pub doubts: Vec<Doubt>,
+    /// How many pieces of the last repeat may be replaced by what it ends with, the usual number first.
+    pub endings: Vec<usize>,
     /// Where the row ends with "turn": it may be the end of a short row.
     pub turn: Option<Range<usize>>,
     /// Where a stitch is slipped without a word on how.
@@ -213,21 +219,24 @@ pub fn works(text: &str) -> bool {
 
 /// Reads the text of a row with everything that is wrong in it.
 pub fn work(text: &str, context: &mut Context<'_>) -> Work {
-    let tokens = tokens(text, context.colours.marked());
+    let (means, stitches) = (context.means, &*context.stitches);
+    let tokens = tokens(text, context.colours.marked(), |sign| {
+        means.names_hold(sign) || stitches.own_names_hold(sign)
+    });
     let mut work = Parser::new(&tokens, context, Choice::default()).row(text);
-    let about = |about| work.doubts.iter().any(|doubt| doubt.about == about);
-    let choices: &[Choice] = match (about(About::Times), about(About::Yarn)) {
-        (false, false) => &[],
-        (true, false) => &[Choice { in_all: true, moves: false }],
-        (false, true) => &[Choice { in_all: false, moves: true }],
-        (true, true) => &[
-            Choice { in_all: true, moves: false },
-            Choice { in_all: false, moves: true },
-            Choice { in_all: true, moves: true },
-        ],
+    let either = |about| -> &[bool] {
+        if work.doubts.iter().any(|doubt| doubt.about == about) { &[false, true] } else { &[false] }
     };
-    for &choice in choices {
-        work.others.push((choice, Parser::new(&tokens, context, choice).row(text).pieces));
+    let (times, yarn) = (either(About::Times), either(About::Yarn));
+    let endings = 0..work.endings.len().max(1);
+    let choices = endings.flat_map(|ending| {
+        yarn.iter().flat_map(move |&moves| times.iter().map(move |&in_all| Choice { in_all, moves, ending }))
+    });
+    for choice in choices.skip(1) {
+        let other = Parser::new(&tokens, context, choice).row(text);
+        if choice.ending == 0 || other.errors.is_empty() {
+            work.others.push((choice, other.pieces));
+        }
     }
     work
 }
@@ -235,7 +244,7 @@ pub fn work(text: &str, context: &mut Context<'_>) -> Work {
 /// The words of a name, and whether it holds marks that would part the words of a row: it is then one word, marks and
 /// all.
 pub(super) fn spelled(name: &str) -> (Vec<String>, bool) {
-    let cut = tokens(name, &[]);
+    let cut = tokens(name, &[], |_| false);
     let words: Vec<String> = cut.iter().filter_map(Token::word).map(str::to_owned).collect();
     if words.len() == cut.len() || words.is_empty() {
         return (words, false);
@@ -245,7 +254,7 @@ pub(super) fn spelled(name: &str) -> (Vec<String>, bool) {
 
 /// The words of a text; none where marks part them.
 pub(super) fn words_of(text: &str, colours: &Colours) -> Vec<String> {
-    let cut = tokens(text, colours.marked());
+    let cut = tokens(text, colours.marked(), |_| false);
     let words: Option<Vec<String>> = cut.iter().map(|token| token.word().map(str::to_owned)).collect();
     words.unwrap_or_default()
 }
@@ -446,7 +455,7 @@ impl<'p, 'a> Parser<'p, 'a> {
     fn is_filler(&self, word: &str) -> bool {
         match word {
             "then" | "and" => true,
-            "end" | "ending" | "ends" | "with" => self.at > 0,
+            "end" | "ending" | "ends" | "finish" | "finishing" | "with" => self.at > 0,
             "rep" | "repeat" | "work" => {
                 matches!(
                     self.tokens.get(self.at + 1).map(|token| &token.kind),

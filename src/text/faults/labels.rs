@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::{shown, stitches};
+use super::{numbers, shown, stitches};
 use crate::document::Line;
 use crate::place::Place;
 use crate::problem::{Code, Finding};
@@ -26,6 +26,15 @@ pub(in crate::text) fn unplaced(place: Place, line: &str) -> Finding {
     Finding::new(Code::UnplacedRow, place, message)
         .found(label)
         .help("Begin the line with the number of its row, \"Row 3 (RS):\".")
+}
+
+/// A line that begins as a row does whose number no other has, and can't be read as one.
+pub(in crate::text) fn unread_row(place: Place, number: u32, line: &str) -> Finding {
+    let line = shown(line.trim());
+    let message = format!("\"{line}\" begins as Row {number} does, but can't be read as the work of a row.");
+    Finding::new(Code::UnplacedRow, place, message).row(number).found(line).help(
+        "Put a colon behind the label, \"Row 3:\", and write its stitches as those of the others; if it is a note, word it otherwise.",
+    )
 }
 
 /// Rows and rounds in one pattern.
@@ -96,6 +105,27 @@ pub(in crate::text) fn rows_untold(place: Place, words: &str) -> Finding {
     )
     .found(words)
     .help("If rows are meant, begin them with a label, \"Rows 3-6:\", and say what each works.")
+}
+
+/// Rows that stand behind one with a higher number, `most`.
+pub(in crate::text) fn out_of_order(place: Place, rows: &[u32], most: u32, before: &Place) -> Finding {
+    let (called, stand) = if rows.len() == 1 { ("Row", "stands") } else { ("Rows", "stand") };
+    let message = format!(
+        "{called} {} {stand} behind a later row, Row {most} at {before}: they were read in the order of their numbers.",
+        numbers(rows)
+    );
+    let finding = Finding::new(Code::RowsOutOfOrder, place, message);
+    let finding = rows.first().map_or(finding.clone(), |&first| finding.row(first).found(first));
+    finding.help("Put the rows in their order, or correct the numbers.")
+}
+
+/// A sentence that tells rows among those of a pattern, whose numbers leave no room for them.
+pub(in crate::text) fn rows_between(place: Place, words: &str) -> Finding {
+    let message =
+        "These rows have no label, and the numbers of the rows around them leave no room for so many.";
+    Finding::new(Code::UnplacedRow, place, message)
+        .found(shown(words))
+        .help("Begin them with their numbers, \"Rows 3-6:\", and correct the numbers behind them; if they are no rows of this pattern, tell of them behind its rows.")
 }
 
 /// A sentence without a label that has rows worked again, and adds none: the last row before it, the rows that it has

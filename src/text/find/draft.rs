@@ -6,6 +6,7 @@ use crate::settings::Settings;
 use crate::text::colours;
 use crate::text::facts::{self, Facts};
 use crate::text::says::{Says, part_count, says};
+use crate::text::sizes::of_first;
 use crate::words::rows::label::{Label, Rows};
 use crate::words::works;
 
@@ -27,6 +28,8 @@ pub(in crate::text) struct Draft {
     pub(in crate::text) rows: Vec<RowText>,
     /// Notes that speak of a number of rows, in words that can't be read as rows.
     pub(in crate::text) untold: Vec<Line>,
+    /// Lines that begin as a row does, "Row 3 brk1", with its number, and can't be read as one.
+    pub(in crate::text) unread: Vec<(u32, Line)>,
     /// Lines that say how the edges of every row are worked.
     pub(in crate::text) edges: Vec<Line>,
     /// Notes that have rows worked again so often, in words that can't be read.
@@ -128,8 +131,8 @@ impl RowText {
     /// Whether it is called a row without a number, and surely is one: it says what a row says.
     pub(in crate::text) fn is_sure(&self) -> bool {
         let work = self.line.text.get(self.work..).unwrap_or_default();
-        let work = work.get(..part_count(work).0).unwrap_or_default();
-        self.named && (works(work) || says(work) != Says::Work)
+        let work = of_first(work.get(..part_count(work).0).unwrap_or_default());
+        self.named && (works(&work) || says(&work) != Says::Work)
     }
 
     pub(in crate::text) fn is_set_up(&self) -> bool {

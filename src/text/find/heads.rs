@@ -4,9 +4,10 @@ use super::{Entry, Part, Role};
 use crate::document::Line;
 use crate::text::facts::{self, Facts};
 use crate::text::says::{is_count, part_count, told_rows};
+use crate::text::sizes::of_first;
 use crate::words::rows::head::{Head, section_head};
 use crate::words::rows::label::is_row_word;
-use crate::words::rows::lex::{Kind, tokens};
+use crate::words::rows::lex::{Cursor, Kind, tokens};
 use crate::words::{reads, texts, works};
 
 /// Which of the lines before the first row is the title: the first heading, else the first line of prose that opens
@@ -107,15 +108,19 @@ pub(super) fn entry(text: &str, line: &Line) -> Option<Entry> {
     })
 }
 
-/// Where a sentence begins behind the work of a row that only tells how to go on: "Rep Rows 1 and 2 until ...".
+/// Where a sentence begins behind the work of a row that only tells how to go on, "Rep Rows 1 and 2 until ...", or that all
+/// is bound off.
 pub(super) fn closing(text: &str, work: usize) -> Option<usize> {
-    [". ", ") ", "] "]
+    [". ", ") ", "] ", "; "]
         .iter()
         .flat_map(|mark| text.match_indices(mark).map(|(at, mark)| at + mark.len()))
         .filter(|&at| at > work)
         .filter(|&at| {
             let rest = text.get(at..).unwrap_or_default();
             let mut words = rest.split_whitespace();
+            if binds_off(rest) {
+                return true;
+            }
             let repeats = matches!(words.next(), Some("Rep" | "Rep." | "Repeat"));
             let head = words.find(|word| !matches!(*word, "the" | "from")).unwrap_or_default().to_lowercase();
             repeats && (is_row_word(&head) || matches!(head.as_str(), "these" | "last"))
@@ -123,20 +128,33 @@ pub(super) fn closing(text: &str, work: usize) -> Option<usize> {
         .min()
 }
 
+/// Whether a sentence, to the end of its line, says that all stitches are bound off, and nothing else: "BO.", "Bind off all
+/// sts loosely."
+fn binds_off(sentence: &str) -> bool {
+    if !sentence.starts_with(char::is_uppercase) {
+        return false;
+    }
+    let found = tokens(sentence);
+    let mut cursor = Cursor::new(&found);
+    let begins =
+        cursor.take(&["bo"]) || cursor.take_all(&["bind", "off"]) || cursor.take_all(&["cast", "off"]);
+    while cursor.take(&texts().behind_bound_off) || cursor.take_mark(&['.']) {}
+    begins && cursor.at_end()
+}
+
 /// Whether a line between rows works stitches behind a short name, "Needle 3: K8.", as a row does.
 pub(super) fn looks_like_row(text: &str) -> bool {
     text.split_once(':').is_some_and(|(name, work)| {
-        let work = work.get(..part_count(work).0).unwrap_or_default();
+        let work = of_first(work.get(..part_count(work).0).unwrap_or_default());
         let next = || texts().next.iter().any(|next| next.eq_ignore_ascii_case(name.trim()));
-        name.chars().count() <= 40 && (is_numbered(name) || next()) && reads(work)
+        name.chars().count() <= 40 && (is_numbered(name) || next()) && reads(&work)
     })
 }
 
 /// Whether the first sentence of a line works stitches without any label, "K2, (yo, k2tog) 3 times, k2."
 pub(super) fn works_alone(text: &str) -> bool {
     let first = facts::sentences(text).next().unwrap_or_default();
-    let work = first.get(..part_count(first).0).unwrap_or_default();
-    works(work)
+    works(&of_first(first.get(..part_count(first).0).unwrap_or_default()))
 }
 
 /// Whether words hold a number: "needle 3", "first needle".

@@ -1,11 +1,12 @@
-//! Rows numbered as a list, "1. K2, p2": lines that count up from 1 and say what rows say, under a heading that has no
-//! labelled rows below it.
+//! Rows numbered as a list, "1. K2, p2": lines that count up from 1 and say what rows say. Where the lines under a heading
+//! label rows too, all items of the list must work stitches; half of them, where the next labelled row counts on from them.
 
 use super::row_label;
 use crate::document::{Kind, Line};
 use crate::stitch::Stitches;
 use crate::text::says::{Says, part_bare_count, part_count, says, told_rows};
 use crate::words::rows::label::{Label, label};
+use crate::words::works;
 
 /// For each line the row that it is as an item of such a list: its label, and where that begins.
 pub(super) fn rows(lines: &[Line]) -> Vec<Option<(Label, usize)>> {
@@ -14,7 +15,7 @@ pub(super) fn rows(lines: &[Line]) -> Vec<Option<(Label, usize)>> {
     if items.iter().flatten().nth(1).is_none() {
         return none();
     }
-    let labelled = beside_labelled(lines);
+    let labels = labels(lines);
     let mut from = 0;
     while let Some(first) = items.iter().skip(from).position(Option::is_some).map(|at| from + at) {
         // Lines that a row runs over, and blank ones, may stand between.
@@ -25,13 +26,20 @@ pub(super) fn rows(lines: &[Line]) -> Vec<Option<(Label, usize)>> {
             match number {
                 Some(number) if number as usize == run.len() + 1 => run.push(at),
                 Some(_) => break,
-                None if line.kind != Kind::Text => break,
+                None if line.kind != Kind::Text || labels[at].here => break,
                 None => {}
             }
             end = at + 1;
         }
         let begins = items.get(first).and_then(Option::as_ref).and_then(number) == Some(1);
-        if labelled[first] || !(begins && are_rows(lines, &items, &run)) {
+        let labels = labels[first];
+        let counts_on = labels.next.is_some_and(|next| next as usize == run.len() + 1);
+        let sure = match (labels.any, counts_on) {
+            (true, true) => run.len().div_ceil(2),
+            (true, false) => run.len(),
+            (false, _) => (2 * run.len()).div_ceil(3),
+        };
+        if !(begins && are_rows(lines, &items, &run, (sure, labels.any))) {
             items.iter_mut().take(end).skip(first).for_each(|item| *item = None);
         }
         from = end;
@@ -39,11 +47,33 @@ pub(super) fn rows(lines: &[Line]) -> Vec<Option<(Label, usize)>> {
     items
 }
 
-/// For each line whether labelled rows stand under the same heading; without headings a text is one section.
-fn beside_labelled(lines: &[Line]) -> Vec<bool> {
-    let is_label = |line: &Line| row_label(&line.text).is_some();
-    let sections = lines.chunk_by(|_, next| next.kind != Kind::Heading);
-    sections.flat_map(|section| vec![section.iter().any(is_label); section.len()]).collect()
+/// What there is of labelled rows around a line; without headings a text is one section.
+#[derive(Clone, Copy)]
+struct Labels {
+    /// Whether the line is one.
+    here: bool,
+    /// The number of the first one behind it in its section.
+    next: Option<u32>,
+    /// Whether its section has any.
+    any: bool,
+}
+
+fn labels(lines: &[Line]) -> Vec<Labels> {
+    let mut labels = Vec::with_capacity(lines.len());
+    for section in lines.chunk_by(|_, next| next.kind != Kind::Heading) {
+        let found: Vec<Option<(Label, usize)>> = section.iter().map(|line| row_label(&line.text)).collect();
+        let any = found.iter().any(Option::is_some);
+        let mut next = None;
+        let begins = labels.len();
+        for label in found.iter().rev() {
+            labels.push(Labels { here: label.is_some(), next, any });
+            if let Some(label) = label {
+                next = number(label);
+            }
+        }
+        labels[begins..].reverse();
+    }
+    labels
 }
 
 fn number((label, _): &(Label, usize)) -> Option<u32> {
@@ -81,8 +111,20 @@ pub(super) fn item(line: &Line) -> Option<(Label, usize)> {
     (found.ended && single).then(|| (found, line.text.len() - text.len()))
 }
 
-/// Whether the items of a list are rows: two of three can be read, and none tells how many rows to work.
-fn are_rows(lines: &[Line], items: &[Option<(Label, usize)>], run: &[usize]) -> bool {
+/// Whether an item of a list tells how many rows to work, "1. Knit 2 rows."
+pub(super) fn tells_rows(line: &Line) -> bool {
+    let work = item(line).and_then(|(label, start)| line.text.get(start + label.length..));
+    work.is_some_and(|work| told_rows(work).is_some())
+}
+
+/// Whether the items of a list are rows: so many of them can be read, beside labelled rows as what works stitches, and none
+/// tells how many rows to work.
+fn are_rows(
+    lines: &[Line],
+    items: &[Option<(Label, usize)>],
+    run: &[usize],
+    (sure, labelled): (usize, bool),
+) -> bool {
     let mut stitches = Stitches::built_in();
     let mut reads = 0;
     for &at in run {
@@ -97,7 +139,11 @@ fn are_rows(lines: &[Line], items: &[Option<(Label, usize)>], run: &[usize]) -> 
         };
         let work = work.get(..length).unwrap_or_default();
         let by_others = !matches!(says(work), Says::Work);
-        reads += usize::from(by_others || crate::words::row(work, &mut stitches).is_ok());
+        let mut is_row = |work| match labelled {
+            true => works(work),
+            false => crate::words::row(work, &mut stitches).is_ok(),
+        };
+        reads += usize::from(by_others || is_row(work));
     }
-    run.len() > 1 && 3 * reads >= 2 * run.len()
+    run.len() > 1 && reads >= sure
 }

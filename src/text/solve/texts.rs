@@ -34,6 +34,8 @@ pub(in crate::text) struct Texts {
     pub(in crate::text) goes_on: Vec<(u32, Arc<str>)>,
     pub(in crate::text) stitches: Stitches,
     means: Means,
+    /// Whether the width was found by what the rows fit: then it proves no reading of theirs.
+    pub(in crate::text) free_width: bool,
     /// What grows in rows told by others, by their lines.
     pub(super) growths: HashMap<usize, Result<Vec<Growth>, Lost>>,
 }
@@ -63,6 +65,7 @@ impl Texts {
             goes_on: Vec::new(),
             stitches,
             means,
+            free_width: false,
             growths: HashMap::new(),
         };
         for row in rows {

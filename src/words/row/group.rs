@@ -79,7 +79,9 @@ impl Parser<'_, '_> {
         // "Rep from * across, ending with k2".
         let after = self.tokens.get(self.at..).unwrap_or_default();
         let next = after.iter().find(|token| !matches!(token.kind, Kind::Comma | Kind::Semicolon));
-        let ending = next.and_then(Token::word).is_some_and(|word| matches!(word, "end" | "ending" | "ends"));
+        let ending = next
+            .and_then(Token::word)
+            .is_some_and(|word| matches!(word, "end" | "ending" | "ends" | "finish" | "finishing"));
         if extent == Extent::ToLast(0) && ending && depth == 0 {
             return self.fill_to_what_follows(group, from, items);
         }
@@ -139,7 +141,11 @@ impl Parser<'_, '_> {
         let mark = rest.iter().position(|token| matches!(token.kind, Kind::Star(_)))?;
         let double = |at: usize| rest.get(at).is_some_and(|token| token.kind == Kind::Star(2));
         let named = || {
-            let named = |at: usize| matches!(rest[at - 1].word(), Some("to" | "at" | "and"));
+            // "Rep from † to †" is about the inner group.
+            let named = |at: usize| match rest[at - 1].word() {
+                Some("to" | "and") => at > 1 && rest[at - 2].kind == Kind::Star(1),
+                word => word == Some("at"),
+            };
             (mark + 1..rest.len()).any(|at| double(at) && named(at))
         };
         // Most marks are single: what follows them is not gone through.
@@ -166,11 +172,12 @@ impl Parser<'_, '_> {
         self.work.doubts.push(Doubt { at, about });
     }
 
-    /// "End last repeat k2": the last working of the group, with its last piece replaced by what is said. Nothing
-    /// is taken where nothing of the kind comes next.
+    /// "End last repeat k2": the last working of the group, with its end replaced by what is said. Nothing is taken where
+    /// nothing of the kind comes next.
     fn last_repeat(&mut self, group: &[Piece], depth: usize) -> Read<Option<Vec<Piece>>> {
         let start = self.at;
         self.skip_commas();
+        let said = self.at;
         let bracket = match self.kind() {
             Some(Kind::Open(_)) => {
                 self.at += 1;
@@ -182,10 +189,10 @@ impl Parser<'_, '_> {
         let words: Vec<&str> = words.iter().map(String::as_str).filter(|word| *word != "the").collect();
         let rep = |word: &str| matches!(word, "rep" | "repeat");
         let lead = match words[..] {
-            ["end" | "ending", "last", word, "with", ..] if rep(word) => 4,
-            ["end" | "ending", "last", word, ..] if rep(word) => 3,
-            ["last", word, "ends", "with", ..] if rep(word) => 4,
-            ["last", word, "ends", ..] if rep(word) => 3,
+            ["end" | "ending", "last" | "final", word, "with", ..] if rep(word) => 4,
+            ["end" | "ending", "last" | "final", word, ..] if rep(word) => 3,
+            ["last" | "final", word, "ends", "with", ..] if rep(word) => 4,
+            ["last" | "final", word, "ends", ..] if rep(word) => 3,
             _ => {
                 self.at = start;
                 return Ok(None);
@@ -205,37 +212,66 @@ impl Parser<'_, '_> {
             }
             return Ok(group.get(..self.marked).map(<[Piece]>::to_vec));
         }
-        // What stands in the place of the last piece, up to "instead of".
-        let mut new = Vec::new();
-        let mut old = Vec::new();
-        let mut into_old = false;
-        while let Some(kind) = self.kind() {
-            match kind {
-                Kind::Word(word) if matches!(word.as_str(), "instead" | "for") => {
-                    into_old = true;
-                    self.at += 1 + usize::from(self.word(1) == Some("of"));
-                }
-                Kind::Word(_) => self.phrase(if into_old { &mut old } else { &mut new }),
-                Kind::Comma if !into_old => self.at += 1,
-                _ => break,
+        // What stands in the place of the last pieces, up to "instead of".
+        let new = self.pieces_until(|word| matches!(word, "instead" | "for"));
+        let replaced = match self.word(0) {
+            Some("instead" | "for") => {
+                self.at += 1 + usize::from(self.word(1) == Some("of"));
+                self.replaced(group)
             }
-        }
+            _ => None,
+        };
         if bracket {
             match self.kind() {
                 Some(Kind::Close(_)) => self.at += 1,
                 _ => return Err(self.mistake(start, self.at, RowMistake::Unclosed)),
             }
         }
-        let places = old.len().max(1);
-        let kept = group.len().checked_sub(places).filter(|&kept| old.is_empty() || group[kept..] == old[..]);
+        let endings = match replaced {
+            Some(replaced) => replaced.into_iter().collect(),
+            None => endings(group, &new, self.context.stitches),
+        };
         // Which piece is the last one can't be told where a marker stands behind it.
-        let plain = items_of(group).is_some();
-        let (Some(kept), false, true) = (kept, new.is_empty(), depth == 0 && plain) else {
+        let plain = items_of(group).is_some() && depth == 0 && !new.is_empty();
+        let way = endings.get(self.choice.ending).filter(|_| plain);
+        let Some(kept) = way.and_then(|way| group.get(..group.len().checked_sub(*way)?)) else {
             return Err(self.error(from, self.at));
         };
-        let mut last = group[..kept].to_vec();
-        last.extend(new);
-        Ok(Some(last))
+        if endings.len() > 1 {
+            self.doubt(said, About::Ending);
+        }
+        self.work.endings = endings;
+        Ok(Some([kept, &new].concat()))
+    }
+
+    /// Pieces up to such a word, or to what is no piece in words.
+    fn pieces_until(&mut self, ends: impl Fn(&str) -> bool) -> Vec<Piece> {
+        let mut pieces = Vec::new();
+        while let Some(kind) = self.kind() {
+            match kind {
+                Kind::Word(word) if !ends(word) => self.phrase(&mut pieces),
+                Kind::Comma => self.at += 1,
+                _ => break,
+            }
+        }
+        pieces
+    }
+
+    /// How many pieces of the group come next that are said to be replaced, as many as end it; none where they don't.
+    fn replaced(&mut self, group: &[Piece]) -> Option<Option<usize>> {
+        let mut old = Vec::new();
+        let mut found = None;
+        while let Some(Kind::Word(_)) = self.kind() {
+            self.phrase(&mut old);
+            if group.ends_with(&old) {
+                found = Some((old.len(), self.at));
+            }
+            self.at += usize::from(self.kind() == Some(&Kind::Comma));
+        }
+        if let Some((_, at)) = found {
+            self.at = at;
+        }
+        Some(found.map(|(count, _)| count))
     }
 
     /// From an opening bracket: a group worked several times, or into one stitch.
@@ -464,6 +500,44 @@ impl Parser<'_, '_> {
             self.at += 1;
         }
     }
+}
+
+/// How many pieces at the end of the last repeat may be replaced by what it ends with, the usual number first. One, where
+/// that is of the kind of the last piece: k2 for k3, skp for sk2p. "*K2, p2; rep from *, ending last rep k2" may also break
+/// off there, and k2 may stand for yo and k2tog: the stitches on the needle and the next row tell.
+fn endings(group: &[Piece], new: &[Piece], stitches: &Stitches) -> Vec<usize> {
+    /// More of the last repeat is not replaced by words that don't say so.
+    const MOST: usize = 12;
+    let run = |piece: &Piece| match piece {
+        Piece::Work(Item::Run { stitch, .. }) => Some(*stitch),
+        _ => None,
+    };
+    let alike = |one: &Piece, other: &Piece| {
+        let (Some(one), Some(other)) = (run(one), run(other)) else { return false };
+        let narrows = |id| stitches.get(id).uses > stitches.get(id).makes;
+        one == other || (narrows(one) && narrows(other))
+    };
+    if let ([new], Some(last)) = (new, group.last())
+        && alike(new, last)
+    {
+        return vec![1];
+    }
+    // Where it begins as a part of the group does, the last repeat goes on from there.
+    let shared = |replaced: &usize| {
+        let part = group.len().checked_sub(*replaced).and_then(|from| group.get(from..)).unwrap_or_default();
+        part.iter().zip(new).take_while(|(one, other)| one == other).count()
+    };
+    let mut ways: Vec<usize> = (1..=group.len().min(MOST)).collect();
+    let begins = ways.iter().any(|way| shared(way) > 0);
+    if new.len() > 1 && begins {
+        ways.retain(|way| shared(way) > 0);
+    }
+    // "K2, k2" is not written for k4.
+    let before = group.len().checked_sub(2).and_then(|before| group.get(before)).and_then(run);
+    let alike = before.is_some() && before == new.first().and_then(run);
+    let last = |way: &usize| new.len() == 1 && *way == 1 && !alike;
+    ways.sort_by_key(|way| (!last(way), std::cmp::Reverse(shared(way))));
+    ways
 }
 
 /// What closes an opened bracket.

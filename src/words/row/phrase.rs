@@ -110,7 +110,20 @@ impl Parser<'_, '_> {
     /// Words up to the next mark that tell of nothing to be worked: "break yarn".
     pub(super) fn silent(&self) -> Option<usize> {
         let words = self.words();
-        (english::is_silent(&words) && !self.has_meaning(&words)).then_some(words.len())
+        let says_nothing =
+            english::is_silent(&words) || (english::is_gloss(&words) && self.is_behind_or_alone(words.len()));
+        (says_nothing && !self.has_meaning(&words)).then_some(words.len())
+    }
+
+    /// Whether so many words stand right behind a word, "k1 edge st", or alone in brackets.
+    fn is_behind_or_alone(&self, length: usize) -> bool {
+        let before = self.at.checked_sub(1).and_then(|before| self.tokens.get(before));
+        let closed = matches!(self.kind_at(length), Some(Kind::Close(_)));
+        match before.map(|token| &token.kind) {
+            Some(Kind::Word(_)) => true,
+            Some(Kind::Open(_)) => closed,
+            _ => false,
+        }
     }
 
     /// "Yfwd", where no vocabulary says that it is a yarn over: it may only move the yarn.

@@ -66,13 +66,72 @@ fn shortens(last: Option<&Token>, at: usize, rest: &str) -> bool {
         && next.is_some_and(|c| c.is_lowercase() || c.is_ascii_digit() || c == '*')
 }
 
-/// Cuts a text. `whole` are names, in lower case, that are one word whatever marks they hold.
-pub(super) fn tokens(text: &str, whole: &[String]) -> Vec<Token> {
+/// Signs that only stand round words, or join them.
+const QUIET: [char; 14] = [
+    '\'', '\u{2018}', '\u{2019}', '"', '\u{201c}', '\u{201d}', '\u{201e}', '\u{b4}', '`', '\u{2032}',
+    '\u{2033}', '\u{ab}', '\u{bb}', '\u{fe0f}',
+];
+const DASHES: [char; 6] = ['-', '\u{2010}', '\u{2011}', '\u{2013}', '\u{2014}', '\u{2212}'];
+const BULLETS: [char; 6] = ['\u{2022}', '\u{b7}', '\u{2219}', '\u{2023}', '\u{25e6}', '\u{25cf}'];
+
+/// What any other sign between words is. None of them vanishes that may stand for something worked: it is then a word of
+/// its own, which names no stitch. `rest` is what stands behind it.
+fn sign(c: char, at: usize, last: Option<&Token>, rest: &str) -> Option<Kind> {
+    let alone = || Some(Kind::Word(c.into()));
+    let parts = |kind: &Kind| matches!(kind, Kind::Comma | Kind::Semicolon);
+    let next = rest.trim_start().chars().next();
+    let ends = matches!(next, Some(',' | ';' | '.' | ':'));
+    match c {
+        c if c.is_whitespace() || c.is_control() || QUIET.contains(&c) => None,
+        // "K1f&b".
+        '&' if last.is_some_and(|last| last.at.end == at) && rest.starts_with(char::is_alphanumeric) => None,
+        '&' => Some(Kind::Word("and".into())),
+        '!' => Some(Kind::Semicolon),
+        // "\*K1, p1; rep from \*".
+        '\\' if rest.starts_with(|c: char| c.is_ascii_punctuation()) => None,
+        // "_k2_", and not "K___ sts".
+        '_' if !rest.starts_with('_')
+            && (rest.starts_with(char::is_alphanumeric)
+                || last.is_some_and(|last| last.at.end == at && last.word() != Some("_"))) =>
+        {
+            None
+        }
+        // "K2 - p2", and not the purl sign in "K2, -, p2".
+        c if DASHES.contains(&c) => {
+            let parted = last.is_some_and(|last| parts(&last.kind));
+            if parted && ends { alone() } else { None }
+        }
+        // "K2 • p2", and not "K2, •, p2".
+        c if BULLETS.contains(&c) => match last.map(|last| &last.kind) {
+            None => None,
+            Some(kind) if parts(kind) || ends => alone(),
+            Some(_) => Some(Kind::Comma),
+        },
+        _ => alone(),
+    }
+}
+
+/// Signs that repeats begin at, as the text says that it repeats from them: "+K1, p1; rep from +".
+fn repeated_from(text: &str) -> Vec<char> {
+    let mut signs = Vec::new();
+    for (at, word) in text.match_indices("from ") {
+        let sign = text.get(at + word.len()..).and_then(|rest| rest.chars().next());
+        let opens =
+            |c: &char| !c.is_alphanumeric() && !c.is_whitespace() && !"*∗＊✱.,;:()[]{}/\\".contains(*c);
+        if let Some(sign) = sign.filter(opens).filter(|sign| !signs.contains(sign)) {
+            signs.push(sign);
+        }
+    }
+    signs
+}
+
+/// Cuts a text. `whole` are names, in lower case, that are one word whatever marks they hold; `named_by` says whether a
+/// sign is part of a name that is read without it.
+pub(super) fn tokens(text: &str, whole: &[String], named_by: impl Fn(char) -> bool) -> Vec<Token> {
     let mut tokens: Vec<Token> = Vec::new();
     let mut class = 0u8;
     let mut passed = 0;
-    // A sign that opens repeats is one that the text repeats from.
-    let hash = text.contains("from #");
+    let begins = repeated_from(text);
     for (start, c) in text.char_indices() {
         if start < passed {
             continue;
@@ -88,7 +147,7 @@ pub(super) fn tokens(text: &str, whole: &[String]) -> Vec<Token> {
             c if c.is_alphabetic() => 2,
             '*' | '∗' | '＊' | '✱' => 3,
             '†' | '‡' | '★' | '☆' => 4,
-            '#' if hash => 4,
+            c if begins.contains(&c) => 4,
             _ => 0,
         };
         let shortens = c == '.' && shortens(tokens.last(), start, text.get(end..).unwrap_or_default());
@@ -112,12 +171,24 @@ pub(super) fn tokens(text: &str, whole: &[String]) -> Vec<Token> {
             ('×', ..) => Some(Kind::Word("x".into())),
             (',', ..) => Some(Kind::Comma),
             ('.', ..) if shortens => None,
+            // "K2, p2 ...": what goes on there is not said.
+            ('.', ..) if text.get(start..).is_some_and(|rest| rest.starts_with("...")) => {
+                passed = start
+                    + text.get(start..).map_or(0, |rest| rest.len() - rest.trim_start_matches('.').len());
+                // "Row 1 ..... K8".
+                if !tokens.is_empty() {
+                    tokens.push(Token { kind: Kind::Word("...".into()), at: start..passed });
+                }
+                class = 0;
+                continue;
+            }
             (';' | '.' | ':', ..) => Some(Kind::Semicolon),
             // Signs of charts and of doubt: no row is read as if they were not there.
             ('?' | '@' | '%' | '^' | '~' | '<' | '>' | '…', ..) => Some(Kind::Word(c.into())),
             ('(' | '[' | '{', ..) => Some(Kind::Open(c)),
             (')' | ']' | '}', ..) => Some(Kind::Close(c)),
-            _ => None,
+            (c, ..) if named_by(c) => None,
+            _ => sign(c, start, tokens.last(), text.get(end..).unwrap_or_default()),
         };
         class = now;
         tokens.extend(kind.map(|kind| Token { kind, at: start..end }));

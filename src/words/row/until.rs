@@ -76,7 +76,7 @@ pub(super) fn until(words: &[String]) -> Option<Until> {
     let number = |word: &str| word.parse::<u32>().ok().filter(|&n| n > 0);
     // A size may have none.
     let times = |word: &str, counts| Some(Until::Times(word.parse().ok()?, counts));
-    let to_last = |word: &str| Some(Until::ToLast(number(word)?));
+    let to_last = |word: &str| Some(Until::ToLast(word.parse().ok()?));
     match words {
         // The marker of the beginning of the round stands at its end.
         ["to" | "until", far @ ..] if let Some(before) = round_marker(far) => match before {
@@ -89,7 +89,7 @@ pub(super) fn until(words: &[String]) -> Option<Until> {
             match far {
                 ["to" | "until" | "til" | "till"] => Some(Until::BeforeMarker(0, which)),
                 ["to" | "until", n, "st", "before"] | ["to", "within", n, "st", "of"] => {
-                    Some(Until::BeforeMarker(number(n)?, which))
+                    Some(Until::BeforeMarker(n.parse().ok()?, which))
                 }
                 _ => None,
             }
@@ -232,6 +232,8 @@ mod tests {
             ("all but the last st", Some(Until::ToLast(1))),
             ("until there are 2 sts left", Some(Until::ToLast(2))),
             ("over next 6 sts", Some(Until::Over(6))),
+            ("to last 0 sts", Some(Until::ToLast(0))),
+            ("to 0 sts before m", Some(Until::BeforeMarker(0, Which::Next))),
             ("0 times", Some(Until::Times(0, Counts::Unsaid))),
             ("to the moon", None),
         ] {

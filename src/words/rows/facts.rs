@@ -147,6 +147,11 @@ fn one_fact(cursor: &mut Cursor<'_>, facts: &mut Facts) -> bool {
             }
             return true;
         }
+        let _ = cursor.take(&["a", "any"]);
+        if let Some(multiple) = multiple(cursor) {
+            facts.multiple = facts.multiple.or(Some(multiple));
+            return true;
+        }
     }
     *cursor = start;
     // What is picked up before the first row is what it is worked on.

@@ -93,13 +93,13 @@ fn may_begin_with_label(text: &str) -> bool {
 
 /// The label that a line begins with.
 pub(crate) fn label(text: &str) -> Option<Label> {
-    if !may_begin_with_label(text) {
-        return None;
-    }
     // A label is short; what follows it is the row's own.
     let mut end = text.len().min(200);
     while !text.is_char_boundary(end) {
         end -= 1;
+    }
+    if !may_begin_with_label(text.get(..end)?) {
+        return None;
     }
     let tokens = tokens(text.get(..end)?);
     let mut cursor = Cursor::new(&tokens);
@@ -155,6 +155,8 @@ fn finished(text: &str, end: usize, mut cursor: Cursor<'_>, mut label: Label) ->
     let ends_early = cursor.at_end();
     // "Row 3) K7", "[Row 3] K7", "Row 3 / K7": a row, if that can be worked.
     let odd = cursor.take_mark(&[')', ']', '/']);
+    // "1st row. - K8".
+    let _ = matches!(cursor.kind(1), Some(Kind::Mark('-' | '–' | '—'))) && cursor.take_mark(&['.']);
     label.ended = cursor.take_mark(&[':', '.', '-', '–', '—', '=']) || (ends_early && end == text.len());
     if odd && cursor.at_end() {
         return None;
@@ -295,8 +297,18 @@ fn row_number(cursor: &mut Cursor<'_>) -> Option<u32> {
     }
 }
 
-/// "1st row", "2nd and 4th rows", "2nd and every foll alt row".
+/// "1st row", "2nd and 4th rows", "2nd and every foll alt row", "1. row".
 fn ordinals(cursor: &mut Cursor<'_>, label: &mut Label) -> Option<Vec<u32>> {
+    if let (Some(&Kind::Number(number)), Some(Kind::Mark('.'))) = (cursor.kind(0), cursor.kind(1)) {
+        let before = *cursor;
+        cursor.at += 2;
+        // "1. Row 1: K8" is an item of a list.
+        if number <= MOST && row_word(cursor, label) && !matches!(cursor.kind(0), Some(Kind::Number(_))) {
+            return Some(vec![number]);
+        }
+        *cursor = before;
+        return None;
+    }
     if !matches!(cursor.kind(0), Some(Kind::Ordinal(_))) {
         return None;
     }

@@ -121,12 +121,8 @@ fn number_in_words(raw: &[Token], at: usize) -> Option<(u32, usize)> {
 
 fn pieces(text: &str) -> Vec<Token> {
     let mut pieces: Vec<Token> = Vec::new();
-    let mut digits = String::new();
     for (start, c) in text.char_indices() {
         let end = start + c.len_utf8();
-        if !c.is_ascii_digit() && !digits.is_empty() {
-            digits.clear();
-        }
         if c.is_whitespace() {
             continue;
         }
@@ -136,12 +132,10 @@ fn pieces(text: &str) -> Vec<Token> {
                 word.extend(c.to_lowercase());
                 *last = end;
             }
-            Some(Token { kind: Kind::Number(number), end: last, .. })
-                if c.is_ascii_digit() && !digits.is_empty() =>
-            {
-                digits.push(c);
+            Some(Token { kind: Kind::Number(number), end: last, .. }) if c.is_ascii_digit() => {
                 // A number beyond any pattern is the greatest one.
-                *number = digits.parse().unwrap_or(u32::MAX);
+                let digit = c.to_digit(10).unwrap_or_default();
+                *number = number.saturating_mul(10).saturating_add(digit);
                 *last = end;
             }
             _ => {
@@ -151,7 +145,6 @@ fn pieces(text: &str) -> Vec<Token> {
                 let kind = if c.is_alphabetic() {
                     Kind::Word(c.to_lowercase().collect())
                 } else if let Some(digit) = c.to_digit(10) {
-                    digits.push(c);
                     Kind::Number(digit)
                 } else {
                     Kind::Mark(c)
