@@ -37,7 +37,7 @@ use std::sync::Arc;
 
 use foldhash::HashSet;
 
-use crate::grid::{Colour, Workbook};
+use crate::grid::{Colour, Look, Workbook};
 use crate::pattern::{Pattern, Worked};
 use crate::place::{Address, Place, column_letters};
 use crate::problem::{Code, Finding, Severity, any_error};
@@ -54,7 +54,7 @@ use rows::Ordered;
 use said::Said;
 use sentences::{Sentence, Tellings, Widths};
 use sheet::{Sheet, Text};
-use whose::Lines;
+use whose::{Lines, Titles};
 
 /// A chart as understood.
 #[derive(Clone, Debug)]
@@ -127,9 +127,18 @@ fn understood(
         give_letters(&mut charts);
     }
     if charts.is_empty() {
+        let filled = |look: &Look| look.fill.is_some_and(|fill| fill != Colour::WHITE);
+        let drawn = workbook.sheets.iter().any(|grid| grid.looks.each().any(filled));
+        let help =
+            "A chart is a block of symbols, one cell a stitch, best with row numbers beside it and a key.";
+        let colours = " One drawn in fills alone needs a key to them: squares with the names of their colours, under the heading \"Colours\".";
         findings.push(
-            Finding::new(Code::NoChart, Place::file(&workbook.file), "No chart was found in this file.".to_owned())
-                .help("A chart is a block of symbols, one cell a stitch, best with row numbers beside it and a key."),
+            Finding::new(
+                Code::NoChart,
+                Place::file(&workbook.file),
+                "No chart was found in this file.".to_owned(),
+            )
+            .help(if drawn { format!("{help}{colours}") } else { help.to_owned() }),
         );
     }
     (charts, findings)
@@ -204,8 +213,9 @@ impl<'a> Taken<'a> {
         let several = area::several::take(&mut sheet, &mut finder, &mut stitches);
         let lines = Lines { settings: said::places(&said), sentences: sentences::places(&sheet, &sentences) };
         let (areas, shares) = area::find(&mut sheet, &lines, &mut finder, &mut stitches);
-        said::share_out(&mut said, &shares);
-        sentences::share_out(&mut sentences, &areas, &shares);
+        let titles = Titles { sheet: &sheet, areas: &areas, shares: &shares, lines: &lines };
+        said::share_out(&mut said, &titles);
+        sentences::share_out(&mut sentences, &titles);
         let brackets = Bracket::find(&sheet, &shares);
         let prose = Prose::find(&sheet, &areas, &shares);
         let may_be_turned = turned::may_be_told(&sheet);
@@ -338,7 +348,7 @@ impl<'a> Taken<'a> {
         found.extend(notes::hidden(sheet, area).filter(|_| pattern.is_some()));
         let nearly = self.nearly.iter().filter(|(at, ..)| area.span().contains(*at));
         found.extend(nearly.map(|nearly| notes::shade_matched(sheet, nearly)));
-        notes::key_notes(&key, sheet, area, &mut found);
+        notes::key_notes(&mut key, sheet, area, stitches, &mut found);
         notes::hanging(sheet.grid, area, &mut found);
         let struck: Vec<Address> = notes::struck_within(&self.struck, area.span()).collect();
         found.extend(notes::struck(sheet.grid, &struck));

@@ -78,6 +78,16 @@ pub struct RepeatColumns {
     pub last: u32,
 }
 
+impl RepeatColumns {
+    /// "Columns 3-8", "column 2", within a sentence.
+    pub fn in_words(&self) -> String {
+        match (self.first, self.last) {
+            (first, last) if first == last => format!("column {first}"),
+            (first, last) => format!("columns {first}-{last}"),
+        }
+    }
+}
+
 /// What a key says of one symbol.
 #[derive(Clone, Debug, PartialEq)]
 pub struct KeyEntry {

@@ -141,8 +141,9 @@ impl Lines {
         let (first, last) = area.columns;
         let places = self.rows.len() * last.saturating_sub(first) as usize;
         let lines: usize = self.rows.iter().map(|row| row.inside.len()).sum();
-        // A chart ruled with heavy lines all over shows no box.
-        if last <= first || 2 * lines > places {
+        // A chart ruled with heavy lines all over, its edges too, shows no box.
+        let ruled = 2 * lines > places && self.rows.iter().all(|row| row.left && row.right);
+        if last <= first || ruled {
             return None;
         }
         let mut found = BTreeMap::new();
@@ -328,7 +329,9 @@ pub(super) fn repeat(
     drawn: Drawn,
     findings: &mut Vec<Finding>,
 ) -> Option<Repeat> {
-    let from_right = |column: u32| area.columns.1 - column + 1;
+    let from_right = |(first, last): (u32, u32)| {
+        RepeatColumns { first: area.columns.1 - last + 1, last: area.columns.1 - first + 1 }.in_words()
+    };
     let (place, what) = match &drawn {
         Drawn::Box(rows, drawn) => {
             let mut widths = drawn.iter().filter_map(|row| rows.get(row)).copied();
@@ -340,17 +343,16 @@ pub(super) fn repeat(
                 Address::new(if steady { top } else { lowest }, columns.0),
                 Address::new(lowest, columns.1),
             );
-            let what = format!("The box around columns {}-{}", from_right(columns.1), from_right(columns.0));
+            let what = format!("The box around {}", from_right(columns));
             let moves = format!(", which moves from row to row through {} rows,", drawn.len());
             (place, if steady { what } else { what + &moves })
         }
         Drawn::Bracket(span, columns) => {
-            let what =
-                format!("The bracket over columns {}-{}", from_right(columns.1), from_right(columns.0));
+            let what = format!("The bracket over {}", from_right(*columns));
             (*span, what)
         }
         Drawn::Sentence(at, columns) => {
-            (Span::from(*at), format!("The sentence that names columns {}-{}", columns.first, columns.last))
+            (Span::from(*at), format!("The sentence that names {}", columns.in_words()))
         }
     };
     let place = sheet.grid.place(place);

@@ -6,12 +6,13 @@ use std::ops::RangeInclusive;
 use foldhash::{HashMap, HashMapExt};
 
 use super::area::Area;
-use super::key::{FILL, Key, quoted};
+use super::key::{FILL, Key, Matched, quoted};
 use super::keyblock;
 use super::sheet::{Sheet, Text};
 use crate::grid::{Colour, Grid};
 use crate::place::{Address, Span, column_letters};
 use crate::problem::{Code, Finding};
+use crate::stitch::Stitches;
 
 /// Says of each symbol once what is wrong with it, at its first cell, and how often it stands elsewhere.
 pub(super) fn said_once(sheet: &Sheet<'_>, findings: &mut Vec<Finding>, from: usize) {
@@ -59,7 +60,13 @@ fn stands_unread(sheet: &Sheet<'_>, finding: &mut Finding) {
 }
 
 /// Notes on how symbols were matched.
-pub(super) fn key_notes(key: &Key, sheet: &Sheet<'_>, area: &Area, findings: &mut Vec<Finding>) {
+pub(super) fn key_notes(
+    key: &mut Key,
+    sheet: &Sheet<'_>,
+    area: &Area,
+    stitches: &mut Stitches,
+    findings: &mut Vec<Finding>,
+) {
     let place = sheet.grid.place(area.span());
     let list = |texts: &[String]| texts.iter().map(|text| quoted(text)).collect::<Vec<_>>().join(", ");
     if !key.by_name.is_empty() {
@@ -88,13 +95,16 @@ pub(super) fn key_notes(key: &Key, sheet: &Sheet<'_>, area: &Area, findings: &mu
             .help("Head those lines \"Key\" if they are one, and say the stitch in its name or words."),
         );
     }
-    findings.extend(key.unread_fills().filter_map(|(fill, words)| {
-        let shaded = |(at, text): &(Address, Text<'_>)| {
+    let symbol_in = |fill: Colour| {
+        let shaded = move |(at, text): &(Address, Text<'_>)| {
             (area.columns.0..=area.columns.1).contains(&at.column)
                 && sheet.fill(*at) == Some(fill)
                 && !text.starts_with(FILL)
         };
-        let (at, _) = area.rows.iter().flat_map(|row| sheet.row(row.row)).find(shaded)?;
+        area.rows.iter().flat_map(|row| sheet.row(row.row)).filter(shaded)
+    };
+    findings.extend(key.unread_fills().filter_map(|(fill, words)| {
+        let (at, _) = symbol_in(fill).next()?;
         Some(
             Finding::new(
                 Code::UnreadKeyEntry,
@@ -106,6 +116,34 @@ pub(super) fn key_notes(key: &Key, sheet: &Sheet<'_>, area: &Area, findings: &mu
             .found(words)
             .help("Nothing, if it only marks something. If it is a colour, give the square its name alone."),
         )
+    }));
+    let without: Vec<Colour> = key.fills_without_stitch().collect();
+    findings.extend(without.into_iter().filter_map(|fill| {
+        let worked = |(at, text): &(Address, Text<'_>)| {
+            matches!(key.matches(*text, || sheet.value(*at), stitches), Matched::Works(_))
+        };
+        let (at, text) = symbol_in(fill).find(worked)?;
+        Some(
+            Finding::new(
+                Code::UnreadKeyEntry,
+                sheet.grid.place(at),
+                format!(
+                    "The key explains the fill {fill} of this cell as no stitch, and {} in it as one: the symbols in such cells were worked.",
+                    quoted(&text)
+                ),
+            )
+            .found(&*text)
+            .help("Take the symbols out of the cells that are no stitch, or the fill from those that are."),
+        )
+    }));
+    findings.extend(key.saying_more(stitches).into_iter().map(|(place, words, aside)| {
+        Finding::new(
+            Code::UnreadKeyEntry,
+            place.clone(),
+            format!("Of the key's \"{words}\" the part \"{aside}\" was left aside."),
+        )
+        .found(aside)
+        .help("Nothing, if the notes of the pattern say it. Otherwise say what is worked in such places under [key], by rs, ws, rs-first and so on, or with a symbol of its own.")
     }));
     for (code, pairs, verb) in [
         (Code::SymbolMatchedLoosely, &key.loosely, "taken as"),
