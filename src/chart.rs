@@ -12,6 +12,7 @@ mod cells;
 mod chain;
 mod charted;
 mod drawn;
+mod edges;
 mod embraced;
 mod extent;
 mod heading;
@@ -321,6 +322,7 @@ impl<'a> Taken<'a> {
         found.extend(heading::times_told(sheet, &heading.notes));
         let counted = heading::rows_counted(&heading.notes);
         let mut labels = std::mem::take(&mut heading.labels);
+        let edges = edges::said(&heading.notes);
 
         // The cells are read also where the pattern is not given, so that all that is wrong with them is said at once.
         let mut key = finder.anew();
@@ -334,6 +336,7 @@ impl<'a> Taken<'a> {
             true => rows::pattern(sheet, ordered, &settings, heading, &mut key, stitches, &mut found),
             false => None,
         };
+        found.extend(pattern.iter().flat_map(|pattern| edges::untrue(sheet, &edges, pattern)));
         if let Some(rows) = pattern.as_ref().map(|pattern| &pattern.rows) {
             let drawn = rows.iter().filter(|row| row.charted).count();
             found.extend(heading::miscounted(sheet, &counted, (drawn, rows.len())));

@@ -13,7 +13,7 @@ use crate::fold::{self, Options, Serves};
 use crate::json;
 use crate::pattern::Pattern;
 use crate::place::Place;
-use crate::problem::{Code, Finding, any_error};
+use crate::problem::{Code, Finding, Severity, any_error};
 use crate::read;
 use crate::settings::Settings;
 use crate::stitch::{StitchId, Stitches};
@@ -303,8 +303,8 @@ pub fn noted(chart: &Chart, format: Format, style: &Style) -> Vec<Finding> {
     let mut notes = Vec::new();
     match format {
         Format::Rows(_) => notes.extend(sizes_noted(pattern, style)),
-        Format::Chart(_) => {
-            notes.extend(repeat_noted(pattern));
+        Format::Chart(sheet) => {
+            notes.extend(repeat_noted(pattern, sheet));
             notes.extend(stitches_noted(chart, pattern));
         }
         Format::Json => notes.extend(stitches_noted(chart, pattern)),
@@ -319,9 +319,9 @@ fn first_place(pattern: &Pattern) -> Place {
     pattern.rows.first().map_or_else(|| Place::file(&pattern.source), |row| row.place.clone())
 }
 
-fn repeat_noted(pattern: &Pattern) -> Option<Finding> {
+fn repeat_noted(pattern: &Pattern, sheet: Sheet) -> Option<Finding> {
     let multiple = pattern.multiple?;
-    let drawing = draw::draw(pattern).ok().filter(|drawing| drawing.repeat.is_none())?;
+    let (drawing, _) = proved(pattern, sheet).ok().filter(|(drawing, _)| drawing.repeat.is_none())?;
     let sizes = if pattern.sizes.len() > 1 { "; the other sizes are not in it" } else { "" };
     let message = format!(
         "\"{}\" is {multiple}, but no columns hold its repeat in every row: the chart shows {} sts and no repeat{sizes}.",
@@ -436,16 +436,36 @@ fn not_drawn(pattern: &Pattern, why: &str) -> Finding {
     Finding::new(Code::NotDrawn, first_place(pattern), format!("The chart can't be drawn: {why}"))
 }
 
-/// Draws a pattern so that its chart, read again, gives the same rows. Notes may be such that a reader takes them
-/// for a part of the chart, and a chart of a row or two may not be known by its numbers: then others ways are tried.
+/// Draws a pattern so that its chart, read again, gives the same rows: without its repeat where that can't be read again.
 fn proved(pattern: &Pattern, sheet: Sheet) -> Result<(Drawing, draw::Options), Finding> {
     let drawing = draw::draw(pattern)?;
+    match proved_as(pattern, &drawing, sheet)? {
+        Ok(options) => Ok((drawing, options)),
+        Err(why) if drawing.repeat.is_none() => Err(not_the_same(pattern, &why)),
+        Err(_) => {
+            let drawing = drawing.without_repeat(pattern);
+            match proved_as(pattern, &drawing, sheet)? {
+                Ok(options) => Ok((drawing, options)),
+                Err(why) => Err(not_the_same(pattern, &why)),
+            }
+        }
+    }
+}
+
+/// How a drawing is laid out so that it gives the same rows, or what would differ. Notes may be such that a reader takes
+/// them for a part of the chart, and a chart of a row or two may not be known by its numbers: then others ways are tried.
+fn proved_as(
+    pattern: &Pattern,
+    drawing: &Drawing,
+    sheet: Sheet,
+) -> Result<Result<draw::Options, String>, Finding> {
     // A stitch of the designer's own can only be read where settings describe it.
     let own = Settings { stitches: pattern.stitches.described(), ..Settings::default() };
     let file: Arc<str> = Arc::from(format!("chart.{}", sheet.name()));
+    let mut why = String::new();
     for (without_notes, numbers_in_words) in [(false, false), (false, true), (true, false), (true, true)] {
         let options = draw::Options { numbers_in_words, without_notes };
-        let bytes = sheet.write(&[(&drawing, options)]).map_err(|why| {
+        let bytes = sheet.write(&[(drawing, options)]).map_err(|why| {
             not_drawn(pattern, &why).help(match sheet {
                 Sheet::Csv => "Write it to a workbook, which has colours: --to xlsx.",
                 Sheet::Xlsx => {
@@ -456,15 +476,24 @@ fn proved(pattern: &Pattern, sheet: Sheet) -> Result<(Drawing, draw::Options), F
         })?;
         let from = read::Format::named(sheet.name());
         let read = charts(&file, &bytes, from, &own, &Settings::default());
-        if let [chart] = &read.charts[..]
-            && let Some(again) = chart.sound()
-            && same_rows(pattern, again)
-        {
-            return Ok((drawing, options));
+        let [chart] = &read.charts[..] else { continue };
+        match chart.sound() {
+            Some(again) if same_rows(pattern, again) => return Ok(Ok(options)),
+            Some(_) => {}
+            None => {
+                let error = chart.findings.iter().find(|finding| finding.severity() == Severity::Error);
+                why = error.map(|error| error.message.clone()).unwrap_or_default();
+            }
         }
     }
-    Err(not_drawn(pattern, "read again, it would not give the same rows.")
-        .help("Look for rows whose numbers leave some out, and stitches whose names are numbers."))
+    Ok(Err(why))
+}
+
+/// A chart that would be read as other rows, or as none: what would be said of it.
+fn not_the_same(pattern: &Pattern, said: &str) -> Finding {
+    let said = if said.is_empty() { String::new() } else { format!(" It would be said of it: {said}") };
+    not_drawn(pattern, &format!("read again, it would not give the same rows.{said}"))
+        .help("Look for rows whose numbers leave some out, and stitches whose names are numbers; --to json holds any rows.")
 }
 
 /// Whether two patterns are the same in all that a chart says.

@@ -124,10 +124,10 @@ pub fn draw(pattern: &Pattern) -> Result<Drawing, Finding> {
     let mut drawn = shape::squares(&rows, &marks, &colours, &stitches);
     drawn.reverse();
     let width = drawn.first().map_or(0, |row| row.squares.iter().map(|square| square.cells).sum());
-    let repeat = repeat::find(pattern, &drawn, width);
+    let repeat = repeat::find(pattern, (&drawn, marks.none()), (&rows, &stitches), width);
     let mut notes = pattern.notes.clone();
-    if let Some(multiple) = pattern.multiple.filter(|_| repeat.is_none()) {
-        notes.push(format!("{multiple:#}."));
+    if repeat.is_none() {
+        notes.extend(multiple_noted(pattern));
     }
     let said = said(pattern, width, repeat);
     let mut key = marks.key(pattern.worked == Worked::Flat, &mut stitches);
@@ -137,6 +137,27 @@ pub fn draw(pattern: &Pattern) -> Result<Drawing, Finding> {
     }
     Ok(Drawing { title: pattern.title.clone(), said, width, rows: drawn, key, colours, repeat, notes })
 }
+
+/// The sentence that says the multiple where no columns show it.
+fn multiple_noted(pattern: &Pattern) -> Option<String> {
+    Some(format!("{:#}.", pattern.multiple?))
+}
+
+impl Drawing {
+    /// The same chart, on its one width, without the repeat.
+    #[must_use]
+    pub fn without_repeat(mut self, pattern: &Pattern) -> Self {
+        if self.repeat.take().is_some() {
+            self.said.retain(|(name, _)| !matches!(*name, REPEAT_COLUMNS | SIZES));
+            self.notes.extend(multiple_noted(pattern));
+        }
+        self
+    }
+}
+
+/// What the sheet says of the repeat.
+const REPEAT_COLUMNS: &str = "Repeat columns";
+const SIZES: &str = "Sizes";
 
 /// A row as charts show it: what the hands work, from left to right.
 struct Shown {
@@ -213,11 +234,11 @@ fn said(pattern: &Pattern, width: usize, repeat: Option<(usize, usize)>) -> Vec<
     }
     said.push(("Hand", if pattern.hand == Hand::Left { "left" } else { "right" }.to_owned()));
     if let Some((first, end)) = repeat {
-        said.push(("Repeat columns", format!("{}-{}", width - end + 1, width - first)));
+        said.push((REPEAT_COLUMNS, format!("{}-{}", width - end + 1, width - first)));
         if !pattern.sizes.is_empty() {
             let sizes: Vec<String> =
                 pattern.sizes.iter().map(|size| format!("{} = {}", size.name, size.times)).collect();
-            said.push(("Sizes", sizes.join(", ")));
+            said.push((SIZES, sizes.join(", ")));
         }
     }
     said

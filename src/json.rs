@@ -84,11 +84,9 @@ fn closed(items: &[Item], stitches: &Stitches) -> Option<Vec<Work>> {
         .iter()
         .map(|item| {
             Some(match item {
-                Item::Run { stitch, extent: Extent::Times(times) } => {
-                    Work::run(&stitches.get(stitches.plain(*stitch)).name, *times)
-                }
+                Item::Run { stitch, extent: Extent::Times(times) } => run(*stitch, *times, stitches),
                 Item::Repeat { items, extent: Extent::Times(times) } => {
-                    Work { stitch: None, repeat: Some(closed(items, stitches)?), times: *times }
+                    Work { stitch: None, colour: None, repeat: Some(closed(items, stitches)?), times: *times }
                 }
                 _ => return None,
             })
@@ -96,14 +94,18 @@ fn closed(items: &[Item], stitches: &Stitches) -> Option<Vec<Work>> {
         .collect()
 }
 
-/// The row as runs of like stitches.
+/// The row as runs of like stitches in one colour.
 fn runs(row: &[StitchId], stitches: &Stitches) -> Vec<Work> {
-    row.chunk_by(|a, b| stitches.plain(*a) == stitches.plain(*b))
-        .filter_map(|run| {
-            let name = &stitches.get(stitches.plain(*run.first()?)).name;
-            Some(Work::run(name, u32::try_from(run.len()).unwrap_or(u32::MAX)))
+    let looks = |id: StitchId| (stitches.plain(id), stitches.get(id).colour.as_deref());
+    row.chunk_by(|a, b| looks(*a) == looks(*b))
+        .filter_map(|alike| {
+            Some(run(*alike.first()?, u32::try_from(alike.len()).unwrap_or(u32::MAX), stitches))
         })
         .collect()
+}
+
+fn run(stitch: StitchId, times: u32, stitches: &Stitches) -> Work {
+    Work::run(&stitches.get(stitches.plain(stitch)).name, stitches.get(stitch).colour.as_deref(), times)
 }
 
 #[cfg(test)]

@@ -88,6 +88,11 @@ impl Multiple {
     }
 }
 
+/// How often something is worked: "once", "3 times".
+pub fn often(times: u32) -> String {
+    if times == 1 { "once".to_owned() } else { format!("{times} times") }
+}
+
 impl fmt::Display for Multiple {
     /// "a multiple of 6 sts + 5"; with `#` as a sentence begins, "Multiple of 6 sts + 5".
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {

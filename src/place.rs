@@ -160,8 +160,12 @@ impl Place {
     }
 }
 
-/// The name of a file without its folders and its ending: what a thing is called that has no name of its own.
+/// The name of a file without its folders and its ending: what a thing is called that has no name of its own. Standard input,
+/// "-", has none either.
 pub fn stem(file: &str) -> &str {
+    if file == "-" {
+        return "Untitled";
+    }
     let name = file.rsplit(['/', '\\']).next().unwrap_or(file);
     match name.rsplit_once('.') {
         Some((stem, _)) if !stem.is_empty() => stem,
@@ -225,7 +229,7 @@ mod tests {
             ("a/scarf.v2.json", "scarf.v2"),
             ("C:\\x\\scarf.csv", "scarf"),
             (".hidden", ".hidden"),
-            ("-", "-"),
+            ("-", "Untitled"),
         ] {
             assert_eq!(stem(file), name);
         }

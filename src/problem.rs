@@ -285,6 +285,8 @@ problems! {
     UnclearColour = "unclear-colour", Error;
     /// Rows without a colour of their own, read in the one last in use.
     ColourGoesOn = "colour-goes-on", Note;
+    /// A setting that says another hand than a text is for.
+    HandAsWritten = "hand-as-written", Note;
     /// A stitch slipped without a word on how.
     BareSlip = "bare-slip", Note;
     /// A line that works stitches as a row does, and does not say which row it is.

@@ -7,6 +7,7 @@ mod table;
 mod value;
 
 use std::collections::BTreeMap;
+use std::fmt;
 use std::sync::{Arc, LazyLock};
 
 use crate::nearest::nearest;
@@ -78,12 +79,12 @@ pub struct RepeatColumns {
     pub last: u32,
 }
 
-impl RepeatColumns {
-    /// "Columns 3-8", "column 2", within a sentence.
-    pub fn in_words(&self) -> String {
-        match (self.first, self.last) {
-            (first, last) if first == last => format!("column {first}"),
-            (first, last) => format!("columns {first}-{last}"),
+impl fmt::Display for RepeatColumns {
+    /// "columns 3-8", "column 5".
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.first == self.last {
+            true => write!(f, "column {}", self.first),
+            false => write!(f, "columns {}-{}", self.first, self.last),
         }
     }
 }

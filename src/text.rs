@@ -7,7 +7,6 @@
 
 mod build;
 mod colours;
-mod edges;
 mod facts;
 mod faults;
 mod find;

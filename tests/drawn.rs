@@ -329,6 +329,12 @@ proptest! {
 fn what_a_chart_cannot_hold_is_noted() {
     let repeat = "T\n\nSizes: S (M).\nMultiple of 4 sts + 1.\nCast on 9 (13) sts.\n\n\
         Row 1: P1, *yo, ssk, k2; rep from * to end.\nRow 2: K1, *k2, p2; rep from * to end.\n";
+    // The repeat grows by a stitch; worked once, it stands in the first row alone.
+    let grows = "T\n\nMultiple of 2 sts + 2.\nCast on 8 sts.\n\n\
+        Row 1 (RS): K1, *k1, kfb; rep from * to last st, k1. (11 sts)\nRow 2 (WS): Purl.\n";
+    let once = "T\n\nMultiple of 3 sts + 4.\nCast on 7 sts.\n\n\
+        Row 1 (RS): K1, *k1, ssk; rep from * to last 3 sts, k3. (6 sts)\nRow 2 (WS): P2tog, p to end. (5 sts)\n";
+    let nowhere = "T\n\nMultiple of 3 sts + 4.\nCast on 7 sts.\n\nRow 1: Knit.\nRow 2: Purl.\n";
     let bobble = "T\n\nMB: (k1, yo, k1) in next st, turn, p3, turn, sk2p\n\nCO 3\nRow 1: K1, MB, k1.\n";
     let plain = "T\n\nMultiple of 2 sts.\nCO 4\nRow 1: *K1, p1; rep from * to end.\n";
     let none = Settings::default();
@@ -336,6 +342,9 @@ fn what_a_chart_cannot_hold_is_noted() {
     for (text, csv, json) in [
         (repeat, &["repeat-not-drawn"][..], &[][..]),
         (bobble, &["stitch-to-describe"], &["stitch-to-describe"]),
+        (grows, &["repeat-not-drawn"], &[]),
+        (once, &[], &[]),
+        (nowhere, &["repeat-not-drawn"], &[]),
         (plain, &[], &[]),
     ] {
         let read = convert::texts(&Arc::from("a.txt"), text.as_bytes(), None, &none, &none, None);
@@ -343,6 +352,9 @@ fn what_a_chart_cannot_hold_is_noted() {
             let noted = convert::noted(&read.charts[0], Format::named(format).unwrap(), style);
             let codes: Vec<&str> = noted.iter().map(|finding| finding.code.name()).collect();
             assert_eq!(codes, expected, "{format} of {text}");
+            if text != bobble {
+                same(&again(&read.charts[0], Sheet::Csv), read.charts[0].sound().unwrap());
+            }
         }
     }
 }

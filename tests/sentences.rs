@@ -162,6 +162,21 @@ fn what_cant_be_followed_is_said() {
         assert_eq!(said(&read), ["sentence-not-followed"], "{sentence}");
         assert_eq!(pattern.notes, [sentence], "{sentence}");
     }
+    for sentence in [
+        "Slip the first st of every row",
+        "P the first and last st of every row",
+        "Inc 1 st at each end of every 4th row",
+        "Decrease 2 stitches on next RS row",
+        "Charts show right side only",
+        "Purl all WS sts",
+    ] {
+        let read = read(&beside(sentence, LACE));
+        assert_eq!(rows(&pattern(&read, sentence)), four(AS_THEY_APPEAR, AS_THEY_APPEAR), "{sentence}");
+        assert!(said(&read).contains(&"sentence-not-followed"), "{sentence}: {:?}", said(&read));
+    }
+    // What the chart draws is true: every row begins and ends with k1 on its RS.
+    let edged = "K,P,K,2\nK,K,K,1\n\nK,\"K on RS, K on WS\"\nP,\"P on RS, K on WS\"\n\nKnit the first st of every row\n";
+    assert!(!said(&read(edged)).contains(&"sentence-not-followed"), "{:?}", said(&read(edged)));
     // Rows after those that are drawn are told as ever.
     assert_eq!(said(&read(&beside("Row 9: Purl.", LACE))), ["rows-untold"]);
 }

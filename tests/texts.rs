@@ -10,6 +10,7 @@ use std::io::Write as _;
 use std::sync::Arc;
 
 use longhand::convert::{self, Charts};
+use longhand::pattern::Hand;
 use longhand::problem::{Finding, Severity};
 use longhand::settings::Settings;
 
@@ -302,6 +303,34 @@ fn slips_and_markers_are_read() {
         ["bare-slip 3:13 row 1 [Sl 1]", "markers-count-nothing 3:1 row 1", "bare-slip 4:8 row 2 [Sl 1]"],
         "in the order of the rows"
     );
+}
+
+/// A text says for which hand it is; the setting is about charts, and is told where it is another one (contract.md: a
+/// written text stands alone).
+#[test]
+fn a_text_is_for_the_hand_it_names() {
+    let rows = "Row 1 (RS): K1, k2tog, yo, k2.\n";
+    let said = |hand: &str| format!("Eyelet\n\n{hand}Cast on 5 sts.\n\n{rows}");
+    let plain = said("");
+    let left = said("For left-handed knitters.\n");
+    let set = said("Hand: left\n");
+    for (text, hand, expected, notes) in [
+        (&plain, None, Hand::Right, 0),
+        (&plain, Some("right"), Hand::Right, 0),
+        (&plain, Some("left"), Hand::Right, 1),
+        (&left, None, Hand::Left, 0),
+        (&left, Some("left"), Hand::Left, 0),
+        (&left, Some("right"), Hand::Left, 1),
+        (&set, Some("right"), Hand::Left, 1),
+    ] {
+        let given: Vec<(&str, &str)> = hand.into_iter().map(|hand| ("hand", hand)).collect();
+        let read = read_as("a.txt", text.as_bytes(), &given);
+        let pattern = read.charts[0].sound().unwrap();
+        assert_eq!(pattern.hand, expected, "{text} {hand:?}");
+        let told = read.charts[0].findings.iter().filter(|finding| finding.code.name() == "hand-as-written");
+        assert_eq!(told.count(), notes, "{text} {hand:?}");
+        assert_eq!(rows_of(&read)[1], "1 RS k k2tog yo k*2");
+    }
 }
 
 #[test]

@@ -329,9 +329,9 @@ pub(super) fn repeat(
     drawn: Drawn,
     findings: &mut Vec<Finding>,
 ) -> Option<Repeat> {
-    let from_right = |(first, last): (u32, u32)| {
-        RepeatColumns { first: area.columns.1 - last + 1, last: area.columns.1 - first + 1 }.in_words()
-    };
+    let from_right = |column: u32| area.columns.1 - column + 1;
+    let named =
+        |columns: &(u32, u32)| RepeatColumns { first: from_right(columns.1), last: from_right(columns.0) };
     let (place, what) = match &drawn {
         Drawn::Box(rows, drawn) => {
             let mut widths = drawn.iter().filter_map(|row| rows.get(row)).copied();
@@ -343,17 +343,12 @@ pub(super) fn repeat(
                 Address::new(if steady { top } else { lowest }, columns.0),
                 Address::new(lowest, columns.1),
             );
-            let what = format!("The box around {}", from_right(columns));
+            let what = format!("The box around {}", named(&columns));
             let moves = format!(", which moves from row to row through {} rows,", drawn.len());
             (place, if steady { what } else { what + &moves })
         }
-        Drawn::Bracket(span, columns) => {
-            let what = format!("The bracket over {}", from_right(*columns));
-            (*span, what)
-        }
-        Drawn::Sentence(at, columns) => {
-            (Span::from(*at), format!("The sentence that names {}", columns.in_words()))
-        }
+        Drawn::Bracket(span, columns) => (*span, format!("The bracket over {}", named(columns))),
+        Drawn::Sentence(at, columns) => (Span::from(*at), format!("The sentence that names {columns}")),
     };
     let place = sheet.grid.place(place);
     findings.push(

@@ -277,6 +277,7 @@ pub(super) fn heading(
     let mut lines = rows
         .filter(|row| row.first().is_some_and(|(at, _)| !of_symbols(sheet, at.row, symbol)))
         .flatten()
+        .filter(|(_, text)| !is_number(text))
         .peekable();
     let first = lines.peek().copied();
     let may_head = |text: &str| !tells_rows(text) && told::repeat_columns(text).is_none();

@@ -8,7 +8,7 @@ use super::cells::Unit;
 use super::charted::{Symbol, as_worked};
 use super::sheet::Sheet;
 use crate::grid::Grid;
-use crate::pattern::{Multiple, Side};
+use crate::pattern::{Multiple, Side, often};
 use crate::place::Place;
 use crate::problem::{Code, Finding};
 use crate::settings::{RepeatColumns, Settings};
@@ -60,10 +60,7 @@ impl Repeat {
             Finding::new(
                 Code::RepeatColumns,
                 place.unwrap_or_else(|| sheet.grid.place(area.span())),
-                format!(
-                    "The repeat is said to be columns {}-{}, but the chart has columns 1-{width}.",
-                    named.first, named.last
-                ),
+                format!("The repeat is said to be {named}, but the chart has columns 1-{width}."),
             )
             .found(format!("{}-{}", named.first, named.last))
             .expected(format!("columns within 1-{width}"))
@@ -261,7 +258,8 @@ pub(super) fn width(
                     Code::SettingsDisagree,
                     place,
                     format!(
-                        "The first size works the repeat {times} times, which takes {} sts, but the cast-on is {cast_on}.",
+                        "The first size works the repeat {}, which takes {} sts, but the cast-on is {cast_on}.",
+                        often(*times),
                         widths(*times)
                     ),
                 )
@@ -278,7 +276,7 @@ pub(super) fn width(
         let how = if times == repeat.drawn() {
             "as drawn".to_owned()
         } else {
-            format!("with the repeat {times} times")
+            format!("with the repeat {}", often(times))
         };
         findings.push(
             Finding::new(

@@ -3,7 +3,7 @@
 
 use std::sync::Arc;
 
-use crate::pattern::{Multiple, Pattern, Size};
+use crate::pattern::{Multiple, Pattern, Size, often};
 use crate::place::Place;
 use crate::problem::{Code, Finding};
 use crate::settings::{self, Section, Settings, TABLE};
@@ -133,8 +133,9 @@ fn disagree(place: Place, first: &Size, cast_on: u32) -> Finding {
         Code::SettingsDisagree,
         place,
         format!(
-            "The first size works the repeat {} times, which takes {} sts, but the cast-on is {cast_on}.",
-            first.times, first.cast_on
+            "The first size works the repeat {}, which takes {} sts, but the cast-on is {cast_on}.",
+            often(first.times),
+            first.cast_on
         ),
     )
     .found(format!("{cast_on} sts"))

@@ -101,6 +101,9 @@ pub(super) struct Work {
     /// The stitch of a run.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub(super) stitch: Option<String>,
+    /// The colour of a run, in colour work.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub(super) colour: Option<String>,
     /// The pieces of a repeat.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub(super) repeat: Option<Vec<Work>>,
@@ -121,8 +124,8 @@ impl From<Repeat> for pattern::RowRepeat {
 }
 
 impl Work {
-    pub(super) fn run(stitch: &str, times: u32) -> Self {
-        Self { stitch: Some(stitch.to_owned()), repeat: None, times }
+    pub(super) fn run(stitch: &str, colour: Option<&str>, times: u32) -> Self {
+        Self { stitch: Some(stitch.to_owned()), colour: colour.map(str::to_owned), repeat: None, times }
     }
 }
 

@@ -224,7 +224,8 @@ impl<'t> Source<'t> {
             } else if let Some(multiple) = takes {
                 let width = multiple.width(*times);
                 let message = format!(
-                    "Size {name} works the repeat {times} times, which takes {width} sts, but casts on {own}"
+                    "Size {name} works the repeat {}, which takes {width} sts, but casts on {own}",
+                    pattern::often(*times)
                 );
                 self.fault(part, &field("cast_on"), &message)
                     .found(own)
@@ -284,7 +285,12 @@ impl<'t> Source<'t> {
                 );
             }
         }
-        let work = row.work.as_deref().map_or(Ok(Vec::new()), |work| folded(work, &ids, stitches));
+        let mut coloured = ids.clone();
+        for (id, colour) in coloured.iter_mut().zip(row.colours.iter().flatten()) {
+            *id = colour.as_deref().and_then(|colour| stitches.coloured(*id, colour)).unwrap_or(*id);
+        }
+        let work =
+            row.work.as_deref().map_or(Ok(Vec::new()), |work| folded(work, (&ids, &coloured), stitches));
         if let Err(message) = &work {
             self.findings.push(
                 self.fault(part, &format!("{path}.work"), &format!("In row {number} {message}"))
@@ -314,9 +320,7 @@ impl<'t> Source<'t> {
                 );
                 return None;
             }
-            for (id, colour) in ids.iter_mut().zip(colours) {
-                *id = colour.as_deref().and_then(|colour| stitches.coloured(*id, colour)).unwrap_or(*id);
-            }
+            ids = coloured;
         }
         let repeat = row.repeat.map(pattern::RowRepeat::from);
         if repeat.is_some_and(|repeat| !repeat::stands(repeat, &ids)) {
@@ -427,11 +431,16 @@ fn stitch(name: &str, stitches: &mut Stitches) -> Option<StitchId> {
     (stitch.own || (stitch.uses, stitch.makes) != (0, 0)).then(|| stitches.plain(id))
 }
 
-/// The folded work of a row.
+/// The folded work of a row, whose stitches are given without their colours and in them. Work need not name any.
 ///
 /// # Errors
 /// Says how it is another than the row's stitches.
-fn folded(work: &[Work], row: &[StitchId], stitches: &mut Stitches) -> Result<Vec<Item>, String> {
+fn folded(
+    work: &[Work],
+    (row, coloured): (&[StitchId], &[StitchId]),
+    stitches: &mut Stitches,
+) -> Result<Vec<Item>, String> {
+    let row = if in_colour(work) { coloured } else { row };
     let items = items(work, stitches)?;
     let worked = written::expand(&items, stitches, stitches.uses(row))
         .map_err(|_| "the work uses other loops than the stitches")?;
@@ -442,12 +451,19 @@ fn folded(work: &[Work], row: &[StitchId], stitches: &mut Stitches) -> Result<Ve
     Err(format!("the work and the stitches differ from stitch {} on", same + 1))
 }
 
+/// Whether work names the colour of any stitch.
+fn in_colour(work: &[Work]) -> bool {
+    work.iter().any(|piece| piece.colour.is_some() || piece.repeat.as_deref().is_some_and(in_colour))
+}
+
 fn items(work: &[Work], stitches: &mut Stitches) -> Result<Vec<Item>, String> {
     work.iter()
         .map(|piece| match (&piece.stitch, &piece.repeat) {
             (Some(name), None) => {
                 let stitch = stitch(name, stitches)
                     .ok_or_else(|| format!("the work holds \"{}\", which is no stitch", shorten(name)))?;
+                let coloured = piece.colour.as_deref().and_then(|colour| stitches.coloured(stitch, colour));
+                let stitch = coloured.unwrap_or(stitch);
                 Ok(Item::Run { stitch, extent: Extent::Times(piece.times) })
             }
             (None, Some(work)) => {

@@ -52,6 +52,27 @@ fn lace() -> Pattern {
     }
 }
 
+/// Two knits in navy and one in cream are two runs; work that names no colours is read as well, and wrong ones are told.
+#[test]
+fn work_names_the_colours_of_its_runs() {
+    let document = |work: &str| {
+        format!(
+            r#"{{"format": "longhand.pattern/1", "worked": "flat", "rows": [{{"number": 1, "side": "RS",
+                "stitches": ["k", "k", "k"], "colours": ["navy", "navy", "cream"], "work": {work}}}]}}"#
+        )
+    };
+    let read = |work: &str| super::read(&file(), document(work).as_bytes(), &Stitches::built_in());
+    let coloured = r#"[{"stitch":"k","colour":"navy","times":2},{"stitch":"k","colour":"cream","times":1}]"#;
+    let (patterns, findings) = read(coloured);
+    assert_eq!(findings, []);
+    let value = pattern(&patterns[0], &[], &[]);
+    assert_eq!(value["rows"][0]["work"], serde_json::from_str::<Value>(coloured).unwrap());
+    assert_eq!(read(r#"[{"stitch":"k","times":3}]"#).1, []);
+    let wrong = read(r#"[{"stitch":"k","colour":"navy","times":3}]"#).1;
+    assert_eq!(wrong.len(), 1);
+    assert!(wrong[0].message.contains("differ from stitch 3 on"), "{}", wrong[0].message);
+}
+
 /// The example was typed by hand from the contract and is checked against the schema by
 /// `scripts/outside/json_schema.py`.
 #[test]

@@ -92,14 +92,17 @@ impl Fault {
                 unreadable(Place { file: Arc::clone(file), spot }, what)
             }
             Self::DamagedLine { line, what } => unreadable(Place::line(file, line, 1), what),
+            // Who wrote it with a word processor may have written rows in it.
             Self::Other(what) => Finding::new(
                 Code::UnreadableFile,
                 Place::file(file),
-                format!("The file can't be read as a chart: it is {what}."),
+                format!("The file can't be read: it is {what}."),
             )
             .found(what)
-            .expected("a spreadsheet")
-            .help("Save the chart as .xlsx, .ods or .csv from the program it was made in."),
+            .expected("a spreadsheet or a text")
+            .help(
+                "Save a chart as .xlsx, .ods or .csv, and written rows as .docx or .txt, from the program it was made in.",
+            ),
             Self::Rows(what) => Finding::new(
                 Code::UnreadableFile,
                 Place::file(file),

@@ -44,7 +44,7 @@ impl Build<'_> {
             source: Arc::clone(self.file),
             chart: None,
             worked: self.plan.worked,
-            hand: facts.hand.or(self.settings.hand).unwrap_or_default(),
+            hand: self.draft.hand(),
             cast_on,
             multiple: facts.multiple,
             sizes: Vec::new(),
@@ -96,11 +96,11 @@ impl Build<'_> {
     fn repeat(&self, laid: &Laid) -> Option<RowRepeat> {
         let multiple = self.draft.facts.multiple.filter(|multiple| multiple.of > 0)?;
         let times =
-            self.cast_on.checked_sub(multiple.plus)?.checked_div(multiple.of).filter(|&times| times > 1)?;
+            self.cast_on.checked_sub(multiple.plus)?.checked_div(multiple.of).filter(|&times| times > 0)?;
         // A row that is worded one stitch along works its group once less: it is known by what it works it on.
         let fits = |items: &[Item], n: u32| match n {
             n if n == times => true,
-            n => n + 1 == times && items_use(items, self.stitches) == Some(multiple.of),
+            n => n > 0 && n + 1 == times && items_use(items, self.stitches) == Some(multiple.of),
         };
         let mut found = None;
         let mut start = 0;

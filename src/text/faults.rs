@@ -5,14 +5,18 @@ mod labels;
 mod sizes;
 mod work;
 
-use crate::pattern::Side;
+use std::sync::Arc;
+
+use super::find::Draft;
+use super::order;
+use crate::pattern::{Hand, Side};
 use crate::place::Place;
 use crate::problem::{Code, Finding};
 use crate::words::rows::label::is_row_word;
 use crate::words::{self, RowError, RowMistake};
 pub(super) use colours::{colour_goes_on, unknown_colour, unnamed_colour};
 pub(super) use labels::{
-    begins_late, edges, late_set_up, only_row, other_cast_on, out_of_order, round_worked_flat,
+    begins_late, edges, late_set_up, not_turned, only_row, other_cast_on, out_of_order, round_worked_flat,
     rows_and_rounds, rows_between, rows_not_added, rows_told, rows_untold, unfollowed, unnumbered, unplaced,
     unread_row,
 };
@@ -180,6 +184,30 @@ pub(super) fn bare_slip(number: u32, side: Side, place: Place, found: &str) -> F
     .row(number)
     .found(found)
     .help("If another way is meant, write it: \"sl 1 wyif\", \"sl 1 wyib\", \"sl 1 kwise\".")
+}
+
+/// A setting `hand` that is not that of the text, which turns nothing round.
+pub(super) fn hand_as_written(file: &Arc<str>, draft: &Draft, set: Option<Hand>) -> Option<Finding> {
+    let word = |hand| if hand == Hand::Left { "left" } else { "right" };
+    let hand = draft.hand();
+    let set = set.filter(|&set| set != hand)?;
+    let says = match draft.facts.hand.or(draft.said.hand) {
+        Some(_) => "The text says for which hand it is",
+        None => "The text does not say for which hand it is",
+    };
+    let message = format!(
+        "{says}: its rows were read as written, for {}-handed knitters, though hand = \"{}\" is set for charts.",
+        word(hand),
+        word(set)
+    );
+    let first = draft.rows.first();
+    let place = first.map_or_else(|| Place::file(file), |row| order::place(file, row));
+    Some(
+        Finding::new(Code::HandAsWritten, place, message).found(word(hand)).expected(word(set)).help(format!(
+            "Nothing, if that is so. A text for the other hand says it above its rows, \"For {}-handed knitters.\"",
+            word(set)
+        )),
+    )
 }
 
 /// Markers, once for each pattern.

@@ -8,18 +8,18 @@ mod tables;
 mod wide;
 
 use super::colours;
-use super::edges;
 use super::facts::{self, Facts, Told};
 use super::says::{Says, count_of, is_count, part_count, repeats_rows, says, speaks_of_rows, told_rows};
 use crate::document::{Document, Kind, Line};
 use crate::settings;
 use crate::words::reads;
-use crate::words::rows::head::{Head, section_head, title_of};
+use crate::words::rows::edges;
+use crate::words::rows::head::{Head, list_in_line, section_head, title_of};
 use crate::words::rows::label::{Label, label};
 pub(super) use draft::{Draft, Entry, RowText};
 use heads::{
-    begins_pattern, called_otherwise, closing, entry, for_some_sizes, head_of_next, is_needle, is_notes_head,
-    is_unnumbered, looks_like_row, opens_as_title, title, works_alone, works_in_part,
+    begins_pattern, called_otherwise, closing, entry, explains, for_some_sizes, head_of_next, is_needle,
+    is_notes_head, is_unnumbered, looks_like_row, opens_as_title, title, works_alone, works_in_part,
 };
 
 /// What a line that is no row is.
@@ -300,6 +300,7 @@ impl Finder {
         match self.section {
             Section::Notes => Role::Notes,
             Section::List => Role::Entry,
+            Section::None if !self.draft.rows.is_empty() && explains(text, line) => Role::Entry,
             Section::None => {
                 let told = facts::read(text, &mut Facts::default());
                 let setting = settings::name_and_value(text)
@@ -402,7 +403,7 @@ impl Finder {
                 self.follow_set_up();
             }
         }
-        self.settle();
+        self.settle(false);
         let before = std::mem::take(&mut self.before);
         self.draft.rows.push(RowText { before, ..row });
     }
@@ -445,7 +446,7 @@ impl Finder {
 
     /// Ends the pattern: what is pending stands after its rows.
     fn close(&mut self) {
-        self.settle();
+        self.settle(true);
         self.draft.title_or_colours();
         self.drafts.push(std::mem::take(&mut self.draft));
     }
@@ -455,8 +456,9 @@ impl Finder {
     }
 
     /// Puts the pending lines where they belong: before the first row they are its head, after it what is told
-    /// between rows.
-    fn settle(&mut self) {
+    /// between rows. `ends` says whether the pattern ends with them: a row among them that is given no number may then be its
+    /// only one.
+    fn settle(&mut self, ends: bool) {
         let parts = std::mem::take(&mut self.pending);
         let head = self.draft.rows.is_empty();
         let title = if head { title(&parts) } else { None };
@@ -466,7 +468,7 @@ impl Finder {
             if part.role != Role::Notes && colours::may_take_up(text) {
                 self.before.push(text.to_owned());
             }
-            if edges::told(&part.line).is_some() {
+            if edges::told(&part.line.text).is_some() {
                 self.draft.edges.push(part.line.clone());
             }
             if Some(index) == title {
@@ -489,7 +491,10 @@ impl Finder {
                     }
                 }
                 Role::Notes | Role::Heading => self.draft.notes.push(text.to_owned()),
-                Role::Prose => self.prose(&part.line, head),
+                Role::Prose => {
+                    let behind = ends && self.draft.rows.iter().any(|row| row.named);
+                    self.prose(&part.line, head && !behind);
+                }
             }
         }
     }
@@ -555,8 +560,7 @@ impl Finder {
             self.draft.facts.over = Some(over);
         }
         // "Abbreviations: dec 1 = k2tog; yo = yarn over." What is no abbreviation teaches nothing.
-        let head = text.split_once(": ").filter(|(head, _)| section_head(head).is_some());
-        let entries = head.map_or(text, |(_, entries)| entries);
+        let entries = list_in_line(text).unwrap_or(text);
         let mut end = line.text.trim_end().len() - entries.len();
         for piece in entries.split(';') {
             let start = end + (piece.len() - piece.trim_start().len());

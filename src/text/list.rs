@@ -2,7 +2,7 @@
 
 use super::find::Entry;
 use crate::pattern::Side;
-use crate::stitch::{OwnStitch, StitchId, Stitches};
+use crate::stitch::{OwnStitch, StitchId, Stitches, Terms};
 use crate::words::{self, Colours, Context, Means};
 
 /// Stitches of the designer's own that the list explains well enough to count their loops: what is worked into one
@@ -32,8 +32,16 @@ pub(super) fn own_stitches(list: &[Entry], stitches: &Stitches) -> Vec<OwnStitch
 /// Gives the terms of the list the stitch that their meaning names, be it another one than they name by themselves.
 pub(super) fn learn(list: &[Entry], means: &mut Means, stitches: &mut Stitches) {
     for Entry { term, meaning, .. } in list {
+        // "Yfwd" may only move the yarn: explained in the words of the dictionary it is a stitch.
+        let named = words::stitch(term, stitches);
+        let form = |id: &StitchId| stitches.get(*id).form_of.is_some();
+        let ours = |id: &StitchId| stitches.get(*id).words(Terms::Uk).explain == *meaning;
+        if let Some(stitch) = named.filter(form).filter(ours) {
+            means.learn(term, stitch);
+            continue;
+        }
         let Some(stitch) = words::explained(meaning, stitches) else { continue };
-        let named = words::stitch(term, stitches).map(|named| stitches.plain(named));
+        let named = named.map(|named| stitches.plain(named));
         if named != Some(stitches.plain(stitch)) {
             means.learn(term, stitch);
         }

@@ -146,6 +146,7 @@ impl<'a> Reader<'a> {
         findings.extend(some_sizes.map(|line| faults::for_some_sizes(line.place(file, 0), line.text.trim())));
         findings.extend(sentences::other_cast_ons(self.source));
         findings.extend(sentences::ways(self.source));
+        findings.extend(faults::hand_as_written(file, draft, self.settings.hand));
         findings.extend(sentences::edges(file, draft, (plan, texts), solved));
         sentences::told(file, draft, plan, (texts, *cast_on), findings);
     }

@@ -63,6 +63,8 @@ pub(super) fn part_count(text: &str) -> (usize, Option<Stated>) {
         let opens = match c {
             '(' | '[' | '.' | ';' | ':' | '—' | '=' | '>' | '→' | '⇒' => true,
             '-' | '–' => apart,
+            // "K2tog, 19 sts", and not inside of brackets.
+            ',' => !text.ends_with([')', ']']) || ending[at..].contains(['(', '[']),
             _ => false,
         };
         if !opens {
@@ -264,7 +266,7 @@ pub(super) fn speaks_of_rows(line: &str) -> bool {
     line.len() <= LONGEST_TOLD
         && sentences(line).filter(|sentence| sentence.len() <= 200).any(|sentence| {
             let found = tokens(sentence);
-            counts_rows(Cursor::new(&found)) || shapes(Cursor::new(&found))
+            counts_rows(Cursor::new(&found)) || shapes(Cursor::new(&found)) || again(Cursor::new(&found))
         })
 }
 
@@ -330,6 +332,14 @@ fn counts_rows(mut cursor: Cursor<'_>) -> bool {
         cursor.at += 1;
     }
     false
+}
+
+/// Whether a sentence has a row of shaping worked again, "Rep dec row on next row".
+fn again(mut cursor: Cursor<'_>) -> bool {
+    cursor.take(&["rep", "repeat"]) && {
+        let _ = cursor.take(&["the", "this", "last"]);
+        cursor.take(&texts().shapes) && cursor.take_rows().is_some()
+    }
 }
 
 /// Whether a sentence tells how rows are shaped: "Inc 1 st at each end of next row", "Decrease every 4th row", "Cast off 3

@@ -13,6 +13,7 @@ use super::solve::{Solved, Texts};
 use crate::pattern::{Side, Worked};
 use crate::problem::Finding;
 use crate::settings;
+use crate::words::rows::edges;
 use crate::words::rows::label::{Label, Rows};
 
 /// Sentences without a label: those that were taken for rows where no number proves it, and those that speak of rows
@@ -118,7 +119,7 @@ pub(super) fn edges(
     solved: &[Solved],
 ) -> Vec<Finding> {
     let told = draft.edges.iter().filter_map(|line| {
-        let (sentence, edges) = super::edges::told(line)?;
+        let (sentence, edges) = edges::told(&line.text)?;
         let worked =
             plan.rows.iter().zip(solved).filter_map(|(row, solved)| Some((row, solved.row.as_ref().ok()?)));
         let mut others = worked.filter(|(_, laid)| !edges.are_of(&laid.stitches, &texts.stitches));

@@ -10,6 +10,7 @@ use super::needle::{Untold, Unworkable};
 use super::order::{self, Plan};
 use super::solve::{self, Solved, Texts, Trouble};
 use super::{colours, faults, says};
+use crate::pattern::Worked;
 use crate::place::Place;
 use crate::problem::Finding;
 use crate::words::{About, Choice, RowMistake};
@@ -63,6 +64,9 @@ impl<'a> Told<'a> {
                 let found = words.get(slip.clone()).unwrap_or_default();
                 self.findings.push(faults::bare_slip(first.number, first.side, place, found));
             }
+            if let Some(unturned) = &work.unturned {
+                self.unturned(text, row.line.place(self.file, start + unturned.start));
+            }
             let here = || Some((first.number, order::place(self.file, row)));
             if work.markers && markers.is_none() {
                 markers = here();
@@ -73,6 +77,15 @@ impl<'a> Told<'a> {
         }
         self.findings.extend(markers.map(|(number, place)| faults::markers(number, place)));
         self.findings.extend(needles.map(|(number, place)| faults::needles(number, place)));
+    }
+
+    /// A line after whose rows the work is not to be turned, where the row behind one of them is on the other side.
+    fn unturned(&mut self, text: usize, place: Place) {
+        let mut pairs = self.plan.rows.windows(2).filter_map(|pair| <&[_; 2]>::try_from(pair).ok());
+        let turned = pairs
+            .find(|[row, next]| row.text == text && next.number == row.number + 1 && next.side != row.side);
+        let told = turned.filter(|_| self.plan.worked == Worked::Flat);
+        self.findings.extend(told.map(|[row, next]| faults::not_turned(place, row.number, next.side)));
     }
 
     /// Rows that go on in a colour, and labels that seem to name one.

@@ -16,6 +16,7 @@ use crate::tables::{self, table};
 #[serde(rename_all = "kebab-case", deny_unknown_fields, bound(deserialize = "'de: 'static"))]
 struct File {
     silent: Vec<&'static str>,
+    not_turned: Vec<&'static str>,
     glosses: Vec<&'static str>,
     beyond_rows: Vec<&'static str>,
     on_the_way: Vec<&'static str>,
@@ -72,6 +73,7 @@ struct English {
     /// Phrases by their first word, each with what it boils down to, longest first.
     boil: HashMap<&'static str, Vec<(Phrase, Phrase)>>,
     silent: Vec<Phrase>,
+    not_turned: Vec<Phrase>,
     glosses: Vec<Phrase>,
     beyond_rows: Vec<Phrase>,
     on_the_way: Vec<Phrase>,
@@ -100,6 +102,7 @@ static ENGLISH: LazyLock<English> = LazyLock::new(|| {
     English {
         boil,
         silent: phrases(&FILE.silent),
+        not_turned: phrases(&FILE.not_turned),
         glosses: phrases(&FILE.glosses),
         beyond_rows: phrases(&FILE.beyond_rows),
         on_the_way: phrases(&FILE.on_the_way),
@@ -133,7 +136,16 @@ fn begins_with(words: &[impl AsRef<str>], phrase: &Phrase) -> bool {
 
 /// Whether the words, all of them, tell of nothing to be worked: "break yarn".
 pub(super) fn is_silent(words: &[String]) -> bool {
-    ENGLISH.silent.iter().any(|phrase| phrase.len() == words.len() && begins_with(words, phrase))
+    is_one(&ENGLISH.silent, words) || says_no_turn(words)
+}
+
+/// Whether the words, all of them, say that the work is not turned: "do not turn".
+pub(super) fn says_no_turn(words: &[String]) -> bool {
+    is_one(&ENGLISH.not_turned, words)
+}
+
+fn is_one(phrases: &[Phrase], words: &[String]) -> bool {
+    phrases.iter().any(|phrase| phrase.len() == words.len() && begins_with(words, phrase))
 }
 
 /// Whether the words, all of them, say what a stitch is for: "edge st".
@@ -223,6 +235,7 @@ mod tests {
         for phrase in FILE
             .silent
             .iter()
+            .chain(&FILE.not_turned)
             .chain(&FILE.glosses)
             .chain(&FILE.beyond_rows)
             .chain(&FILE.on_the_way)

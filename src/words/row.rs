@@ -31,6 +31,7 @@ use std::sync::Arc;
 
 use super::colours::Colours;
 use super::means::Means;
+use super::{boil_words, english, own, squeeze};
 use crate::pattern::Side;
 use crate::stitch::{StitchId, Stitches};
 use crate::written::{Extent, Item};
@@ -38,7 +39,7 @@ pub(super) use phrase::plain;
 use piece::items_of;
 pub use piece::{Piece, pieces_use};
 pub use stretch::{Reach, Stretch};
-use tokens::{Kind, Token, tokens};
+use tokens::{Kind, Token, spell_out_slips, tokens};
 pub use until::{MarkerName, Which};
 use until::{Until, until, until_first};
 
@@ -144,6 +145,8 @@ pub struct Work {
     pub endings: Vec<usize>,
     /// Where the row ends with "turn": it may be the end of a short row.
     pub turn: Option<Range<usize>>,
+    /// Where the row says that the work is not turned behind it.
+    pub unturned: Option<Range<usize>>,
     /// Where a stitch is slipped without a word on how.
     pub bare_slips: Vec<Range<usize>>,
     /// Whether markers stand in the row.
@@ -220,8 +223,14 @@ pub fn works(text: &str) -> bool {
 /// Reads the text of a row with everything that is wrong in it.
 pub fn work(text: &str, context: &mut Context<'_>) -> Work {
     let (means, stitches) = (context.means, &*context.stitches);
-    let tokens = tokens(text, context.colours.marked(), |sign| {
+    let mut tokens = tokens(text, context.colours.marked(), |sign| {
         means.names_hold(sign) || stitches.own_names_hold(sign)
+    });
+    spell_out_slips(&mut tokens, |words| {
+        let boiled = boil_words(words);
+        let term =
+            [false, true].into_iter().any(|several| means.uncounted(words, several) == Some(words.len()));
+        term || means.find(&boiled).is_some() || own(&squeeze(&boiled), stitches).is_some()
     });
     let mut work = Parser::new(&tokens, context, Choice::default()).row(text);
     let either = |about| -> &[bool] {
@@ -394,6 +403,9 @@ impl<'p, 'a> Parser<'p, 'a> {
             return Ok(());
         }
         if let Some(length) = self.silent() {
+            if english::says_no_turn(&self.words()) {
+                self.work.unturned = Some(self.error(self.at, self.at + length).at);
+            }
             self.at += length;
         } else if self.begins_told() {
             let item = self.told(depth)?;

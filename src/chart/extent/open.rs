@@ -83,7 +83,7 @@ impl Width {
     fn why(&self) -> String {
         match self {
             Self::Columns(named) => {
-                format!("the repeat is said to be columns {}-{}", named.first, named.last)
+                format!("the repeat is said to be {named}")
             }
             Self::Uses(told) => format!("the cast-on is {told} sts"),
             Self::Makes(row, told) => format!("Row {row} is said to have {told} sts"),

@@ -108,7 +108,11 @@ impl<'a> Widths<'a> {
         let mut named = self.sentences.iter().filter_map(|sentence| Some((sentence, sentence.says.columns?)));
         if let Some((_, columns)) = named.next() {
             findings.extend(named.filter(|(_, other)| *other != columns).map(|(sentence, _)| {
-                let why = format!("columns {}-{} are named as well", columns.first, columns.last);
+                let why = if columns.first == columns.last {
+                    format!("{columns} is named as well")
+                } else {
+                    format!("{columns} are named as well")
+                };
                 sentence.not_followed(&why).help("Take out one of the two sentences.")
             }));
         }

@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use super::{numbers, shown, stitches};
 use crate::document::Line;
+use crate::pattern::Side;
 use crate::place::Place;
 use crate::problem::{Code, Finding};
 use crate::words::rows::facts::Unfollowed;
@@ -70,6 +71,20 @@ pub(in crate::text) fn begins_late(place: Place, first: u32) -> Finding {
         .help("Write the rows that are missing, or correct the number.")
 }
 
+/// A row after which the work is not to be turned, where the next was read as one of the other side.
+pub(in crate::text) fn not_turned(place: Place, number: u32, next: Side) -> Finding {
+    let message = format!(
+        "The work is not to be turned after Row {number}, but Row {} was read as a {} row.",
+        number + 1,
+        next.word()
+    );
+    Finding::new(Code::SidesInTurn, place, message)
+        .row(number + 1)
+        .found(next.word())
+        .expected(next.other().word())
+        .help("Say the side of each row in its label, \"Row 2 (RS):\".")
+}
+
 /// A sentence without a label that was taken for rows, and why.
 pub(in crate::text) fn rows_told(place: Place, first: u32, last: u32, since: &str) -> Finding {
     let rows = if first == last { format!("Row {first}") } else { format!("Rows {first} to {last}") };
@@ -117,6 +132,18 @@ pub(in crate::text) fn rows_untold(place: Place, words: &str) -> Finding {
     .help("If rows are meant, begin them with a label, \"Rows 3-6:\", and say what each works.")
 }
 
+/// Rows that stand behind one with a higher number, `most`.
+pub(in crate::text) fn out_of_order(place: Place, rows: &[u32], most: u32, before: &Place) -> Finding {
+    let (called, stand) = if rows.len() == 1 { ("Row", "stands") } else { ("Rows", "stand") };
+    let message = format!(
+        "{called} {} {stand} behind a later row, Row {most} at {before}: they were read in the order of their numbers.",
+        numbers(rows)
+    );
+    let finding = Finding::new(Code::RowsOutOfOrder, place, message);
+    let finding = rows.first().map_or(finding.clone(), |&first| finding.row(first).found(first));
+    finding.help("Put the rows in their order, or correct the numbers.")
+}
+
 /// A line that casts on other stitches, for each size, than those that were taken.
 pub(in crate::text) fn other_cast_on(place: Place, line: &str, others: &[u32], taken: &[u32]) -> Finding {
     let by_size = |counts: &[u32]| {
@@ -143,18 +170,6 @@ pub(in crate::text) fn unfollowed(place: Place, found: Unfollowed<'_>) -> Findin
     Finding::new(Code::SentenceNotFollowed, place, message)
         .found(sentence)
         .help(format!("Nothing, if the rows are right so. Otherwise say it in a sentence of its own, or with --{name} {value}."))
-}
-
-/// Rows that stand behind one with a higher number, `most`.
-pub(in crate::text) fn out_of_order(place: Place, rows: &[u32], most: u32, before: &Place) -> Finding {
-    let (called, stand) = if rows.len() == 1 { ("Row", "stands") } else { ("Rows", "stand") };
-    let message = format!(
-        "{called} {} {stand} behind a later row, Row {most} at {before}: they were read in the order of their numbers.",
-        numbers(rows)
-    );
-    let finding = Finding::new(Code::RowsOutOfOrder, place, message);
-    let finding = rows.first().map_or(finding.clone(), |&first| finding.row(first).found(first));
-    finding.help("Put the rows in their order, or correct the numbers.")
 }
 
 /// A sentence that tells rows among those of a pattern, whose numbers leave no room for them.

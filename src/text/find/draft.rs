@@ -2,6 +2,7 @@
 
 use super::heads::is_unnumbered;
 use crate::document::Line;
+use crate::pattern::Hand;
 use crate::settings::Settings;
 use crate::text::colours;
 use crate::text::facts::{self, Facts, Told};
@@ -64,6 +65,11 @@ impl Draft {
             label.and_then(|label| label.every.as_ref()).is_some_and(|every| every.kind != Rows::All)
         };
         self.facts == Facts::default() && self.rows.iter().all(for_some)
+    }
+
+    /// For which hand its rows are: what is written says it for itself, whatever charts are worked for.
+    pub(in crate::text) fn hand(&self) -> Hand {
+        self.facts.hand.or(self.said.hand).unwrap_or_default()
     }
 
     /// Takes an entry of the list.

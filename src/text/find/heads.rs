@@ -2,13 +2,14 @@
 
 use super::{Entry, Part, Role};
 use crate::document::Line;
+use crate::stitch::Stitches;
 use crate::text::facts::{self, Facts, Told};
 use crate::text::says::{is_count, part_count, told_rows};
 use crate::text::sizes::of_first;
-use crate::words::rows::head::{Head, section_head};
+use crate::words::rows::head::{Head, equates, list_in_line, section_head};
 use crate::words::rows::label::is_row_word;
 use crate::words::rows::lex::{Cursor, Kind, tokens};
-use crate::words::{reads, texts, works};
+use crate::words::{explained, loops, reads, stands_for_colour, texts, works};
 
 /// Which of the lines before the first row is the title: the first heading, else the first line of prose that opens
 /// them.
@@ -27,6 +28,9 @@ pub(super) fn title(parts: &[Part]) -> Option<usize> {
         // "8 sts", where nothing else says how many.
         !facts.cast_on.is_empty() || facts.multiple.is_some() || (is_count(&part.line.text) && !told)
     };
+    if list_in_line(&parts[first].line.text).is_some() || equates(&parts[first].line.text) {
+        return heading;
+    }
     heading.or_else(|| {
         (parts[first].role == Role::Prose && !tells(&parts[first])).then_some(first).or_else(|| {
             // A title may read like something else: "Notes", "Cast on 5".
@@ -108,6 +112,24 @@ pub(super) fn entry(text: &str, line: &Line) -> Option<Entry> {
         meaning: meaning.to_owned(),
         line: line.clone(),
     })
+}
+
+/// Whether a line behind rows explains an abbreviation, "MB: (k1, yo, k1) in next st, turn, p3, turn, sk2p", though no heading
+/// says so: it stands in capitals or before an equals sign, and the words behind it tell a stitch.
+pub(super) fn explains(text: &str, line: &Line) -> bool {
+    let Some(Entry { term, meaning, .. }) = entry(text, line) else { return false };
+    let capitals = term.len() > 1 && !term.contains(|c: char| c.is_lowercase() || c.is_whitespace());
+    let equals = text.get(term.len()..).is_some_and(|rest| rest.trim_start().starts_with('='));
+    let named = term.contains(char::is_alphabetic)
+        && !texts().next.iter().any(|next| next.eq_ignore_ascii_case(&term))
+        && !matches!(&*term, "RS" | "WS")
+        && !stands_for_colour(&term)
+        && !is_needle(text)
+        && !is_unnumbered(text);
+    let mut stitches = Stitches::built_in();
+    (capitals || equals)
+        && named
+        && (explained(&meaning, &mut stitches).is_some() || loops(&meaning, &mut stitches).is_some())
 }
 
 /// Where a sentence begins behind the work of a row that only tells how to go on, "Rep Rows 1 and 2 until ...", or that all

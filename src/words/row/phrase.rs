@@ -27,7 +27,10 @@ impl Parser<'_, '_> {
         if words.ends_with(&["turn".to_owned(), "work".to_owned()]) && self.turns_after(words.len() - 1) {
             words.pop();
         }
-        if self.turns_after(words.len()) && self.context.means.find(&boil_words(&words)).is_none() {
+        // "Wrap and turn" is more than a turn.
+        let wraps =
+            (0..words.len().saturating_sub(1)).any(|at| english::is_beyond_rows(&words[at..words.len() - 1]));
+        if !wraps && self.turns_after(words.len()) && self.context.means.find(&boil_words(&words)).is_none() {
             let last = self.at + words.len() - 1;
             self.work.turn = self.tokens.get(last).map(|token| token.at.clone());
             words.pop();
@@ -219,15 +222,13 @@ impl Parser<'_, '_> {
     fn joined(&mut self) -> Option<Item> {
         let mut words = Vec::new();
         let mut best = None;
-        let mut parts = 0;
-        let mut part_begins = 0;
+        let mut parts: Vec<usize> = Vec::new();
         let mut at = self.at;
         while let Some(token) = self.tokens.get(at).filter(|_| words.len() < LONGEST_PHRASE) {
             match &token.kind {
                 Kind::Word(word) => words.push(word.clone()),
-                Kind::Comma if parts < 5 => {
-                    parts += 1;
-                    part_begins = words.len();
+                Kind::Comma if parts.len() < 5 => {
+                    parts.push(words.len());
                     at += 1;
                     continue;
                 }
@@ -235,9 +236,7 @@ impl Parser<'_, '_> {
             }
             at += 1;
             let part_ends = self.tokens.get(at).is_none_or(|token| token.word().is_none());
-            if parts == 0 || !part_ends {
-                continue;
-            }
+            let Some(&part_begins) = parts.last().filter(|_| part_ends) else { continue };
             let (stitch, colour) = self.without_colour(&words);
             // "K1, with navy, k1" takes up a colour for what follows.
             if stitch.len() <= part_begins {
@@ -253,6 +252,10 @@ impl Parser<'_, '_> {
                 .or_else(|| PHRASES.exact.get(&squeeze(&bare)).copied())
                 .or_else(|| cable(&squeezed, self.context.stitches))
                 .or_else(|| {
+                    let plainly = self.plainly(stitch, &parts);
+                    PHRASES.exact.get(&plainly).copied()
+                })
+                .or_else(|| {
                     // "Sl 2 to cn and hold in back, k2, k2 from cn".
                     let needle = stitch.iter().any(|word| matches!(word.as_str(), "cn" | "cable"));
                     needle.then(|| crossing::told(&stitch.join(" "), self.context.stitches))?
@@ -262,9 +265,46 @@ impl Parser<'_, '_> {
             }
         }
         let (after, stitch, colour) = best?;
+        self.doubt_parts(after);
         self.at = after;
         self.unnumbered = false;
         self.painted(Item::Run { stitch, extent: Extent::Times(1) }, colour)
+    }
+}
+
+impl Parser<'_, '_> {
+    /// The words of a stitch in parts, which begin at these words behind the first: each as it is worked alone, "slip 1
+    /// stitch", and words with a meaning of their own by the name of their stitch, "narrow".
+    fn plainly(&self, words: &[String], begins: &[usize]) -> String {
+        let ends = begins.iter().copied().filter(|&end| end < words.len()).chain([words.len()]);
+        let mut from = 0;
+        let mut plainly = String::new();
+        for end in ends {
+            let boiled = boil_words(words.get(from..end).unwrap_or_default());
+            let meaning = self.context.means.find(&boiled).or_else(|| english::DOUBTFUL.find(&boiled));
+            match meaning.filter(|(_, times)| *times == 1) {
+                Some((id, _)) => plainly.push_str(&self.context.stitches.get(id).name),
+                None => plainly.push_str(&squeeze(&plain(boiled))),
+            }
+            from = end;
+        }
+        plainly
+    }
+
+    /// Words of one usual meaning that are parts of a stitch, up to a token: read so, and said.
+    fn doubt_parts(&mut self, end: usize) {
+        let tokens = self.tokens.get(self.at..end).unwrap_or_default();
+        let mut at = self.at;
+        for part in tokens.split(|token| token.word().is_none()) {
+            let words: Vec<String> = part.iter().filter_map(Token::word).map(str::to_owned).collect();
+            let boiled = boil_words(&words);
+            let known = self.context.means.find(&boiled).is_some();
+            if let Some((stitch, _)) = english::DOUBTFUL.find(&boiled).filter(|_| !known) {
+                let at = self.error(at, at + part.len()).at;
+                self.work.doubts.push(Doubt { at, about: About::Word(stitch) });
+            }
+            at += part.len() + 1;
+        }
     }
 }
 

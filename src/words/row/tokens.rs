@@ -196,6 +196,43 @@ pub(super) fn tokens(text: &str, whole: &[String], named_by: impl Fn(char) -> bo
     tokens
 }
 
+/// Words for how stitches are slipped, by the letters that may stand for them: "sl1p", "sl 2 k", "sl1pw".
+const SLIPPED: [(&str, &str); 4] = [("p", "pwise"), ("k", "kwise"), ("pw", "pwise"), ("kw", "kwise")];
+
+/// Spells out how stitches are slipped. A letter does not say it where a number follows, "sl1p1", or how far it is worked,
+/// "sl 1 k to end": there it is parted from the slip. What is a name stays as it is.
+pub(super) fn spell_out_slips(tokens: &mut Vec<Token>, mut is_name: impl FnMut(&[String]) -> bool) {
+    let mut at = 0;
+    while let Some([slip, number, how]) = tokens.get(at..at + 3) {
+        at += 1;
+        let (Some("sl" | "slip"), Some(count), Some(letter)) = (slip.word(), number.word(), how.word())
+        else {
+            continue;
+        };
+        let spelled = SLIPPED.iter().find(|(short, _)| *short == letter);
+        let Some((_, spelled)) = spelled.filter(|_| count.bytes().all(|byte| byte.is_ascii_digit())) else {
+            continue;
+        };
+        let words = [slip, number, how].map(|token| token.word().unwrap_or_default().to_owned());
+        let next = tokens.get(at + 2);
+        let joined = number.at.end == how.at.start
+            && next.is_none_or(|next| next.at.start > how.at.end || next.word().is_none());
+        let far = next.and_then(Token::word).is_some_and(|next| next == "to");
+        let alone = next.is_none_or(|next| next.word().is_none());
+        if is_name(&words) && !far {
+            continue;
+        }
+        if letter.len() == 1 && far {
+            let start = how.at.start;
+            tokens.insert(at + 1, Token { kind: Kind::Comma, at: start..start });
+        } else if (letter.len() > 1 || joined || alone)
+            && let Some(how) = tokens.get_mut(at + 1)
+        {
+            how.kind = Kind::Word((*spelled).into());
+        }
+    }
+}
+
 /// The longest of these names that stands here as a whole, and its end.
 fn named<'n>(text: &str, start: usize, names: &'n [String]) -> Option<(&'n String, usize)> {
     let rest = text.get(start..)?;

@@ -395,6 +395,10 @@ mod tests {
             ("Repeat Rows 1 and 2 5 times in all.", again(&[1, 2], Some(4), &[])),
             ("Work Rows 1 and 2.", None),
             (
+                "Work Rows 1 and 2 5 times more, working 2 more sts in the k3 of Row 1 each time.",
+                again(&[1, 2], Some(5), &[more(&[1], Some("k3"), &[], 2)]),
+            ),
+            (
                 "Work Rows 1 and 2 5 times.",
                 Some(Again { rows: vec![1, 2], times: Some(5), sure: false, growth: Vec::new() }),
             ),

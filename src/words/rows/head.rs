@@ -3,6 +3,8 @@
 use std::borrow::Cow;
 
 use super::label::label;
+use crate::stitch::Stitches;
+use crate::words;
 
 /// The section that a line heads.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -48,6 +50,22 @@ pub(crate) fn section_head(text: &str) -> Option<Head> {
     }
 }
 
+/// The entries of a list of abbreviations that is told in one line, "Abbreviations: M1 = yo; dec = k2tog", where it is said to
+/// be one.
+pub(crate) fn list_in_line(text: &str) -> Option<&str> {
+    let (head, entries) = text.split_once(": ")?;
+    (section_head(head) == Some(Head::List) && entries.contains([':', '='])).then_some(entries)
+}
+
+/// Whether a text says in signs what an abbreviation stands for, "M1 = yo", and nothing else.
+pub(crate) fn equates(text: &str) -> bool {
+    let stands_for = |(term, meaning): (&str, &str)| {
+        let meaning = meaning.split([';', ',']).next().unwrap_or_default();
+        !term.trim().is_empty() && words::explained(meaning, &mut Stitches::built_in()).is_some()
+    };
+    text.split_once('=').is_some_and(stands_for)
+}
+
 /// What stands before a title that would read as something else.
 const TITLE: &str = "Pattern: ";
 
@@ -57,7 +75,9 @@ const TITLE: &str = "Pattern: ";
 pub(crate) fn printed_title(title: &str) -> Cow<'_, str> {
     let bare = title.trim_start_matches(|c: char| !c.is_alphanumeric());
     let wide = || title.contains(is_wide) && title.contains(|c: char| plain(c).is_ascii_alphabetic());
-    if label(bare).is_some() || section_head(title).is_some() || behind_word(title).is_some() || wide() {
+    let listed = || list_in_line(title).is_some() || equates(title);
+    let section = || section_head(title).is_some() || behind_word(title).is_some();
+    if label(bare).is_some() || section() || wide() || listed() {
         return Cow::Owned(format!("{TITLE}{title}"));
     }
     Cow::Borrowed(title)
@@ -104,6 +124,10 @@ mod tests {
             ("Next row:", "Pattern: Next row:"),
             ("Abbreviations:", "Pattern: Abbreviations:"),
             ("pattern: Shells", "Pattern: pattern: Shells"),
+            ("Abbreviations: M1 = yo", "Pattern: Abbreviations: M1 = yo"),
+            ("M1 = yo", "Pattern: M1 = yo"),
+            ("A = B", "A = B"),
+            ("Stitches: A Study", "Stitches: A Study"),
             ("Cast on 7！", "Pattern: Cast on 7！"),
             ("波（なみ）", "波（なみ）"),
         ] {

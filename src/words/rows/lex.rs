@@ -57,6 +57,8 @@ pub(crate) fn tokens(text: &str) -> Vec<Token> {
             Kind::Number(number) => {
                 let ending = raw.get(at + 1).filter(|_| joined(at)).and_then(|next| match &next.kind {
                     Kind::Word(word) if matches!(word.as_str(), "st" | "nd" | "rd" | "th") => Some(next.end),
+                    // Older books print "2d" and "3d", "22d" and "33d".
+                    Kind::Word(word) if word == "d" && matches!(number % 10, 2 | 3) => Some(next.end),
                     _ => None,
                 });
                 if let Some(end) = ending {

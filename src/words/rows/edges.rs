@@ -1,11 +1,10 @@
-//! Sentences about the edges of every row, "Slip the first stitch of every row": the rows are read as they are written, and
-//! where those have another edge, that is told.
+//! Sentences about the edges of every row, "Slip the first stitch of every row": the rows are read as they are written or
+//! drawn, and where those have another edge, that is told.
 
-use crate::document::Line;
+use super::facts::sentences;
+use super::label::is_row_word;
+use super::lex::{Kind, tokens};
 use crate::stitch::{Face, StitchId, Stitches};
-use crate::words::rows::facts::sentences;
-use crate::words::rows::label::is_row_word;
-use crate::words::rows::lex::{Kind, tokens};
 
 /// How a stitch of an edge is worked.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -17,15 +16,15 @@ enum How {
 
 /// What a sentence says of the edges.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub(super) struct Edges {
+pub(crate) struct Edges {
     /// How many stitches at the beginning of each row, and how they are worked.
     first: Option<(usize, How)>,
     last: Option<(usize, How)>,
 }
 
-/// The sentence of a line that tells of the edges of every row.
-pub(super) fn told(line: &Line) -> Option<(&str, Edges)> {
-    sentences(&line.text).find_map(|sentence| Some((sentence, edges(sentence)?)))
+/// The sentence of a text that tells of the edges of every row.
+pub(crate) fn told(text: &str) -> Option<(&str, Edges)> {
+    sentences(text).find_map(|sentence| Some((sentence, edges(sentence)?)))
 }
 
 fn edges(sentence: &str) -> Option<Edges> {
@@ -84,7 +83,7 @@ fn edges(sentence: &str) -> Option<Edges> {
 
 impl Edges {
     /// Whether a row has these edges.
-    pub(super) fn are_of(&self, row: &[StitchId], stitches: &Stitches) -> bool {
+    pub(crate) fn are_of(&self, row: &[StitchId], stitches: &Stitches) -> bool {
         let is = |how: How, id: StitchId| {
             let stitch = stitches.get(id);
             let plain = stitches.plain(id);
