@@ -36,7 +36,9 @@ mod wider;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use crate::grid::{Colour, Workbook};
+use foldhash::HashSet;
+
+use crate::grid::{Colour, Look, Workbook};
 use crate::pattern::{Pattern, Worked};
 use crate::place::{Address, Place, column_letters};
 use crate::problem::{Code, Finding, Severity, any_error};
@@ -53,7 +55,7 @@ use rows::Ordered;
 use said::Said;
 use sentences::{Sentence, Tellings, Widths};
 use sheet::{Sheet, Text};
-use whose::Lines;
+use whose::{Lines, Titles};
 
 /// A chart as understood.
 #[derive(Clone, Debug)]
@@ -126,9 +128,18 @@ fn understood(
         give_letters(&mut charts);
     }
     if charts.is_empty() {
+        let filled = |look: &Look| look.fill.is_some_and(|fill| fill != Colour::WHITE);
+        let drawn = workbook.sheets.iter().any(|grid| grid.looks.each().any(filled));
+        let help =
+            "A chart is a block of symbols, one cell a stitch, best with row numbers beside it and a key.";
+        let colours = " One drawn in fills alone needs a key to them: squares with the names of their colours, under the heading \"Colours\".";
         findings.push(
-            Finding::new(Code::NoChart, Place::file(&workbook.file), "No chart was found in this file.".to_owned())
-                .help("A chart is a block of symbols, one cell a stitch, best with row numbers beside it and a key."),
+            Finding::new(
+                Code::NoChart,
+                Place::file(&workbook.file),
+                "No chart was found in this file.".to_owned(),
+            )
+            .help(if drawn { format!("{help}{colours}") } else { help.to_owned() }),
         );
     }
     (charts, findings)
@@ -180,6 +191,8 @@ struct Taken<'a> {
     /// Cells that hold several row numbers each.
     several: Vec<(Address, String)>,
     areas: Vec<Area>,
+    /// Its cells whose text is struck out, in reading order.
+    struck: Vec<Address>,
     /// Whether words may call the columns of a chart rows.
     may_be_turned: bool,
     prose: Prose,
@@ -201,11 +214,13 @@ impl<'a> Taken<'a> {
         let several = area::several::take(&mut sheet, &mut finder, &mut stitches);
         let lines = Lines { settings: said::places(&said), sentences: sentences::places(&sheet, &sentences) };
         let (areas, shares) = area::find(&mut sheet, &lines, &mut finder, &mut stitches);
-        said::share_out(&mut said, &shares);
-        sentences::share_out(&mut sentences, &areas, &shares);
+        let titles = Titles { sheet: &sheet, areas: &areas, shares: &shares, lines: &lines };
+        said::share_out(&mut said, &titles);
+        sentences::share_out(&mut sentences, &titles);
         let brackets = Bracket::find(&sheet, &shares);
         let prose = Prose::find(&sheet, &areas, &shares);
         let may_be_turned = turned::may_be_told(&sheet);
+        let struck = notes::struck_out(sheet.grid);
         Self {
             sheet,
             stitches,
@@ -219,6 +234,7 @@ impl<'a> Taken<'a> {
             nearly,
             several,
             areas,
+            struck,
             may_be_turned,
             prose,
             brackets,
@@ -234,11 +250,21 @@ impl<'a> Taken<'a> {
         }
         findings.extend(notes::hidden_elsewhere(&self.sheet, &self.areas));
         charts.extend((0..self.areas.len()).map(|index| self.chart(index, call)));
+        findings.extend(self.struck_around());
+    }
+
+    /// Says which cells around its charts are struck out.
+    fn struck_around(&self) -> Option<Finding> {
+        let within = self.areas.iter().flat_map(|area| notes::struck_within(&self.struck, area.span()));
+        let within: HashSet<Address> = within.collect();
+        let around: Vec<Address> = self.struck.iter().copied().filter(|at| !within.contains(at)).collect();
+        notes::struck(self.sheet.grid, &around).filter(|_| !self.areas.is_empty())
     }
 
     fn chart(&mut self, index: usize, call: &Call<'_>) -> Chart {
         // A setting that can't be read might have changed any of the sheet's charts, and so might an entry of the key.
         let mut found = self.wrong_settings.clone();
+        found.extend(notes::right_to_left(self.sheet.grid));
         let which = (&self.sheet, &self.areas[..], index);
         let stated = said::for_chart(&self.said, which, &mut found);
         let said = sentences::for_chart(&self.sentences, which, &mut found);
@@ -325,8 +351,10 @@ impl<'a> Taken<'a> {
         found.extend(notes::hidden(sheet, area).filter(|_| pattern.is_some()));
         let nearly = self.nearly.iter().filter(|(at, ..)| area.span().contains(*at));
         found.extend(nearly.map(|nearly| notes::shade_matched(sheet, nearly)));
-        notes::key_notes(&key, sheet, area, &mut found);
+        notes::key_notes(&mut key, sheet, area, stitches, &mut found);
         notes::hanging(sheet.grid, area, &mut found);
+        let struck: Vec<Address> = notes::struck_within(&self.struck, area.span()).collect();
+        found.extend(notes::struck(sheet.grid, &struck));
         let reading = call.explain.then(|| reading::gather(sheet, area, order.as_ref(), &mut key, stitches));
         self.used.extend(key.used());
         if index + 1 == areas.len() {

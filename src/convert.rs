@@ -466,8 +466,13 @@ fn proved_as(
     for (without_notes, numbers_in_words) in [(false, false), (false, true), (true, false), (true, true)] {
         let options = draw::Options { numbers_in_words, without_notes };
         let bytes = sheet.write(&[(drawing, options)]).map_err(|why| {
-            not_drawn(pattern, &why)
-                .help("Write it to another format: --to xlsx holds colours, csv charts of any width.")
+            not_drawn(pattern, &why).help(match sheet {
+                Sheet::Csv => "Write it to a workbook, which has colours: --to xlsx.",
+                Sheet::Xlsx => {
+                    "A cell of a workbook holds 32,767 letters, a row 16,384 cells: shorten the title or the note \
+                     that is longer, or give the rows fewer stitches."
+                }
+            })
         })?;
         let from = read::Format::named(sheet.name());
         let read = charts(&file, &bytes, from, &own, &Settings::default());

@@ -41,6 +41,8 @@ pub struct Grid {
     pub addressing: Addressing,
     /// Whether the sheet is hidden.
     pub hidden: bool,
+    /// Whether it is shown from right to left, column A at its right edge.
+    pub right_to_left: bool,
     /// The cells that hold a value, sorted by row, then by column. Blank cells are absent.
     pub cells: Vec<Cell>,
     /// Ranges of cells merged into one, sorted; the value stands in the first cell.
@@ -104,6 +106,7 @@ impl Grid {
             file,
             addressing,
             hidden: false,
+            right_to_left: false,
             cells: Vec::new(),
             merges: Vec::new(),
             looks: Looks::default(),

@@ -84,6 +84,8 @@ problems! {
     NotSeen = "not-seen", Note;
     /// Text that is struck out or deleted, and was left out.
     StruckOut = "struck-out", Note;
+    /// Cells whose text is struck out, and was read all the same.
+    StruckCell = "struck-cell", Warning;
     /// JSON that is not a longhand pattern.
     WrongJson = "wrong-json", Error;
 
@@ -135,6 +137,8 @@ problems! {
     BlankAssumed = "blank-assumed", Note;
     /// Row numbers that leave some out.
     RowNumberGap = "row-number-gap", Error;
+    /// A sheet that is shown from right to left.
+    RightToLeft = "right-to-left", Error;
     /// A chart whose rows stand as columns of the sheet.
     ChartTurned = "chart-turned", Error;
     /// A row number that stands twice.

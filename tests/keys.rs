@@ -891,3 +891,84 @@ fn words_that_commas_cut_are_one() {
     }
     assert_eq!(rows("2,.,o,/,.\n,.,.,.,.,1\n\nKey\n.,knit,o,yo\n/,k2tog\n"), "1 k k k k\n2 p yo p2tog p\n");
 }
+
+/// Grey squares are no stitch. What stands between them, a symbol alone or two side by side, is no entry of the key below, nor
+/// does it say what grey is.
+#[test]
+fn cells_between_the_numbers_of_a_chart_are_no_key() {
+    let grey = "#BFBFBF,no stitch\n";
+    let key = "k,knit\nr,purl\no,yarn over\nx,kfb\n/,k2tog\n";
+    // Right-side rows from the right; wrong-side rows from the left, in their own terms.
+    for (chart, expected) in [
+        // Numbers on the right alone, a symbol between two grey squares at the bottom.
+        (",,r,r,k,2\n#BFBFBF,o,#BFBFBF,k,k,1\n", "1 k k yo / 2 k k p"),
+        // Grey at both ends, and two symbols alone.
+        (
+            "#BFBFBF,#BFBFBF,k,x,#BFBFBF,3\n#BFBFBF,k,k,#BFBFBF,#BFBFBF,2\n#BFBFBF,r,k,#BFBFBF,#BFBFBF,1\n",
+            "1 k p / 2 p p / 3 kfb k",
+        ),
+        // Numbers on alternating sides.
+        (
+            "4,#BFBFBF,r,#BFBFBF,k\n,k,k,#BFBFBF,#BFBFBF,3\n2,#BFBFBF,#BFBFBF,k,r\n,#BFBFBF,r,k,#BFBFBF,1\n",
+            "1 k p / 2 p k / 3 k k / 4 k p",
+        ),
+        // Right-side rows.
+        (
+            "#BFBFBF,#BFBFBF,k,r,#BFBFBF,5\nk,#BFBFBF,#BFBFBF,#BFBFBF,r,3\n#BFBFBF,k,r,#BFBFBF,#BFBFBF,1\n",
+            "1 p k / 2 p k / 3 p k / 4 p k / 5 p k / 6 p k",
+        ),
+    ] {
+        for between in ["\n", "\nKey\n"] {
+            let sheet = format!("{chart}{between}{key}{grey}");
+            assert_eq!(rows(&sheet).trim().replace('\n', " / "), expected, "{sheet}");
+        }
+    }
+}
+
+/// A key right beside the numbers of its chart is a key, whichever edges are numbered, and though its words are short.
+#[test]
+fn a_key_right_behind_the_row_numbers_is_one() {
+    let expected = "1 k yo k2tog k\n2 p p p p\n3 k k2tog yo k\n";
+    for [left, right] in
+        [[["", "", ""], ["3", "2", "1"]], [["3", "2", "1"], ["3", "2", "1"]], [["", "2", ""], ["3", "", "1"]]]
+    {
+        let rows_of = |beside: bool| {
+            let cells = [".,o,/,.", ".,.,.,.", ".,/,o,."];
+            let key = if beside { [".,knit", "o,yo", "/,k2tog"] } else { [",", ",", ","] };
+            (0..3)
+                .map(|row| format!("{},{},{},{}\n", left[row], cells[row], right[row], key[row]))
+                .collect::<String>()
+        };
+        let beside = rows_of(true);
+        assert_eq!(rows(&beside), expected, "{beside}");
+        let below = rows_of(false) + "\n.,knit\no,yo\n/,k2tog\n";
+        assert_eq!(rows(&below), expected, "{below}");
+    }
+}
+
+/// Filled squares that say what is worked in which colour are a key without a heading.
+#[test]
+fn squares_worked_with_a_colour_are_a_key() {
+    let sheet = "#1F4E79,#1F4E79,#FFF2CC,2\n#1F4E79,#FFF2CC,#1F4E79,1\n\n#1F4E79,knit with navy\n#FFF2CC,knit with cream\n";
+    assert_eq!(rows(sheet), "1 k:navy k:cream k:navy\n2 p:navy p:navy p:cream\n");
+    // What can't be told without a heading is told with one.
+    let without =
+        "#1F4E79,#1F4E79,#FFF2CC,2\n#1F4E79,#FFF2CC,#1F4E79,1\n\n#1F4E79,Dusk 102\n#FFF2CC,Foam 7\n";
+    let help = read(without).findings.iter().map(|finding| finding.help.to_string()).collect::<String>();
+    assert!(help.contains("under the heading \"Colours\""), "{help}");
+}
+
+/// What changes the work and is no stitch of its own is named.
+#[test]
+fn what_else_the_words_of_a_key_say_is_told() {
+    let sheet = ".,Y,/,e,2\n.,/,Y,e,1\n\nKey\n.,knit\n/,k2tog\nY,yo (work tbl on next row)\ne,\"knit - edge stitch, slip first st of row\"\n";
+    let read = read(sheet);
+    let told: Vec<&str> = read.charts[0].findings.iter().map(|finding| finding.message.as_str()).collect();
+    assert_eq!(
+        told,
+        [
+            "Of the key's \"yo (work tbl on next row)\" the part \"work tbl on next row\" was left aside.",
+            "Of the key's \"knit - edge stitch, slip first st of row\" the part \"slip first st of row\" was left aside."
+        ]
+    );
+}

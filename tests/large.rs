@@ -150,53 +150,6 @@ fn a_symbol_may_be_what_heads_a_column() {
     assert_eq!(stitches, [12_000]);
 }
 
-/// A line of a text without an end, cut by marks behind which a row could begin: in front of rows, in one, in a title.
-#[test]
-fn lines_of_a_text_have_no_end() {
-    for mark in [". ", "; "] {
-        let long = format!("ab{mark}").repeat(10_000);
-        for text in [
-            format!("Scarf\n\nCast on 5 sts.\n\n{long}\n\nRow 1: K5.\n"),
-            format!("{long}\n\nCast on 5 sts.\n\nRow 1: K5.\n"),
-        ] {
-            assert_eq!(rows_of(&text), 1);
-        }
-        let row = format!("Scarf\n\nCast on 5 sts.\n\nRow 1: K5.\nRow 2: P5. {long}\n");
-        assert_eq!(rows_of(&row), 0);
-    }
-}
-
-/// Each two rows are those before with more stitches, or the first two with many more.
-#[test]
-fn rows_of_a_text_grow_one_upon_the_other() {
-    const LINES: u32 = 600;
-    let shawl = |line: &dyn Fn(u32) -> String| {
-        format!(
-            "Shawl\n\nCast on 5 sts.\n\nRow 1: K1, yo, k3, yo, k1.\nRow 2: Purl.\n{}",
-            lines(LINES, |number| format!("Rows {}-{}: {}", number * 2 + 3, number * 2 + 4, line(number)))
-        )
-    };
-    let chain = |number: u32| {
-        let (row, width) = (number * 2 + 1, number * 2 + 3);
-        format!("As Rows {row} and {}, working 2 more sts in the k{width} of Row {row} each time.", row + 1)
-    };
-    let apart = |number: u32| {
-        format!("As Rows 1 and 2, working {} more sts in the k3 of Row 1 each time.", number * 2 + 2)
-    };
-    for text in [shawl(&chain), shawl(&apart)] {
-        assert_eq!(rows_of(&text), LINES as usize * 2 + 2);
-    }
-}
-
-/// Set-up rows behind others, and sentences that tell rows.
-#[test]
-fn rows_of_a_text_have_no_numbers() {
-    let rows = lines(4_000, |_| "Set-up row: K5.".to_owned());
-    assert_eq!(rows_of(&format!("Scarf\n\nCast on 5 sts.\n\nRow 1: K5.\n{rows}")), 4_001);
-    let rows = lines(4_000, |_| "Knit 1 row.".to_owned());
-    assert_eq!(rows_of(&format!("Scarf\n\nCast on 5 sts.\n\nRow 1: K5.\n{rows}")), 4_001);
-}
-
 /// A note beside each row, the same one or another, and a chart as wide as long with a row above it that has no number.
 #[test]
 fn what_stands_beside_each_row_is_looked_up() {
@@ -249,6 +202,53 @@ fn the_columns_of_many_charts_are_numbered() {
     let read = read(&format!("{}{}{}{KEY}", line(".,.,.,2"), line(".,.,.,1"), line("3,2,1,")));
     assert_eq!(read.charts.len(), CHARTS);
     assert!(read.charts.iter().all(|chart| chart.findings.is_empty()), "{:?}", read.charts[0].findings);
+}
+
+/// A line of a text without an end, cut by marks behind which a row could begin: in front of rows, in one, in a title.
+#[test]
+fn lines_of_a_text_have_no_end() {
+    for mark in [". ", "; "] {
+        let long = format!("ab{mark}").repeat(10_000);
+        for text in [
+            format!("Scarf\n\nCast on 5 sts.\n\n{long}\n\nRow 1: K5.\n"),
+            format!("{long}\n\nCast on 5 sts.\n\nRow 1: K5.\n"),
+        ] {
+            assert_eq!(rows_of(&text), 1);
+        }
+        let row = format!("Scarf\n\nCast on 5 sts.\n\nRow 1: K5.\nRow 2: P5. {long}\n");
+        assert_eq!(rows_of(&row), 0);
+    }
+}
+
+/// Each two rows are those before with more stitches, or the first two with many more.
+#[test]
+fn rows_of_a_text_grow_one_upon_the_other() {
+    const LINES: u32 = 600;
+    let shawl = |line: &dyn Fn(u32) -> String| {
+        format!(
+            "Shawl\n\nCast on 5 sts.\n\nRow 1: K1, yo, k3, yo, k1.\nRow 2: Purl.\n{}",
+            lines(LINES, |number| format!("Rows {}-{}: {}", number * 2 + 3, number * 2 + 4, line(number)))
+        )
+    };
+    let chain = |number: u32| {
+        let (row, width) = (number * 2 + 1, number * 2 + 3);
+        format!("As Rows {row} and {}, working 2 more sts in the k{width} of Row {row} each time.", row + 1)
+    };
+    let apart = |number: u32| {
+        format!("As Rows 1 and 2, working {} more sts in the k3 of Row 1 each time.", number * 2 + 2)
+    };
+    for text in [shawl(&chain), shawl(&apart)] {
+        assert_eq!(rows_of(&text), LINES as usize * 2 + 2);
+    }
+}
+
+/// Set-up rows behind others, and sentences that tell rows.
+#[test]
+fn rows_of_a_text_have_no_numbers() {
+    let rows = lines(4_000, |_| "Set-up row: K5.".to_owned());
+    assert_eq!(rows_of(&format!("Scarf\n\nCast on 5 sts.\n\nRow 1: K5.\n{rows}")), 4_001);
+    let rows = lines(4_000, |_| "Knit 1 row.".to_owned());
+    assert_eq!(rows_of(&format!("Scarf\n\nCast on 5 sts.\n\nRow 1: K5.\n{rows}")), 4_001);
 }
 
 /// Each gap in the numbers is told; none of the numbers that are missing stands in a hidden row.

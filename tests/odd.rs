@@ -381,3 +381,96 @@ fn one_stitch_is_a_count_among_counts() {
     let stated: Vec<(u32, Option<u32>)> = pattern.rows.iter().map(|row| (row.number, row.stated)).collect();
     assert_eq!(stated, [(1, Some(2)), (2, Some(1))]);
 }
+
+/// A flat ods: the style of the sheet, and its rows, each cell with its value or with a tag of its own.
+fn fods(style: &str, rows: &[&[&str]]) -> Charts {
+    let mut table = String::new();
+    for row in rows {
+        table.push_str("<table:table-row>");
+        for cell in *row {
+            let _ = match *cell {
+                tag if tag.starts_with('<') => write!(table, "{tag}"),
+                "" => write!(table, "<table:table-cell/>"),
+                text => write!(table, "<table:table-cell><text:p>{text}</text:p></table:table-cell>"),
+            };
+        }
+        table.push_str("</table:table-row>");
+    }
+    let file = format!(
+        r#"<?xml version="1.0"?><office:document office:mimetype="application/vnd.oasis.opendocument.spreadsheet">
+        <office:automatic-styles><style:style style:name="ta1" style:family="table"><style:table-properties {style}/></style:style>
+        <style:style style:name="out" style:family="table-cell"><style:text-properties style:text-line-through-style="solid"/></style:style>
+        </office:automatic-styles><office:body><office:spreadsheet><table:table table:name="Lace" table:style-name="ta1">{table}</table:table>
+        </office:spreadsheet></office:body></office:document>"#
+    );
+    convert::charts(&"odd.fods".into(), file.as_bytes(), None, &Settings::default(), &Settings::default())
+}
+
+/// Codes and places of what is told of charts and, behind them, apart.
+fn told(read: &Charts) -> Vec<String> {
+    let charts = read.charts.iter().flat_map(|chart| &chart.findings);
+    charts.chain(&read.findings).map(|finding| format!("{} {}", finding.code, finding.place)).collect()
+}
+
+/// Seen with column A at the right edge, the chart is the mirror image of what its cells say.
+#[test]
+fn a_sheet_that_runs_from_right_to_left_is_not_read_as_its_mirror_image() {
+    let rows: &[&[&str]] = &[
+        &[".", "o", "/", ".", "2"],
+        &[".", ".", ".", ".", "1"],
+        &[],
+        &["Key"],
+        &[".", "knit"],
+        &["o", "yo"],
+        &["/", "k2tog"],
+    ];
+    let read = fods(r#"style:writing-mode="rl-tb""#, rows);
+    assert!(read.charts[0].sound().is_none());
+    assert!(told(&read).contains(&"right-to-left odd.fods, sheet Lace".to_owned()), "{:?}", told(&read));
+    let read = fods(r#"style:writing-mode="lr-tb""#, rows);
+    assert!(read.charts[0].sound().is_some(), "{:?}", told(&read));
+}
+
+/// A line through a cell may mean that it is out, or only that its row is done.
+#[test]
+fn struck_out_cells_are_read_and_told() {
+    let out = |text: &str| {
+        format!(r#"<table:table-cell table:style-name="out"><text:p>{text}</text:p></table:table-cell>"#)
+    };
+    let (yo, key) = (out("o"), out("yo"));
+    let rows: &[&[&str]] = &[
+        &[".", &yo, "/", ".", "2"],
+        &[".", ".", ".", ".", "1", r#"<table:table-cell table:style-name="out"/>"#],
+        &[],
+        &["Key"],
+        &[".", "knit"],
+        &["o", &key],
+        &["/", "k2tog"],
+    ];
+    let read = fods("", rows);
+    assert!(read.charts[0].sound().is_some());
+    assert_eq!(
+        told(&read),
+        ["struck-cell odd.fods, sheet Lace, cell B1", "struck-cell odd.fods, sheet Lace, cell B6"]
+    );
+    assert_eq!(
+        read.charts[0].findings[0].message,
+        "What B1 holds is struck out; it was read as if it were not."
+    );
+}
+
+/// 2:02 as LibreOffice keeps it, which a part of a day stands for: 122 minutes of 1,440.
+#[test]
+fn a_symbol_that_became_a_number_is_told_as_one() {
+    let time = r#"<table:table-cell office:value-type="time" office:time-value="PT02H02M00S"><text:p>2:02</text:p></table:table-cell>"#;
+    let half = r#"<table:table-cell office:value-type="float" office:value="0.5"><text:p>1/2</text:p></table:table-cell>"#;
+    for (cell, help) in [
+        (time, "the number 0.08472222222222223 of it: format the cell as text"),
+        (half, "the number 0.5 of it: format the cell as text"),
+        ("Q", "Add \"Q\" to the key"),
+    ] {
+        let read = fods("", &[&[".", cell, ".", "1"], &[], &["Key"], &[".", "knit"], &["2:02", "yo"]]);
+        let helps: Vec<&str> = read.charts[0].findings.iter().map(|finding| &*finding.help).collect();
+        assert!(helps.iter().any(|said| said.contains(help)), "{helps:?}");
+    }
+}

@@ -222,8 +222,16 @@ fn looks_are_the_same_from_every_kind_of_workbook() {
         assert_eq!(look(2, 1), Look::default(), "{name}");
         let red = Some(Edge { heavy: true, colour: Colour([255, 0, 0]) });
         let thin = Some(Edge { heavy: false, colour: Colour::BLACK });
-        assert_eq!(look(2, 2), Look { fill: None, top: red, right: thin, bottom: thin, left: red }, "{name}");
-        assert_eq!(look(4, 3), Look { fill: None, top: thin, right: red, bottom: red, left: thin }, "{name}");
+        assert_eq!(
+            look(2, 2),
+            Look { top: red, right: thin, bottom: thin, left: red, ..Look::default() },
+            "{name}"
+        );
+        assert_eq!(
+            look(4, 3),
+            Look { top: thin, right: red, bottom: red, left: thin, ..Look::default() },
+            "{name}"
+        );
         let hidden = |bands: &Bands<()>| bands.iter().map(|band| (band.first, band.last)).collect::<Vec<_>>();
         assert_eq!(hidden(&grid.hidden_rows), [(6, 6)], "{name}");
         assert_eq!(hidden(&grid.hidden_columns), [(9, 9)], "{name}");
@@ -411,6 +419,98 @@ fn a_merge_over_everything_is_read() {
     };
     assert_eq!(shown(&merged("A1:XFD1048576").sheets[0]), ["A1 k"]);
     assert_eq!(shown(&merged("C1:XFD1048576").sheets[0]), ["A1 k", "B1 p"]);
+    // Whole rows and columns, as LibreOffice saves them.
+    for (name, range, cells) in [
+        ("1:1", "A1:XFD1", &["A1 k"][..]),
+        ("$2:$3", "A2:XFD3", &["A1 k", "B1 p"]),
+        ("A:B", "A1:B1048576", &["A1 k"]),
+        ("D:D", "D1:D1048576", &["A1 k", "B1 p"]),
+    ] {
+        let sheet = merged(name).sheets.remove(0);
+        assert_eq!(shown(&sheet), cells, "{name}");
+        assert_eq!(sheet.merges.iter().map(ToString::to_string).collect::<Vec<_>>(), [range]);
+    }
+}
+
+/// Source: ECMA-376 part 1, 18.3.1.87 (sheetView) and 18.8.22 (font).
+#[test]
+fn the_way_a_sheet_runs_and_struck_out_cells_are_told() {
+    let part = |view: &str| {
+        format!(
+            r#"<worksheet><sheetViews><sheetView {view} workbookViewId="0"/></sheetViews><cols><col min="5" max="6" style="2"/></cols>
+            <sheetData><row><c s="1"><v>1</v></c><c s="2"><v>2</v></c><c s="3"><v>3</v></c><c><v>4</v></c><c s="2"/></row>
+            <row><c r="E2" s="2"><v>5</v></c></row></sheetData></worksheet>"#
+        )
+    };
+    for (view, turned) in [
+        ("", false),
+        (r#"rightToLeft="0""#, false),
+        (r#"rightToLeft="1""#, true),
+        (r#"rightToLeft="true""#, true),
+    ] {
+        let bytes = xlsx(&[
+            ("xl/worksheets/one.xml", &part(view)),
+            (
+                "xl/_rels/workbook.xml.rels",
+                r#"<Relationships><Relationship Id="r1" Type="http://x/worksheet" Target="worksheets/one.xml"/>
+                <Relationship Id="r2" Type="http://x/styles" Target="styles.xml"/></Relationships>"#,
+            ),
+            (
+                "xl/styles.xml",
+                r#"<styleSheet><fonts><font><b/></font><font><strike/><sz val="11"/></font><font><strike val="0"/></font></fonts>
+                <cellStyleXfs><xf fontId="1"/></cellStyleXfs>
+                <cellXfs><xf fontId="0"/><xf fontId="0"/><xf fontId="1"/><xf fontId="2"/></cellXfs>
+                <dxfs><dxf><font><strike/></font></dxf></dxfs></styleSheet>"#,
+            ),
+        ]);
+        let grid = read_as("a.xlsx", &bytes).0.unwrap().sheets.remove(0);
+        assert_eq!(grid.right_to_left, turned, "{view}");
+        let struck = grid.cells.iter().filter(|cell| grid.looks.at(cell.at).struck);
+        assert_eq!(struck.map(|cell| cell.at.to_string()).collect::<Vec<_>>(), ["B1", "E2"]);
+    }
+}
+
+/// Ranges stand beside conditions and beside other things, such as lists of what may be typed.
+#[test]
+fn only_conditions_are_told_as_conditions() {
+    let part = r#"<worksheet><sheetData><row><c t="s"><v>0</v></c></row></sheetData>
+        <conditionalFormatting sqref="B:C"><cfRule type="expression"><formula>1</formula></cfRule></conditionalFormatting>
+        <extLst><ext><x14:conditionalFormattings><x14:conditionalFormatting><x14:cfRule><xm:f>1</xm:f></x14:cfRule>
+        <xm:sqref>A1 D2:E3</xm:sqref></x14:conditionalFormatting></x14:conditionalFormattings></ext>
+        <ext><x14:dataValidations><x14:dataValidation><xm:sqref>G1:G9</xm:sqref></x14:dataValidation></x14:dataValidations></ext>
+        <ext><x14:sparkline><xm:f>1</xm:f><xm:sqref>H1</xm:sqref></x14:sparkline></ext></extLst></worksheet>"#;
+    let book = read_as("a.xlsx", &xlsx(&[("xl/worksheets/one.xml", part)])).0.unwrap();
+    let cells: Vec<String> = book.sheets[0].conditional.iter().map(ToString::to_string).collect();
+    assert_eq!(cells, ["A1", "B1:C1048576", "D2:E3"]);
+}
+
+/// Newer programs keep threads apart, and tell each in a comment of old too, with advice on programs before it.
+#[test]
+fn comments_stand_beside_threads() {
+    let bytes = xlsx(&[
+        (
+            "xl/worksheets/one.xml",
+            r#"<worksheet><sheetData><row><c t="s"><v>0</v></c></row></sheetData></worksheet>"#,
+        ),
+        (
+            "xl/worksheets/_rels/one.xml.rels",
+            r#"<Relationships><Relationship Id="r1" Type="http://x/comments" Target="../comments1.xml"/>
+            <Relationship Id="r2" Type="http://x/threadedComment" Target="../threads/one.xml"/></Relationships>"#,
+        ),
+        (
+            "xl/comments1.xml",
+            r#"<comments><commentList><comment ref="C3"><text><t>[Threaded comment] moved</t></text></comment>
+            <comment ref="D5"><text><r><t>work this </t></r><r><t>one tbl</t></r></text></comment></commentList></comments>"#,
+        ),
+        (
+            "xl/threads/one.xml",
+            r#"<ThreadedComments><threadedComment ref="C3"><text>moved</text></threadedComment>
+            <threadedComment ref="C3"><text>yes</text></threadedComment></ThreadedComments>"#,
+        ),
+    ]);
+    let book = read_as("a.xlsx", &bytes).0.unwrap();
+    let said: Vec<String> = book.sheets[0].comments.iter().map(|(at, text)| format!("{at} {text}")).collect();
+    assert_eq!(said, ["C3 moved", "C3 yes", "D5 work this one tbl"]);
 }
 
 /// Sixty thousand fills, lines, numbers and formats, each cell in one of its own.

@@ -613,9 +613,39 @@ fn numbers_in_a_sentence_about_a_repeat_are_columns_where_it_says_so() {
         let multiple = pattern(&read, words).multiple.map(|multiple| (multiple.of, multiple.plus));
         assert_eq!(multiple, Some((6, 8)), "{words}");
     }
+    // One column by itself; those beside it show the same, and are workings of it.
+    for words in
+        ["Repeat column 2", "Repeat columns 2-2", "Column 2 is repeated: repeat col 2", "Rep: column 2."]
+    {
+        let read = read(&format!("{chart}\n\"{words}\"\n{KEY}"));
+        let multiple = pattern(&read, words).multiple.map(|multiple| (multiple.of, multiple.plus));
+        assert_eq!(multiple, (!words.starts_with("Column")).then_some((1, 9)), "{words}");
+    }
 }
 
 /// The kinds of finding of all charts.
 fn kinds(read: &Charts) -> Vec<&'static str> {
     read.charts.iter().flat_map(|chart| &chart.findings).map(|finding| finding.code.name()).collect()
+}
+
+/// Commas cut the numbers of a label in a csv file.
+#[test]
+fn labels_that_commas_cut_are_whole() {
+    for label in ["Rows 2, 4, 6: knit", "\"Rows 2, 4, 6: knit\"", "Rows 2, 4, and 6: knit"] {
+        let read = read(&format!("Tide\n{label}\n\n.,.,.,5\n.,-,.,3\n.,.,.,1\n{KEY}"));
+        let pattern = pattern(&read, label);
+        let second = &pattern.rows[1];
+        let names: Vec<&str> =
+            second.stitches.iter().map(|id| pattern.stitches.get(*id).name.as_str()).collect();
+        assert_eq!((second.number, names), (2, vec!["k", "k", "k"]), "{label}");
+        assert!(pattern.notes.is_empty(), "{label}: {:?}", pattern.notes);
+        assert_eq!(pattern.title, "Tide");
+    }
+}
+
+/// A sentence that names the columns of the repeat is no title, though no other line stands there.
+#[test]
+fn a_sentence_of_a_repeat_is_no_title() {
+    let read = read(&format!("Repeat columns 2-3\n\n.,-,-,.,1\n{KEY}"));
+    assert_eq!(pattern(&read, "a repeat").title, "sheet");
 }

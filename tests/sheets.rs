@@ -403,6 +403,114 @@ fn return_rows_as_they_appear_are_told_in_words() {
     }
 }
 
+/// A box around one column of three is the repeat as one around more is: k1, p1 as often as there are stitches, k1. Two boxes
+/// around different stitches are told, although most of the lines between the columns are drawn.
+#[test]
+fn boxes_in_narrow_charts_are_seen() {
+    let red = Edge { heavy: true, colour: Colour([255, 0, 0]) };
+    let lines = format!(",,-,,2\n,,-,,1\n{KEY}").replace(",,-,,", ".,-,.,").replace("\n,knit", "\n.,knit");
+    let boxed = Sheet::new(&lines).frame("B1:B2", red).one();
+    let multiple = boxed.pattern.as_ref().and_then(|pattern| pattern.multiple);
+    assert_eq!(multiple.map(|multiple| (multiple.of, multiple.plus)), Some((1, 2)), "{:?}", boxed.findings);
+    let wider = Sheet::new(&format!("Cast on: 6\n\n{lines}")).frame("B3:B4", red).one();
+    assert_eq!(rows(&wider), ["1 k p p p p k", "2 p k k k k p"]);
+    let two = lines.replace(".,-,.,", ".,-,-,.,-,-,.,");
+    let two = Sheet::new(&two).frame("B1:C2", red).frame("E1:F2", red).one();
+    assert_eq!(said(&two, "box-left-aside").len(), 1, "{:?}", two.findings);
+    // Ruled all over.
+    let ruled = (b'A'..=b'C').flat_map(|column| [1, 2].map(|row| format!("{}{row}", char::from(column))));
+    let ruled = ruled.fold(Sheet::new(&lines), |sheet, cell| sheet.frame(&cell, HEAVY)).one();
+    assert_eq!(rows(&ruled), ["1 k p k", "2 p k p"]);
+    assert!(said(&ruled, "box-left-aside").is_empty(), "{:?}", ruled.findings);
+}
+
+/// Row 1 in a hidden row below the others is needed, Row 3 above them is not; numbers in a hidden column that the rows would
+/// not get without it are needed.
+#[test]
+fn hidden_lines_at_the_edges_are_needed_or_told() {
+    let lines = format!(".,o,/,3\n.,.,.,2\n/,o,.,1\n{}", KEY.replace("\n,knit", "\n.,knit"));
+    let bottom = Sheet::new(&lines).hide_rows(3, 3).one();
+    assert!(bottom.pattern.is_none());
+    assert_eq!(
+        said(&bottom, "row-number-gap"),
+        ["Row 1 stands in a hidden row of the sheet; without it the chart begins with Row 2."]
+    );
+    let top = Sheet::new(&lines).hide_rows(1, 1).one();
+    assert_eq!(rows(&top), ["1 k yo k2tog", "2 p p p"]);
+    assert_eq!(said(&top, "hidden-left-out"), ["Hidden in the sheet and left out of the chart: row 1."]);
+    // Without it nothing tells that the third row is not the first.
+    let numbers = Sheet::new(&lines.replace(".,.,.,2\n", "").replace("1\n", "1\n\n")).hide("D").one();
+    assert_eq!(
+        said(&numbers, "row-number-gap"),
+        ["The row numbers stand in a hidden column of the sheet; without it Row 3 would be Row 2."]
+    );
+}
+
+/// Numbers that come down to the first rows count them, though one of them stands twice.
+#[test]
+fn a_number_that_stands_twice_among_three_is_told() {
+    let key = KEY.replace("\n,knit", "\n.,knit");
+    let chart = Sheet::new(&format!(".,.,/,o,.,3\n.,.,.,.,.,2\n.,/,o,.,.,2\n{key}")).one();
+    assert!(chart.pattern.is_none());
+    assert_eq!(said(&chart, "row-number-repeated").len(), 1, "{:?}", chart.findings);
+}
+
+/// Rows in words are rows: a chart of which some can't be read is not written without them.
+#[test]
+fn rows_typed_in_words_are_not_left_out() {
+    for words in ["knit", "knit 1"] {
+        let lines =
+            format!("{words},{words},k2tog,yo,3\n{words},{words},{words},{words},2\n{words},yo,k2tog,k,1\n");
+        let chart = Sheet::new(&lines).one();
+        assert!(chart.pattern.is_none());
+        let told = said(&chart, "unknown-symbol");
+        assert!(
+            matches!(&told[..], [one] if one.starts_with(&format!("No key explains the symbol \"{words}\"."))),
+            "{told:?}"
+        );
+        let keyed = Sheet::new(&format!("{lines}\nKey\n{words},knit\n")).one();
+        assert_eq!(rows(&keyed), ["1 k k2tog yo k", "2 p p p p", "3 yo k2tog k k"]);
+    }
+}
+
+/// The key says that grey is no stitch, and stitches stand on grey.
+#[test]
+fn a_symbol_in_a_cell_without_a_stitch_is_told() {
+    let grey = Colour([191; 3]);
+    let lines = format!(".,o,/,2\n.,.,.,1\n{}\n,no stitch\n", KEY.replace("\n,knit", "\n.,knit"));
+    let square = format!("A{}", lines.lines().count());
+    let told = |cells: &[&str]| {
+        let mut sheet = Sheet::new(&lines);
+        for cell in cells.iter().copied().chain([square.as_str()]) {
+            let at = span(cell).first;
+            sheet.look(at.row, at.column).fill = Some(grey);
+        }
+        said(&sheet.one(), "unread-key-entry")
+    };
+    assert_eq!(
+        told(&["A1", "A2"]),
+        [
+            "The key explains the fill BFBFBF of this cell as no stitch, and \".\" in it as one: the symbols in such cells were worked."
+        ]
+    );
+    assert!(told(&[]).is_empty());
+}
+
+/// In a row whose number stands on the right a symbol in the column of those on the left is a stitch: Row 2
+/// has one too many, which is told where rows are checked.
+#[test]
+fn a_stitch_in_the_column_of_the_other_numbers_is_a_stitch() {
+    let key = KEY.replace("\n,knit", "\n.,knit");
+    let extra = Sheet::new(&format!("4,.,.,.,.,\n,.,/,o,.,3\n.,.,.,.,.,2\n,/,o,.,.,1\n{key}")).one();
+    assert_eq!(rows(&extra)[1], "2 p p p p p");
+    // Rows 1 and 3 begin in the column of the number of Row 2, which leaves that row a stitch short.
+    let wide = Sheet::new(&format!(".,.,o,/,.,3\n2,.,.,.,.,\n.,o,/,.,.,1\n{key}")).one();
+    assert_eq!(rows(&wide)[..2], ["1 k k k2tog yo k", "2 p p p p"]);
+    // Where it adds up the row is read with it: one more by a yarn over in Row 3.
+    let grows = Sheet::new(&format!(".,.,o,.,.,3\n2,.,.,.,.,\n,.,.,.,.,1\n{key}"));
+    assert_eq!(rows(&grows.one()), ["1 k k k k", "2 p p p p", "3 k k yo k k"]);
+}
+
 /// A red dot in each of three rounds, one column further and back: what is not filled is no gap.
 #[test]
 fn cells_that_are_not_filled_are_no_gaps_in_a_picture() {
@@ -448,6 +556,47 @@ fn how_often_may_stand_where_the_chart_begins() {
     let chart = Sheet::new(&format!("3x,o,/,4\n,-,-,3\n,o,/,2\n,-,-,1\n{KEY}")).merge("A1:A2").one();
     assert_eq!(chart.pattern.as_ref().unwrap().notes, ["Rows 3 and 4: 3x"]);
     assert_eq!(rows(&chart)[..2], ["1 p p", "2 yo p2tog"]);
+}
+
+/// "Row 3 (4 sts)" beside a row is its number and its count.
+#[test]
+fn counts_in_brackets_behind_row_numbers_are_counts() {
+    let key = KEY.replace("\n,knit", "\n.,knit");
+    let chart =
+        Sheet::new(&format!(".,/,o,.,Row 3 (4 sts)\n.,.,.,.,Row 2 (4 sts)\n.,o,/,.,Row 1 (5 sts)\n{key}"))
+            .one();
+    assert_eq!(rows(&chart), ["1 k k2tog yo k", "2 p p p p", "3 k yo k2tog k"]);
+    let stated: Vec<_> =
+        chart.pattern.iter().flat_map(|pattern| &pattern.rows).map(|row| row.stated).collect();
+    assert_eq!(stated, [Some(5), Some(4), Some(4)]);
+}
+
+/// K2, p to the last 2 sts, k2 purls both loops of the double yarn over of Row 3, and so does no row where they are not.
+#[test]
+fn a_stated_row_that_works_a_double_yarn_over_alike_is_told() {
+    let key = KEY.replace("\n,knit", "\n.,knit");
+    let told = |stated: &str| {
+        let lines = format!("Return rows: {stated}\n\n.,.,o,o,/,/,.,.,3\n.,.,.,.,.,.,.,.,1\n{key}");
+        let lines = lines.replace("; ", ", ");
+        let mut sheet = Sheet::new("");
+        for (row, line) in (0..).zip(lines.lines()) {
+            let cells: Vec<&str> = if row == 0 { vec![line] } else { line.split(',').collect() };
+            for (column, text) in (0..).zip(cells).filter(|(_, text)| !text.is_empty()) {
+                let value = text.parse().map_or_else(|_| Value::Text(text.into()), Value::Number);
+                sheet.0.cells.push(Cell { at: Address::new(row, column), value });
+            }
+        }
+        said(&sheet.one(), "double-yarn-over")
+    };
+    assert_eq!(
+        told("K2, p to last 2 sts, k2"),
+        [
+            "Row 4: both loops of a double yarn over are worked alike, as the stated return row says: they may fall into one."
+        ]
+    );
+    // RS: k k k2tog k2tog yo yo k k; on the WS the loops of the yarn over are the third and the fourth.
+    assert!(told("K2, p1, k1, p to last 2 sts, k2").is_empty());
+    assert_eq!(told("purl").len(), 1);
 }
 
 /// Blank is knit, and no row is numbered: the row between two with symbols is one of the chart, and of two whole charts none.

@@ -341,3 +341,35 @@ fn a_key_that_disagrees_is_told_for_each_chart() {
         );
     }
 }
+
+/// What is said once serves every chart of the sheet, unless it stands under the title of one that is not the first: "Cable"
+/// above the second is its own, and so is what follows; a title above all charts may be that of the sheet.
+#[test]
+fn what_stands_under_the_title_of_a_chart_is_said_of_that_one() {
+    let worked = |sheet: &str| {
+        let read = read(sheet);
+        patterns(&read, sheet).iter().map(|pattern| pattern.worked).collect::<Vec<_>>()
+    };
+    use longhand::pattern::Worked::{Flat, Round};
+    for said in ["Worked: in the round", "Worked in the round.", "\nWorked: in the round"] {
+        // Under the title of the second of two, of the third of three, and under that of all.
+        let second = format!("Edge\n{SIX}\nPanel\n{said}\n{EIGHT}{KEY}");
+        assert_eq!(worked(&second), [Flat, Round], "{second}");
+        let third = format!("Edge\n{SIX}\nPanel\n{EIGHT}\nTop\n{said}\n{SIX}{KEY}");
+        assert_eq!(worked(&third), [Flat, Flat, Round], "{third}");
+        let all = format!("Foam Sock\n{said}\n{SIX}\nPanel\n{EIGHT}{KEY}");
+        assert_eq!(worked(&all), [Round, Round], "{all}");
+        // Without a title, and below the charts.
+        let between = format!("Edge\n{SIX}\n{said}\n{EIGHT}{KEY}");
+        assert_eq!(worked(&between), [Round, Round], "{between}");
+        let below = format!("Edge\n{SIX}\nPanel\n{EIGHT}\n{said}\n{KEY}");
+        assert_eq!(worked(&below), [Round, Round], "{below}");
+    }
+    // Side by side.
+    let row = SIX.trim_end();
+    let beside = format!("Edge,,,,,,,,,Panel\n,,,,,,,,,Worked: in the round\n{row},,,{row}\n{KEY}");
+    assert_eq!(worked(&beside), [Flat, Round], "{beside}");
+    // A cast-on that only the second can have.
+    let read = read(&format!("Edge\n{SIX}\nPanel\nCast on: 8\n{EIGHT}{KEY}"));
+    assert_eq!(cast_ons(&read, "a cast-on"), [6, 8]);
+}

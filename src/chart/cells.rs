@@ -10,6 +10,7 @@ use super::area::Area;
 use super::key::{FILL, Key, Matched, Works, quoted};
 use super::order::Numbered;
 use super::sheet::Sheet;
+use crate::grid::Value;
 use crate::place::{Address, Span, column_letters};
 use crate::problem::{Code, Finding};
 use crate::stitch::Stitches;
@@ -246,9 +247,17 @@ fn unexplained(sheet: &Sheet<'_>, span: Span, text: &str, number: u32, why: &Mat
         }
         _ => Finding::new(Code::UnknownSymbol, place, format!("No key explains the symbol {symbol}."))
             .expected("a symbol of the key, or the name of a stitch")
-            .help(format!(
-                "Add {symbol} to the key of the sheet or to [key] in longhand.toml, or correct the cell."
-            )),
+            .help(match sheet.grid.get(span.first).map(|cell| &cell.value) {
+                // Shown as typed, kept as a part of a day, of a hundred or of one.
+                Some(Value::Number(number)) if number.fract() != 0.0 => format!(
+                    "If the cell shows something else, such as 2:02, 1/2 or 5%, the spreadsheet program made the number \
+                     {number} of it: format the cell as text and type the symbol again, in the key too. Else add \
+                     {symbol} to the key."
+                ),
+                _ => format!(
+                    "Add {symbol} to the key of the sheet or to [key] in longhand.toml, or correct the cell."
+                ),
+            }),
     };
     finding.row(number).found(text)
 }

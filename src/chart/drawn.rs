@@ -141,8 +141,9 @@ impl Lines {
         let (first, last) = area.columns;
         let places = self.rows.len() * last.saturating_sub(first) as usize;
         let lines: usize = self.rows.iter().map(|row| row.inside.len()).sum();
-        // A chart ruled with heavy lines all over shows no box.
-        if last <= first || 2 * lines > places {
+        // A chart ruled with heavy lines all over, its edges too, shows no box.
+        let ruled = 2 * lines > places && self.rows.iter().all(|row| row.left && row.right);
+        if last <= first || ruled {
             return None;
         }
         let mut found = BTreeMap::new();

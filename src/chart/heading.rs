@@ -280,7 +280,8 @@ pub(super) fn heading(
         .filter(|(_, text)| !is_number(text))
         .peekable();
     let first = lines.peek().copied();
-    let title_line = lines.find(|line| !is_sentence(line)).or(first.filter(|(_, text)| !tells_rows(text)));
+    let may_head = |text: &str| !tells_rows(text) && told::repeat_columns(text).is_none();
+    let title_line = lines.find(|line| !is_sentence(line)).or(first.filter(|(_, text)| may_head(text)));
     let title = settings
         .title
         .clone()

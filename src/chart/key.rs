@@ -270,6 +270,15 @@ impl Key {
         })
     }
 
+    /// The fills that a key explains as no stitch.
+    pub(super) fn fills_without_stitch(&self) -> impl Iterator<Item = Colour> {
+        self.fills().into_iter().filter(|fill| {
+            let entry = self.place_of(&format!("{FILL}{fill}"));
+            let works = entry.and_then(|(place, index)| self.places.get(place)?.works.get(index)?.as_ref());
+            works.is_some_and(|works| works_or_none(works) == Matched::NoStitch)
+        })
+    }
+
     /// The colour that a key gives a fill.
     pub(super) fn colour_of(&self, fill: Colour) -> Option<&str> {
         let (place, index) = self.place_of(&format!("{FILL}{fill}"))?;
@@ -366,6 +375,18 @@ impl Key {
             Some(id) => (works_or_none(&Rc::new(Works::of(text, id, stitches))), How::ByName),
             None => (Matched::Unknown, How::Exactly),
         }
+    }
+
+    /// The entries that a chart used and that say more than a stitch: where they stand, their words, and what was left aside.
+    pub(super) fn saying_more(&self, stitches: &mut Stitches) -> Vec<(&Place, &str, &str)> {
+        let mut used: Vec<Used> = self.used.iter().copied().collect();
+        used.sort_unstable();
+        let mut entry = |(place, index): Used| {
+            let entry = self.places.get(place)?.said.get(index)?;
+            let words = entry.meaning.stitch.as_deref()?;
+            Some((&entry.place, words, words::left_aside(words, stitches)?))
+        };
+        used.into_iter().filter_map(&mut entry).collect()
     }
 
     /// The entries that a chart used.

@@ -2,7 +2,7 @@
 
 use crate::pattern::Side;
 use crate::words::number;
-use crate::words::rows::lex::ordinal;
+use crate::words::rows::lex::{is_stitches, ordinal};
 
 /// A row number, as printed beside a row of the chart.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -17,6 +17,8 @@ pub(super) struct Label {
     pub(super) explicit: bool,
     /// Whether it says that the row stands before the others, "Set-up row": it is row 0.
     pub(super) set_up: bool,
+    /// The stitches of the row, where it counts them in brackets behind its number.
+    pub(super) stated: Option<u32>,
 }
 
 /// The most rows a chart may have.
@@ -24,6 +26,21 @@ const MOST_ROWS: u32 = 100_000;
 
 /// The row number a cell holds, if its text is one.
 pub(super) fn parse(text: &str) -> Option<Label> {
+    match counted(text) {
+        Some((label, stated)) => Some(Label { stated: Some(stated), ..number_of(label)? }),
+        None => number_of(text),
+    }
+}
+
+/// "Row 3 (24 sts)": the label, and the count of stitches behind it.
+fn counted(text: &str) -> Option<(&str, u32)> {
+    let (label, count) = text.trim_end().strip_suffix([')', ']'])?.rsplit_once(['(', '['])?;
+    let digits = count.find(|c: char| !c.is_ascii_digit())?;
+    let (number, unit) = count.split_at(digits);
+    Some((label, number.parse().ok().filter(|_| is_stitches(unit.trim()))?))
+}
+
+fn number_of(text: &str) -> Option<Label> {
     // Most cells are symbols: without a digit it takes a word.
     if text.len() < 3 && !text.bytes().any(|byte| byte.is_ascii_digit()) {
         return None;
@@ -168,6 +185,8 @@ mod tests {
             ("<- 1", 1, None),
             ("12<-", 12, None),
             ("→ 3", 3, None),
+            ("Row 3 (24 sts)", 3, None),
+            ("Row 4 (WS) [24 sts]", 4, Some(Side::Ws)),
         ] {
             let label = parse(text).unwrap_or_else(|| panic!("{text}"));
             assert_eq!((label.number, label.side), (number, side), "{text}");
@@ -182,7 +201,11 @@ mod tests {
         ] {
             assert_eq!(parse(text).map(|label| label.round), Some(round), "{text}");
         }
+        assert_eq!(parse("Row 3 (24 sts)").and_then(|label| label.stated), Some(24));
         for text in [
+            "(24 sts)",
+            "Repeat (24 sts)",
+            "Row 3 (24 rows)",
             "Twenty-three",
             "Row two-3",
             "Row one two",

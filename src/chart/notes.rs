@@ -6,12 +6,13 @@ use std::ops::RangeInclusive;
 use foldhash::{HashMap, HashMapExt};
 
 use super::area::Area;
-use super::key::{FILL, Key, quoted};
+use super::key::{FILL, Key, Matched, quoted};
 use super::keyblock;
 use super::sheet::{Sheet, Text};
 use crate::grid::{Colour, Grid};
 use crate::place::{Address, Span, column_letters};
 use crate::problem::{Code, Finding};
+use crate::stitch::Stitches;
 
 /// Says of each symbol once what is wrong with it, at its first cell, and how often it stands elsewhere.
 pub(super) fn said_once(sheet: &Sheet<'_>, findings: &mut Vec<Finding>, from: usize) {
@@ -59,7 +60,13 @@ fn stands_unread(sheet: &Sheet<'_>, finding: &mut Finding) {
 }
 
 /// Notes on how symbols were matched.
-pub(super) fn key_notes(key: &Key, sheet: &Sheet<'_>, area: &Area, findings: &mut Vec<Finding>) {
+pub(super) fn key_notes(
+    key: &mut Key,
+    sheet: &Sheet<'_>,
+    area: &Area,
+    stitches: &mut Stitches,
+    findings: &mut Vec<Finding>,
+) {
     let place = sheet.grid.place(area.span());
     let list = |texts: &[String]| texts.iter().map(|text| quoted(text)).collect::<Vec<_>>().join(", ");
     if !key.by_name.is_empty() {
@@ -88,13 +95,16 @@ pub(super) fn key_notes(key: &Key, sheet: &Sheet<'_>, area: &Area, findings: &mu
             .help("Head those lines \"Key\" if they are one, and say the stitch in its name or words."),
         );
     }
-    findings.extend(key.unread_fills().filter_map(|(fill, words)| {
-        let shaded = |(at, text): &(Address, Text<'_>)| {
+    let symbol_in = |fill: Colour| {
+        let shaded = move |(at, text): &(Address, Text<'_>)| {
             (area.columns.0..=area.columns.1).contains(&at.column)
                 && sheet.fill(*at) == Some(fill)
                 && !text.starts_with(FILL)
         };
-        let (at, _) = area.rows.iter().flat_map(|row| sheet.row(row.row)).find(shaded)?;
+        area.rows.iter().flat_map(|row| sheet.row(row.row)).filter(shaded)
+    };
+    findings.extend(key.unread_fills().filter_map(|(fill, words)| {
+        let (at, _) = symbol_in(fill).next()?;
         Some(
             Finding::new(
                 Code::UnreadKeyEntry,
@@ -106,6 +116,34 @@ pub(super) fn key_notes(key: &Key, sheet: &Sheet<'_>, area: &Area, findings: &mu
             .found(words)
             .help("Nothing, if it only marks something. If it is a colour, give the square its name alone."),
         )
+    }));
+    let without: Vec<Colour> = key.fills_without_stitch().collect();
+    findings.extend(without.into_iter().filter_map(|fill| {
+        let worked = |(at, text): &(Address, Text<'_>)| {
+            matches!(key.matches(*text, || sheet.value(*at), stitches), Matched::Works(_))
+        };
+        let (at, text) = symbol_in(fill).find(worked)?;
+        Some(
+            Finding::new(
+                Code::UnreadKeyEntry,
+                sheet.grid.place(at),
+                format!(
+                    "The key explains the fill {fill} of this cell as no stitch, and {} in it as one: the symbols in such cells were worked.",
+                    quoted(&text)
+                ),
+            )
+            .found(&*text)
+            .help("Take the symbols out of the cells that are no stitch, or the fill from those that are."),
+        )
+    }));
+    findings.extend(key.saying_more(stitches).into_iter().map(|(place, words, aside)| {
+        Finding::new(
+            Code::UnreadKeyEntry,
+            place.clone(),
+            format!("Of the key's \"{words}\" the part \"{aside}\" was left aside."),
+        )
+        .found(aside)
+        .help("Nothing, if the notes of the pattern say it. Otherwise say what is worked in such places under [key], by rs, ws, rs-first and so on, or with a symbol of its own.")
     }));
     for (code, pairs, verb) in [
         (Code::SymbolMatchedLoosely, &key.loosely, "taken as"),
@@ -136,6 +174,62 @@ pub(super) fn shade_matched(sheet: &Sheet<'_>, (at, fill, meant): &(Address, Col
     .found(fill)
     .expected(meant)
     .help("Fill the cell as the key has it, or add the fill to the key.")
+}
+
+/// The cells of a sheet whose text is struck out, in reading order.
+pub(super) fn struck_out(grid: &Grid) -> Vec<Address> {
+    if !grid.looks.each().any(|look| look.struck) {
+        return Vec::new();
+    }
+    grid.cells.iter().map(|cell| cell.at).filter(|at| grid.looks.at(*at).struck).collect()
+}
+
+/// Those of them that lie in a chart.
+pub(super) fn struck_within(struck: &[Address], span: Span) -> impl Iterator<Item = Address> {
+    let from = struck.partition_point(|at| at.row < span.first.row);
+    let near = struck.get(from..).unwrap_or_default().iter().copied();
+    near.take_while(move |at| at.row <= span.last.row).filter(move |at| span.contains(*at))
+}
+
+/// Says that struck-out cells were read all the same.
+pub(super) fn struck(grid: &Grid, cells: &[Address]) -> Option<Finding> {
+    let first = *cells.first()?;
+    let holds = if cells.len() == 1 { "holds" } else { "hold" };
+    let shown = listed(cells);
+    Some(
+        Finding::new(
+            Code::StruckCell,
+            grid.place(first),
+            format!("What {shown} {holds} is struck out; it was read as if it were not."),
+        )
+        .found(&shown)
+        .help("Take the line away from cells that count; empty those that don't, or give them the stitch that counts."),
+    )
+}
+
+/// The first few of some cells by name, and how many more there are.
+fn listed<T: ToString>(cells: &[T]) -> String {
+    const SHOWN: usize = 5;
+    let mut shown: Vec<String> = cells.iter().take(SHOWN).map(T::to_string).collect();
+    if cells.len() > SHOWN {
+        shown.push(format!("{} more", cells.len() - SHOWN));
+    }
+    shown.join(", ")
+}
+
+/// Says that a sheet is seen as the mirror image of what its cells say.
+pub(super) fn right_to_left(grid: &Grid) -> Option<Finding> {
+    grid.right_to_left.then(|| {
+        Finding::new(
+            Code::RightToLeft,
+            grid.whole(),
+            "The sheet is shown from right to left: its chart would be read as the mirror image of what is seen.",
+        )
+        .help(
+            "Set the sheet to run from left to right; where its chart is then mirrored, sort its columns the other way \
+             round.",
+        )
+    })
 }
 
 /// Says which hidden rows and columns of the sheet were left out of a chart.
@@ -268,14 +362,9 @@ pub(super) fn hanging(grid: &Grid, area: &Area, findings: &mut Vec<Finding>) {
 
 /// Says which conditions are not worked out, of those on cells that matter.
 pub(super) fn conditional(grid: &Grid, matters: impl Fn(Span) -> bool) -> Option<Finding> {
-    const SHOWN: usize = 5;
     let cells: Vec<Span> = grid.conditional.iter().copied().filter(|cells| matters(*cells)).collect();
     let first = *cells.first()?;
-    let mut shown: Vec<String> = cells.iter().take(SHOWN).map(Span::to_string).collect();
-    if cells.len() > SHOWN {
-        shown.push(format!("{} more", cells.len() - SHOWN));
-    }
-    let shown = shown.join(", ");
+    let shown = listed(&cells);
     Some(
         Finding::new(
             Code::NotSeen,

@@ -141,7 +141,11 @@ fn numbers(
         );
         let step = if settings.charted == Some(Charted::RightSide) { 2 } else { 1 };
         let first = if step == 2 && settings.first_side == Some(Side::Ws) { 2 } else { 1 };
-        let numbers = (0..rows.len() as u32).map(|index| first + index * step).collect();
+        let numbers: Vec<u32> = (0..rows.len() as u32).map(|index| first + index * step).collect();
+        if let Some(others) = other_numbers_hidden(grid, area, &numbers, &rows) {
+            findings.push(others);
+            return None;
+        }
         return Some((numbers, rows));
     };
     let down = area.first_row() == Some(FirstRow::Top);
@@ -442,6 +446,26 @@ fn gaps(
         Some(SkippedRows::Error) | None => None,
     };
     let mut hidden = None;
+    if let Some(&first) = numbers.first().filter(|first| **first > step) {
+        // A chart may begin anywhere, but not behind rows that are hidden.
+        let hidden = hidden.get_or_insert_with(|| hidden_numbers(grid, rows));
+        if let Some(at) = hidden.get(&(first - step)).filter(|at| lies_beside(grid, **at, rows)) {
+            findings.push(
+                Finding::new(
+                    Code::RowNumberGap,
+                    grid.place(*at),
+                    format!(
+                        "Row {} stands in a hidden row of the sheet; without it the chart begins with Row {first}.",
+                        first - step
+                    ),
+                )
+                .row(first - step)
+                .found(first)
+                .expected(first - step)
+                .help("Show the hidden rows, or delete them and number the rows anew."),
+            );
+        }
+    }
     for (index, pair) in numbers.windows(2).enumerate() {
         let (before, number) = (pair[0], pair[1]);
         if number <= before + step || (before + step..number).all(|row| told.contains(&row)) {
@@ -488,6 +512,40 @@ fn gaps(
             .help("Correct the number, add the rows, or set skipped-rows = \"knit\" or \"purl\" if plain rows were left out."),
         });
     }
+}
+
+/// Says that a hidden column right beside a chart without row numbers numbers its rows otherwise than they would be.
+fn other_numbers_hidden(grid: &Grid, area: &Area, numbers: &[u32], rows: &[AreaRow]) -> Option<Finding> {
+    let is_hidden = |column: &u32| grid.hidden_columns.get(*column).is_some();
+    let label =
+        |row: u32, column: u32| super::label::parse(&grid.get(Address::new(row, column))?.value.text());
+    let before = (0..area.columns.0).rev().take_while(is_hidden);
+    let mut beside = before.chain((area.columns.1 + 1..).take_while(is_hidden));
+    let column = beside.find(|column| rows.iter().all(|row| label(row.row, *column).is_some()))?;
+    let (row, number, hidden) = rows.iter().zip(numbers).find_map(|(row, number)| {
+        let hidden = label(row.row, column)?.number;
+        (hidden != *number).then_some((row.row, *number, hidden))
+    })?;
+    Some(
+        Finding::new(
+            Code::RowNumberGap,
+            grid.place(Address::new(row, column)),
+            format!(
+                "The row numbers stand in a hidden column of the sheet; without it Row {hidden} would be Row {number}."
+            ),
+        )
+        .row(hidden)
+        .found(number)
+        .expected(hidden)
+        .help("Show the column with the row numbers, or empty it."),
+    )
+}
+
+/// Whether nothing but hidden rows lies between a hidden cell and the first row of a chart.
+fn lies_beside(grid: &Grid, at: Address, rows: &[AreaRow]) -> bool {
+    let Some(first) = rows.first().map(|row| row.row) else { return false };
+    let (above, below) = (first.min(at.row), first.max(at.row));
+    (above + 1..below).all(|row| grid.hidden_rows.get(row).is_some())
 }
 
 /// The row numbers that stand in hidden rows of the sheet, beside the numbers of the others, each where it stands first.

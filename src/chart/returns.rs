@@ -70,10 +70,13 @@ pub(super) struct Turn {
     pub(super) hand: Hand,
 }
 
-/// A derived row, and whether a double yarn over was worked (p1, k1) against the rule.
+/// A derived row, and what is to be said of a double yarn over in it.
 pub(super) struct Derived {
     pub(super) stitches: Vec<StitchId>,
+    /// Whether one was worked (p1, k1) against the rule.
     pub(super) doubled_against_rule: bool,
+    /// Whether a stated row works both loops of one alike.
+    pub(super) worked_alike: bool,
 }
 
 impl Needle {
@@ -153,6 +156,15 @@ impl Needle {
         Some((*self.faces.get(made)?, self.loops.get(made).copied().unwrap_or_default()))
     }
 
+    /// Whether the loop at a place in the order that a row takes them in and the next are those of a double yarn over.
+    fn is_pair(&self, at: usize, way: Way) -> bool {
+        let next_doubled = || self.loop_at(at + 1, way).is_some_and(|(_, next)| next.doubled);
+        self.loop_at(at, way).is_some_and(|(face, one)| match way {
+            Way::Flat => face == Face::Over && next_doubled(),
+            Way::Round => one.doubled && at + 1 < self.faces.len(),
+        })
+    }
+
     /// The row in no colours.
     fn uncoloured(
         &self,
@@ -177,16 +189,19 @@ impl Needle {
                     *id = loop_at(at).and_then(|(_, one)| one.on_return).unwrap_or(*id);
                 }
             }
-            return Ok(Derived { stitches: row, doubled_against_rule: false });
+            let alike = |at: usize| {
+                let plain = |at: usize| row.get(at).map(|id| stitches.plain(*id));
+                plain(at) == plain(at + 1) && [Some(Stitches::K), Some(Stitches::P)].contains(&plain(at))
+            };
+            let worked_alike = one_each && (0..count).any(|at| self.is_pair(at, way) && alike(at));
+            return Ok(Derived { stitches: row, doubled_against_rule: false, worked_alike });
         }
         let mut row = Vec::with_capacity(count);
         let mut doubled_against_rule = false;
         let mut at = 0;
         while let Some((face, one)) = loop_at(at) {
             // The two loops of a double yarn over stay two only if one of each is worked into them.
-            let next_doubled = || loop_at(at + 1).is_some_and(|(_, next)| next.doubled);
-            let pair = if way == Way::Flat { face == Face::Over && next_doubled() } else { one.doubled };
-            if pair && one.on_return.is_none() && at + 1 < count {
+            if self.is_pair(at, way) && one.on_return.is_none() {
                 let (first, second) = match side {
                     Side::Ws => (Stitches::P, Stitches::K),
                     Side::Rs => (Stitches::K, Stitches::P),
@@ -213,6 +228,6 @@ impl Needle {
             row.push(worked);
             at += 1;
         }
-        Ok(Derived { stitches: row, doubled_against_rule })
+        Ok(Derived { stitches: row, doubled_against_rule, worked_alike: false })
     }
 }

@@ -7,7 +7,7 @@ use super::area::Area;
 use super::keyblock;
 use super::sentences;
 use super::sheet::Sheet;
-use super::whose::{self, Owner, Shares};
+use super::whose::{self, Owner, Titles};
 use crate::place::{Address, Place};
 use crate::problem::{Code, Finding};
 use crate::settings::{self, BadValue, ReturnRows, Settings};
@@ -182,14 +182,18 @@ pub(super) fn places(said: &[Said]) -> Vec<Address> {
     cells
 }
 
-/// Finds out which chart each setting serves that is said several times.
-pub(super) fn share_out(said: &mut [Said], shares: &Shares) {
+/// Finds out which chart each setting serves that is said several times, or once under the title of one.
+pub(super) fn share_out(said: &mut [Said], titles: &Titles<'_>) {
     let mut names: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
     for (index, one) in said.iter().enumerate() {
         names.entry(one.entry.name).or_default().push(index);
     }
-    for again in names.into_values().filter(|again| again.len() > 1) {
-        let owners = again.iter().map(|index| said.get(*index).and_then(|one| shares.of(one.at)));
+    for again in names.into_values() {
+        if let [once] = again[..] {
+            said.get_mut(once).into_iter().for_each(|one| one.whose = titles.above(one.at));
+            continue;
+        }
+        let owners = again.iter().map(|index| said.get(*index).and_then(|one| titles.shares.of(one.at)));
         let Some(mut owners) = owners.collect::<Option<Vec<Owner>>>() else { continue };
         whose::settle(&mut owners);
         for (index, owner) in again.into_iter().zip(owners) {
@@ -198,8 +202,8 @@ pub(super) fn share_out(said: &mut [Said], shares: &Shares) {
     }
 }
 
-/// The settings that serve a chart of the sheet. One that is said once serves every chart; said several times, each serves
-/// the chart it stands nearest to. Those that a chart has twice are findings, and the first counts.
+/// The settings that serve a chart of the sheet. One that is said once serves every chart, unless it stands under the title of
+/// one; said several times, each serves the chart it stands nearest to. Those that a chart has twice are findings, and the first counts.
 pub(super) fn for_chart(
     said: &[Said],
     (sheet, areas, index): (&Sheet<'_>, &[Area], usize),

@@ -19,6 +19,7 @@ use crate::problem::{Code, Finding};
 use crate::settings::{BadValue, RepeatColumns};
 use crate::words::rows::label::Label;
 
+pub(super) use columns::repeat_columns;
 pub(super) use fill::{cells, fill};
 pub(super) use find::{find, give_back, places};
 pub(super) use phrases::{is_label, is_times, names_repeat, refers};

@@ -4,7 +4,8 @@
 //! The sheet is cut between its charts: first by rows, where one stands below another; then by columns, where they stand
 //! side by side; then by rows again within those columns, and so on. Between one chart and the next below it lines go in
 //! blocks, which blank lines part: a block belongs to the chart it stands nearer to, keys between them left out. One as near
-//! to both heads the chart below, and so does a title with settings. Between charts side by side a cell belongs to the nearer one, row numbers included. What is as near to two
+//! to both heads the chart below, and so does a title with settings. What all charts of a sheet may share and stands under the
+//! title of one is that chart's ([`Titles`]). Between charts side by side a cell belongs to the nearer one, row numbers included. What is as near to two
 //! charts is known to be so ([`Owner::or`]): whoever asks finds out from the rest of the sheet ([`settle`]) or says what was
 //! assumed.
 
@@ -45,6 +46,48 @@ struct Cut {
     at: u32,
     /// Rows or columns as near to either.
     doubt: Range<u32>,
+}
+
+/// What stands under titles of a sheet's charts.
+pub(super) struct Titles<'a> {
+    pub(super) sheet: &'a Sheet<'a>,
+    pub(super) areas: &'a [Area],
+    pub(super) shares: &'a Shares,
+    pub(super) lines: &'a Lines,
+}
+
+impl Titles<'_> {
+    /// The chart whose own title stands above a line. The title above the first chart may be that of the sheet.
+    pub(super) fn above(&self, at: Address) -> Option<Owner> {
+        /// The most lines between a title and what stands under it, and the most blank ones.
+        const MOST: usize = 20;
+        const BLANK: u32 = 1;
+        let owner = self.shares.of(at).filter(|owner| owner.or.is_none())?;
+        let first = self.areas.get(owner.chart)?.span().first.row;
+        let before = |area: &Area| area.span().last.row < at.row || area.span().last.column < at.column;
+        if at.row >= first || !self.areas.iter().any(before) {
+            return None;
+        }
+        let own = |cell: Address| self.shares.of(cell) == Some(owner);
+        let mut blank = 0;
+        for row in (0..at.row).rev().take(MOST) {
+            match self.sheet.row(row).map(|(cell, _)| cell).find(|cell| own(*cell)) {
+                Some(cell) if self.lines.sentences.binary_search(&cell).is_err() => return Some(owner),
+                Some(_) => {}
+                None => {
+                    let settings = &self.lines.settings;
+                    let from = settings.partition_point(|cell| cell.row < row);
+                    let said =
+                        settings.iter().skip(from).take_while(|cell| cell.row == row).any(|cell| own(*cell));
+                    blank += u32::from(!said);
+                    if blank > BLANK {
+                        return None;
+                    }
+                }
+            }
+        }
+        None
+    }
 }
 
 /// What the lines between charts are.

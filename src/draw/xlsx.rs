@@ -36,7 +36,7 @@ const BOX: u32 = 0xC0_0000;
 /// # Errors
 /// Where a sheet can't hold a chart.
 pub(super) fn write(drawings: &[(&Drawing, Options)]) -> Result<Vec<u8>, String> {
-    workbook(drawings).map_err(|error| format!("{error}."))
+    workbook(drawings).map_err(|error| format!("{}.", error.to_string().trim_end_matches('.')))
 }
 
 fn workbook(drawings: &[(&Drawing, Options)]) -> Result<Vec<u8>, XlsxError> {

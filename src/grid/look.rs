@@ -67,6 +67,8 @@ pub struct Look {
     pub bottom: Option<Edge>,
     /// The line along the left edge.
     pub left: Option<Edge>,
+    /// Whether what the cell holds is struck out, all of it.
+    pub struck: bool,
 }
 
 impl Look {

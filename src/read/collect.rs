@@ -305,6 +305,11 @@ impl Sheet {
         self.grid.hidden = hidden;
     }
 
+    /// Marks the sheet as shown from right to left.
+    pub(super) const fn turn(&mut self, right_to_left: bool) {
+        self.grid.right_to_left = right_to_left;
+    }
+
     /// The grid, in order. Of two cells with one address, the later one in the file counts, and so does its look. What merged cells cover
     /// can't be seen and is left out.
     pub(super) fn finish(self) -> Grid {
@@ -333,32 +338,52 @@ impl Sheet {
     }
 }
 
-/// Leaves out the cells that lie under a merged cell, going down the rows with the merges that reach each of them.
+/// Leaves out what can't be seen of merged cells: the cells that lie under one, and lines inside it, which some programs
+/// write for every cell of it.
 fn uncover(grid: &mut Grid) {
     if grid.merges.is_empty() {
         return;
     }
-    let merges = std::mem::take(&mut grid.merges);
-    let mut coming = merges.iter().copied().peekable();
-    // The merges that reach the present row, by their first column. They do not overlap in a sound file.
-    let mut reaching: Vec<Span> = Vec::new();
-    let mut row = None;
-    grid.cells.retain(|cell| {
-        if row != Some(cell.at.row) {
-            row = Some(cell.at.row);
-            reaching.retain(|merge| merge.last.row >= cell.at.row);
-            while let Some(merge) = coming.next_if(|merge| merge.first.row <= cell.at.row) {
-                if merge.last.row >= cell.at.row {
-                    reaching.push(merge);
+    let mut over = Over::new(&grid.merges);
+    grid.cells.retain(|cell| over.at(cell.at).is_none_or(|merge| merge.first == cell.at));
+    let mut over = Over::new(&grid.merges);
+    for (at, look) in &mut grid.looks.cells {
+        let Some(Span { first, last }) = over.at(*at) else { continue };
+        look.left = look.left.filter(|_| at.column == first.column);
+        look.right = look.right.filter(|_| at.column == last.column);
+        look.top = look.top.filter(|_| at.row == first.row);
+        look.bottom = look.bottom.filter(|_| at.row == last.row);
+    }
+}
+
+/// The merged cells over cells that are asked for in order.
+struct Over<'a> {
+    coming: std::iter::Peekable<std::slice::Iter<'a, Span>>,
+    /// Those that reach the present row, by their first column. They do not overlap in a sound file.
+    reaching: Vec<Span>,
+    row: Option<u32>,
+}
+
+impl<'a> Over<'a> {
+    fn new(merges: &'a [Span]) -> Self {
+        Self { coming: merges.iter().peekable(), reaching: Vec::new(), row: None }
+    }
+
+    fn at(&mut self, at: Address) -> Option<Span> {
+        if self.row != Some(at.row) {
+            self.row = Some(at.row);
+            self.reaching.retain(|merge| merge.last.row >= at.row);
+            while let Some(merge) = self.coming.next_if(|merge| merge.first.row <= at.row) {
+                if merge.last.row >= at.row {
+                    self.reaching.push(*merge);
                 }
             }
-            reaching.sort_unstable_by_key(|merge| merge.first.column);
+            self.reaching.sort_unstable_by_key(|merge| merge.first.column);
         }
-        let before = reaching.partition_point(|merge| merge.first.column <= cell.at.column);
-        let over = before.checked_sub(1).and_then(|index| reaching.get(index));
-        over.is_none_or(|merge| merge.first == cell.at || !merge.contains(cell.at))
-    });
-    grid.merges = merges;
+        let before = self.reaching.partition_point(|merge| merge.first.column <= at.column);
+        let over = before.checked_sub(1).and_then(|index| self.reaching.get(index));
+        over.copied().filter(|merge| merge.contains(at))
+    }
 }
 
 /// Whether a text has nothing to see in it.
@@ -392,6 +417,24 @@ mod tests {
         let cells: Vec<_> =
             sheet.finish().cells.into_iter().map(|cell| (cell.at.to_string(), cell.value)).collect();
         assert_eq!(cells, [("A1".into(), text("a")), ("B1".into(), text("b")), ("A3".into(), text("new"))]);
+    }
+
+    #[test]
+    fn lines_inside_merged_cells_are_not_seen() {
+        use crate::grid::{Edge, Look};
+        let edge = Some(Edge { heavy: true, colour: Colour::BLACK });
+        let framed = Look { left: edge, right: edge, top: edge, bottom: edge, ..Look::default() };
+        let mut grid = Grid::sheet("a".into(), "S");
+        grid.merges.push(Span::new(Address::new(0, 0), Address::new(1, 2)));
+        grid.looks.cells = [(0, 0), (0, 1), (0, 2), (1, 1), (1, 3)]
+            .map(|(row, column)| (Address::new(row, column), framed))
+            .to_vec();
+        let looks = Sheet::new(grid).finish().looks.cells;
+        let lines = looks.iter().map(|(_, look)| {
+            let edges = [(look.left, 'l'), (look.right, 'r'), (look.top, 't'), (look.bottom, 'b')];
+            edges.into_iter().filter_map(|(edge, name)| edge.map(|_| name)).collect::<String>()
+        });
+        assert_eq!(lines.collect::<Vec<_>>(), ["lt", "t", "rt", "b", "lrtb"]);
     }
 
     #[test]

@@ -164,8 +164,8 @@ fn survey(text: &str, separator: u8, separators: usize) -> Result<(), Fault> {
         let above = text.as_bytes().iter().take(mark).filter(|byte| **byte == b'\n').count();
         return Err(Fault::DamagedLine {
             line: u32::try_from(above + 1).unwrap_or(u32::MAX),
-            what: "a quotation mark opens a cell here and none closes it; a cell that holds a quotation mark must be \
-                   written as four of them"
+            what: "a quotation mark opens a cell here that runs on over the end of the line, and none closes it \
+                   rightly; a cell that holds a quotation mark must be written as four of them"
                 .into(),
         });
     }
@@ -194,20 +194,34 @@ fn survey(text: &str, separator: u8, separators: usize) -> Result<(), Fault> {
     Ok(())
 }
 
-/// The place, in bytes, of a quotation mark that opens a cell which none closes.
+/// The place, in bytes, of a quotation mark that opens a cell which none closes. A mark that is left open ends at the one
+/// that opens the next cell in marks, and so on down the text, until none is left for the last: the first that surely
+/// went astray is told.
 fn open_mark(text: &str, separator: u8) -> Option<usize> {
     let next = |from: usize| text.get(from..)?.find('"').map(|found| from + found);
+    let ends = |at: usize| text.as_bytes().get(at).is_none_or(|byte| *byte == separator || *byte == b'\n');
     let (mut from, mut closed) = (0, None);
+    let (mut opened, mut runs_on, mut astray) = (0, false, None);
     loop {
         let mark = next(from)?;
         from = mark + 1;
         let before = mark.checked_sub(1).and_then(|before| text.as_bytes().get(before));
         let starts = before.is_none_or(|byte| *byte == separator || *byte == b'\n');
         // Of two marks in a row the second opens the cell again, so that they count as one inside it.
-        if starts || closed == Some(mark) {
-            let Some(end) = next(from) else { return Some(mark) };
+        let opens_again = closed == Some(mark);
+        if starts || opens_again {
+            if !opens_again {
+                (opened, runs_on) = (mark, false);
+            }
+            let Some(end) = next(from) else { return astray.or(Some(opened)) };
+            runs_on |= text.get(mark..end).is_some_and(|inside| inside.contains('\n'));
             from = end + 1;
             closed = Some(from);
+            // Words over several lines are sound: they follow the mark, and the cell ends where its marks do.
+            let sound = !ends(opened + 1) && (ends(from) || text.as_bytes().get(from) == Some(&b'"'));
+            if runs_on && !sound {
+                astray = astray.or(Some(opened));
+            }
         }
     }
 }
@@ -292,6 +306,15 @@ mod tests {
         let read = |text| read(&"a.csv".into(), text, b',');
         assert!(matches!(read("k,o\nk,\",k\nk,k\n"), Err(Fault::DamagedLine { line: 2, .. })));
         assert!(read("k,\"\"\"\",k\n").is_ok());
+        // The mark of line 1 ends at that of line 4, and so on: the last of all is none to blame. Nor are words over
+        // two lines.
+        let astray = "2,\",k\n,k,1\n\nk,\"k on RS, p on WS\"\n\",yo\n";
+        let words = format!("\"two\n\"\"lines\"\"\",k\n{astray}");
+        for (text, at) in
+            [(astray, 1), (&words, 3), ("k,\"\n2,\",k\n1,\",k\n", 1), ("k,\"a\nb\"\n1,\"k\n", 3)]
+        {
+            assert!(matches!(read(text), Err(Fault::DamagedLine { line, .. }) if line == at), "{text}");
+        }
         assert!(read("5\" wide,k\n").is_ok());
     }
 }

@@ -117,6 +117,7 @@ fn document(
                 budget.sheet()?;
                 let mut sheet = Sheet::new(Grid::sheet(Arc::clone(file), name));
                 sheet.hide(styles.hides(&style));
+                sheet.turn(styles.turns(&style));
                 let mapped = Mapped::default();
                 Table { sheet: &mut sheet, budget: &mut budget, styles: &mut styles, mapped }.read(xml)?;
                 notes.extend(sheet.unresolved());

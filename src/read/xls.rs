@@ -76,6 +76,7 @@ fn cells(file: &Arc<str>, container: Vec<u8>, found: &Found) -> Result<Workbook,
         budget.sheet()?;
         let mut grid = Grid::sheet(Arc::clone(file), entry.name);
         if let Some(looks) = found.grids.get(index) {
+            grid.right_to_left = looks.right_to_left;
             grid.looks = looks.looks.clone();
             grid.hidden_rows = looks.hidden_rows.clone();
             grid.hidden_columns = looks.hidden_columns.clone();

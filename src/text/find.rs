@@ -535,10 +535,6 @@ impl Finder {
             });
             return;
         }
-        // Where no row has that number, it was one.
-        if let Some(&number) = label(text).as_ref().and_then(|label| label.numbers.first()) {
-            self.draft.unread.push((number, line.clone()));
-        }
         if !head && for_some_sizes(text) {
             self.draft.some_sizes.push(line.clone());
         }
@@ -548,6 +544,9 @@ impl Finder {
             || (!head && (doubtful || !again && works_in_part(text)))
         {
             self.draft.untold.push(line.clone());
+        } else if let Some(&number) = label(text).as_ref().and_then(|label| label.numbers.first()) {
+            // Where no row has that number, it was one.
+            self.draft.unread.push((number, line.clone()));
         }
         self.draft.notes.push(text.to_owned());
     }

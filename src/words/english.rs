@@ -28,6 +28,7 @@ struct File {
     doubtful: BTreeMap<&'static str, &'static str>,
     ask: BTreeMap<&'static str, Vec<&'static str>>,
     on_both_sides: BTreeMap<&'static str, &'static str>,
+    besides: Besides,
     boil: BTreeMap<&'static str, &'static str>,
 }
 
@@ -36,6 +37,14 @@ struct File {
 struct RowWords {
     row: Vec<&'static str>,
     round: Vec<&'static str>,
+}
+
+/// What tells that a key says more of a symbol than its stitch.
+#[derive(Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields, bound(deserialize = "'de: 'static"))]
+struct Besides {
+    work: Vec<&'static str>,
+    r#where: Vec<&'static str>,
 }
 
 /// What sentences and the ends of rows say in texts; the table says where.
@@ -164,6 +173,16 @@ pub(super) fn on_both_sides(words: &[String]) -> Option<&'static str> {
     let english: &'static File = &FILE;
     let found = english.on_both_sides.iter().find(|(known, _)| super::boil(known) == words);
     found.map(|(_, stitch)| *stitch)
+}
+
+/// Whether a word of a key tells that something is worked.
+pub(super) fn is_work(word: &str) -> bool {
+    FILE.besides.work.contains(&word)
+}
+
+/// Whether a word of a key tells in which rows or where in a row.
+pub(super) fn is_where(word: &str) -> bool {
+    FILE.besides.r#where.contains(&word)
 }
 
 /// How the rows are worked that a word names, in any case: "row" or "rnds".

@@ -5,7 +5,7 @@ use std::rc::Rc;
 
 use foldhash::{HashMap, HashMapExt};
 
-use super::english::on_both_sides;
+use super::english::{self, on_both_sides};
 use super::{boil, boiled_down, crossing};
 use crate::pattern::Side;
 use crate::stitch::{StitchId, Stitches};
@@ -186,6 +186,42 @@ fn by_side(text: &str, stitches: &mut Stitches) -> Option<Looks> {
     }
 }
 
+/// What a key's words say besides the stitch they name, where it may change how that is worked: "yo (work tbl on next row)",
+/// "knit - edge stitch, slip first st of row". A gloss that only explains the stitch says nothing besides.
+pub fn left_aside<'a>(text: &'a str, stitches: &mut Stitches) -> Option<&'a str> {
+    const MARKS: [char; 8] = ['(', ')', ',', ';', ':', '=', '–', '—'];
+    if !text.contains(MARKS) && !text.contains(" - ") {
+        return None;
+    }
+    let whole = meaning(text, stitches)?;
+    let known = boil(text);
+    let starts = text
+        .match_indices(MARKS)
+        .map(|(at, mark)| (at, at + mark.len()))
+        .chain(text.match_indices(" - ").map(|(at, mark)| (at, at + mark.len())));
+    let mut starts: Vec<(usize, usize)> = starts.collect();
+    starts.sort_unstable();
+    starts.truncate(MOST_PARTS);
+    let mut ends = starts.iter().skip(1).map(|(at, _)| *at).chain([text.len()]);
+    starts.iter().find_map(|&(at, start)| {
+        let part = text.get(start..ends.next()?)?.trim();
+        let head = text.get(..at)?;
+        let words = boil(part);
+        // What is worked otherwise, and where.
+        let other = words.iter().any(|word| {
+            english::is_work(word)
+                && known.iter().filter(|one| *one == word).count()
+                    == words.iter().filter(|one| *one == word).count()
+        });
+        let says =
+            other && words.iter().any(|word| english::is_where(word)) && meaning(part, stitches).is_none();
+        (says && meaning(head, stitches) == Some(whole)).then_some(part)
+    })
+}
+
+/// The most parts of the words of an entry that are looked at.
+const MOST_PARTS: usize = 12;
+
 /// The only side that a key's words name: "RS: knit", "purl on WS".
 pub fn one_side(text: &str) -> Option<Side> {
     match (names_side(text, Side::Rs), names_side(text, Side::Ws)) {
@@ -312,6 +348,29 @@ mod tests {
             let text = format!("zig{mark}").repeat(5_000) + "zag";
             assert_eq!(says(&text), "", "{mark}");
             assert_eq!(says(&format!("k2tog{mark}{text}")), "k2tog", "{mark}");
+        }
+    }
+
+    /// What would change the work is named; what only says the same again, or what the stitch is for, is not.
+    #[test]
+    fn what_else_a_key_says_is_known() {
+        for (text, aside) in [
+            ("yo (work tbl on next row)", Some("work tbl on next row")),
+            ("purl (knit on row 2)", Some("knit on row 2")),
+            ("knit - edge stitch, slip first st of row", Some("slip first st of row")),
+            ("k on RS, k on WS, slip at beg of row", Some("slip at beg of row")),
+            ("yarn over; on WS purl it tbl", Some("on WS purl it tbl")),
+            ("k2tog (knit 2 together)", None),
+            ("K on RS, P on WS", None),
+            ("RS: knit; WS: purl", None),
+            ("k2tog (right-slanting decrease)", None),
+            ("knit (background)", None),
+            ("sl 1 wyif (slip with yarn in front on RS)", None),
+            ("2/2 RC: sl 2 sts to cn, hold in back, k2, k2 from cn", None),
+            ("sl 1, k2tog, psso", None),
+            ("yarn over", None),
+        ] {
+            assert_eq!(left_aside(text, &mut Stitches::built_in()), aside, "{text}");
         }
     }
 

@@ -46,6 +46,14 @@ fn what_cant_be_drawn_is_told() {
     assert_eq!(bench.run(&["chart", "fair.json"]).ended(1).out, "");
     bench.run(&["chart", "fair.json", "--to", "xlsx", "--out", "out"]).ended(0);
     bench.run(&["compare", "fair.json", "out/fair.xlsx"]).ended(0);
+
+    // Nor has a workbook place for a title of 33,000 letters: other advice, and one full stop.
+    bench.put("long.json", JSON.replacen("Strap", &"Strap ".repeat(5_500), 1));
+    let run = bench
+        .run(&["chart", "long.json", "--to", "xlsx", "--out", "out"])
+        .ended(1)
+        .said("32,767 characters.\n");
+    assert!(!run.err.contains("--to"), "{}", run.err);
 }
 
 #[test]

@@ -254,7 +254,7 @@ fn is_chain(sheet: &Sheet<'_>, labels: &[Placed], key: &mut Key, stitches: &mut 
                 sheet.row(row).filter(|(at, text)| at.column != column && key.knows(*text, stitches)).count();
             explicit && others >= 1 || !keyed && others >= 2 && one_blank
         }
-        Some((0, _)) if labels.len() < 4 || !in_line(labels) => false,
+        Some((0, _)) if (labels.len() < 4 || !in_line(labels)) && !twice_to_first(labels) => false,
         Some((step, times)) => {
             let steps = labels.len() - 1;
             let steady = times == steps && (1..=2).contains(&step.abs());
@@ -286,6 +286,16 @@ fn beside_rows(sheet: &Sheet<'_>, labels: &[Placed], key: &mut Key, stitches: &m
         let Some((_, first)) = cells.next() else { return false };
         cells.next().is_some() || key.knows(first, stitches)
     })
+}
+
+/// Whether numbers come down to the first rows by ones, of which one stands twice: "3, 2, 2".
+fn twice_to_first(labels: &[Placed]) -> bool {
+    let mut steps: Vec<i64> = (labels.windows(2))
+        .map(|pair| i64::from(pair[1].label.number) - i64::from(pair[0].label.number))
+        .collect();
+    steps.sort_unstable();
+    let to_first = labels.last().is_some_and(|last| last.label.number <= 2);
+    to_first && matches!(steps[..], [.., -1, 0]) && steps.iter().filter(|step| **step != -1).count() == 1
 }
 
 /// Whether most numbers count on from row to row, whatever was mistyped among them.

@@ -2,13 +2,14 @@
 
 use std::collections::BTreeMap;
 
-use super::super::key::Key;
+use super::super::key::{FILL, Key};
 use super::super::sentences::is_times;
-use super::super::sheet::Sheet;
+use super::super::sheet::{Sheet, Text};
 use super::chains::{Chain, belongs, number_returns};
 use super::{Area, AreaRow, Placed};
 use crate::place::Address;
 use crate::stitch::Stitches;
+use crate::words;
 
 /// Shares the columns between the row numbers of a group out to charts; gives the cells of numbers that are at no edge of any.
 pub(super) fn areas_of_group(
@@ -107,7 +108,8 @@ fn block(
     for row in rows.0..=rows.1 {
         for (found, text) in sheet.alike(row, from..to) {
             let short = || text.chars().count() <= 3 && !is_times(&text);
-            let known = i64::from(key.knows(text, stitches) || short());
+            let known = key.knows(text, stitches) || short() || typed_in_words(&text, stitches);
+            let known = i64::from(known);
             let last = sheet.span(Address::new(row, found.end - 1)).last.column;
             let (at, end) = ((found.start - from) as usize, (last + 1 - from) as usize);
             if changes.len() <= end {
@@ -152,6 +154,12 @@ fn block(
     Some((first, last))
 }
 
+/// Whether a text says a stitch in words, "knit 1", as a cell may hold it.
+fn typed_in_words(text: &str, stitches: &mut Stitches) -> bool {
+    const LONGEST: usize = 12;
+    text.len() <= LONGEST && words::stitch(text, stitches).is_some()
+}
+
 /// Whether a column holds nothing but words, or how often rows are worked, which are no symbols.
 fn words_alone(
     sheet: &Sheet<'_>,
@@ -190,15 +198,37 @@ fn area(
         let here = |placed: &&Placed| placed.at.row == row;
         let (left, right) = (on_left.next_if(here).copied(), on_right.next_if(here).copied());
         if left.is_some() || right.is_some() || holds(row) {
-            rows.push(AreaRow { left, right, ..plain(row) });
+            let counts = |placed: Placed| Some((placed.label.stated?, placed.at));
+            let stated = [right, left].into_iter().flatten().find_map(counts);
+            rows.push(AreaRow { left, right, stated, row });
         }
     }
     let (above, below) = unnumbered_ends(&rows, &mut holds);
+    // A row without a number on this side may reach into the column of those of others.
+    let mut reaches = |numbers: &&Chain, inward: i32| {
+        rows.iter().any(|row| {
+            let at = Address::new(row.row, numbers.column);
+            let beside =
+                numbers.column.checked_add_signed(inward).map(|column| Address::new(row.row, column));
+            // A fill there may be one of the whole sheet.
+            let typed = |text: &Text<'_>| !text.starts_with(FILL);
+            let mut symbol =
+                |at: Address| sheet.text(at).filter(typed).is_some_and(|text| key.knows(text, stitches));
+            numbers.in_row(row.row).is_none()
+                && row.label().is_some()
+                && symbol(at)
+                && beside.is_some_and(symbol)
+        })
+    };
+    let columns = (
+        left.filter(|numbers| reaches(numbers, 1)).map_or(columns.0, |numbers| numbers.column),
+        right.filter(|numbers| reaches(numbers, -1)).map_or(columns.1, |numbers| numbers.column),
+    );
     rows.splice(0..0, (top - above..top).map(plain));
     rows.extend((bottom + 1..=bottom + below).map(plain));
     let room = (
-        left.map_or(room_from, |chain| chain.column + 1),
-        right.map_or(u32::MAX, |chain| chain.column.saturating_sub(1)),
+        left.map_or(room_from, |chain| columns.0.min(chain.column + 1)),
+        right.map_or(u32::MAX, |chain| columns.1.max(chain.column.saturating_sub(1))),
     );
     Area { rows, columns, column_numbers: BTreeMap::new(), room, bounded }
 }

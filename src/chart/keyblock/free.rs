@@ -1,5 +1,6 @@
 //! Entries of a key that stand free, without a heading: those that are surely ones, and what stands in line with them.
 
+mod drawn;
 mod seeds;
 
 use std::collections::BTreeSet;
@@ -20,6 +21,7 @@ use crate::place::Address;
 use crate::settings::KeyEntry;
 use crate::stitch::Stitches;
 use crate::words;
+use drawn::Drawn;
 
 /// The most letters of a symbol that is taken for one though no cell holds it.
 const MOST_LETTERS: usize = 2;
@@ -33,9 +35,11 @@ pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches, found: &mut F
     in_columns(sheet, stitches, found);
     let rows = Rows::of(sheet);
     sides::take_free(sheet, &rows.near, stitches, &mut found.entries);
+    let mut drawn = Drawn::default();
     let mut pairs = seeds::find(sheet, &rows, stitches);
+    pairs.retain(|pair| !drawn.holds(sheet, *pair));
     let known = pairs.len();
-    in_line(sheet, &mut pairs, stitches);
+    in_line(sheet, &mut drawn, &mut pairs, stitches);
     // Further ones are told after those that are surely entries, and what goes on from one after it.
     let (sure, more) = pairs.split_at_mut(known);
     more.sort_unstable();
@@ -170,7 +174,7 @@ pub(super) fn fills_elsewhere(sheet: &Sheet<'_>, at: Address, fill: Colour) -> b
 }
 
 /// Adds what stands in line with pairs of a key, right above or below, or one blank line away.
-fn in_line(sheet: &Sheet<'_>, pairs: &mut Vec<Pair>, stitches: &mut Stitches) {
+fn in_line(sheet: &Sheet<'_>, drawn: &mut Drawn, pairs: &mut Vec<Pair>, stitches: &mut Stitches) {
     let mut next = 0;
     let mut known: HashSet<Pair> = pairs.iter().copied().collect();
     while let Some(&(at, words_at)) = pairs.get(next) {
@@ -186,7 +190,7 @@ fn in_line(sheet: &Sheet<'_>, pairs: &mut Vec<Pair>, stitches: &mut Stitches) {
                 if nothing && steps == 1 {
                     continue;
                 }
-                if belongs(sheet, pair, steps == 1, stitches) {
+                if belongs(sheet, pair, steps == 1, stitches) && !drawn.holds(sheet, pair) {
                     pairs.push(pair);
                     known.insert(pair);
                 }

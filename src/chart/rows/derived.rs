@@ -27,6 +27,8 @@ struct Underway {
     needle: Needle,
     /// Derived ones that work double yarn overs against their rule.
     doubled: Vec<u32>,
+    /// Those that work both loops of one alike, as stated, each with where that is.
+    alike: Vec<(u32, Place)>,
     /// The stitches of those derived.
     written: usize,
 }
@@ -52,7 +54,7 @@ impl Build<'_, '_> {
             needle = after;
             rows.push(row);
         }
-        let mut underway = Underway { needle, doubled: Vec::new(), written: 0 };
+        let mut underway = Underway { needle, doubled: Vec::new(), alike: Vec::new(), written: 0 };
         let mut charted = charted.into_iter().peekable();
         while let Some(row) = charted.next() {
             let number = row.numbered.number;
@@ -85,6 +87,7 @@ impl Build<'_, '_> {
             }
         }
         self.findings.extend(self.double_yarn_overs(&underway.doubled));
+        self.findings.extend(worked_alike(underway.alike));
         Some(rows)
     }
 
@@ -117,6 +120,7 @@ impl Build<'_, '_> {
             self.leftover(&made.stitches, rule, number, place, needle.count());
         }
         underway.doubled.extend(made.doubled_against_rule.then_some(number));
+        underway.alike.extend(made.worked_alike.then(|| (number, place.clone())));
         underway.written += made.stitches.len();
         if let Some(large) = limits::stitches(|| self.whole(), underway.written) {
             self.findings.push(large);
@@ -261,4 +265,18 @@ impl Build<'_, '_> {
             .help("Correct return-rows, or the row before."),
         );
     }
+}
+
+/// Says in which rows both loops of a double yarn over are worked alike, as a stated return row says.
+fn worked_alike(rows: Vec<(u32, Place)>) -> Option<Finding> {
+    let numbers = rows.iter().map(|(number, _)| number.to_string()).collect::<Vec<_>>().join(", ");
+    let word = if rows.len() == 1 { "Row" } else { "Rows" };
+    let (_, place) = rows.into_iter().next()?;
+    let message = format!(
+        "{word} {numbers}: both loops of a double yarn over are worked alike, as the stated return row says: they may fall into one."
+    );
+    Some(
+        Finding::new(Code::DoubleYarnOver, place, message)
+            .help("Nothing, if that is what is meant; ws in the key, or return-rows = \"purl\", has them worked (p1, k1)."),
+    )
 }

@@ -28,6 +28,9 @@ pub(in crate::chart) fn repeat_columns(text: &str) -> Option<RepeatColumns> {
     let column =
         |piece: Option<&Piece<'_>>| matches!(piece, Some(Piece::Word(word)) if is_one(columns, word));
     let between = said().any(|word| word.eq_ignore_ascii_case("between"));
+    if let Some(only) = only_column(&pieces, words) {
+        return Some(RepeatColumns { first: only, last: only });
+    }
     let (at, one, two, length) = pieces.iter().enumerate().find_map(|(at, piece)| {
         let Piece::Number(one) = piece else { return None };
         let (two, length) = match pieces.get(at + 1..)? {
@@ -49,7 +52,7 @@ pub(in crate::chart) fn repeat_columns(text: &str) -> Option<RepeatColumns> {
     let bare = pieces.contains(&Piece::Dash) && said().all(|word| is_one(words, word));
     let often = matches!(pieces.get(at + length), Some(Piece::Word(word)) if is_one(times, word));
     let named = column(at.checked_sub(1).and_then(|before| pieces.get(before)));
-    if one == 0 || two == 0 || one == two || often || !(bare || named) {
+    if one == 0 || two == 0 || one == two && !named || often || !(bare || named) {
         return None;
     }
     let numbers: Vec<u32> = pieces
@@ -62,6 +65,16 @@ pub(in crate::chart) fn repeat_columns(text: &str) -> Option<RepeatColumns> {
         _ => return None,
     }
     Some(RepeatColumns { first: one.min(two), last: one.max(two) })
+}
+
+/// The column of "Repeat column 2", where nothing else is said: stitches, "Rep sts 2", may be counted.
+fn only_column(pieces: &[Piece<'_>], words: &[&str]) -> Option<u32> {
+    let RepeatWords { squares, .. } = repeat_words();
+    let is_one = |words: &[&str], piece: &Piece<'_>| matches!(piece, Piece::Word(word) if words.iter().any(|one| one.eq_ignore_ascii_case(word)));
+    let [before @ .., column, Piece::Number(number)] = pieces else { return None };
+    let repeat =
+        before.iter().any(|piece| is_one(words, piece)) && before.iter().all(|piece| is_one(words, piece));
+    (repeat && is_one(squares, column) && *number > 0).then_some(*number)
 }
 
 /// The numbers, words and marks of a text.

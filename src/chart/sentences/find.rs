@@ -11,6 +11,7 @@ use super::{Says, Sentence, phrases};
 use crate::place::{Address, Place};
 use crate::settings::{KeyEntry, ReturnRows};
 use crate::stitch::Stitches;
+use crate::words::rows::label::is_row_word;
 
 /// Longer texts are prose.
 const LONGEST: usize = 400;
@@ -36,17 +37,25 @@ pub(in crate::chart) fn find(
             continue;
         }
         let Some(text) = sheet.text(at) else { continue };
-        let pieces = match known.get(&*text) {
+        let whole = if sheet.grid.name().is_none() { uncut_label(sheet, at, &text) } else { None };
+        let (text, cells) = whole.unwrap_or_else(|| (text.to_string(), vec![at]));
+        let pieces = match known.get(&text) {
             Some(known) => known.clone(),
             None => {
                 let read = pieces(&text, stitches);
-                known.insert(text.to_string(), read.clone());
+                known.insert(text, read.clone());
                 read
             }
         };
         let place = sheet.grid.place(at);
-        let one =
-            |(text, says)| Sentence { at, cells: vec![at], text, place: place.clone(), says, whose: None };
+        let one = |(text, says)| Sentence {
+            at,
+            cells: cells.clone(),
+            text,
+            place: place.clone(),
+            says,
+            whose: None,
+        };
         let mut all: Vec<Sentence> = pieces.into_iter().map(one).collect();
         if let (None, Some(last)) = (sheet.grid.name(), all.last_mut()) {
             last.goes_on(sheet, stitches);
@@ -58,6 +67,33 @@ pub(in crate::chart) fn find(
         sentences.extend(all);
     }
     sentences
+}
+
+/// The label for several rows whose numbers commas cut into cells of a csv file, "Rows 2 | 4 | 6: knit", with what stands
+/// behind it, and the cells that it takes.
+fn uncut_label(sheet: &Sheet<'_>, at: Address, text: &str) -> Option<(String, Vec<Address>)> {
+    let (word, number) = text.trim().rsplit_once(' ')?;
+    let is_number = |text: &str| !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());
+    if !is_number(number) || !is_row_word(word.rsplit(' ').next()?) {
+        return None;
+    }
+    let (mut whole, mut cells) = (text.trim().to_owned(), vec![at]);
+    let mut next = sheet.after(at);
+    while cells.len() < MOST_CELLS {
+        let text = sheet.text(next)?;
+        let text = text.trim();
+        whole = format!("{whole}, {text}");
+        cells.push(next);
+        let label = text.split_once(':').map(|(label, _)| label.trim());
+        if !is_number(label.unwrap_or(text).trim_start_matches("and ")) {
+            return None;
+        }
+        if label.is_some() {
+            return Some((whole, cells));
+        }
+        next = sheet.after(next);
+    }
+    None
 }
 
 /// The sentences of a line that begins as a setting does.
@@ -91,7 +127,7 @@ impl Sentence {
         }
         let mut joined = work.clone();
         let (mut cells, mut best) = (Vec::new(), None);
-        let mut next = sheet.after(self.at);
+        let mut next = sheet.after(self.cells.last().copied().unwrap_or(self.at));
         while cells.len() < MOST_CELLS
             && let Some(text) = sheet.text(next)
         {

@@ -47,6 +47,8 @@ pub(super) struct RepeatWords {
     little: Vec<&'static str>,
     /// What columns are called where they are named by their numbers.
     pub(super) columns: Vec<&'static str>,
+    /// The same, of those words that count no stitches.
+    pub(super) squares: Vec<&'static str>,
     /// What stands between the first and the last of them.
     pub(super) through: Vec<&'static str>,
     /// What numbers are called that are none.

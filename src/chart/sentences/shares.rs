@@ -4,13 +4,14 @@ use std::collections::BTreeMap;
 
 use super::super::area::Area;
 use super::super::sheet::Sheet;
-use super::super::whose::{self, Owner, Shares};
+use super::super::whose::{self, Owner, Titles};
 use super::{Says, Sentence};
 use crate::problem::Finding;
 
 /// Finds out which chart each sentence is about: the one it stands nearest to. What all charts may share is about all of them
-/// where only one sentence says it. What stands inside a chart is no sentence.
-pub(in crate::chart) fn share_out(sentences: &mut Vec<Sentence>, areas: &[Area], shares: &Shares) {
+/// where only one sentence says it, not under the title of one. What stands inside a chart is no sentence.
+pub(in crate::chart) fn share_out(sentences: &mut Vec<Sentence>, titles: &Titles<'_>) {
+    let Titles { areas, shares, .. } = titles;
     let labels = || areas.iter().flat_map(|area| &area.rows).flat_map(|row| [row.left, row.right]).flatten();
     sentences.retain(|sentence| {
         !areas.iter().any(|area| area.span().contains(sentence.at))
@@ -24,7 +25,7 @@ pub(in crate::chart) fn share_out(sentences: &mut Vec<Sentence>, areas: &[Area],
     for (index, sentence) in sentences.iter_mut().enumerate() {
         let mut shared = sentence.says.shared().peekable();
         let alone = shared.peek().is_some() && shared.all(|name| said.get(name) == Some(&1));
-        sentence.whose = shares.of(sentence.at).filter(|_| !alone);
+        sentence.whose = if alone { titles.above(sentence.at) } else { shares.of(sentence.at) };
         if let (Some(kind), Some(owner)) = (sentence.says.kind(), sentence.whose) {
             kinds.entry(kind).or_default().push((index, owner));
         }

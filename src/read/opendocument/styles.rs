@@ -16,6 +16,7 @@ pub(super) struct Styles {
     /// What styles of cells without a parent start from.
     base: Own,
     hidden: HashSet<String>,
+    right_to_left: HashSet<String>,
     /// Looks that were worked out, and whether they change where a condition holds.
     looks: HashMap<String, (Look, bool)>,
     open: Open,
@@ -38,6 +39,8 @@ struct Own {
     fill: Option<Option<Colour>>,
     /// Top, right, bottom, left.
     edges: [Option<Option<Edge>>; 4],
+    /// Whether it strikes out.
+    struck: Option<bool>,
     /// Whether cells take another style where a condition holds.
     mapped: bool,
 }
@@ -72,12 +75,18 @@ impl Styles {
                 self.open = if of_cells { Open::Base } else { Open::None };
             }
             "style:table-properties" => {
-                let hidden = attributes(start).any(|(key, value)| key == "table:display" && value == "false");
-                if let (true, Open::Other(name)) = (hidden, &self.open) {
-                    self.hidden.insert(name.clone());
+                if let Open::Other(name) = &self.open {
+                    for (key, value) in attributes(start) {
+                        let sheets = match (key, &*value) {
+                            ("table:display", "false") => &mut self.hidden,
+                            ("style:writing-mode", "rl-tb" | "rl") => &mut self.right_to_left,
+                            _ => continue,
+                        };
+                        sheets.insert(name.clone());
+                    }
                 }
             }
-            "style:table-cell-properties" => match &self.open {
+            "style:table-cell-properties" | "style:text-properties" => match &self.open {
                 Open::Base => self.base.note(start),
                 Open::Cell(name) => {
                     if let Some(own) = self.cells.get_mut(name) {
@@ -98,7 +107,7 @@ impl Styles {
             name if name.starts_with("number:") && name.ends_with("-style") => self.open = Open::None,
             _ => return Ok(false),
         }
-        if self.cells.len() + self.hidden.len() > limits::TABLE_ENTRIES {
+        if self.cells.len() + self.hidden.len() + self.right_to_left.len() > limits::TABLE_ENTRIES {
             return Err(Fault::too_many("styles", limits::TABLE_ENTRIES as u64));
         }
         Ok(true)
@@ -107,6 +116,11 @@ impl Styles {
     /// Whether sheets of this style are hidden.
     pub(super) fn hides(&self, name: &str) -> bool {
         self.hidden.contains(name)
+    }
+
+    /// Whether sheets of this style are shown from right to left.
+    pub(super) fn turns(&self, name: &str) -> bool {
+        self.right_to_left.contains(name)
     }
 
     /// The look of cells of this style, and whether they may look otherwise where a condition holds.
@@ -139,6 +153,7 @@ impl Own {
                     self.fill = Some(value.strip_prefix('#').and_then(Colour::from_hex));
                 }
                 "fo:border" => self.edges = [Some(edge(&value)); 4],
+                "style:text-line-through-style" => self.struck = Some(value != "none"),
                 _ => {}
             }
         }
@@ -157,6 +172,7 @@ impl Own {
     /// Takes from a parent what is not said yet.
     fn inherit(&mut self, parent: &Self) {
         self.fill = self.fill.or(parent.fill);
+        self.struck = self.struck.or(parent.struck);
         self.mapped |= parent.mapped;
         for (edge, inherited) in self.edges.iter_mut().zip(parent.edges) {
             *edge = edge.or(inherited);
@@ -165,7 +181,7 @@ impl Own {
 
     fn look(&self) -> Look {
         let [top, right, bottom, left] = self.edges.map(Option::flatten);
-        Look { fill: self.fill.flatten(), top, right, bottom, left }
+        Look { fill: self.fill.flatten(), top, right, bottom, left, struck: self.struck.unwrap_or_default() }
     }
 }
 
@@ -242,11 +258,18 @@ mod tests {
             r##"style:table-cell-properties fo:background-color="#d9d9d9" fo:border="none""##,
             r#"style:style style:name="ce1" style:family="table-cell" style:parent-style-name="Base""#,
             r##"style:table-cell-properties fo:border-top="2.5pt solid #ff0000" fo:border="0.74pt solid #000000""##,
+            r#"style:text-properties fo:font-size="11pt" style:text-line-through-style="solid""#,
+            r#"style:style style:name="ce3" style:family="table-cell" style:parent-style-name="ce1""#,
+            r#"style:text-properties style:text-line-through-style="none""#,
+            r#"style:style style:name="T1" style:family="text""#,
+            r#"style:text-properties style:text-line-through-style="solid""#,
             r#"style:style style:name="ce2" style:family="table-cell" style:parent-style-name="ce1""#,
             r#"style:table-cell-properties fo:background-color="transparent""#,
             r#"style:style style:name="loop" style:family="table-cell" style:parent-style-name="loop""#,
             r#"style:style style:name="ta1" style:family="table""#,
             r#"style:table-properties table:display="false""#,
+            r#"style:style style:name="ta2" style:family="table""#,
+            r#"style:table-properties table:display="true" style:writing-mode="rl-tb""#,
         ] {
             let name = tag.split(' ').next().unwrap().len();
             assert_eq!(styles.note(&BytesStart::from_content(tag, name)), Ok(true));
@@ -256,14 +279,16 @@ mod tests {
         assert_eq!(styles.look("Base").0, Look { fill: grey, ..Look::default() });
         assert_eq!(
             styles.look("ce1").0,
-            Look { fill: grey, top: red, right: thin, bottom: thin, left: thin }
+            Look { fill: grey, top: red, right: thin, bottom: thin, left: thin, struck: true }
         );
         assert_eq!(
             styles.look("ce2").0,
-            Look { fill: None, top: red, right: thin, bottom: thin, left: thin }
+            Look { fill: None, top: red, right: thin, bottom: thin, left: thin, struck: true }
         );
+        assert!(!styles.look("ce3").0.struck && !styles.look("Base").0.struck);
         assert_eq!(styles.look("loop").0, Look { left: heavy, ..Look::default() });
-        assert!(styles.hides("ta1") && !styles.hides("ce1"));
+        assert!(styles.hides("ta1") && !styles.hides("ta2") && !styles.hides("ce1"));
+        assert!(styles.turns("ta2") && !styles.turns("ta1"));
     }
 
     /// Source: OpenDocument 1.3 part 3, 16.3 style:map, which styles of cells and formats of numbers may have.

@@ -17,11 +17,13 @@ use crate::read::fault::Fault;
 const AREA: u64 = 2_000_000;
 
 const FILEPASS: u16 = 0x002f;
+const FONT: u16 = 0x0031;
 const XF: u16 = 0x00e0;
 const PALETTE: u16 = 0x0092;
 const BOUNDSHEET: u16 = 0x0085;
 const DIMENSIONS: u16 = 0x0200;
 const COLINFO: u16 = 0x007d;
+const WINDOW: u16 = 0x023e;
 const ROW: u16 = 0x0208;
 const EOF: u16 = 0x000a;
 /// Conditional formats, and those that only newer programs know.
@@ -85,6 +87,8 @@ pub(super) fn survey(stream: &mut [u8], budget: &mut Budget) -> Result<Found, Fa
 /// What was found so far.
 #[derive(Default)]
 struct Survey {
+    /// Whether each font strikes out.
+    fonts: Vec<bool>,
     formats: Vec<Format>,
     unseen_fills: bool,
     colours: Colours,
@@ -114,6 +118,8 @@ impl Survey {
         }
         match kind {
             FILEPASS => return Err(Fault::Encrypted),
+            // Behind the height.
+            FONT => self.fonts.push(word(2).is_some_and(|marks| marks & 8 != 0)),
             XF => match Format::of(data) {
                 Some(format) => self.formats.push(format),
                 // The formats of Excel 5 and 95 have the pattern of the fill there.
@@ -140,6 +146,7 @@ impl Survey {
             _ if self.inside > 0 => {}
             ROW => self.row(word(0), word(12), word(14), budget)?,
             COLINFO => self.columns([word(0), word(2), word(6), word(8)], budget)?,
+            WINDOW => self.window(word(0)),
             CONDITIONAL => self.conditional(data, budget)?,
             // The same behind a head that every record of the newer programs has.
             CONDITIONAL_12 => self.conditional(data.get(12..).unwrap_or_default(), budget)?,
@@ -170,7 +177,7 @@ impl Survey {
     fn end_of_part(&mut self) -> Result<(), Fault> {
         // The first part holds the formats and the palette for all others.
         if self.looks.is_empty() {
-            self.looks = self.formats.iter().map(|format| format.look(&self.colours)).collect();
+            self.looks = self.formats.iter().map(|format| format.look(&self.colours, &self.fonts)).collect();
         }
         if let Some((start, sheet)) = self.part.take() {
             self.parts.push((start, sheet.finish()));
@@ -228,6 +235,14 @@ impl Survey {
             sheet.hide_rows(budget, row, row)?;
         }
         if flags & OWN_FORMAT != 0 { sheet.look_of_rows(budget, row, row, look) } else { Ok(()) }
+    }
+
+    /// How the sheet is shown.
+    const fn window(&mut self, flags: Option<u16>) {
+        const RIGHT_TO_LEFT: u16 = 0x40;
+        if let (Some((_, sheet)), Some(flags)) = (&mut self.part, flags) {
+            sheet.turn(flags & RIGHT_TO_LEFT != 0);
+        }
     }
 
     /// The cells on which conditions hang: how many conditions and their number, a range round all, how many ranges, and
@@ -353,6 +368,35 @@ mod tests {
         assert_eq!(colour.as_deref(), Some("FF0000"));
         assert!(grids[1].hidden_rows.get(5).is_some() && grids[1].hidden_rows.get(4).is_none());
         assert!(grids[1].hidden_columns.get(8).is_some() && grids[1].hidden_columns.get(9).is_none());
+    }
+
+    /// Source: MS-XLS 2.4.122 (Font), 2.5.20 (CellXF): the fifth font, which has the number 5, strikes out.
+    #[test]
+    fn fonts_that_strike_out_are_known() {
+        let font = |marks: u8| record(FONT, &[200, 0, marks, 0, 0, 0]);
+        let format = |font: u8| record(XF, &[&[font, 0][..], &[0; 18]].concat());
+        let fonts = [font(0), font(2), font(0), font(0), font(8)].concat();
+        let sheet = [number(0, 0, 2), number(0, 1, 3), number(0, 2, 4)];
+        let plain = stream(&[]);
+        let begins = plain.len() - record(EOF, &[]).len();
+        let extra = [fonts, format(1), format(5), format(3)].concat();
+        let start = [&plain[..begins], &extra].concat();
+        let position = (start.len() + 12) as u32;
+        let listed = record(BOUNDSHEET, &position.to_le_bytes());
+        let mut bytes = [start, listed, record(EOF, &[])].concat();
+        bytes.extend([record(BOF, &[0, 6, 0x10, 0]), sheet.concat(), record(EOF, &[])].concat());
+        let grids = survey(&mut bytes, &mut Budget::default()).unwrap().grids;
+        let struck = (0..3).map(|column| grids[0].looks.at(Address::new(0, column)).struck);
+        assert_eq!(struck.collect::<Vec<_>>(), [false, true, false]);
+    }
+
+    /// Source: MS-XLS 2.4.346 (Window2), as LibreOffice writes it; a chart in the sheet has a window of its own.
+    #[test]
+    fn the_way_a_sheet_runs_is_told() {
+        let window = |flags: u16| record(WINDOW, &[&flags.to_le_bytes()[..], &[0; 16]].concat());
+        let chart = [record(BOF, &[0, 6, 0x20, 0]), window(0x6b6), record(EOF, &[])].concat();
+        let grids = surveyed(&[&[window(0x6b6)], &[window(0x6f6), chart]]).unwrap();
+        assert_eq!(grids.iter().map(|grid| grid.right_to_left).collect::<Vec<_>>(), [false, true]);
     }
 
     /// Source: MS-XLS 2.4.56 (CondFmt12), 2.5.143 (FtCmo), 2.4.329 (TxO), 2.4.179 (Note), written out by hand: a comment

@@ -13,8 +13,11 @@ impl Format {
         record.get(..20)?.try_into().ok().map(Self)
     }
 
-    /// How cells of this format look.
-    pub(super) fn look(self, colours: &Colours) -> Look {
+    /// How cells of this format look; `struck` tells of each font whether it strikes out.
+    pub(super) fn look(self, colours: &Colours, struck: &[bool]) -> Look {
+        let font = usize::from(u16::from_le_bytes([self.0[0], self.0[1]]));
+        // No font has the number 4.
+        let font = if font > 4 { font - 1 } else { font };
         let number =
             |at: usize| u32::from_le_bytes([self.0[at], self.0[at + 1], self.0[at + 2], self.0[at + 3]]);
         let (lines, more, fill) = (number(10), number(14), u16::from_le_bytes([self.0[18], self.0[19]]));
@@ -30,6 +33,7 @@ impl Format {
             right: edge(lines >> 4, lines >> 23),
             top: edge(lines >> 8, more),
             bottom: edge(lines >> 12, more >> 7),
+            struck: struck.get(font).copied().unwrap_or_default(),
         }
     }
 }

@@ -12,6 +12,7 @@ use crate::read::fault::Fault;
 
 const ROW: u32 = 0;
 const COLUMNS: u32 = 60;
+const VIEW: u32 = 137;
 const MERGED: u32 = 176;
 const CONDITIONAL: u32 = 461;
 
@@ -72,6 +73,9 @@ pub(super) fn read(
             let cells =
                 span_at(data, 0).ok_or_else(|| Fault::damaged("one of its merged cells is damaged"))?;
             sheet.merge(budget, cells)?;
+        } else if kind == VIEW {
+            // Source: MS-XLSB 2.4.307 (BrtBeginWsView).
+            sheet.turn(data.first().is_some_and(|marks| marks & 0x20 != 0));
         } else if kind == CONDITIONAL {
             conditional(data, sheet, budget)?;
         } else if let Some((kept, names_column)) = cell(kind) {
@@ -225,6 +229,18 @@ mod tests {
         assert_eq!(read(&part, &shared, &mut sheet, &mut Budget::default()), Ok(()));
         let cells: Vec<String> = sheet.finish().conditional.iter().map(ToString::to_string).collect();
         assert_eq!(cells, ["A3:I4", "B7"]);
+    }
+
+    /// Source: MS-XLSB 2.4.307, from memory: grid, headings and zeros are shown, from right to left or not.
+    #[test]
+    fn the_way_a_sheet_runs_is_told() {
+        for (marks, turned) in [(0x9c, false), (0xbc, true)] {
+            let shared = Shared { strings: Vec::new(), styles: Vec::new(), epoch: Default::default() };
+            let mut sheet = Sheet::new(Grid::sheet("a".into(), "S"));
+            let part = [0x89, 1, 2, marks, 3];
+            assert_eq!(read(&part, &shared, &mut sheet, &mut Budget::default()), Ok(()));
+            assert_eq!(sheet.finish().right_to_left, turned);
+        }
     }
 
     #[test]

@@ -19,6 +19,7 @@ pub(super) struct Style {
 }
 
 const NUMBER_FORMAT: u32 = 44;
+const FONT: u32 = 43;
 const FILL: u32 = 45;
 const BORDER: u32 = 46;
 const FORMAT: u32 = 47;
@@ -36,6 +37,7 @@ pub(super) fn read(part: &[u8], mut colours: Colours) -> Result<Vec<Style>, Faul
         }
     }
     let mut own_dates: HashMap<u16, bool> = HashMap::new();
+    let mut fonts = Vec::new();
     let mut fills = Vec::new();
     let mut borders = Vec::new();
     let mut styles = Vec::new();
@@ -48,6 +50,8 @@ pub(super) fn read(part: &[u8], mut colours: Colours) -> Result<Vec<Style>, Faul
                     own_dates.insert(id, shows_date(&code));
                 }
             }
+            // Behind the height; whether it strikes out.
+            FONT => fonts.push(data.get(2).is_some_and(|marks| marks & 8 != 0)),
             FILL => fills.push(fill(data, &colours)),
             BORDER => borders.push(border(data, &colours)),
             CELL_FORMATS_BEGIN => in_cell_formats = true,
@@ -59,6 +63,7 @@ pub(super) fn read(part: &[u8], mut colours: Colours) -> Result<Vec<Style>, Faul
                 let date = own_dates.get(&number_format).copied();
                 let mut look: Look = borders.get(index(8)).copied().unwrap_or_default();
                 look.fill = fills.get(index(6)).copied().flatten();
+                look.struck = fonts.get(index(4)).copied().unwrap_or_default();
                 styles.push(Style {
                     date: date.unwrap_or_else(|| built_in_date(usize::from(number_format))),
                     look,
@@ -66,7 +71,7 @@ pub(super) fn read(part: &[u8], mut colours: Colours) -> Result<Vec<Style>, Faul
             }
             _ => {}
         }
-        if fills.len().max(borders.len()).max(styles.len()) > limits::TABLE_ENTRIES {
+        if fonts.len().max(fills.len()).max(borders.len()).max(styles.len()) > limits::TABLE_ENTRIES {
             return Err(Fault::too_many("cell formats", limits::TABLE_ENTRIES as u64));
         }
     }
@@ -94,7 +99,7 @@ fn border(data: &[u8], colours: &Colours) -> Look {
         let heavy = heavy(u32::from(word_at(data, at)? & 0xff))?;
         Some(Edge { heavy, colour: colour(data, at + 2, colours).unwrap_or(Colour::BLACK) })
     };
-    Look { fill: None, top: edge(1), bottom: edge(11), left: edge(21), right: edge(31) }
+    Look { top: edge(1), bottom: edge(11), left: edge(21), right: edge(31), ..Look::default() }
 }
 
 /// A colour, eight bytes: its kind, a number, a tint, its parts. `None` where it is left to the program.
@@ -114,6 +119,18 @@ fn colour(data: &[u8], at: usize, colours: &Colours) -> Option<Colour> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// Source: MS-XLSB 2.4.662 (BrtFont), 2.4.876 (BrtXF), from memory, written out by hand: the second font strikes out
+    /// and is slanted, the first is slanted only.
+    #[test]
+    fn fonts_that_strike_out_are_known() {
+        let font = |marks: u8| [&[43, 6, 220, 0, marks, 0, 144, 1][..]].concat();
+        let format = |font: u8| [&[47, 10, 0, 0, 0, 0, font, 0, 0, 0, 0, 0][..]].concat();
+        let part =
+            [font(2), font(10), vec![0xe9, 4, 0], format(0), format(1), format(7), vec![0xea, 4, 0]].concat();
+        let styles = read(&part, Colours::default()).unwrap();
+        assert_eq!(styles.iter().map(|style| style.look.struck).collect::<Vec<_>>(), [false, true, false]);
+    }
 
     /// Source: MS-XLSB 2.5.19 (BrtColor), 2.4.317 (BrtBorder), 2.4.657 (BrtFill), from memory, written out by hand.
     #[test]
@@ -139,7 +156,8 @@ mod tests {
                 top: edge(true, "FF0000"),
                 bottom: edge(false, "000000"),
                 left: None,
-                right: edge(true, "000000")
+                right: edge(true, "000000"),
+                struck: false,
             }
         );
         assert_eq!(border(&[], &colours), Look::default());

@@ -12,6 +12,7 @@ use crate::place::{Address, Span};
 use crate::read::collect::{Budget, Sheet};
 use crate::read::dates;
 use crate::read::fault::Fault;
+use crate::read::limits;
 use crate::read::package::Package;
 use crate::read::xml::{Xml, attribute, attributes};
 
@@ -44,6 +45,7 @@ pub(super) fn read(
     let mut xml = package.xml(part)?.ok_or_else(|| missing(part))?;
     // The address the next cell has if it does not say its own.
     let mut next = Address::new(0, 0);
+    let mut in_conditions = false;
     loop {
         let tag = match xml.next()? {
             Event::Start(start) => match start.local_name().as_ref() {
@@ -51,6 +53,10 @@ pub(super) fn read(
                     let number = attribute(&start, "r").and_then(|number| number.trim().parse::<u32>().ok());
                     next = Address::new(number.map_or(next.row, |number| number.saturating_sub(1)), 0);
                     row(&start, next.row, shared, sheet, budget)?;
+                    None
+                }
+                "sheetView" => {
+                    sheet.turn(attribute(&start, "rightToLeft").is_some_and(|turned| truth(&turned)));
                     None
                 }
                 "col" => {
@@ -67,18 +73,24 @@ pub(super) fn read(
                     None
                 }
                 "conditionalFormatting" => {
+                    in_conditions = true;
                     conditional(&attribute(&start, "sqref").unwrap_or_default(), sheet, budget)?;
                     None
                 }
-                // Newer kinds of conditions tell their cells in an element of its own.
-                "sqref" => {
+                // Newer kinds of conditions tell their cells in an element of its own; so do other things, such as
+                // lists of what may be typed.
+                "sqref" if in_conditions => {
                     conditional(xml.text()?, sheet, budget)?;
                     None
                 }
                 _ => None,
             },
-            Event::End(end) if end.local_name().as_ref() == "row" => {
-                next = Address::new(next.row.saturating_add(1), 0);
+            Event::End(end) => {
+                match end.local_name().as_ref() {
+                    "row" => next = Address::new(next.row.saturating_add(1), 0),
+                    "conditionalFormatting" => in_conditions = false,
+                    _ => {}
+                }
                 None
             }
             Event::Eof => return Ok(()),
@@ -264,27 +276,45 @@ fn taken(text: &str, tag: &Tag, shared: &Shared, sheet: &Sheet) -> Result<Option
 
 /// The cell called `C7`; `$` marks are passed over.
 pub(in crate::read) fn address(name: &str) -> Option<Address> {
-    let (mut column, mut row) = (0u32, 0u32);
+    corner(numbers(name)?)
+}
+
+/// The numbers of the column and the row in a name such as `C7`, as far as it says them.
+type Numbers = (Option<u32>, Option<u32>);
+
+/// The cell of these numbers, which count from 1.
+fn corner((column, row): Numbers) -> Option<Address> {
+    Some(Address::new(row?.checked_sub(1)?, column?.checked_sub(1)?))
+}
+
+fn numbers(name: &str) -> Option<Numbers> {
+    let (mut column, mut row) = (None, None);
+    let next = |number: Option<u32>, base: u32, digit: u32| {
+        number.unwrap_or(0).checked_mul(base)?.checked_add(digit)
+    };
     for byte in name.trim().bytes() {
         match byte {
             b'$' => {}
-            b'A'..=b'Z' | b'a'..=b'z' if row == 0 => {
-                column =
-                    column.checked_mul(26)?.checked_add(u32::from(byte.to_ascii_uppercase() - b'A') + 1)?;
+            b'A'..=b'Z' | b'a'..=b'z' if row.is_none() => {
+                column = Some(next(column, 26, u32::from(byte.to_ascii_uppercase() - b'A') + 1)?);
             }
-            b'0'..=b'9' if column > 0 => row = row.checked_mul(10)?.checked_add(u32::from(byte - b'0'))?,
+            b'0'..=b'9' => row = Some(next(row, 10, u32::from(byte - b'0'))?),
             _ => return None,
         }
     }
-    Some(Address::new(row.checked_sub(1)?, column.checked_sub(1)?))
+    Some((column, row))
 }
 
-/// The cells called `B2:D2`.
+/// The cells called `B2:D2`; of whole rows and columns, called `1:1` and `C:D`, all there are.
 fn span(name: &str) -> Option<Span> {
-    let (first, last) = name.split_once(':').unwrap_or((name, name));
-    let (first, last) = (address(first)?, address(last)?);
+    let Some((first, last)) = name.split_once(':') else { return address(name).map(Span::from) };
+    let (first, last) = match (numbers(first)?, numbers(last)?) {
+        ((None, first), (None, last)) => ((Some(1), first), (Some(limits::COLUMNS), last)),
+        ((first, None), (last, None)) => ((first, Some(1)), (last, Some(limits::ROWS))),
+        corners => corners,
+    };
     // Corners may come in any order.
-    Some(Span::from(first).join(Span::from(last)))
+    Some(Span::from(corner(first)?).join(Span::from(corner(last)?)))
 }
 
 #[cfg(test)]
@@ -303,5 +333,13 @@ mod tests {
         }
         assert_eq!(span("D2:B4"), Some(Span::new(Address::new(1, 1), Address::new(3, 3))));
         assert_eq!(span("B2"), Some(Span::from(Address::new(1, 1))));
+        for (name, cells) in
+            [("1:1", "A1:XFD1"), ("$4:$3", "A3:XFD4"), ("C:D", "C1:D1048576"), ("B:B", "B1:B1048576")]
+        {
+            assert_eq!(span(name).map(|span| span.to_string()).as_deref(), Some(cells), "{name}");
+        }
+        for name in ["", "1", "C", ":", "1:C", "C:1", "A1:C", "A1:3", "0:0", "A0:B0", "A1:B2:C3"] {
+            assert_eq!(span(name), None, "{name}");
+        }
     }
 }

@@ -6,6 +6,7 @@ use quick_xml::events::{BytesStart, Event};
 
 use super::formats::{built_in_date, shows_date};
 use super::missing;
+use super::workbook::truth;
 use crate::grid::{Colour, Edge, Look};
 use crate::read::colours::{Colours, Pattern, mixed};
 use crate::read::fault::Fault;
@@ -48,6 +49,8 @@ fn table(
     let mut xml = package.xml(part)?.ok_or_else(|| missing(part))?;
     let mut palette = Vec::new();
     let mut own_dates: HashMap<usize, bool> = HashMap::new();
+    // Whether each strikes out.
+    let mut fonts: Vec<bool> = Vec::new();
     let mut fills: Vec<Option<Colour>> = Vec::new();
     let mut borders: Vec<Look> = Vec::new();
     let mut formats = Vec::new();
@@ -61,6 +64,7 @@ fn table(
             Event::Start(start) => {
                 let name = start.local_name();
                 match (name.as_ref(), table) {
+                    ("fonts", _) => table = Table::Fonts,
                     ("fills", _) => table = Table::Fills,
                     ("borders", _) => table = Table::Borders,
                     ("cellXfs", _) => table = Table::Formats,
@@ -76,6 +80,12 @@ fn table(
                         let colour = attribute(&start, "rgb").and_then(|digits| Colour::from_hex(&digits));
                         palette.push(colour.unwrap_or_default());
                     }
+                    ("font", Table::Fonts) => fonts.push(false),
+                    ("strike", Table::Fonts) => {
+                        if let Some(struck) = fonts.last_mut() {
+                            *struck = attribute(&start, "val").is_none_or(|value| truth(&value));
+                        }
+                    }
                     ("xf", Table::Formats) => {
                         let number = |name| {
                             attribute(&start, name).and_then(|id| id.parse::<usize>().ok()).unwrap_or(0)
@@ -84,6 +94,7 @@ fn table(
                         let date = own_dates.get(&id).copied();
                         let mut look = borders.get(number("borderId")).copied().unwrap_or_default();
                         look.fill = fills.get(number("fillId")).copied().flatten();
+                        look.struck = fonts.get(number("fontId")).copied().unwrap_or_default();
                         formats.push(Format { date: date.unwrap_or_else(|| built_in_date(id)), look });
                     }
                     _ => {}
@@ -102,7 +113,7 @@ fn table(
             Some(Entry::Border) => borders.push(border(&mut xml, colours)?),
             None => {}
         }
-        if [formats.len(), fills.len(), borders.len(), own_dates.len()].into_iter().max()
+        if [formats.len(), fonts.len(), fills.len(), borders.len(), own_dates.len()].into_iter().max()
             > Some(limits::TABLE_ENTRIES)
         {
             return Err(Fault::too_many("cell formats", limits::TABLE_ENTRIES as u64));
@@ -112,6 +123,7 @@ fn table(
 
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Table {
+    Fonts,
     Fills,
     Borders,
     Formats,

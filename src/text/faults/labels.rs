@@ -74,7 +74,7 @@ pub(in crate::text) fn begins_late(place: Place, first: u32) -> Finding {
 /// A row after which the work is not to be turned, where the next was read as one of the other side.
 pub(in crate::text) fn not_turned(place: Place, number: u32, next: Side) -> Finding {
     let message = format!(
-        "The work is not to be turned after Row {number}, but Row {} was read as a {} row.",
+        "The work is not to be turned after Row {number}, but Row {} was read as one on the {}.",
         number + 1,
         next.word()
     );

@@ -32,6 +32,11 @@ const ORDINALS: [&str; 12] = [
     "eleventh", "twelfth",
 ];
 
+/// Whether a word, in any case, names stitches that are counted.
+pub(crate) fn is_stitches(word: &str) -> bool {
+    english::stitches().iter().any(|known| known.eq_ignore_ascii_case(word))
+}
+
 /// The place in an order that a word names, "second".
 pub(crate) fn ordinal(word: &str) -> Option<u32> {
     (1..).zip(ORDINALS).find(|(_, name)| *name == word).map(|(place, _)| place)

@@ -8,7 +8,7 @@ use super::super::super::label;
 use super::super::super::sheet::{Run, Sheet};
 use super::super::layout::{WIDEST, stands_twice};
 use super::super::line::backwards;
-use super::super::{is_blank, is_short, labelled, says};
+use super::super::{coloured, is_blank, is_short, labelled, says};
 use super::{Pair, Rows, fills_elsewhere, names};
 use crate::grid::Colour;
 use crate::place::Address;
@@ -68,7 +68,7 @@ pub(super) fn find(sheet: &Sheet<'_>, rows: &Rows, stitches: &mut Stitches) -> V
         }
     }
     chosen.extend(confirmed(&more, &wordy));
-    chosen.extend(colours(sheet));
+    chosen.extend(colours(sheet, stitches));
     let mut seen = BTreeSet::new();
     chosen.retain(|pair| seen.insert(*pair));
     chosen
@@ -170,12 +170,14 @@ fn side_by_side(sheet: &Sheet<'_>, row: u32, stitches: &mut Stitches) -> Vec<Pai
     found
 }
 
-/// Filled squares without text with the name of a colour beside them, where another cell is filled alike.
-fn colours(sheet: &Sheet<'_>) -> Vec<Pair> {
+/// Filled squares without text with the name of a colour beside them, "navy" or "knit with navy", where another cell is filled
+/// alike.
+fn colours(sheet: &Sheet<'_>, stitches: &mut Stitches) -> Vec<Pair> {
     if sheet.grid.looks.is_empty() {
         return Vec::new();
     }
-    let named = sheet.tested_words(|text| words::is_colour(text).then_some(()));
+    let named = sheet
+        .tested_words(|text| (words::is_colour(text) || coloured(text, stitches).is_some()).then_some(()));
     named.into_iter().filter_map(|(words_at, ())| Some((square_before(sheet, words_at)?, words_at))).collect()
 }
 
