@@ -5,8 +5,9 @@
 //! the same wherever it stands, the cheapest cutting is found from the back, row by row; for each row and each number
 //! of rows only the first rows before that have these words are tried, as an editor refers to where a thing stands
 //! first. That takes time by the square of the number of rows; patterns of more rows than [`MOST_ROWS`] are not looked
-//! through. Of cuttings that cost the same the one is taken in which most rows are told by blocks of rows before: so a
-//! block is told again from its first row on. Rows that grow are found first (see `grow`).
+//! through. Of cuttings that cost the same the one is taken in which most rows are told by whole blocks of rows before, an
+//! even number from the side of Row 1 on: so a block is told again from its first row on, and a row that is left is told by
+//! itself. Rows that grow are found first (see `grow`).
 
 use super::grow::{self, Block};
 use super::lines::Rows;
@@ -83,7 +84,7 @@ enum Choice {
 #[derive(Clone, Copy)]
 struct Best {
     cost: u32,
-    /// How many of them are told by several rows before.
+    /// How many of them are told by blocks of rows before that are whole: an even number of rows from the side of Row 1 on.
     again: u32,
     choice: Choice,
 }
@@ -186,9 +187,15 @@ impl<'a> Cutter<'a> {
     }
 
     fn choose(&self, at: usize, best: &[Best], shared: &Shared) -> Best {
+        let first = self.pattern.rows.iter().find(|row| !row.is_set_up());
+        let begins = first.is_none_or(|first| first.side == self.pattern.rows[at].side);
+        let whole = |block: usize| begins && block % 2 == 0;
         let way = |cost: u32, rows: usize, choice: Choice| {
             let rest = best[at + rows];
-            let told = if matches!(choice, Choice::Again { rows: 2.., .. }) { rows as u32 } else { 0 };
+            let told = match choice {
+                Choice::Again { rows: block, .. } if whole(block) => rows as u32,
+                _ => 0,
+            };
             Best { cost: cost + rest.cost, again: rest.again + told, choice }
         };
         if let Some(block) = self.blocks.iter().position(|block| block.first == at) {
@@ -211,7 +218,7 @@ impl<'a> Cutter<'a> {
         {
             return choice;
         }
-        // Of ways that cost the same the one is taken that tells most rows by blocks before, then the one whose line tells most.
+        // Of ways that cost the same the one is taken that tells most rows by whole blocks before, then the one whose line tells most.
         let mut tells = 1;
         let mut offer = |cost: u32, rows: usize, told: Choice| {
             let offered = way(cost, rows, told);
