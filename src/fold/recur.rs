@@ -189,7 +189,7 @@ impl<'a> Cutter<'a> {
     fn choose(&self, at: usize, best: &[Best], shared: &Shared) -> Best {
         let first = self.pattern.rows.iter().find(|row| !row.is_set_up());
         let begins = first.is_none_or(|first| first.side == self.pattern.rows[at].side);
-        let whole = |block: usize| begins && block % 2 == 0;
+        let whole = |block: usize| begins && block.is_multiple_of(2);
         let way = |cost: u32, rows: usize, choice: Choice| {
             let rest = best[at + rows];
             let told = match choice {
