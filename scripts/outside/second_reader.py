@@ -427,7 +427,21 @@ def look_at(sheet, at, cells):
     return PLAIN
 
 
+def within_merges(merges):
+    """The sides of cells that lie within merged ones, where no program shows a line: by the cell, the places in its look."""
+    inner = {}
+    for merge in merges:
+        left, top, right, bottom = openpyxl.utils.range_boundaries(merge)
+        # A merge over whole rows or columns holds no more cells with looks than these.
+        for row in range(top, min(bottom, top + 1_000) + 1):
+            for column in range(left, min(right, left + 1_000) + 1):
+                sides = [(1, row > top), (2, column < right), (3, row < bottom), (4, column > left)]
+                inner[row - 1, column - 1] = [side for side, lies_within in sides if lies_within]
+    return inner
+
+
 def looks_apart(name, ours, theirs):
+    inner = within_merges(theirs["merges"])
     cells = {(row, column): look for row, column, look in ours["looks"]}
     places = cells.keys() | theirs["looks"].keys()
     # Whole rows and columns, in a cell that stands in no other stretch of the kind.
@@ -439,6 +453,7 @@ def looks_apart(name, ours, theirs):
         places = theirs["looks"].keys()
     for at in sorted(places):
         left, right = look_at(ours, at, cells), look_at(theirs, at, theirs["looks"])
+        right = [None if side in inner.get(at, ()) else what for side, what in enumerate(right)]
         if not near(left, right):
             yield f"{name} {cell_name(*at)}: look {left}, not {right}"
 
