@@ -11,9 +11,9 @@ use std::fmt;
 use std::sync::{Arc, LazyLock};
 
 use crate::nearest::nearest;
-use crate::pattern::{Hand, Side, Worked};
+use crate::pattern::{Hand, Side, Worked, often};
 use crate::place::Place;
-use crate::problem::Finding;
+use crate::problem::{Code, Finding};
 use crate::stitch::OwnStitch;
 
 pub use table::{Entry, FORMATS, Given, Section, TABLE};
@@ -217,6 +217,22 @@ impl Settings {
                 .collect(),
         }
     }
+}
+
+/// Says that the first size, which works the repeat `times` times on `width` stitches, is not that of the cast-on that is
+/// set.
+pub(crate) fn sizes_disagree(place: Place, times: u32, width: u32, cast_on: u32) -> Finding {
+    Finding::new(
+        Code::SettingsDisagree,
+        place,
+        format!(
+            "The first size works the repeat {}, which takes {width} sts, but the cast-on is {cast_on}.",
+            often(times)
+        ),
+    )
+    .found(format!("{cast_on} sts"))
+    .expected(format!("{width} sts"))
+    .help("Leave cast-on out where sizes are given, or correct one of the two.")
 }
 
 /// Whether the setting of this name has a value.

@@ -11,7 +11,7 @@ use crate::grid::Grid;
 use crate::pattern::{Multiple, Side, often};
 use crate::place::Place;
 use crate::problem::{Code, Finding};
-use crate::settings::{RepeatColumns, Settings};
+use crate::settings::{RepeatColumns, Settings, sizes_disagree};
 
 /// The repeat as drawn: how many workings the chart shows side by side, and the sheet columns of them all.
 #[derive(Clone, Debug)]
@@ -253,20 +253,7 @@ pub(super) fn width(
     }
     if let Some((_, times)) = settings.sizes.as_ref().and_then(|sizes| sizes.first()) {
         if let Some(cast_on) = settings.cast_on.filter(|cast_on| *cast_on != widths(*times)) {
-            findings.push(
-                Finding::new(
-                    Code::SettingsDisagree,
-                    place,
-                    format!(
-                        "The first size works the repeat {}, which takes {} sts, but the cast-on is {cast_on}.",
-                        often(*times),
-                        widths(*times)
-                    ),
-                )
-                .found(format!("{cast_on} sts"))
-                .expected(format!("{} sts", widths(*times)))
-                .help("Leave cast-on out where sizes are given, or correct one of the two."),
-            );
+            findings.push(sizes_disagree(place, *times, widths(*times), cast_on));
             return None;
         }
         return Some(Width { times: *times, multiple });

@@ -3,7 +3,7 @@
 
 use std::sync::Arc;
 
-use crate::pattern::{Multiple, Pattern, Size, often};
+use crate::pattern::{Multiple, Pattern, Size};
 use crate::place::Place;
 use crate::problem::{Code, Finding};
 use crate::settings::{self, Section, Settings, TABLE};
@@ -80,7 +80,7 @@ fn on_its_width(place: Place, mut pattern: Pattern, call: &Settings) -> Result<P
             if let (Some(cast_on), Some(first)) = (cast_on, sizes.first())
                 && first.cast_on != cast_on
             {
-                return Err(disagree(place, first, cast_on));
+                return Err(settings::sizes_disagree(place, first.times, first.cast_on, cast_on));
             }
             sizes
         }
@@ -126,19 +126,4 @@ fn uneven(place: &Place, multiple: Multiple, cast_on: u32) -> Finding {
     .found(format!("{cast_on} sts"))
     .expected(fits)
     .help("Correct the cast-on.")
-}
-
-fn disagree(place: Place, first: &Size, cast_on: u32) -> Finding {
-    Finding::new(
-        Code::SettingsDisagree,
-        place,
-        format!(
-            "The first size works the repeat {}, which takes {} sts, but the cast-on is {cast_on}.",
-            often(first.times),
-            first.cast_on
-        ),
-    )
-    .found(format!("{cast_on} sts"))
-    .expected(format!("{} sts", first.cast_on))
-    .help("Leave cast-on out where sizes are given, or correct one of the two.")
 }
