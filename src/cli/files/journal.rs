@@ -3,7 +3,7 @@
 //! The name and hash of a file are added before it takes its place, in one piece. So a run that is killed leaves no
 //! file that the next one would take for the user's.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 use std::fs::{self, File, TryLockError};
 use std::hash::BuildHasher;
 use std::io::{self, ErrorKind, Write};
@@ -32,6 +32,8 @@ pub struct Journal {
     lines: Lines,
     /// Where the lines of earlier runs begin, by the files and inputs they tell of; empty where they are not believed.
     earlier: Index,
+    /// The inputs that those lines tell of, by the hashes of their names.
+    inputs: Vec<u64>,
     /// Where the lines of a run begin that was cut short, and of those after it.
     unfinished: u64,
     /// Inputs that this run has done, and the files they gave, by the hashes of their paths: what earlier runs noted
@@ -91,6 +93,7 @@ impl Journal {
             lines: Lines::of(&file).map_err(|error| unusable(&path, &error))?,
             file,
             earlier: Index::default(),
+            inputs: Vec::new(),
             unfinished: 0,
             settled: Vec::new(),
             untold: HashMap::new(),
@@ -105,12 +108,13 @@ impl Journal {
     }
 
     fn read(&mut self) -> io::Result<()> {
-        let Self { lines, earlier, .. } = self;
+        let Self { lines, earlier, inputs, .. } = self;
         let state = record::read(lines, |at, line| match line {
             Line::File { path, .. } => earlier.note(key(Of::File, path), at),
             Line::Input(line) => {
                 if let Some(key) = input_key(line) {
                     earlier.note(key, at);
+                    inputs.push(key);
                 }
             }
             _ => {}
@@ -123,12 +127,16 @@ impl Journal {
         }
         if self.damaged {
             self.earlier = Index::default();
+            self.inputs = Vec::new();
             if whole < all {
                 // The lines of this run begin on a line of their own.
                 self.file.write_all(b"\n")?;
             }
         } else {
             self.earlier.complete();
+            self.inputs.sort_unstable();
+            self.inputs.dedup();
+            self.inputs.shrink_to_fit();
             // The beginning of a line whose end was never written.
             self.file.set_len(whole)?;
         }
@@ -142,6 +150,35 @@ impl Journal {
         let Self { earlier, lines, .. } = self;
         let mut entries = earlier.places(key(Of::Input, input)).filter_map(|at| Entry::parse(lines.get(at)?));
         entries.find(|entry| entry.input == input)
+    }
+
+    /// What earlier runs noted of inputs other than these, without the files that this run has made of others.
+    pub fn others(&mut self, present: impl Iterator<Item = String>) -> Vec<Entry> {
+        if self.inputs.is_empty() {
+            return Vec::new();
+        }
+        let present: HashSet<u64> = present.map(|input| key(Of::Input, &input)).collect();
+        let settled: HashSet<u64> = self.settled.iter().copied().collect();
+        let Self { earlier, inputs, lines, .. } = self;
+        let others = inputs.iter().filter(|input| !present.contains(input));
+        let noted = others.filter_map(|input| earlier.places(*input).find_map(|at| Entry::parse(lines.get(at)?)));
+        let own = |mut entry: Entry| {
+            let made = |path: &str| settled.contains(&key(Of::File, path));
+            entry.results.retain(|result| !made(&result.path));
+            entry.left.retain(|result| !made(&result.path));
+            entry
+        };
+        let mut noted: Vec<Entry> = noted.map(own).collect();
+        noted.sort_by(|one, other| one.input.cmp(&other.input));
+        noted
+    }
+
+    /// What earlier runs noted of an input no longer holds, nor what they noted of the files made of it.
+    pub fn forget(&mut self, entry: &Entry) {
+        for result in entry.results.iter().chain(&entry.left) {
+            self.outdate(key(Of::File, &result.path));
+        }
+        self.outdate(key(Of::Input, &entry.input));
     }
 
     /// Whether a file with these bytes at this path, as the record writes it, is one that an earlier run wrote.
