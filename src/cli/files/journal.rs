@@ -12,6 +12,7 @@ use std::thread;
 use std::time::Duration;
 
 use foldhash::quality::FixedState;
+use same_file::Handle;
 
 use super::super::failure::Failure;
 use super::super::report::reason;
@@ -285,7 +286,21 @@ impl Journal {
         // The record takes its place when all it tells of is on the disk. That it has taken it is not seen to: after a
         // power cut the record may be the one that the run wrote as it went, which tells the same.
         let ordered = self.ordered().and_then(|part| synced(&self.folder).map(|()| part));
-        ordered.and_then(|part| part.place(&path, There::Ours)).map_err(|error| self.unusable(&error))
+        ordered.and_then(|part| self.place(part, &path)).map_err(|error| self.unusable(&error))
+    }
+
+    /// Puts the ordered record in the place of the one that the run wrote.
+    fn place(&mut self, mut part: Part, path: &Path) -> io::Result<()> {
+        match part.place(path, There::Ours) {
+            // Windows puts no file in the place of an open one on disks that it shares with others: the one that the run
+            // wrote is closed for this. Should another run open it before it is replaced, that stays as it is.
+            Err(error) if cfg!(windows) && error.kind() == ErrorKind::PermissionDenied => {
+                self.lines = Lines::of(&part.file)?;
+                self.file = part.file.try_clone()?;
+                part.place(path, There::Ours)
+            }
+            done => done,
+        }
     }
 
     /// The record as it is to stay: what still holds of earlier runs, then the lines of this one.
@@ -408,18 +423,10 @@ fn locked(path: &Path) -> Result<File, Failure> {
     }
 }
 
-#[cfg(unix)]
+/// Whether an open file is the one at a path.
 fn is_there(file: &File, path: &Path) -> bool {
-    use std::os::unix::fs::MetadataExt;
-    match (file.metadata(), path.symlink_metadata()) {
-        (Ok(one), Ok(two)) => (one.dev(), one.ino()) == (two.dev(), two.ino()),
-        _ => false,
-    }
-}
-
-#[cfg(not(unix))]
-fn is_there(_: &File, path: &Path) -> bool {
-    path.is_file()
+    let open = file.try_clone().and_then(Handle::from_file);
+    matches!((open, Handle::from_path(path)), (Ok(one), Ok(two)) if one == two)
 }
 
 fn unusable(path: &Path, error: &io::Error) -> Failure {
