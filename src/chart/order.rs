@@ -48,6 +48,17 @@ impl Order {
     pub(super) fn leaves_rows_out(&self) -> bool {
         self.undrawn != Undrawn::None || self.rows.windows(2).any(|pair| pair[1].number != pair[0].number + 1)
     }
+
+    /// The first and the last row of each gap that its numbers have, beside return rows.
+    pub(super) fn gaps(&self) -> Vec<(u32, u32)> {
+        let (before, behind) = match self.undrawn {
+            Undrawn::None => (1, 1),
+            Undrawn::After => (2, 1),
+            Undrawn::Before => (1, 2),
+        };
+        let gap = |pair: &[Numbered]| (pair[0].number + before, pair[1].number.saturating_sub(behind));
+        self.rows.windows(2).map(gap).filter(|(first, last)| first <= last).collect()
+    }
 }
 
 /// The side of a row by its number.
@@ -420,7 +431,13 @@ fn undrawn(
             Finding::new(
                 Code::RightSideOnly,
                 grid.place(area.span()),
-                "The row numbers go by twos: only right-side rows are drawn, and the rows between were derived.".to_owned(),
+                format!(
+                    "The row numbers go by twos: only right-side rows are drawn, and the rows between were derived.{}",
+                    match area.blank_rows[..] {
+                        [] => "",
+                        _ => " The blank rows between them were taken as none.",
+                    }
+                ),
             )
             .help("Nothing, if that is so; charted = \"every-row\" says otherwise, return-rows how the others are worked."),
         );

@@ -8,7 +8,7 @@ use super::super::key::Key;
 use super::super::label::{self, Label};
 use super::super::order::line::Line;
 use super::super::sheet::{Sheet, Text};
-use super::{Placed, digits, lone, ragged};
+use super::{End, Placed, digits, lone, ragged};
 use crate::pattern::Side;
 use crate::place::Address;
 use crate::stitch::Stitches;
@@ -259,15 +259,15 @@ fn is_chain(sheet: &Sheet<'_>, labels: &[Placed], key: &mut Key, stitches: &mut 
             let steps = labels.len() - 1;
             let steady = times == steps && (1..=2).contains(&step.abs());
             // Digits may be symbols too. As row numbers they stand outermost and count down to the first row.
-            let outermost = |right: bool| {
-                labels.iter().all(|placed| {
-                    !sheet
-                        .row(placed.at.row)
-                        .any(|(at, _)| if right { at.column > column } else { at.column < column })
-                })
+            let outermost = |end: End| {
+                let beyond = |at: Address| match end {
+                    End::Left => at.column < column,
+                    End::Right => column < at.column,
+                };
+                labels.iter().all(|placed| !sheet.row(placed.at.row).any(|(at, _)| beyond(at)))
             };
             let to_first = labels.iter().any(|placed| placed.label.number <= 2);
-            if keyed && !(steady && to_first && (outermost(true) || outermost(false))) {
+            if keyed && !(steady && to_first && (outermost(End::Right) || outermost(End::Left))) {
                 return false;
             }
             let mut interior =
