@@ -880,3 +880,28 @@ fn blank_rows_between_numbers_are_rows_where_that_is_told() {
     let every = Sheet::new(&format!("Charted: every row\n\n{lines}{KEY}")).one();
     assert_eq!(rows(&every), all[1..]);
 }
+
+/// Two charts of two rows with the numbers between them, one column for both or one for each: k2tog, yo over knit stitches, and
+/// knit with a purl at either edge below yo, k2tog.
+#[test]
+fn charts_of_two_rows_may_have_their_numbers_between_them() {
+    let key = KEY.replace("\n,knit", "\n.,knit");
+    for lines in [".,/,o,.,2,.,o,/,.\n.,.,.,.,1,-,.,.,-\n", ".,/,o,.,2,2,.,o,/,.\n.,.,.,.,1,1,-,.,.,-\n"] {
+        let both = Sheet::new(&format!("{lines}{key}")).read();
+        assert_eq!(both.len(), 2, "{lines}");
+        assert_eq!(rows(&both[0]), ["1 k k k k", "2 p p2tog yo p"], "{lines}");
+        assert_eq!(rows(&both[1]), ["1 p k k p", "2 p yo p2tog p"], "{lines}");
+    }
+}
+
+/// A number in brackets beside a row number counts the stitches of its row; one alone is a row number.
+#[test]
+fn numbers_in_brackets_behind_row_numbers_are_counts() {
+    let key = KEY.replace("\n,knit", "\n.,knit");
+    let chart = Sheet::new(&format!(".,/,o,.,2,(4)\n.,.,.,.,1,[5]\n{key}")).one();
+    let stated: Vec<_> =
+        chart.pattern.iter().flat_map(|pattern| &pattern.rows).map(|row| row.stated).collect();
+    assert_eq!(stated, [Some(5), Some(4)]);
+    let numbers = Sheet::new(&format!(".,/,o,.,(2)\n.,.,.,.,(1)\n{key}")).one();
+    assert_eq!(rows(&numbers), ["1 k k k k", "2 p p2tog yo p"]);
+}

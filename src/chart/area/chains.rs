@@ -239,12 +239,21 @@ fn is_chain(sheet: &Sheet<'_>, labels: &[Placed], key: &mut Key, stitches: &mut 
     if usual.is_some_and(rarely) {
         return false;
     }
-    // How many of the numbers have a symbol beside them; words, "turn", are no part of a chart.
+    // The two rows of two charts may have their numbers between these.
+    let of_two_rows = !keyed && are_all_rows(sheet, labels, key, stitches);
+    // How many of the numbers have a symbol beside them; words, "turn", are no part of a chart, nor are the same numbers of
+    // another one.
     let mut beside = |column: Option<u32>, key: &mut Key| {
-        let mut symbol = |text: Text<'_>| text.chars().count() <= 3 || key.knows(text, stitches);
+        let mut symbol = |text: Text<'_>, placed: &Placed| {
+            key.knows(text, stitches)
+                || text.chars().count() <= 3
+                    && label::parse(&text).is_none_or(|label| label.number != placed.label.number)
+        };
         let Some(column) = column else { return 0 };
-        let texts = labels.iter().filter_map(|placed| sheet.text(Address::new(placed.at.row, column)));
-        texts.filter(|text| symbol(*text)).count()
+        let cells = labels
+            .iter()
+            .filter_map(|placed| Some((sheet.text(Address::new(placed.at.row, column))?, placed)));
+        cells.filter(|(text, placed)| symbol(*text, placed)).count()
     };
     let (before, behind) = (column.checked_sub(1), column.checked_add(1));
     match usual {
@@ -273,9 +282,18 @@ fn is_chain(sheet: &Sheet<'_>, labels: &[Placed], key: &mut Key, stitches: &mut 
             let mut interior =
                 || [before, behind].into_iter().all(|column| 2 * beside(column, key) >= labels.len());
             explicit
+                || of_two_rows && steady && to_first
                 || ((2 * times >= steps || in_line(labels)) && (steady && labels.len() >= 3 || !interior()))
         }
     }
+}
+
+/// Whether two numbers stand beside all rows of symbols that there are, one below the other.
+fn are_all_rows(sheet: &Sheet<'_>, labels: &[Placed], key: &mut Key, stitches: &mut Stitches) -> bool {
+    let &[first, last] = labels else { return false };
+    let beyond = [first.at.row.checked_sub(1), last.at.row.checked_add(1)];
+    last.at.row == first.at.row + 1
+        && beyond.into_iter().flatten().all(|row| !sheet.row(row).any(|(_, text)| key.knows(text, stitches)))
 }
 
 /// Whether rows of a chart stand beside some numbers: a symbol of the key, or several cells. Numbers far apart count rows only

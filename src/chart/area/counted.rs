@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
 use super::super::key::Key;
+use super::super::label;
 use super::super::sheet::{Sheet, Text};
 use super::super::whose::{self, Owner, Shares};
 use super::Area;
@@ -211,6 +212,10 @@ pub(super) fn counts(sheet: &mut Sheet<'_>) -> Vec<(Address, u32)> {
             counts.push((at, count));
         }
     }
+    for (at, count) in bracketed(sheet) {
+        sheet.take(at);
+        counts.push((at, count));
+    }
     for (at, ()) in sheet.tested_words(|text| heading(text).then_some(())) {
         let below: Vec<(Address, u32)> = sheet
             .below(at)
@@ -229,6 +234,22 @@ pub(super) fn counts(sheet: &mut Sheet<'_>) -> Vec<(Address, u32)> {
         }
     }
     counts
+}
+
+/// Numbers in brackets that stand right beside row numbers without any, "1 | (24)": counts of their rows.
+fn bracketed(sheet: &Sheet<'_>) -> Vec<(Address, u32)> {
+    let inside = |text: &str| {
+        let inner = text.strip_prefix(['(', '['])?.strip_suffix([')', ']'])?;
+        inner.parse::<u32>().ok().filter(|_| inner.bytes().all(|byte| byte.is_ascii_digit()))
+    };
+    let beside_number = |(at, _): &(Address, u32)| {
+        let beside = [at.column.checked_sub(1), at.column.checked_add(1)].into_iter().flatten();
+        let mut texts = beside.filter_map(|column| sheet.text(Address::new(at.row, column)));
+        texts.any(|text| inside(&text).is_none() && label::parse(&text).is_some())
+    };
+    let mut found = sheet.tested_words(inside);
+    found.retain(beside_number);
+    found
 }
 
 /// Whether a text may be a row number, "1st", where it is no count.

@@ -159,6 +159,9 @@ impl Build<'_, '_> {
         repeat: &Repeat,
         width: &Width,
     ) {
+        if self.told.is_empty() && rows.iter().all(|row| wider::is_sure(row, self.stitches)) {
+            return;
+        }
         let said = self.findings.len();
         let wider =
             Width { times: width.times.saturating_add(1), multiple: width.multiple, by_row: Vec::new() };
