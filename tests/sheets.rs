@@ -318,6 +318,9 @@ fn rows_behind_those_worked_again_move_on() {
     // In the round one may be worked three times.
     let round = format!("Worked: in the round\n\n{}", sheet(all, ["", "", "", "x3", "", ""]));
     assert_eq!(rows(&Sheet::new(&round).one())[2..6], ["3 p p", "4 p p", "5 p p", "6 k2tog yo"]);
+    // Beside each of two it may be said of both together.
+    let each = round.replace("4,\n", "4,x3\n");
+    assert_eq!(rows(&Sheet::new(&each).one()).len(), 6);
     // All rows so often are how long the piece is.
     let whole = Sheet::new(&sheet(all, ["x3", "", "", "", "", ""])).merge("D1:D6").one();
     assert_eq!(rows(&whole).len(), 6);
@@ -343,6 +346,18 @@ fn rows_worked_again_fill_a_gap_of_the_numbers() {
         assert_eq!(rows(&chart)[4..8], ["5 p p", "6 yo p2tog", "7 p p", "8 yo p2tog"], "{told}");
         assert_eq!(rows(&chart)[8..], ["9 p p", "10 p2tog yo"], "{told}");
         assert!(chart.pattern.as_ref().unwrap().notes.is_empty(), "{told}");
+    }
+    let beside = |told: &str| {
+        let lines = format!("/,o,10\n-,-,9\no,/,4,{told}\n-,-,3\no,/,2\n-,-,1\n{KEY}");
+        Sheet::new(&lines).merge("D3:D4").one()
+    };
+    assert_eq!(rows(&beside("x3")), rows(&chart("Rows 5-8: Rep Rows 3 and 4 twice more")));
+    assert_eq!(
+        said(&beside("x3"), "rows-told"),
+        ["\"x3\": Rows 3 and 4 are worked 3 times, and were written out as Rows 3 to 8."]
+    );
+    for told in ["x2", "x5"] {
+        assert!(!said(&beside(told), "row-number-gap").is_empty(), "{told}");
     }
     for told in ["Rep Rows 3 and 4 once more", "Rows 5-6: Rep Rows 3 and 4", "Rows 5-8: see page 3"] {
         let chart = chart(told);
@@ -904,4 +919,25 @@ fn numbers_in_brackets_behind_row_numbers_are_counts() {
     assert_eq!(stated, [Some(5), Some(4)]);
     let numbers = Sheet::new(&format!(".,/,o,.,(2)\n.,.,.,.,(1)\n{key}")).one();
     assert_eq!(rows(&numbers), ["1 k k k k", "2 p p2tog yo p"]);
+}
+
+/// "Set-up" below Row 1 in the column of its number is said of the row it stands beside.
+#[test]
+fn a_set_up_row_may_be_called_so_without_more() {
+    let key = KEY.replace("\n,knit", "\n.,knit");
+    for name in ["Set-up", "set up", "Foundation", "Set-up row"] {
+        let chart = Sheet::new(&format!(".,/,o,.,2\n.,.,.,.,1\n-,.,.,-,{name}\n{key}")).one();
+        // The set-up row stands before a right-side row, and is worked on the wrong side.
+        assert_eq!(rows(&chart), ["0 k p p k", "1 k k k k", "2 p p2tog yo p"], "{name}");
+    }
+}
+
+/// "Chart" right above one is no title.
+#[test]
+fn the_word_chart_alone_is_no_title() {
+    let key = KEY.replace("\n,knit", "\n.,knit").trim_start().to_owned();
+    let sheet = format!("Sea Thrift\n{key}\nChart\n.,/,o,.,2\n.,.,.,.,1\n");
+    assert_eq!(Sheet::new(&sheet).one().pattern.unwrap().title, "Sea Thrift");
+    let named = sheet.replace("Chart", "Chart A");
+    assert_eq!(Sheet::new(&named).one().pattern.unwrap().title, "Chart A");
 }

@@ -125,7 +125,10 @@ pub(super) fn times_told(sheet: &Sheet<'_>, notes: &[Note]) -> Vec<Finding> {
     let told = |note: &Note| {
         let (of, help) = match in_words("Row", &note.rows) {
             _ if !told::is_times(&note.text) => return None,
-            Some(rows) => (format!(" of {rows}"), "Otherwise draw each row as often as it is worked."),
+            Some(rows) => (
+                format!(" of {rows}"),
+                "Otherwise draw a bracket around all the rows that are worked so often, or each row as often as it is worked.",
+            ),
             None => (
                 String::new(),
                 "Otherwise write it right beside the rows that are worked again, or draw these as often as that.",

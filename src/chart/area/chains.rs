@@ -101,7 +101,7 @@ pub(super) fn chains(
     chains
 }
 
-/// A row numbered 0 next to Row 1: it is drawn, though no row has that number.
+/// A row numbered 0 next to Row 1, or called "Set-up" there: it is drawn, though no row has that number.
 fn nought(sheet: &Sheet<'_>, labels: &[Placed]) -> Option<Placed> {
     let one = |placed: &&Placed| placed.label.number == 1;
     let below = labels.last().filter(one).map(|last| Address::new(last.at.row + 1, last.at.column));
@@ -111,6 +111,10 @@ fn nought(sheet: &Sheet<'_>, labels: &[Placed]) -> Option<Placed> {
         .and_then(|first| Some(Address::new(first.at.row.checked_sub(1)?, first.at.column)));
     [below, above].into_iter().flatten().find_map(|at| {
         let text = sheet.text(at)?;
+        if label::is_set_up(&text) {
+            let label = Label { set_up: true, explicit: true, ..Label::default() };
+            return Some(Placed { label, at });
+        }
         let marks = |c: char| !c.is_alphanumeric();
         (text.trim_end_matches(".0").trim_matches(marks).trim_start_matches("Row ") == "0")
             .then_some(Placed { label: Label { number: 0, explicit: true, ..Label::default() }, at })

@@ -15,9 +15,27 @@ struct Block {
     first: u32,
     last: u32,
     times: u32,
+    /// Whether the chart draws but one of them.
+    alone: bool,
 }
 
 impl Block {
+    /// Whether another one stands behind it, and both can be meant as they are: "x3" beside each of two rows may be said of
+    /// both together.
+    fn goes_before(self, next: Self) -> bool {
+        self.last < next.first && !(self.alone && next.alone && self.last + 1 == next.first)
+    }
+
+    /// The gap of the row numbers right behind it.
+    fn gap(self, gaps: &[(u32, u32)]) -> Option<(u32, u32)> {
+        gaps.iter().copied().find(|(first, _)| *first == self.last + 1)
+    }
+
+    /// Whether the numbers behind it go on, or leave as many rows out as are worked again.
+    fn fits(self, gaps: &[(u32, u32)]) -> bool {
+        self.gap(gaps).is_none_or(|(first, last)| last + 1 - first == self.more())
+    }
+
     /// How many rows are worked besides those of the chart.
     fn more(self) -> u32 {
         (self.last - self.first + 1) * (self.times - 1)
@@ -36,30 +54,30 @@ pub(in crate::chart) fn take(
     if !told.is_empty() || tellings.number_rows() || notes.iter().all(|note| note.rows.is_empty()) {
         return;
     }
-    let mut blocks: Vec<Block> = notes.iter().filter_map(|note| block(order, worked, note)).collect();
+    let gaps = order.gaps();
+    let block = |note: &Note| block(order, worked, note).filter(|block| block.fits(&gaps));
+    let mut blocks: Vec<Block> = notes.iter().filter_map(block).collect();
     blocks.sort_by_key(|block| block.first);
-    let apart = blocks.windows(2).all(|pair| pair[0].last < pair[1].first);
+    let apart = blocks.windows(2).all(|pair| pair[0].goes_before(pair[1]));
     let more: u64 = blocks.iter().map(|block| u64::from(block.more())).sum();
     if blocks.is_empty() || !apart || more > u64::from(MOST_ROWS) {
         return;
     }
     notes.retain(|note| {
-        let Some(block) = block(order, worked, note) else { return true };
-        let Block { first, last, times } = block;
+        let Some(block) = block(note) else { return true };
+        let Block { first, last, times, .. } = block;
         let again =
             Again { rows: (first..=last).collect(), times: Some(times - 1), sure: true, growth: Vec::new() };
-        let behind = order.rows.iter().map(|row| row.number).find(|number| *number > last);
+        let moves = if block.gap(&gaps).is_some() { 0 } else { block.more() };
+        let after = order.rows.partition_point(|row| row.number <= last);
+        let behind = order.rows.get(after).map(|row| (row.number, row.number)).filter(|_| moves > 0);
         told.push(Told {
             first: last + 1,
             last: last + block.more(),
             again,
             at: note.at,
             place: grid.place(note.at),
-            beside: Some(Beside {
-                text: note.text.clone(),
-                rows: (first, last),
-                behind: behind.map(|number| (number, number)),
-            }),
+            beside: Some(Beside { text: note.text.clone(), rows: (first, last), moves, behind }),
         });
         false
     });
@@ -91,6 +109,7 @@ fn block(order: &Order, worked: Worked, note: &Note) -> Option<Block> {
         first,
         last,
         times,
+        alone: drawn == 1,
     })
 }
 
@@ -114,8 +133,9 @@ pub(in crate::chart) fn move_on(order: &mut Order, told: &mut [Told], notes: &mu
     // Behind which rows the others move on, and how far in all.
     let mut far = 0;
     let mut moves: Vec<(u32, u32)> = Vec::new();
-    for told in told.iter().filter(|told| told.beside.is_some()) {
-        far += told.last + 1 - told.first;
+    for told in told.iter() {
+        let Some(beside) = &told.beside else { continue };
+        far += beside.moves;
         moves.push((told.first - 1, far));
     }
     if moves.is_empty() {

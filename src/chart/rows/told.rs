@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 
 use super::super::area::{Area, AreaRow};
 use super::super::order::{Order, Undrawn};
+use super::super::sentences;
 use super::Note;
 use crate::grid::Grid;
 use crate::place::{Address, Place};
@@ -31,7 +32,9 @@ pub(super) struct Beside {
     pub(super) text: String,
     /// The first and the last of those rows, as the chart numbers them.
     pub(super) rows: (u32, u32),
-    /// The number that the row behind those is drawn with, and that it gets; none where none is drawn there.
+    /// How far the rows behind them move on: not at all where the numbers leave out as many.
+    pub(super) moves: u32,
+    /// The number that the row behind those is drawn with, and that it gets; none where none moves on.
     pub(super) behind: Option<(u32, u32)>,
 }
 
@@ -59,11 +62,18 @@ pub(in crate::chart) fn numbers<'a>(area: &Area, texts: impl Iterator<Item = &'a
             let work = text.get(label.length..).unwrap_or_default();
             let again = again::read(work).is_some() || again::read_last(work).is_some();
             told.extend(label.numbers.into_iter().filter(|number| again && *number < MOST_ROWS));
-        } else if let Some(size) = size(text) {
-            // With or without a return row in front of them, or behind.
-            let fits = |(first, next): &&(u32, u32)| (size..=size + 1).contains(&(next - first));
-            told.extend(gaps.iter().filter(fits).flat_map(|(first, next)| *first..*next));
+            continue;
         }
+        // With or without a return row in front of them, or behind. Of how many rows "x3" is said will be found out.
+        let fits: Box<dyn Fn(u32) -> bool> = match (size(text), sentences::times(text)) {
+            (Some(size), _) => Box::new(move |gap| gap == size || gap == size + 1),
+            (None, Some(times)) if times > 1 => {
+                Box::new(move |gap| gap.is_multiple_of(times - 1) || (gap - 1).is_multiple_of(times - 1))
+            }
+            _ => continue,
+        };
+        let fitting = gaps.iter().filter(|(first, next)| fits(next - first));
+        told.extend(fitting.flat_map(|(first, next)| *first..*next));
     }
     told
 }

@@ -33,6 +33,8 @@ pub(super) struct Speaks {
     /// The setting that says it, where there is one.
     pub(super) setting: Option<&'static str>,
     says: Vec<Vec<Phrase>>,
+    /// What to do, where that is not to draw the chart otherwise.
+    pub(super) help: Option<&'static str>,
     /// Words of sentences about something else.
     #[serde(default)]
     unless: Vec<Phrase>,
