@@ -145,10 +145,12 @@ impl Titles<'_> {
 
     /// Whether all charts but one have a title of their own.
     fn others_titled(&self, owner: Owner) -> bool {
+        /// Sheets of more charts have no titles to be looked for.
+        const MOST: usize = 100;
         let titled = |(chart, area): (usize, &Area)| {
             chart == owner.chart || self.title(Owner::one(chart), area.top()).is_some()
         };
-        self.areas.iter().enumerate().all(titled)
+        self.areas.len() <= MOST && self.areas.iter().enumerate().all(titled)
     }
 }
 

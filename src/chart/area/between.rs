@@ -3,6 +3,7 @@
 
 use super::super::extent::squared;
 use super::super::key::{Key, Matched};
+use super::super::rows::limits;
 use super::super::sheet::Sheet;
 use super::{Area, AreaRow, Placed};
 use crate::place::Address;
@@ -29,6 +30,9 @@ pub(super) fn find(sheet: &Sheet<'_>, areas: &mut [Area], key: &mut Key) {
         return;
     }
     for area in areas.iter_mut().filter(|area| leaves_out(area)) {
+        if limits::are_too_many(area, (area.bottom() - area.top()) as usize + 1) {
+            continue;
+        }
         area.blank_rows = between(sheet, area);
         if !area.blank_rows.is_empty() && is_squared(sheet, area) {
             let ends = [area.top().checked_sub(1), area.bottom().checked_add(1)];

@@ -28,7 +28,8 @@ impl Block {
 
     /// The gap of the row numbers right behind it.
     fn gap(self, gaps: &[(u32, u32)]) -> Option<(u32, u32)> {
-        gaps.iter().copied().find(|(first, _)| *first == self.last + 1)
+        let index = gaps.binary_search_by_key(&(self.last + 1), |(first, _)| *first).ok()?;
+        gaps.get(index).copied()
     }
 
     /// Whether the numbers behind it go on, or leave as many rows out as are worked again.

@@ -2,6 +2,9 @@
 //! where the row numbers leave as many rows out.
 
 use std::collections::BTreeSet;
+use std::ops::Range;
+
+use foldhash::{HashMap, HashMapExt};
 
 use super::super::area::{Area, AreaRow};
 use super::super::order::{Order, Undrawn};
@@ -49,32 +52,31 @@ impl Told {
 pub(in crate::chart) fn numbers<'a>(area: &Area, texts: impl Iterator<Item = &'a str>) -> BTreeSet<u32> {
     let labels = || area.rows.iter().filter_map(AreaRow::label).map(|placed| placed.label.number);
     // The rows between two numbers, where more than a return row is missing.
-    let apart = |(one, next): (u32, u32)| (one.min(next) + 1, one.max(next));
-    let gaps: Vec<(u32, u32)> =
-        labels().zip(labels().skip(1)).map(apart).filter(|(first, next)| *next > first + 1).collect();
+    let apart = |(one, next): (u32, u32)| one.min(next) + 1..one.max(next);
+    let is_gap = |rows: &Range<u32>| (2..MOST_ROWS as usize).contains(&rows.len());
+    let gaps: Vec<Range<u32>> = labels().zip(labels().skip(1)).map(apart).filter(is_gap).collect();
     let mut told = BTreeSet::new();
     if gaps.is_empty() {
         return told;
     }
+    let (mut sizes, mut times) = (BTreeSet::new(), BTreeSet::new());
     for text in texts {
-        let label = label(text).filter(|label| label.ended && label.every.is_none());
-        if let Some(label) = label {
+        if let Some(label) = label(text).filter(|label| label.ended && label.every.is_none()) {
             let work = text.get(label.length..).unwrap_or_default();
             let again = again::read(work).is_some() || again::read_last(work).is_some();
             told.extend(label.numbers.into_iter().filter(|number| again && *number < MOST_ROWS));
-            continue;
         }
-        // With or without a return row in front of them, or behind. Of how many rows "x3" is said will be found out.
-        let fits: Box<dyn Fn(u32) -> bool> = match (size(text), sentences::times(text)) {
-            (Some(size), _) => Box::new(move |gap| gap == size || gap == size + 1),
-            (None, Some(times)) if times > 1 => {
-                Box::new(move |gap| gap.is_multiple_of(times - 1) || (gap - 1).is_multiple_of(times - 1))
-            }
-            _ => continue,
-        };
-        let fitting = gaps.iter().filter(|(first, next)| fits(next - first));
-        told.extend(fitting.flat_map(|(first, next)| *first..*next));
+        sizes.extend(size(text));
+        times.extend(sentences::times(text).filter(|times| *times > 1));
     }
+    // With or without a return row in front of them, or behind. Of how many rows "x3" is said will be found out.
+    let fits = |rows: &&Range<u32>| {
+        let counts = [rows.end - rows.start, rows.end - rows.start - 1];
+        counts
+            .iter()
+            .any(|count| sizes.contains(count) || times.iter().any(|times| count.is_multiple_of(times - 1)))
+    };
+    told.extend(gaps.iter().filter(fits).cloned().flatten());
     told
 }
 
@@ -97,7 +99,7 @@ pub(in crate::chart) fn take(
     let last = order.rows.last().map_or(0, |row| row.number) + u32::from(order.undrawn == Undrawn::After);
     let left = findings.iter().filter(|finding| finding.code == Code::SentenceNotFollowed);
     let left: BTreeSet<Place> = left.map(|finding| finding.place.clone()).collect();
-    let gaps = order.gaps();
+    let gaps = by_size(&order.gaps());
     let mut told: Vec<Told> = Vec::new();
     // The last row of those told so far.
     let mut after = last;
@@ -121,7 +123,7 @@ pub(in crate::chart) fn take(
 
 /// A note that tells rows by others: its label names rows one after another; or it works as many again as a gap of the row
 /// numbers has; or it has a rule for so many workings, which follow the row `after`.
-fn read(note: &Note, label: Option<&Label>, place: &Place, after: u32, gaps: &[(u32, u32)]) -> Option<Told> {
+fn read(note: &Note, label: Option<&Label>, place: &Place, after: u32, gaps: &Gaps) -> Option<Told> {
     let gap = label.is_none().then(|| gap(&note.text, gaps)).flatten();
     let (first, work) = match label {
         Some(label) if label.every.is_some() => return None,
@@ -146,14 +148,23 @@ fn read(note: &Note, label: Option<&Label>, place: &Place, after: u32, gaps: &[(
     sound.then_some(Told { first, last, again, at, place, beside: None })
 }
 
+/// The gaps of the row numbers by how many rows each has, the first and the last of these; none where several have as many.
+type Gaps = HashMap<u32, Option<(u32, u32)>>;
+
+fn by_size(gaps: &[(u32, u32)]) -> Gaps {
+    let mut sizes = Gaps::new();
+    for &(first, last) in gaps {
+        sizes.entry(last + 1 - first).and_modify(|gap| *gap = None).or_insert(Some((first, last)));
+    }
+    sizes
+}
+
 /// The only gap of the row numbers that has as many rows as a text has worked again.
-fn gap(text: &str, gaps: &[(u32, u32)]) -> Option<(u32, u32)> {
+fn gap(text: &str, gaps: &Gaps) -> Option<(u32, u32)> {
     if gaps.is_empty() {
         return None;
     }
-    let size = size(text)?;
-    let mut fitting = gaps.iter().filter(|(first, last)| last - first + 1 == size);
-    fitting.next().copied().filter(|_| fitting.next().is_none())
+    *gaps.get(&size(text)?)?
 }
 
 /// So many rows before a row.
