@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
 use super::super::key::Key;
+use super::super::label;
 use super::super::sheet::{Sheet, Text};
 use super::super::whose::{self, Owner, Shares};
 use super::Area;
@@ -202,14 +203,21 @@ pub(super) fn counts(sheet: &mut Sheet<'_>) -> Vec<(Address, u32)> {
         (number.len() < text.len()).then(|| number.parse::<u32>().ok()).flatten()
     };
     // "1st" and "21st" are counts only in a column of counts: beside rows they are ordinals.
-    let found = sheet.tested_words(|text| Some((count(text)?, is_ordinal(text))));
+    let kind = |text: &str| if is_ordinal(text) { Kind::Ordinal } else { Kind::Named };
+    let mut found = sheet.tested_words(|text| match count(text) {
+        Some(count) => Some((count, kind(text))),
+        None => Some((bracketed(text)?, Kind::Bracketed)),
+    });
     let columns: BTreeSet<u32> =
-        found.iter().filter(|(_, (_, ordinal))| !ordinal).map(|(at, _)| at.column).collect();
-    for (at, (count, ordinal)) in found {
-        if !ordinal || columns.contains(&at.column) {
-            sheet.take(at);
-            counts.push((at, count));
-        }
+        found.iter().filter(|(_, (_, kind))| *kind == Kind::Named).map(|(at, _)| at.column).collect();
+    found.retain(|(at, (_, kind))| match kind {
+        Kind::Named => true,
+        Kind::Ordinal => columns.contains(&at.column),
+        Kind::Bracketed => beside_number(sheet, *at),
+    });
+    for (at, (count, _)) in found {
+        sheet.take(at);
+        counts.push((at, count));
     }
     for (at, ()) in sheet.tested_words(|text| heading(text).then_some(())) {
         let below: Vec<(Address, u32)> = sheet
@@ -229,6 +237,30 @@ pub(super) fn counts(sheet: &mut Sheet<'_>) -> Vec<(Address, u32)> {
         }
     }
     counts
+}
+
+/// How a cell says that it is a count.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Kind {
+    /// "23 sts".
+    Named,
+    /// "21st", which may be a row number.
+    Ordinal,
+    /// "(23)", which may be one too.
+    Bracketed,
+}
+
+/// The number in brackets that a text is.
+fn bracketed(text: &str) -> Option<u32> {
+    let inner = text.strip_prefix(['(', '['])?.strip_suffix([')', ']'])?;
+    inner.parse().ok().filter(|_| inner.bytes().all(|byte| byte.is_ascii_digit()))
+}
+
+/// Whether a row number without brackets stands right beside a cell.
+fn beside_number(sheet: &Sheet<'_>, at: Address) -> bool {
+    let beside = [at.column.checked_sub(1), at.column.checked_add(1)].into_iter().flatten();
+    let mut texts = beside.filter_map(|column| sheet.text(Address::new(at.row, column)));
+    texts.any(|text| bracketed(&text).is_none() && label::parse(&text).is_some())
 }
 
 /// Whether a text may be a row number, "1st", where it is no count.
