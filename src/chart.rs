@@ -41,7 +41,7 @@ use foldhash::HashSet;
 use crate::grid::{Colour, Look, Workbook};
 use crate::pattern::{Pattern, Worked};
 use crate::place::{Address, Place, column_letters};
-use crate::problem::{Code, Finding, Severity, any_error};
+use crate::problem::{Code, Finding, any_error};
 use crate::settings::{Charted, KeyEntry, ReturnRows, Settings};
 use crate::stitch::Stitches;
 
@@ -283,15 +283,18 @@ impl<'a> Taken<'a> {
         let Self { sheet, stitches, lines, finder, areas, prose, .. } = self;
         let area = &areas[index];
         found.extend(area::parted::told(sheet, area));
+        found.extend(area::widths::told(sheet, area));
         let from = found.len();
 
         // The order of the rows comes before the sentences about rows, which name them by number and may change settings.
         let several = area::several::told(sheet, area, &self.several);
         let turned = self.may_be_turned.then(|| turned::told(sheet, area, finder, stitches)).flatten();
         let stands = turned.is_none();
-        let mut errors = several.iter().chain(&turned).filter(|told| told.severity() == Severity::Error);
-        let readable = errors.next().is_none();
-        found.extend(several.into_iter().chain(turned));
+        let numbers = area::digits::told(sheet, (areas, index), settings.cast_on, finder, stitches)
+            .or_else(|| area::widths::unclear(sheet, area));
+        let about_rows: Vec<Finding> = several.into_iter().chain(numbers).chain(turned).collect();
+        let readable = !any_error(&about_rows);
+        found.extend(about_rows);
         let mut told = sentences::numbers_told(&said, stitches);
         let texts = prose.of(index).filter_map(|at| sheet.text(at)).map(Text::str);
         told.extend(rows::numbers_told(area, texts));
@@ -353,7 +356,8 @@ impl<'a> Taken<'a> {
             let drawn = rows.iter().filter(|row| row.charted).count();
             found.extend(heading::miscounted(sheet, &counted, (drawn, rows.len())));
         }
-        let row_aside = aside::row(sheet, area, &aside);
+        let row_aside = aside::row(sheet, area, &aside)
+            .or_else(|| aside::rows(sheet, area, &aside, &mut |text| finder.knows(text, stitches)));
         let pattern = pattern.filter(|_| agreed && row_aside.is_none());
 
         // What is said besides changes nothing.

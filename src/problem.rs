@@ -145,6 +145,10 @@ problems! {
     RowNumberRepeated = "row-number-repeated", Error;
     /// Cells beside the rows that hold several numbers each.
     RowNumberSeveral = "row-number-several", Error;
+    /// Numbers at the ends of rows that may be row numbers or stitches.
+    NumbersUnclear = "numbers-unclear", Error;
+    /// Numbers taken for what they are likely to be: row numbers, though they are symbols too, or counts of stitches.
+    NumbersAssumed = "numbers-assumed", Note;
     /// Row numbers that change direction.
     RowNumberOrder = "row-number-order", Error;
     /// A row number on the side where the row does not begin.
@@ -183,6 +187,8 @@ problems! {
     CellComment = "cell-comment", Note;
     /// Heavy lines every few squares, drawn to count by.
     CountingLines = "counting-lines", Note;
+    /// Rows of symbols with numbers that are in no chart.
+    RowsLeftAside = "rows-left-aside", Error;
     /// Cells beside the chart that are no part of it.
     CellsLeftAside = "cells-left-aside", Note;
 

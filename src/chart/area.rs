@@ -6,13 +6,14 @@
 mod between;
 mod chains;
 mod counted;
-mod digits;
+pub(super) mod digits;
 mod lone;
 mod numbered;
 pub(super) mod parted;
 mod ragged;
 pub(super) mod several;
 mod unnumbered;
+pub(super) mod widths;
 
 use std::collections::BTreeMap;
 
@@ -43,6 +44,8 @@ pub(super) struct Area {
     /// Rows of the sheet between numbered ones that hold nothing, where the numbers leave out as many and blank cells are
     /// stitches: they may be rows of such.
     pub(super) blank_rows: Vec<u32>,
+    /// Where the first of the numbers stands that count its stitches, if nothing but its cells says so.
+    pub(super) assumed_counts: Option<Address>,
 }
 
 /// An end of the rows of a chart, as the sheet shows it.
@@ -127,9 +130,11 @@ pub(super) fn find(
     stitches: &mut Stitches,
 ) -> (Vec<Area>, Shares) {
     let numbered_columns = counted::column_numbers(sheet, key, stitches);
-    let counts = counted::counts(sheet);
+    let mut counts = counted::counts(sheet, key, stitches);
     let sides = chains::sides(sheet, key, stitches);
-    let chains = chains::chains(sheet, &sides, key, stitches);
+    let mut chains = chains::chains(sheet, &sides, key, stitches);
+    let widths = widths::take_out(sheet, &mut chains, key, stitches);
+    counts.extend(&widths);
     for chain in &chains {
         for placed in &chain.labels {
             sheet.take(placed.at);
@@ -151,6 +156,7 @@ pub(super) fn find(
     counted::give(sheet, &mut areas, counts, &shares);
     for area in &mut areas {
         counted::take_heads(sheet, area);
+        widths::note(area, &widths);
     }
     (areas, shares)
 }

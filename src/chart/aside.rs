@@ -7,6 +7,7 @@ use foldhash::HashSet;
 use super::area::Area;
 use super::heading::is_number;
 use super::key::quoted;
+use super::label;
 use super::sheet::{Sheet, Text};
 use crate::place::{Address, Span, column_letters};
 use crate::problem::{Code, Finding};
@@ -29,16 +30,31 @@ pub(super) fn row(sheet: &Sheet<'_>, area: &Area, aside: &[Address]) -> Option<F
         let count = u32::try_from(symbols.len()).unwrap_or(u32::MAX);
         area.rows.iter().any(|row| row.label().is_some()) && width > 1 && (2 * count > width || alone)
     })?;
-    let cells: Vec<Address> = aside.iter().filter(|at| at.row == row).copied().collect();
-    let (first, last) = (cells.first()?, cells.last()?);
+    let cells: Vec<(Address, Text<'_>)> = sheet.row(row).collect();
+    let (first, last) = (cells.first()?.0, cells.last()?.0);
     let placed = area.rows.iter().flat_map(|row| [row.left, row.right]).flatten();
     let columns: BTreeSet<u32> = placed.map(|placed| placed.at.column).collect();
+    let unread = |(at, text): &&(Address, Text<'_>)| {
+        columns.contains(&at.column) && text.chars().any(|c| c.is_ascii_digit()) && !is_number(text)
+    };
+    if let Some((at, text)) = cells.iter().find(unread) {
+        return Some(
+            Finding::new(
+                Code::RowNumberGap,
+                sheet.grid.place(*at),
+                format!("{} stands where its row number should, and can't be read as one.", quoted(text)),
+            )
+            .found(text.str())
+            .expected("a row number, such as 3")
+            .help("Number the row; what else is to be said of it goes into a cell beside the number."),
+        );
+    }
     let columns: Vec<String> = columns.into_iter().map(column_letters).collect();
-    let shown: Vec<&str> = cells.iter().filter_map(|at| sheet.text(*at)).map(Text::str).collect();
+    let shown: Vec<&str> = cells.iter().map(|(_, text)| text.str()).collect();
     Some(
         Finding::new(
             Code::RowNumberGap,
-            sheet.grid.place(Span::new(*first, *last)),
+            sheet.grid.place(Span::new(first, last)),
             format!(
                 "A row of symbols right {} the chart has no row number where the others have theirs.",
                 if row < area.top() { "above" } else { "below" }
@@ -47,6 +63,42 @@ pub(super) fn row(sheet: &Sheet<'_>, area: &Area, aside: &[Address]) -> Option<F
         .found(shown.join(" "))
         .expected(format!("its row number in column {}", columns.join(" or ")))
         .help("Number it, and look for a cell too many or too few in it; leave a blank line between if it is no row of this chart."),
+    )
+}
+
+/// Rows of symbols with numbers among them or beside the rows of a chart, one below the other, that are in no chart: one that
+/// could not be found for what it is. What was left aside is given in reading order.
+pub(super) fn rows(
+    sheet: &Sheet<'_>,
+    area: &Area,
+    aside: &[Address],
+    symbol: &mut dyn FnMut(Text<'_>) -> bool,
+) -> Option<Finding> {
+    const FEWEST_SYMBOLS: usize = 2;
+    let mut is_row = |cells: &[Address]| {
+        let texts = || cells.iter().filter_map(|at| sheet.text(*at));
+        let symbols = texts().filter(|text| symbol(*text)).count();
+        let numbered = |at: &Address| area.rows.binary_search_by_key(&at.row, |row| row.row).is_ok();
+        symbols >= FEWEST_SYMBOLS
+            && (cells.first().is_some_and(numbered)
+                || texts().any(|text| !symbol(text) && label::parse(&text).is_some()))
+    };
+    let rows: Vec<&[Address]> =
+        aside.chunk_by(|one, next| one.row == next.row).filter(|cells| is_row(cells)).collect();
+    let row = |cells: &[Address]| cells.first().map(|at| at.row);
+    let neighbours = |pair: &&[&[Address]]| row(pair[0]).map(|above| above + 1) == row(pair[1]);
+    let pair = rows.windows(2).find(neighbours)?;
+    let shown: Vec<&str> = pair[0].iter().filter_map(|at| sheet.text(*at)).map(Text::str).collect();
+    let cells = pair.iter().copied().flatten().map(|at| Span::from(*at)).reduce(Span::join)?;
+    Some(
+        Finding::new(
+            Code::RowsLeftAside,
+            sheet.grid.place(cells),
+            "Rows of symbols with numbers stand here, but which cells and numbers are a chart can't be told.",
+        )
+        .found(shown.join(" "))
+        .expected("the number of each row at one of its ends, right beside its cells")
+        .help("Move the row numbers to one end of the rows and what else stands there away from them, or leave a blank column between."),
     )
 }
 

@@ -122,7 +122,7 @@ fn nought(sheet: &Sheet<'_>, labels: &[Placed]) -> Option<Placed> {
 }
 
 /// Cuts the numbers of a column where one chart ends and the next begins.
-fn split<'a>(
+pub(super) fn split<'a>(
     sheet: &Sheet<'_>,
     labels: &'a [Placed],
     key: &mut Key,
@@ -186,6 +186,12 @@ fn go_on(sheet: &Sheet<'_>, cut: Cut<'_>, one_number: bool, key: &mut Key, stitc
     if step == 0 && between.clone().any(&mut apart) {
         return false;
     }
+    // A single number has no direction of its own: behind such a line those that follow tell it.
+    let follow = rest.get(1).map(|after| step_to(after, next).signum());
+    let turns = before.is_none() && follow.is_some_and(|follow| follow == -step.signum());
+    if turns && step != 0 && between.clone().any(&mut apart) {
+        return false;
+    }
     // A line of prose does not end a chart whose numbers count on down to the first row.
     let counts_on = step == before.unwrap_or(step.clamp(-2, -1));
     if counts_on && between.clone().all(|row| sheet.row(row).next().is_some()) {
@@ -235,6 +241,9 @@ fn is_chain(sheet: &Sheet<'_>, labels: &[Placed], key: &mut Key, stitches: &mut 
     let explicit = labels.iter().any(|placed| placed.label.explicit);
     let keyed =
         labels.iter().all(|placed| sheet.text(placed.at).is_some_and(|text| key.knows(text, stitches)));
+    if keyed && digits::go_on(sheet, labels, key, stitches) {
+        return false;
+    }
     let usual = usual_step(labels);
     let rarely = |(step, times): (i64, usize)| {
         let far = step.abs() > 2 && !explicit && !in_line(labels);

@@ -123,7 +123,7 @@ pub(super) fn give(
             let at = count.0;
             let row = areas.get(chart).and_then(|area| {
                 let row = area.rows.binary_search_by_key(&at.row, |row| row.row).ok()?;
-                Some((row, between(area.columns, at.column)?))
+                Some((row, beside(sheet, area.columns, at)?))
             });
             let Some((row, between)) = row else {
                 left.push(at);
@@ -148,19 +148,30 @@ pub(super) fn give(
     sheet.give_back(&left);
 }
 
-/// The columns between those of a chart and one beside it.
-fn between((first, last): (u32, u32), column: u32) -> Option<Range<u32>> {
+/// The columns between those of a chart and a cell beside it, or beside what a row of a chart of unlike rows holds.
+fn beside(sheet: &Sheet<'_>, (first, last): (u32, u32), at: Address) -> Option<Range<u32>> {
+    let column = at.column;
+    let blank = |columns: Range<u32>| sheet.alike(at.row, columns).next().is_none();
     match column {
         _ if column < first => Some(column + 1..first),
         _ if column > last => Some(last + 1..column),
+        _ if blank(column..last + 1) || blank(first..column + 1) => Some(column..column),
         _ => None,
     }
 }
 
+/// What may head row numbers.
+const HEADS: [&str; 10] =
+    ["row", "rows", "rnd", "rnds", "round", "rounds", "no", "row no", "row number", "row numbers"];
+
+/// Whether a text heads row numbers.
+pub(super) fn is_head(text: &str) -> bool {
+    let text = text.trim_end_matches(['.', ':']);
+    HEADS.iter().any(|head| head.eq_ignore_ascii_case(text))
+}
+
 /// Takes the words that head the row numbers of a chart, "Row": they are no title of it.
 pub(super) fn take_heads(sheet: &mut Sheet<'_>, area: &mut Area) {
-    const WORDS: [&str; 10] =
-        ["row", "rows", "rnd", "rnds", "round", "rounds", "no", "row no", "row number", "row numbers"];
     let Some(first) = area.rows.iter().find(|row| row.label().is_some()) else { return };
     let columns = [first.left, first.right].into_iter().flatten().map(|placed| placed.at.column);
     let lines = [area.top().checked_sub(1), area.bottom().checked_add(1)];
@@ -168,7 +179,7 @@ pub(super) fn take_heads(sheet: &mut Sheet<'_>, area: &mut Area) {
     for at in columns.flat_map(|column| lines.into_iter().flatten().map(move |row| Address::new(row, column)))
     {
         let bare = |text: Text<'_>| text.trim_end_matches(['.', ':']).to_lowercase();
-        let Some(head) = sheet.text(at).map(bare).filter(|head| WORDS.contains(&head.as_str())) else {
+        let Some(head) = sheet.text(at).map(bare).filter(|head| HEADS.contains(&head.as_str())) else {
             continue;
         };
         rounds |= matches!(head.as_str(), "rnd" | "rnds" | "round" | "rounds");
@@ -181,7 +192,7 @@ pub(super) fn take_heads(sheet: &mut Sheet<'_>, area: &mut Area) {
 }
 
 /// Counts of stitches typed at the ends of rows: "23 sts", or numbers in a column headed "sts".
-pub(super) fn counts(sheet: &mut Sheet<'_>) -> Vec<(Address, u32)> {
+pub(super) fn counts(sheet: &mut Sheet<'_>, key: &mut Key, stitches: &mut Stitches) -> Vec<(Address, u32)> {
     let mut counts = Vec::new();
     let heading = |text: &str| {
         const WORDS: [&str; 7] = ["sts", "st", "stitches", "stitch count", "count", "st count", "total"];
@@ -210,10 +221,12 @@ pub(super) fn counts(sheet: &mut Sheet<'_>) -> Vec<(Address, u32)> {
     });
     let columns: BTreeSet<u32> =
         found.iter().filter(|(_, (_, kind))| *kind == Kind::Named).map(|(at, _)| at.column).collect();
+    let brackets = found.iter().filter(|(_, (_, kind))| *kind == Kind::Bracketed).map(|(at, _)| *at);
+    let bracketed = in_brackets(sheet, brackets.collect(), key, stitches);
     found.retain(|(at, (_, kind))| match kind {
         Kind::Named => true,
         Kind::Ordinal => columns.contains(&at.column),
-        Kind::Bracketed => beside_number(sheet, *at),
+        Kind::Bracketed => bracketed.contains(at),
     });
     for (at, (count, _)) in found {
         sheet.take(at);
@@ -256,11 +269,27 @@ fn bracketed(text: &str) -> Option<u32> {
     inner.parse().ok().filter(|_| inner.bytes().all(|byte| byte.is_ascii_digit()))
 }
 
-/// Whether a row number without brackets stands right beside a cell.
-fn beside_number(sheet: &Sheet<'_>, at: Address) -> bool {
+/// The numbers in brackets that are counts: those that stand right beside a row number, and those one below the other with
+/// such a one, where rows have their numbers at both ends in turn.
+fn in_brackets(
+    sheet: &Sheet<'_>,
+    mut cells: Vec<Address>,
+    key: &mut Key,
+    stitches: &mut Stitches,
+) -> BTreeSet<Address> {
+    cells.sort_unstable_by_key(|at| (at.column, at.row));
+    let one_below =
+        |above: &Address, below: &Address| above.column == below.column && above.row + 1 == below.row;
+    let mut counts = |cells: &&[Address]| cells.iter().any(|at| beside_number(sheet, *at, key, stitches));
+    cells.chunk_by(one_below).filter(&mut counts).flatten().copied().collect()
+}
+
+/// Whether a row number without brackets, which is no symbol, stands right beside a cell.
+fn beside_number(sheet: &Sheet<'_>, at: Address, key: &mut Key, stitches: &mut Stitches) -> bool {
     let beside = [at.column.checked_sub(1), at.column.checked_add(1)].into_iter().flatten();
     let mut texts = beside.filter_map(|column| sheet.text(Address::new(at.row, column)));
-    texts.any(|text| bracketed(&text).is_none() && label::parse(&text).is_some())
+    texts
+        .any(|text| bracketed(&text).is_none() && label::parse(&text).is_some() && !key.knows(text, stitches))
 }
 
 /// Whether a text may be a row number, "1st", where it is no count.

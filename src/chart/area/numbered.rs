@@ -259,6 +259,7 @@ fn area(
         bounded: (left.is_some(), right.is_some()),
         parted: None,
         blank_rows: Vec::new(),
+        assumed_counts: None,
     }
 }
 

@@ -1,13 +1,13 @@
 //! Row numbers that don't stand in one column: each right behind, or before, the cells of its row, where the rows of a chart
 //! are not as wide as each other. So they stand in a shape that grows, and beside the row that lacks a cell.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
-use super::super::key::Key;
-use super::super::label::Label;
+use super::super::key::{Key, is_date};
+use super::super::label::{self, Label};
 use super::super::sheet::Sheet;
-use super::chains::Chain;
+use super::chains::{self, Chain};
 use super::{End, Placed};
 use crate::place::Address;
 use crate::stitch::Stitches;
@@ -26,27 +26,16 @@ pub(super) fn join(
 ) -> Vec<Chain> {
     let mut edges: Vec<Edge> = Vec::new();
     for end in [End::Right, End::Left] {
-        let rows = numbers.chunk_by(|(one, _), (other, _)| one.row == other.row);
-        let outermost: Vec<Placed> =
-            rows.filter_map(|row| end.outermost(row)).map(|&(at, label)| Placed { label, at }).collect();
-        // Most numbers stand in one column, and what stands beyond them need not be looked at.
-        for run in runs(&outermost).filter(|run| !in_one_column(run)) {
-            let run: Vec<Placed> = run
-                .iter()
-                .filter(|placed| is_at_edge(sheet, placed.at, end, key, stitches))
-                .copied()
-                .collect();
-            for run in runs(&run).filter(|run| !in_one_column(run)) {
-                if count_rows(sheet, run, key, stitches) {
-                    let labels = run.iter().map(|placed| (placed.at.row, *placed)).collect();
-                    edges.push(Edge { end, labels });
-                }
-            }
-        }
+        edges.extend(at_end(sheet, numbers, end, key, stitches));
     }
     if edges.is_empty() {
         return chains;
     }
+    let in_chains: BTreeMap<Address, usize> = (0..)
+        .zip(&chains)
+        .flat_map(|(index, chain)| chain.labels.iter().map(move |placed| (placed.at, index)))
+        .collect();
+    edges.retain(|edge| !edge.mixes(&chains, &in_chains));
     let labels = edges.iter().map(|edge| edge.labels.values());
     let of: BTreeMap<Address, usize> =
         labels.enumerate().flat_map(|(index, edge)| edge.map(move |placed| (placed.at, index))).collect();
@@ -72,6 +61,61 @@ impl End {
     }
 }
 
+/// The edges at one end of the rows.
+fn at_end(
+    sheet: &Sheet<'_>,
+    numbers: &[(Address, Label)],
+    end: End,
+    key: &mut Key,
+    stitches: &mut Stitches,
+) -> Vec<Edge> {
+    let rows = numbers.chunk_by(|(one, _), (other, _)| one.row == other.row);
+    let outermost: Vec<Placed> =
+        rows.filter_map(|row| end.outermost(row)).map(|&(at, label)| Placed { label, at }).collect();
+    let mut edges = Edges { end, edges: Vec::new(), of: BTreeMap::new() };
+    // Most numbers stand in one column, and what stands beyond them need not be looked at.
+    for run in neighbours(&outermost).filter(|run| !in_one_column(run)) {
+        let closing = run.iter().filter(|placed| closes_row(sheet, placed.at, end, key, stitches));
+        let closing: Vec<Placed> = closing.copied().collect();
+        for run in neighbours(&closing) {
+            let parts = chains::split(sheet, run, key, stitches);
+            parts.into_iter().filter(|part| !in_one_column(part)).for_each(|part| edges.add(part));
+        }
+    }
+    for run in runs(&outermost).filter(|run| !in_one_column(run)) {
+        let at_edge = run.iter().filter(|placed| is_at_edge(sheet, placed.at, end, key, stitches));
+        let at_edge: Vec<Placed> = at_edge.copied().collect();
+        for run in runs(&at_edge).filter(|run| !in_one_column(run)) {
+            if count_rows(sheet, run, key, stitches) {
+                edges.add(run);
+            }
+        }
+    }
+    edges.edges.retain(|edge| !edge.labels.is_empty());
+    edges.edges
+}
+
+/// The edges found at one end of the rows.
+struct Edges {
+    end: End,
+    edges: Vec<Edge>,
+    of: BTreeMap<Address, usize>,
+}
+
+impl Edges {
+    /// Adds an edge, to those that have numbers of it.
+    fn add(&mut self, labels: &[Placed]) {
+        let own: BTreeSet<usize> =
+            labels.iter().filter_map(|placed| self.of.get(&placed.at)).copied().collect();
+        let mut all: BTreeMap<u32, Placed> = labels.iter().map(|placed| (placed.at.row, *placed)).collect();
+        for edge in own.into_iter().filter_map(|index| self.edges.get_mut(index)) {
+            all.append(&mut edge.labels);
+        }
+        self.of.extend(all.values().map(|placed| (placed.at, self.edges.len())));
+        self.edges.push(Edge { end: self.end, labels: all });
+    }
+}
+
 /// Numbers at one edge of a chart.
 struct Edge {
     end: End,
@@ -80,6 +124,19 @@ struct Edge {
 }
 
 impl Edge {
+    /// Whether its numbers are from columns of which each numbers rows that another one does: those of charts side by side.
+    fn mixes(&self, chains: &[Chain], in_chains: &BTreeMap<Address, usize>) -> bool {
+        let of = self.labels.values().filter_map(|placed| in_chains.get(&placed.at));
+        let own: BTreeSet<usize> = of.copied().collect();
+        let mut own: Vec<&Chain> = own.into_iter().filter_map(|index| chains.get(index)).collect();
+        own.sort_by_key(|chain| chain.first().0);
+        own.windows(2).any(|pair| {
+            let (from, to) = (pair[1].first().0, pair[0].last().0.min(pair[1].last().0));
+            let shared = |row: &u32| pair.iter().all(|chain| chain.in_row(*row).is_some());
+            from <= to && self.labels.range(from..=to).any(|(row, _)| shared(row))
+        })
+    }
+
     fn chain(self) -> Option<Chain> {
         let columns = self.labels.values().map(|placed| placed.at.column);
         let column = match self.end {
@@ -101,6 +158,41 @@ fn is_at_edge(sheet: &Sheet<'_>, at: Address, end: End, key: &mut Key, stitches:
         sheet.alike(at.row, columns).any(|(_, text)| text.chars().count() <= 3 || key.knows(text, stitches))
     };
     symbols(within) && !symbols(beyond)
+}
+
+/// Whether a number stands right at the last symbol of a row that is one of a chart, and nothing else in it but a number at
+/// its other end: such a number is that of the row, whatever those of the rows beside it are.
+fn closes_row(sheet: &Sheet<'_>, at: Address, end: End, key: &mut Key, stitches: &mut Stitches) -> bool {
+    if sheet.text(at).is_none_or(|text| key.knows(text, stitches)) {
+        return false;
+    }
+    let (mut symbols, mut numbers) = (0, 0);
+    let mut outermost: Option<(Address, Address)> = None;
+    for (other, text) in sheet.row(at.row).filter(|(other, _)| *other != at) {
+        let known = key.knows(text, stitches);
+        let is_number = !known && label::parse(&text).is_some();
+        if !known && !is_number && text.chars().count() > 2 && !is_date(&text) {
+            return false;
+        }
+        let first = outermost.map_or(other, |(first, _)| first);
+        outermost = Some((first, other));
+        symbols += u32::from(!is_number);
+        numbers += u32::from(is_number);
+    }
+    let Some((first, last)) = outermost else { return false };
+    let (beside, other_end) = match end {
+        End::Left => (first.column == at.column + 1, last),
+        End::Right => (sheet.span(last).last.column + 1 == at.column, first),
+    };
+    let mut is_number = |at: Address| {
+        sheet.text(at).is_some_and(|text| !key.knows(text, stitches) && label::parse(&text).is_some())
+    };
+    beside && symbols > 0 && numbers == u32::from(is_number(other_end))
+}
+
+/// Cuts numbers where they don't stand in the next row of the sheet.
+fn neighbours(labels: &[Placed]) -> impl Iterator<Item = &[Placed]> {
+    labels.chunk_by(|one, next| next.at.row == one.at.row + 1)
 }
 
 /// Cuts numbers where they no longer count on alike.

@@ -161,6 +161,7 @@ pub(super) fn find(sheet: &Sheet<'_>, areas: &mut Vec<Area>, key: &mut Key, stit
                 bounded: (false, false),
                 parted: None,
                 blank_rows: Vec::new(),
+                assumed_counts: None,
             });
         }
     }
