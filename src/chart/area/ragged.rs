@@ -108,8 +108,10 @@ impl Edges {
         let own: BTreeSet<usize> =
             labels.iter().filter_map(|placed| self.of.get(&placed.at)).copied().collect();
         let mut all: BTreeMap<u32, Placed> = labels.iter().map(|placed| (placed.at.row, *placed)).collect();
-        for edge in own.into_iter().filter_map(|index| self.edges.get_mut(index)) {
-            all.append(&mut edge.labels);
+        for index in own {
+            if let Some(edge) = self.edges.get_mut(index) {
+                all.append(&mut edge.labels);
+            }
         }
         self.of.extend(all.values().map(|placed| (placed.at, self.edges.len())));
         self.edges.push(Edge { end: self.end, labels: all });
