@@ -245,6 +245,8 @@ fn rows_that_a_bracket_sets_apart_are_worked_as_often_as_it_says() {
         ("other rows", sheet(1, ",Work these 3 rows twice").frame("A1:C2", HEAVY), "Work these 3 rows twice"),
         ("a line along all rows", sheet(1, ",x3").lines("B1:B4", "r"), "Row 3: x3"),
         ("a line that does not end", sheet(1, ",x3").lines("B1:B2", "rt"), "Row 3: x3"),
+        ("a bracket that is typed", sheet(1, ",] x 3"), "Row 3: ] x 3"),
+        ("a row", sheet(1, ",twice"), "Row 3: twice"),
         // Three workings of Row 3 alone would end on its other side.
         ("nothing", sheet(1, ",x3"), "Row 3: x3"),
         ("nothing, far away", sheet(1, ",,x3"), "x3"),
@@ -318,6 +320,13 @@ fn rows_behind_those_worked_again_move_on() {
     // In the round one may be worked three times.
     let round = format!("Worked: in the round\n\n{}", sheet(all, ["", "", "", "x3", "", ""]));
     assert_eq!(rows(&Sheet::new(&round).one())[2..6], ["3 p p", "4 p p", "5 p p", "6 k2tog yo"]);
+    assert_eq!(
+        said(&Sheet::new(&round.replace("x3", "twice")).one(), "rows-told"),
+        [
+            "\"twice\": Row 3 is worked 2 times, and was written out as Rows 3 and 4. What the chart numbers from 4 on is numbered \
+             from 5 on."
+        ]
+    );
     // Beside each of two it may be said of both together.
     let each = round.replace("4,\n", "4,x3\n");
     assert_eq!(rows(&Sheet::new(&each).one()).len(), 6);
@@ -356,6 +365,10 @@ fn rows_worked_again_fill_a_gap_of_the_numbers() {
         said(&beside("x3"), "rows-told"),
         ["\"x3\": Rows 3 and 4 are worked 3 times, and were written out as Rows 3 to 8."]
     );
+    // Right-side rows: Rows 5-8 work Rows 1-4 again, k2tog, yo and purl.
+    let odd = Sheet::new(&format!("/,o,9\n-,-,3\no,/,1\n\nRows 5-8: Rep Rows 1-4\n{KEY}")).one();
+    assert_eq!(rows(&odd)[4..8], ["5 k2tog yo", "6 p p", "7 p p", "8 k k"]);
+    assert_eq!(rows(&odd)[8..], ["9 yo k2tog", "10 p p"]);
     for told in ["x2", "x5"] {
         assert!(!said(&beside(told), "row-number-gap").is_empty(), "{told}");
     }

@@ -12,7 +12,7 @@ use super::sentences as told;
 use super::sheet::{Sheet, Text, lies_in};
 use super::whose::Shares;
 use crate::pattern::Worked;
-use crate::place::{Address, Span, stem};
+use crate::place::{Address, Place, Span, stem};
 use crate::problem::{Code, Finding};
 use crate::settings::Settings;
 use crate::words::rows::again;
@@ -121,10 +121,18 @@ fn side_by_side(rows: &BTreeSet<u32>) -> bool {
 }
 
 /// Says which notes only say how often their row is worked, "x3": it is written once.
-pub(super) fn times_told(sheet: &Sheet<'_>, notes: &[Note]) -> Vec<Finding> {
+/// What was said of notes not to be followed is not said again.
+pub(super) fn times_told(sheet: &Sheet<'_>, notes: &[Note], said: &[Finding]) -> Vec<Finding> {
+    let left = said.iter().filter(|finding| finding.code == Code::SentenceNotFollowed);
+    let left: BTreeSet<&Place> = left.map(|finding| &finding.place).collect();
+    let often = |text: &str| {
+        // Brackets may be typed too, "] x3".
+        told::is_times(text.trim_matches(|c: char| "[]{}()|".contains(c) || c == ' '))
+            || again::read_in_all(text).is_some()
+    };
     let told = |note: &Note| {
         let (of, help) = match in_words("Row", &note.rows) {
-            _ if !told::is_times(&note.text) => return None,
+            _ if !often(&note.text) || left.contains(&sheet.grid.place(note.at)) => return None,
             Some(rows) => (
                 format!(" of {rows}"),
                 "Otherwise draw a bracket around all the rows that are worked so often, or each row as often as it is worked.",

@@ -162,7 +162,8 @@ impl Journal {
         let settled: HashSet<u64> = self.settled.iter().copied().collect();
         let Self { earlier, inputs, lines, .. } = self;
         let others = inputs.iter().filter(|input| !present.contains(input));
-        let noted = others.filter_map(|input| earlier.places(*input).find_map(|at| Entry::parse(lines.get(at)?)));
+        let noted =
+            others.filter_map(|input| earlier.places(*input).find_map(|at| Entry::parse(lines.get(at)?)));
         let own = |mut entry: Entry| {
             let made = |path: &str| settled.contains(&key(Of::File, path));
             entry.results.retain(|result| !made(&result.path));

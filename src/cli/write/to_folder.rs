@@ -234,7 +234,8 @@ impl Folder<'_> {
     fn gone(&self) -> Vec<Finding> {
         let folders: Vec<&Path> = self.call.paths.iter().map(PathBuf::as_path).collect();
         let told = |Gone { input, results }: Gone| {
-            let (stands, they) = if results.len() == 1 { ("still stands", "it") } else { ("still stand", "them") };
+            let (stands, they) =
+                if results.len() == 1 { ("still stands", "it") } else { ("still stand", "them") };
             let message = format!("The file is gone; {}, made of it, {stands}.", results.join(", "));
             Finding::new(Code::InputGone, Place::file(&files::name(&input)), message)
                 .help(format!("Put the file back, or remove {they} from the folder of results."))
