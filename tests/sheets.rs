@@ -334,11 +334,19 @@ fn rows_behind_those_worked_again_move_on() {
     let whole = Sheet::new(&sheet(all, ["x3", "", "", "", "", ""])).merge("D1:D6").one();
     assert_eq!(rows(&whole).len(), 6);
     assert_eq!(whole.pattern.as_ref().unwrap().notes, ["Rows 1-6: x3"]);
-    // A sentence that numbers rows may mean those of the chart or those that are worked.
-    let told = format!("Rows 7-8: Rep Rows 5 and 6\n{}", sheet(all, ["", "", "x3", "", "", ""]));
-    let told = Sheet::new(&told).merge("D4:D5").one();
-    assert_eq!(rows(&told).len(), 8);
-    assert_eq!(told.pattern.as_ref().unwrap().notes, ["Rows 3 and 4: x3"]);
+    // A sentence that numbers rows behind them may mean those of the chart or those that are worked.
+    for (sentence, count) in [
+        ("Rows 7-8: Rep Rows 5 and 6", 8),
+        ("Row 6: yo and p2tog", 6),
+        ("Begin the thumb in Row 5.", 6),
+        ("Begin the thumb in Row 3.", 10),
+    ] {
+        let told = format!("Mitten\n{sentence}\n{}", sheet(all, ["", "", "x3", "", "", ""]));
+        let told = Sheet::new(&told).merge("D5:D6").one();
+        assert_eq!(rows(&told).len(), count, "{sentence}");
+        let notes = &told.pattern.as_ref().unwrap().notes;
+        assert_eq!(notes.contains(&"Rows 3 and 4: x3".to_owned()), count < 10, "{sentence}: {notes:?}");
+    }
 }
 
 /// Where the numbers leave as many rows out as are said to be worked again, they are those.
@@ -930,6 +938,11 @@ fn numbers_in_brackets_behind_row_numbers_are_counts() {
     let stated: Vec<_> =
         chart.pattern.iter().flat_map(|pattern| &pattern.rows).map(|row| row.stated).collect();
     assert_eq!(stated, [Some(5), Some(4)]);
+    // Where the key explains it, it is a symbol, and so it may be between others.
+    let bobble = Sheet::new(&format!("2,(3),.,.\n1,.,.,.\n{key}(3),k2tog\n")).one();
+    assert_eq!(rows(&bobble)[1], "2 p2tog p p");
+    let unknown = Sheet::new(&format!("2,(3),.,.\n1,.,.,.\n{key}")).one();
+    assert!(!said(&unknown, "unknown-symbol").is_empty());
     let numbers = Sheet::new(&format!(".,/,o,.,(2)\n.,.,.,.,(1)\n{key}")).one();
     assert_eq!(rows(&numbers), ["1 k k k k", "2 p p2tog yo p"]);
 }

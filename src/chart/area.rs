@@ -127,7 +127,7 @@ pub(super) fn find(
     stitches: &mut Stitches,
 ) -> (Vec<Area>, Shares) {
     let numbered_columns = counted::column_numbers(sheet, key, stitches);
-    let counts = counted::counts(sheet);
+    let counts = counted::counts(sheet, key, stitches);
     let sides = chains::sides(sheet, key, stitches);
     let chains = chains::chains(sheet, &sides, key, stitches);
     for chain in &chains {

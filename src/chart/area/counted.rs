@@ -181,7 +181,7 @@ pub(super) fn take_heads(sheet: &mut Sheet<'_>, area: &mut Area) {
 }
 
 /// Counts of stitches typed at the ends of rows: "23 sts", or numbers in a column headed "sts".
-pub(super) fn counts(sheet: &mut Sheet<'_>) -> Vec<(Address, u32)> {
+pub(super) fn counts(sheet: &mut Sheet<'_>, key: &mut Key, stitches: &mut Stitches) -> Vec<(Address, u32)> {
     let mut counts = Vec::new();
     let heading = |text: &str| {
         const WORDS: [&str; 7] = ["sts", "st", "stitches", "stitch count", "count", "st count", "total"];
@@ -213,7 +213,9 @@ pub(super) fn counts(sheet: &mut Sheet<'_>) -> Vec<(Address, u32)> {
     found.retain(|(at, (_, kind))| match kind {
         Kind::Named => true,
         Kind::Ordinal => columns.contains(&at.column),
-        Kind::Bracketed => beside_number(sheet, *at),
+        Kind::Bracketed => {
+            beside_number(sheet, *at) && sheet.text(*at).is_some_and(|text| !key.knows(text, stitches))
+        }
     });
     for (at, (count, _)) in found {
         sheet.take(at);
@@ -256,11 +258,12 @@ fn bracketed(text: &str) -> Option<u32> {
     inner.parse().ok().filter(|_| inner.bytes().all(|byte| byte.is_ascii_digit()))
 }
 
-/// Whether a row number without brackets stands right beside a cell.
+/// Whether a row number without brackets stands right beside a cell, and nothing on its other side.
 fn beside_number(sheet: &Sheet<'_>, at: Address) -> bool {
     let beside = [at.column.checked_sub(1), at.column.checked_add(1)].into_iter().flatten();
     let mut texts = beside.filter_map(|column| sheet.text(Address::new(at.row, column)));
-    texts.any(|text| bracketed(&text).is_none() && label::parse(&text).is_some())
+    let is_number = |text: Text<'_>| bracketed(&text).is_none() && label::parse(&text).is_some();
+    texts.next().is_some_and(is_number) && texts.next().is_none()
 }
 
 /// Whether a text may be a row number, "1st", where it is no count.

@@ -34,11 +34,11 @@ pub(super) fn undrawn(
 
 /// Whether a chart draws right-side rows alone: as set, or as most of its numbers go.
 fn only_right_side(layout: Layout<'_>, numbers: &[u32], told: &BTreeSet<u32>) -> bool {
-    // Rows that are told otherwise are left out of the steps.
+    // Longer steps leave out rows that are told otherwise.
     let step = |pair: &[u32]| {
         let is_told = |from: u32| told.contains(&from) && (from..pair[1]).all(|row| told.contains(&row));
         let all = pair[1] - pair[0];
-        (1..=2).find(|step| *step < all && is_told(pair[0] + step)).unwrap_or(all)
+        (1..=2).find(|step| all > 2 && is_told(pair[0] + step)).unwrap_or(all)
     };
     let steps = || numbers.windows(2).map(step);
     let mostly_twos = || {
