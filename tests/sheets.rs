@@ -327,6 +327,7 @@ fn rows_behind_those_worked_again_move_on() {
              from 5 on."
         ]
     );
+    assert_eq!(rows(&Sheet::new(&round.replace("x3", "work this round 3 times")).one()).len(), 8);
     // Beside each of two it may be said of both together.
     let each = round.replace("4,\n", "4,x3\n");
     assert_eq!(rows(&Sheet::new(&each).one()).len(), 6);

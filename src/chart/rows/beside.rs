@@ -57,8 +57,9 @@ pub(in crate::chart) fn take(
         return;
     }
     let gaps = order.gaps();
-    let named = notes.iter().filter_map(|note| highest_named(&note.text)).max().unwrap_or_default();
     let block = |note: &Note| block(order, worked, note).filter(|block| block.fits(&gaps));
+    let others = notes.iter().filter(|note| block(note).is_none());
+    let named = others.filter_map(|note| highest_named(&note.text)).max().unwrap_or_default();
     let mut blocks: Vec<Block> = notes.iter().filter_map(block).collect();
     blocks.sort_by_key(|block| block.first);
     let apart = blocks.windows(2).all(|pair| pair[0].goes_before(pair[1]));
