@@ -331,7 +331,8 @@ impl<'a> Taken<'a> {
             prose.map(|_| beside.rows(sheet, at).first().copied())
         };
         found.extend(sentences::spoken(&said, &settings, first_row, spoken_at));
-        found.extend(heading::times_told(sheet, &heading.notes));
+        let often = heading::times_told(sheet, &heading.notes, &found);
+        found.extend(often);
         if let Some(order) = &mut order {
             rows::move_on(order, &mut told, &mut heading.notes);
         }

@@ -245,6 +245,8 @@ fn rows_that_a_bracket_sets_apart_are_worked_as_often_as_it_says() {
         ("other rows", sheet(1, ",Work these 3 rows twice").frame("A1:C2", HEAVY), "Work these 3 rows twice"),
         ("a line along all rows", sheet(1, ",x3").lines("B1:B4", "r"), "Row 3: x3"),
         ("a line that does not end", sheet(1, ",x3").lines("B1:B2", "rt"), "Row 3: x3"),
+        ("a bracket that is typed", sheet(1, ",] x 3"), "Row 3: ] x 3"),
+        ("a row", sheet(1, ",twice"), "Row 3: twice"),
         // Three workings of Row 3 alone would end on its other side.
         ("nothing", sheet(1, ",x3"), "Row 3: x3"),
         ("nothing, far away", sheet(1, ",,x3"), "x3"),
@@ -318,6 +320,14 @@ fn rows_behind_those_worked_again_move_on() {
     // In the round one may be worked three times.
     let round = format!("Worked: in the round\n\n{}", sheet(all, ["", "", "", "x3", "", ""]));
     assert_eq!(rows(&Sheet::new(&round).one())[2..6], ["3 p p", "4 p p", "5 p p", "6 k2tog yo"]);
+    assert_eq!(
+        said(&Sheet::new(&round.replace("x3", "twice")).one(), "rows-told"),
+        [
+            "\"twice\": Row 3 is worked 2 times, and was written out as Rows 3 and 4. What the chart numbers from 4 on is numbered \
+             from 5 on."
+        ]
+    );
+    assert_eq!(rows(&Sheet::new(&round.replace("x3", "work this round 3 times")).one()).len(), 8);
     // Beside each of two it may be said of both together.
     let each = round.replace("4,\n", "4,x3\n");
     assert_eq!(rows(&Sheet::new(&each).one()).len(), 6);
@@ -325,11 +335,19 @@ fn rows_behind_those_worked_again_move_on() {
     let whole = Sheet::new(&sheet(all, ["x3", "", "", "", "", ""])).merge("D1:D6").one();
     assert_eq!(rows(&whole).len(), 6);
     assert_eq!(whole.pattern.as_ref().unwrap().notes, ["Rows 1-6: x3"]);
-    // A sentence that numbers rows may mean those of the chart or those that are worked.
-    let told = format!("Rows 7-8: Rep Rows 5 and 6\n{}", sheet(all, ["", "", "x3", "", "", ""]));
-    let told = Sheet::new(&told).merge("D4:D5").one();
-    assert_eq!(rows(&told).len(), 8);
-    assert_eq!(told.pattern.as_ref().unwrap().notes, ["Rows 3 and 4: x3"]);
+    // A sentence that numbers rows behind them may mean those of the chart or those that are worked.
+    for (sentence, count) in [
+        ("Rows 7-8: Rep Rows 5 and 6", 8),
+        ("Row 6: yo and p2tog", 6),
+        ("Begin the thumb in Row 5.", 6),
+        ("Begin the thumb in Row 3.", 10),
+    ] {
+        let told = format!("Mitten\n{sentence}\n{}", sheet(all, ["", "", "x3", "", "", ""]));
+        let told = Sheet::new(&told).merge("D5:D6").one();
+        assert_eq!(rows(&told).len(), count, "{sentence}");
+        let notes = &told.pattern.as_ref().unwrap().notes;
+        assert_eq!(notes.contains(&"Rows 3 and 4: x3".to_owned()), count < 10, "{sentence}: {notes:?}");
+    }
 }
 
 /// Where the numbers leave as many rows out as are said to be worked again, they are those.
@@ -356,6 +374,10 @@ fn rows_worked_again_fill_a_gap_of_the_numbers() {
         said(&beside("x3"), "rows-told"),
         ["\"x3\": Rows 3 and 4 are worked 3 times, and were written out as Rows 3 to 8."]
     );
+    // Right-side rows: Rows 5-8 work Rows 1-4 again, k2tog, yo and purl.
+    let odd = Sheet::new(&format!("/,o,9\n-,-,3\no,/,1\n\nRows 5-8: Rep Rows 1-4\n{KEY}")).one();
+    assert_eq!(rows(&odd)[4..8], ["5 k2tog yo", "6 p p", "7 p p", "8 k k"]);
+    assert_eq!(rows(&odd)[8..], ["9 yo k2tog", "10 p p"]);
     for told in ["x2", "x5"] {
         assert!(!said(&beside(told), "row-number-gap").is_empty(), "{told}");
     }
@@ -917,6 +939,11 @@ fn numbers_in_brackets_behind_row_numbers_are_counts() {
     let stated: Vec<_> =
         chart.pattern.iter().flat_map(|pattern| &pattern.rows).map(|row| row.stated).collect();
     assert_eq!(stated, [Some(5), Some(4)]);
+    // Where the key explains it, it is a symbol, and so it may be between others.
+    let bobble = Sheet::new(&format!("2,(3),.,.\n1,.,.,.\n{key}(3),k2tog\n")).one();
+    assert_eq!(rows(&bobble)[1], "2 p2tog p p");
+    let unknown = Sheet::new(&format!("2,(3),.,.\n1,.,.,.\n{key}")).one();
+    assert!(!said(&unknown, "unknown-symbol").is_empty());
     let numbers = Sheet::new(&format!(".,/,o,.,(2)\n.,.,.,.,(1)\n{key}")).one();
     assert_eq!(rows(&numbers), ["1 k k k k", "2 p p2tog yo p"]);
 }

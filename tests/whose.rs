@@ -382,6 +382,13 @@ fn what_stands_under_the_title_of_a_chart_is_said_of_that_one() {
         let untitled = format!("Foam Sock\n\nby the sea\n{said}\n\n{SIX}\n\n{EIGHT}{KEY}");
         assert_eq!(worked(&untitled), [Round, Round], "{untitled}");
     }
+    // What stands above the titles of all charts is said of all.
+    let prose = format!("Foam Sock\n\nby the sea\nWorked: in the round\n\nEdge\n{SIX}\nPanel\n{EIGHT}{KEY}");
+    assert_eq!(worked(&prose), [Round, Round], "{prose}");
+    let above = format!(
+        "Foam Sock,,,,,,,,,by the sea\nWorked: in the round\n\nEdge,,,,,,,,,Panel\n{row},,,{row}\n{KEY}"
+    );
+    assert_eq!(worked(&above), [Round, Round], "{above}");
     // A cast-on that only the second can have.
     let read = read(&format!("Edge\n{SIX}\nPanel\nCast on: 8\n{EIGHT}{KEY}"));
     assert_eq!(cast_ons(&read, "a cast-on"), [6, 8]);

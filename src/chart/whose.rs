@@ -79,7 +79,13 @@ impl Titles<'_> {
         }
         let title = self.title(owner, at.row)?;
         let before = |area: &Area| area.span().last.row < at.row || area.span().last.column < at.column;
-        if self.areas.iter().any(before) || self.titled_beside(owner, title..=at.row) {
+        if self.areas.iter().any(before) {
+            return Some(owner);
+        }
+        if self.titled_below(owner, at.row + 1..span.first.row) {
+            return None;
+        }
+        if self.titled_beside(owner, title..=at.row) {
             return Some(owner);
         }
         let of_sheet = self.under_another(owner, title) && self.others_titled(owner);
@@ -117,6 +123,18 @@ impl Titles<'_> {
             }
         }
         None
+    }
+
+    /// Whether prose of a chart begins anew in some rows, behind a blank line.
+    fn titled_below(&self, owner: Owner, rows: Range<u32>) -> bool {
+        let mut behind_blank = false;
+        rows.take(MOST_LINES).any(|row| match self.prose(owner, row) {
+            Some(cell) => behind_blank && !self.is_sentence(cell),
+            None => {
+                behind_blank |= !self.is_setting(owner, row);
+                false
+            }
+        })
     }
 
     /// Whether a chart at the side of another has a title at the height of that one's.

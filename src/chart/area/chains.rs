@@ -111,7 +111,7 @@ fn nought(sheet: &Sheet<'_>, labels: &[Placed]) -> Option<Placed> {
         .and_then(|first| Some(Address::new(first.at.row.checked_sub(1)?, first.at.column)));
     [below, above].into_iter().flatten().find_map(|at| {
         let text = sheet.text(at)?;
-        if label::is_set_up(&text) {
+        if label::is_set_up(&text) && sheet.row(at.row).nth(1).is_some() {
             let label = Label { set_up: true, explicit: true, ..Label::default() };
             return Some(Placed { label, at });
         }

@@ -269,14 +269,15 @@ fn bracketed(text: &str) -> Option<u32> {
     inner.parse().ok().filter(|_| inner.bytes().all(|byte| byte.is_ascii_digit()))
 }
 
-/// The numbers in brackets that are counts: those that stand right beside a row number, and those one below the other with
-/// such a one, where rows have their numbers at both ends in turn.
+/// The numbers in brackets that are counts and no symbols: those that stand right beside a row number, and those one below the
+/// other with such a one, where rows have their numbers at both ends in turn.
 fn in_brackets(
     sheet: &Sheet<'_>,
     mut cells: Vec<Address>,
     key: &mut Key,
     stitches: &mut Stitches,
 ) -> BTreeSet<Address> {
+    cells.retain(|at| sheet.text(*at).is_some_and(|text| !key.knows(text, stitches)));
     cells.sort_unstable_by_key(|at| (at.column, at.row));
     let one_below =
         |above: &Address, below: &Address| above.column == below.column && above.row + 1 == below.row;
@@ -284,12 +285,12 @@ fn in_brackets(
     cells.chunk_by(one_below).filter(&mut counts).flatten().copied().collect()
 }
 
-/// Whether a row number without brackets, which is no symbol, stands right beside a cell.
+/// Whether a row number without brackets, which is no symbol, stands right beside a cell, and nothing on its other side.
 fn beside_number(sheet: &Sheet<'_>, at: Address, key: &mut Key, stitches: &mut Stitches) -> bool {
     let beside = [at.column.checked_sub(1), at.column.checked_add(1)].into_iter().flatten();
     let mut texts = beside.filter_map(|column| sheet.text(Address::new(at.row, column)));
-    texts
-        .any(|text| bracketed(&text).is_none() && label::parse(&text).is_some() && !key.knows(text, stitches))
+    let number = texts.next().filter(|text| bracketed(text).is_none() && label::parse(text).is_some());
+    number.is_some_and(|text| !key.knows(text, stitches)) && texts.next().is_none()
 }
 
 /// Whether a text may be a row number, "1st", where it is no count.

@@ -26,6 +26,11 @@ pub(super) fn two(
     if !same || blank_is_stitch {
         return None;
     }
+    let blank = one.1 + 1..other.0;
+    let is_blank = |row: u32| sheet.alike(row, blank.clone()).next().is_none();
+    if !left.labels.iter().all(|placed| is_blank(placed.at.row)) {
+        return None;
+    }
     // A symbol at the edge may be a wide stitch that goes on into the blank cells.
     let narrow = left.labels.iter().any(|placed| {
         let at = Address::new(placed.at.row, one.1);

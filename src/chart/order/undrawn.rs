@@ -22,7 +22,7 @@ pub(super) fn undrawn(
     }
     // A set-up row is drawn before the others, and row 0.
     let counted = usize::from(numbers.first() == Some(&0));
-    if !only_right_side(layout, numbers.get(counted..).unwrap_or_default()) {
+    if !only_right_side(layout, numbers.get(counted..).unwrap_or_default(), told) {
         gaps(layout, Numbers { numbers: &numbers, step: 1, told }, rows, findings);
         return Some((numbers, Undrawn::None));
     }
@@ -33,8 +33,14 @@ pub(super) fn undrawn(
 }
 
 /// Whether a chart draws right-side rows alone: as set, or as most of its numbers go.
-fn only_right_side(layout: Layout<'_>, numbers: &[u32]) -> bool {
-    let steps = || numbers.windows(2).map(|pair| pair[1] - pair[0]);
+fn only_right_side(layout: Layout<'_>, numbers: &[u32], told: &BTreeSet<u32>) -> bool {
+    // Longer steps leave out rows that are told otherwise.
+    let step = |pair: &[u32]| {
+        let is_told = |from: u32| told.contains(&from) && (from..pair[1]).all(|row| told.contains(&row));
+        let all = pair[1] - pair[0];
+        (1..=2).find(|step| all > 2 && is_told(pair[0] + step)).unwrap_or(all)
+    };
+    let steps = || numbers.windows(2).map(step);
     let mostly_twos = || {
         let twos = steps().filter(|step| *step == 2).count();
         let other = steps().filter(|step| step % 2 != 0).count();

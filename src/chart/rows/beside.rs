@@ -8,6 +8,7 @@ use super::told::{Beside, MOST_ROWS, Told};
 use crate::grid::Grid;
 use crate::pattern::Worked;
 use crate::words::rows::again::{self, Again};
+use crate::words::rows::label::is_row_word;
 
 /// Rows of a chart, by their numbers, that are worked so often in all.
 #[derive(Clone, Copy)]
@@ -57,11 +58,15 @@ pub(in crate::chart) fn take(
     }
     let gaps = order.gaps();
     let block = |note: &Note| block(order, worked, note).filter(|block| block.fits(&gaps));
+    let others = notes.iter().filter(|note| block(note).is_none());
+    let named = others.filter_map(|note| highest_named(&note.text)).max().unwrap_or_default();
     let mut blocks: Vec<Block> = notes.iter().filter_map(block).collect();
     blocks.sort_by_key(|block| block.first);
     let apart = blocks.windows(2).all(|pair| pair[0].goes_before(pair[1]));
     let more: u64 = blocks.iter().map(|block| u64::from(block.more())).sum();
-    if blocks.is_empty() || !apart || more > u64::from(MOST_ROWS) {
+    let moved = blocks.iter().find(|block| block.gap(&gaps).is_none()).map(|block| block.last);
+    let numbers_rows = moved.is_some_and(|last| last < named);
+    if blocks.is_empty() || !apart || numbers_rows || more > u64::from(MOST_ROWS) {
         return;
     }
     notes.retain(|note| {
@@ -83,6 +88,20 @@ pub(in crate::chart) fn take(
         false
     });
     told.sort_by_key(|told| told.first);
+}
+
+/// The highest number that a text gives to rows: "begin dark in Row 5".
+fn highest_named(text: &str) -> Option<u32> {
+    let mut words = text.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).peekable();
+    let mut highest = None;
+    while let Some(word) = words.next() {
+        if is_row_word(word) {
+            while let Some(number) = words.next_if(|word| *word == "and" || word.parse::<u32>().is_ok()) {
+                highest = highest.max(number.parse().ok());
+            }
+        }
+    }
+    highest
 }
 
 /// The rows that a note has worked again, and how often, where both are sure: it stands beside them all and no others, they are

@@ -223,10 +223,14 @@ pub(super) fn written_out(told: &Told) -> Finding {
 impl Beside {
     fn written_out(&self, Told { last, again, place, .. }: &Told) -> Finding {
         let first = again.rows.first().copied().unwrap_or_default();
-        let rows = match self.rows {
-            (one, other) if one == other => format!("Row {one} is"),
-            (one, other) if one + 1 == other => format!("Rows {one} and {other} are"),
-            (one, other) => format!("Rows {one} to {other} are"),
+        let (rows, were) = match self.rows {
+            (one, other) if one == other => (format!("Row {one} is"), "was"),
+            (one, other) if one + 1 == other => (format!("Rows {one} and {other} are"), "were"),
+            (one, other) => (format!("Rows {one} to {other} are"), "were"),
+        };
+        let as_rows = match last - first {
+            1 => format!("Rows {first} and {last}"),
+            _ => format!("Rows {first} to {last}"),
         };
         let times = again.times.unwrap_or_default().saturating_add(1);
         let behind = self.behind.map_or_else(String::new, |(drawn, number)| {
@@ -236,12 +240,14 @@ impl Beside {
             Code::RowsTold,
             place.clone(),
             format!(
-                "\"{}\": {rows} worked {times} times, and were written out as Rows {first} to {last}.{behind}",
+                "\"{}\": {rows} worked {times} times, and {were} written out as {as_rows}.{behind}",
                 self.text
             ),
         )
         .row(first)
         .found(&self.text)
-        .help("Nothing, if that is meant; as a note of another kind it must not stand right beside rows alone.")
+        .help(
+            "Nothing, if that is meant; as a note of another kind it must not stand right beside rows alone.",
+        )
     }
 }
