@@ -33,6 +33,7 @@ mod turned;
 mod whose;
 mod wider;
 
+use std::cell::OnceCell;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
@@ -47,7 +48,7 @@ use crate::stitch::Stitches;
 
 pub use reading::{ReadRow, Reading, Symbol};
 
-use area::Area;
+use area::{Area, End};
 use drawn::Bracket;
 use heading::{Beside, Prose};
 use key::{Key, Used};
@@ -191,6 +192,8 @@ struct Taken<'a> {
     /// Cells that hold several row numbers each.
     several: Vec<(Address, String)>,
     areas: Vec<Area>,
+    /// The ends at which they have numbers that are no symbols: found once for all of them.
+    numbered: OnceCell<Vec<End>>,
     /// Its cells whose text is struck out, in reading order.
     struck: Vec<Address>,
     /// Whether words may call the columns of a chart rows.
@@ -234,6 +237,7 @@ impl<'a> Taken<'a> {
             nearly,
             several,
             areas,
+            numbered: OnceCell::new(),
             struck,
             may_be_turned,
             prose,
@@ -280,7 +284,7 @@ impl<'a> Taken<'a> {
             self.areas[index].take_blank_rows();
         }
         found.extend(self.wrong_key.iter().cloned());
-        let Self { sheet, stitches, lines, finder, areas, prose, .. } = self;
+        let Self { sheet, stitches, lines, finder, areas, numbered, prose, .. } = self;
         let area = &areas[index];
         found.extend(area::parted::told(sheet, area));
         found.extend(area::widths::told(sheet, area));
@@ -290,8 +294,10 @@ impl<'a> Taken<'a> {
         let several = area::several::told(sheet, area, &self.several);
         let turned = self.may_be_turned.then(|| turned::told(sheet, area, finder, stitches)).flatten();
         let stands = turned.is_none();
-        let numbers = area::digits::told(sheet, (areas, index), settings.cast_on, finder, stitches)
-            .or_else(|| area::widths::unclear(sheet, area));
+        let known = (&*numbered, settings.cast_on);
+        let numbers = area::digits::told(sheet, (areas, index), known, finder, stitches)
+            .or_else(|| area::widths::unclear(sheet, area))
+            .or_else(|| area::ragged::torn(sheet, areas, index));
         let about_rows: Vec<Finding> = several.into_iter().chain(numbers).chain(turned).collect();
         let readable = !any_error(&about_rows);
         found.extend(about_rows);

@@ -10,7 +10,7 @@ pub(super) mod digits;
 mod lone;
 mod numbered;
 pub(super) mod parted;
-mod ragged;
+pub(super) mod ragged;
 pub(super) mod several;
 mod unnumbered;
 pub(super) mod widths;

@@ -17,7 +17,7 @@ fn two_rows_of_unlike_width_are_one_chart() {
         ("on the left", "3,.,o,-,o,.\n,,1,.,-,.\n", "1 k p k\n2 p k p\n3 k yo p yo k\n4 p p k p p\n"),
         (
             "words beside the row in the middle",
-            ".,o,.,.,o,.,3\n.,-,-,.,2,dec\n.,-,-,.,1\n",
+            ".,o,.,.,o,.,3\n.,-,-,.,2,decrease\n.,-,-,.,1\n",
             "1 k p p k\n2 p k k p\n3 k yo k k yo k\n",
         ),
         (
@@ -42,6 +42,17 @@ fn two_rows_of_unlike_width_are_one_chart() {
             read.charts[0].findings
         );
     }
+}
+
+/// Rows of one line each, one below the other, are no two charts.
+#[test]
+fn rows_whose_numbers_are_not_joined_are_told() {
+    let sheet = format!(".,o,.,.,3,,,-,-,.,-,3\n.,.,.,1,,,,-,-,-,1\n{KEY}");
+    let told = said(&sheet);
+    assert!(told.contains(&"numbers-unclear odd.csv, line 1, column 5".to_owned()), "{told:?}");
+    assert!(read(&sheet).charts.iter().all(|chart| chart.sound().is_none()));
+    // A blank line parts them.
+    assert_eq!(rows(&format!(".,-,.,1\n\n.,.,-,.,1\n{KEY}")), ["1 k p k\n", "1 k p k k\n"]);
 }
 
 /// A column of digits that the key explains numbers no rows where such digits stand in the rows above or below it too.

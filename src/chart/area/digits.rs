@@ -1,6 +1,7 @@
 //! Digits that the key explains, where they count like row numbers: they are symbols where other numbers count their rows, and
 //! where such digits go on above or below. Where nothing else proves what they are, that is told.
 
+use std::cell::OnceCell;
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::RangeInclusive;
 
@@ -86,50 +87,49 @@ const FEWEST: usize = 4;
 pub(in super::super) fn told(
     sheet: &Sheet<'_>,
     (areas, index): (&[Area], usize),
-    cast_on: Option<u32>,
+    (numbered, cast_on): (&OnceCell<Vec<End>>, Option<u32>),
     key: &mut Key,
     stitches: &mut Stitches,
 ) -> Option<Finding> {
     let area = areas.get(index)?;
     let first = area.rows.iter().find_map(AreaRow::label)?;
-    if !are_symbols(sheet, area, key)
-        || is_proved(sheet, area, cast_on, key)
-        || counts_prove(sheet, area, key, stitches)
-    {
+    if !are_symbols(sheet, area, key) || is_proved(sheet, area, cast_on, key) {
         return None;
     }
-    let ends = ends(area);
-    let numbered_alike = |(other, area): (usize, &Area)| {
-        other != index
-            && self::ends(area).iter().any(|end| ends.contains(end))
-            && !are_symbols(sheet, area, key)
-    };
-    if areas.iter().enumerate().any(numbered_alike) {
+    // The charts of a sheet have their numbers at the same ends.
+    let numbered = numbered.get_or_init(|| surely_numbered(sheet, areas, key));
+    if ends(area).iter().any(|end| numbered.contains(end)) || counts_prove(sheet, area, key, stitches) {
         return None;
     }
     let last = area.rows.iter().filter_map(AreaRow::label).rfind(|last| last.at.column == first.at.column)?;
+    Some(unproved(sheet, (first, last), area.rows.len()))
+}
+
+fn unproved(sheet: &Sheet<'_>, (first, last): (Placed, Placed), rows: usize) -> Finding {
     let column = column_letters(first.at.column);
     let (from, to) = (first.label.number, last.label.number);
-    let place = sheet.grid.place(Span::from(first.at).join(last.at.into()));
     let found = format!("{from} to {to} in column {column}");
-    Some(if area.rows.len() < FEWEST {
-        Finding::new(
-            Code::NumbersUnclear,
-            sheet.grid.place(first.at),
-            format!("The key explains {from} to {to}, which stand in column {column}: whether they number the rows or are stitches can't be told."),
-        )
+    if rows < FEWEST {
+        let message = format!(
+            "The key explains {from} to {to}, which stand in column {column}: whether they number the rows or are stitches can't be told."
+        );
+        return Finding::new(Code::NumbersUnclear, sheet.grid.place(first.at), message)
+            .found(found)
+            .expected("a heading over row numbers, or row numbers beside the stitches")
+            .help("If they number the rows, write \"Row\" above them, or leave a blank column between them and the chart. If they are stitches, number the rows in a column beside them.");
+    }
+    let place = sheet.grid.place(Span::from(first.at).join(last.at.into()));
+    let message =
+        format!("The key explains {from} to {to}, but in column {column} they were taken as row numbers.");
+    Finding::new(Code::NumbersAssumed, place, message)
         .found(found)
-        .expected("row numbers that are no symbols, or symbols that don't count like row numbers")
-        .help("If they number the rows, head them \"Row\" or leave a blank column before the chart. If they are stitches, number the rows in a column beside them.")
-    } else {
-        Finding::new(
-            Code::NumbersAssumed,
-            place,
-            format!("The key explains {from} to {to}, but in column {column} they were taken as row numbers."),
-        )
-        .found(found)
-        .help("Nothing, if that is so; head them \"Row\" to say it. If they are stitches, number the rows in a column beside them.")
-    })
+        .help("Nothing, if that is so; \"Row\" above them says it. If they are stitches, number the rows in a column beside them.")
+}
+
+/// The ends at which any chart of a sheet has numbers that are no symbols.
+fn surely_numbered(sheet: &Sheet<'_>, areas: &[Area], key: &Key) -> Vec<End> {
+    let sure: Vec<End> = areas.iter().filter(|area| !are_symbols(sheet, area, key)).flat_map(ends).collect();
+    [End::Left, End::Right].into_iter().filter(|end| sure.contains(end)).collect()
 }
 
 /// Whether all row numbers of a chart are symbols of the key that don't say otherwise.
@@ -190,33 +190,57 @@ fn are_unused(sheet: &Sheet<'_>, area: &Area, key: &Key) -> bool {
     !texts.iter().any(is_own) && !area.rows.iter().any(used)
 }
 
-/// Whether each row uses what the row before it makes, but would not if its number were a stitch of it.
+/// The loops that the cells of a row use and make.
+#[derive(Clone, Copy, Default)]
+struct Loops {
+    uses: u32,
+    makes: u32,
+}
+
+impl Loops {
+    fn of(
+        sheet: &Sheet<'_>,
+        (at, text): (Address, Text<'_>),
+        key: &mut Key,
+        stitches: &mut Stitches,
+    ) -> Self {
+        match key.matches(text, || sheet.value(at), stitches) {
+            // The cells of a wide stitch are as many as the loops that it crosses.
+            Matched::Works(works) if works.cells > 1 => Self { uses: 1, makes: 1 },
+            Matched::Works(works) => Self { uses: works.uses, makes: works.makes },
+            _ => Self::default(),
+        }
+    }
+
+    const fn and(self, other: Self) -> Self {
+        Self { uses: self.uses + other.uses, makes: self.makes + other.makes }
+    }
+
+    /// Whether each row uses what the row before it makes.
+    fn chain(rows: impl Iterator<Item = Self> + Clone) -> bool {
+        rows.clone().zip(rows.skip(1)).all(|(before, row)| before.makes == row.uses)
+    }
+}
+
+/// Whether each row uses what the row before it makes, but would not if its numbers were stitches of it.
 fn counts_prove(sheet: &Sheet<'_>, area: &Area, key: &mut Key, stitches: &mut Stitches) -> bool {
     let different = sheet.different();
-    let mut loops = |text: Text<'_>, at: Address| match key.matches(text, || sheet.value(at), stitches) {
-        // The cells of a wide stitch are as many as the loops that it crosses.
-        Matched::Works(works) if works.cells > 1 => (1, 1),
-        Matched::Works(works) => (works.uses, works.makes),
-        _ => (0, 0),
+    let number = |placed: Placed| {
+        let text = sheet.value(placed.at)?.text();
+        Some((placed.at, different.iter().find(|one| one.str() == text).copied()?))
     };
-    let add = |(uses, makes): (u32, u32), more: (u32, u32)| (uses + more.0, makes + more.1);
-    let mut rows: Vec<((u32, u32), (u32, u32))> = Vec::with_capacity(area.rows.len());
+    // Each without its numbers, and with them.
+    let mut rows: Vec<(Loops, Loops)> = Vec::with_capacity(area.rows.len());
     for row in &area.rows {
         let cells = sheet.across(row.row, area.columns_of(row.row));
         let cells = cells.filter_map(|(column, text)| Some((Address::new(row.row, column), text?)));
-        let alone = cells.map(|(at, text)| loops(text, at)).fold((0, 0), add);
-        let text = |placed: Placed| {
-            let text = sheet.value(placed.at)?.text();
-            different.iter().find(|one| one.str() == text).map(|one| loops(*one, placed.at))
-        };
-        let numbers = [row.left, row.right].into_iter().flatten().filter_map(text);
-        rows.push((alone, numbers.fold(alone, add)));
+        let numbers = [row.left, row.right].into_iter().flatten().filter_map(number);
+        let mut add = |loops: Loops, cell| loops.and(Loops::of(sheet, cell, key, stitches));
+        let alone = cells.fold(Loops::default(), &mut add);
+        rows.push((alone, numbers.fold(alone, &mut add)));
     }
     if area.first_row() != Some(FirstRow::Top) {
         rows.reverse();
     }
-    let chain = |of: fn(&((u32, u32), (u32, u32))) -> (u32, u32)| {
-        rows.windows(2).all(|pair| of(&pair[0]).1 == of(&pair[1]).0)
-    };
-    chain(|row| row.0) && !chain(|row| row.1)
+    Loops::chain(rows.iter().map(|row| row.0)) && !Loops::chain(rows.iter().map(|row| row.1))
 }

@@ -8,8 +8,9 @@ use super::super::key::{Key, is_date};
 use super::super::label::{self, Label};
 use super::super::sheet::Sheet;
 use super::chains::{self, Chain};
-use super::{End, Placed};
-use crate::place::Address;
+use super::{Area, End, Placed};
+use crate::place::{Address, column_letters};
+use crate::problem::{Code, Finding};
 use crate::stitch::Stitches;
 
 /// The fewest numbers that show by themselves that they count the rows.
@@ -231,4 +232,38 @@ fn count_rows(sheet: &Sheet<'_>, run: &[Placed], key: &mut Key, stitches: &mut S
     let mut keyed =
         run.iter().filter(|placed| sheet.text(placed.at).is_some_and(|text| key.knows(text, stitches)));
     run.len() >= FEWEST && (explicit || to_first || run.len() > FEWEST) && keyed.next().is_none()
+}
+
+/// Says of a chart of one numbered row that another one stands right above or below it: they may be rows of one chart whose
+/// numbers could not be joined.
+pub(in super::super) fn torn(sheet: &Sheet<'_>, areas: &[Area], index: usize) -> Option<Finding> {
+    fn only(area: &Area) -> Option<Placed> {
+        area.rows.first().filter(|_| area.rows.len() == 1)?.label()
+    }
+    let area = areas.get(index)?;
+    let own = only(area)?;
+    let (first, last) = area.columns;
+    let in_row = |row: u32| {
+        let from = areas.partition_point(|other| other.top() < row);
+        areas.iter().skip(from).take_while(move |other| other.top() == row)
+    };
+    let near = [area.top().checked_sub(1), area.top().checked_add(1)];
+    let mut others = near.into_iter().flatten().flat_map(in_row);
+    let other = others
+        .find_map(|other| only(other).filter(|_| other.columns.0 <= last && first <= other.columns.1))?;
+    let message = format!(
+        "Rows {} and {} stand right below each other, but their numbers do not: whether they are of one chart can't be told.",
+        own.label.number, other.label.number
+    );
+    Some(
+        Finding::new(Code::NumbersUnclear, sheet.grid.place(own.at), message)
+            .row(own.label.number)
+            .found(own.label.number)
+            .expected(format!(
+                "the row number in column {}, as that at {}",
+                column_letters(other.at.column),
+                sheet.grid.place(other.at)
+            ))
+            .help("Put the row numbers of a chart into one column. Leave a blank line between two charts."),
+    )
 }
