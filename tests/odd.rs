@@ -235,6 +235,24 @@ fn a_heading_of_the_row_numbers_is_no_title() {
     }
 }
 
+/// Worked once, a repeat does not show the double yarn over that stands between two workings: no other width is promised.
+#[test]
+fn a_repeat_of_yarn_overs_at_both_edges_serves_its_own_width() {
+    let sheet =
+        |cast_on: &str| format!("{cast_on}Repeat columns: 2-4\n.,o,S,o,.,3\n.,.,.,.,.,1\n{KEY}S,s2kp\n");
+    let once = read(&sheet(""));
+    let pattern = once.charts[0].sound().unwrap();
+    assert_eq!((pattern.multiple, pattern.cast_on), (None, 5));
+    assert!(pattern.rows.iter().all(|row| row.repeat.is_none()));
+    assert!(said(&sheet("")).contains(&"repeat-written-out odd.csv, line 2, column 1".to_owned()));
+    // "K1, yo, *s2kp, yo twice; rep from * to last 5 sts, s2kp, yo, k1": the rows of 8 and 11 stitches are those of each other.
+    let twice = read(&sheet("Cast on: 8\n"));
+    assert_eq!(
+        twice.charts[0].sound().unwrap().multiple.map(|multiple| (multiple.of, multiple.plus)),
+        Some((3, 2))
+    );
+}
+
 /// A chart of right-side rows may end with a return row of its own, or with one that leaves nothing to return.
 #[test]
 fn right_side_charts_end_where_their_rows_do() {
