@@ -14,7 +14,7 @@ use super::{aside, embraced};
 use crate::pattern::Worked;
 use crate::place::{Address, Place, Span, stem};
 use crate::problem::{Code, Finding};
-use crate::settings::Settings;
+use crate::settings::{self, Settings};
 use crate::words::rows::again;
 use crate::words::rows::label::{is_row_word, label as rows_label};
 
@@ -274,7 +274,7 @@ pub(super) fn heading(
     (area, prose): (&Area, impl Iterator<Item = Address>),
     sentences: &[Address],
     beside: &Beside<'_>,
-    (settings, several_sheets): (&Settings, bool),
+    (stated, several_sheets): (&Settings, bool),
     symbol: &mut dyn FnMut(Text<'_>) -> bool,
 ) -> (Heading, Vec<Address>) {
     let prose: Vec<(Address, Text<'_>)> = prose.filter_map(|at| Some((at, sheet.text(at)?))).collect();
@@ -301,9 +301,11 @@ pub(super) fn heading(
         .filter(|(_, text)| !is_number(text))
         .peekable();
     let first = lines.peek().copied();
-    let may_head = |text: &str| !tells_rows(text) && told::repeat_columns(text).is_none();
+    let may_head = |text: &str| {
+        !tells_rows(text) && told::repeat_columns(text).is_none() && settings::in_cell(text).is_none()
+    };
     let title_line = lines.find(|line| !is_sentence(line)).or(first.filter(|(_, text)| may_head(text)));
-    let title = settings
+    let title = stated
         .title
         .clone()
         .or_else(|| title_line.map(|(_, text)| text.to_string()))
@@ -313,7 +315,7 @@ pub(super) fn heading(
     let (mut left, mut labels): (Vec<Address>, Vec<Address>) = (Vec::new(), Vec::new());
     let mut last_row = None;
     for (at, text) in &prose {
-        if settings.title.is_none() && title_line.is_some_and(|(title, _)| title == at) {
+        if stated.title.is_none() && title_line.is_some_and(|(title, _)| title == at) {
             continue;
         }
         // Numbers and symbols alone are no prose; in a line that begins with words they are: "Yarn | 2 | balls".
