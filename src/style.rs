@@ -145,6 +145,8 @@ pub struct Head {
     pub cast_on: Template,
     /// The names of the colours, in colour work: `{colours}`.
     pub colours: Template,
+    /// A colour of them whose `{abbreviation}` stands in the rows beside its `{name}`.
+    pub colour: Template,
     /// Between two of them.
     pub colours_between: String,
     /// The same where the name of one holds that.
@@ -241,6 +243,10 @@ pub struct Work {
     pub coloured: Template,
     /// A `{stitch}` worked in a `{colour}` `{until}` few enough are left.
     pub coloured_to: Template,
+    /// The `{items}` of a row that is worked in one `{colour}`.
+    pub in_colour: Template,
+    /// A `{colour}` whose name is a number.
+    pub colour_number: Template,
     /// A `{stitch}` worked `{until}` few enough are left.
     pub run_to: Template,
     /// `{items}` worked `{until}` few enough are left.
@@ -436,6 +442,7 @@ impl Style {
             ("head.multiple-even", &head.multiple_even, &["of"], &[]),
             ("head.cast-on", &head.cast_on, &["n"], &[]),
             ("head.colours", &head.colours, &["colours"], &[]),
+            ("head.colour", &head.colour, &["abbreviation", "name"], &[]),
             ("label.row", &label.row, &["n"], &["side"]),
             ("label.round", &label.round, &["n"], &[]),
             ("label.set-up-row", &label.set_up_row, &[], &["side"]),
@@ -449,6 +456,8 @@ impl Style {
             ("label.except-round", &label.except_round, &["n"], &[]),
             ("work.coloured", &work.coloured, &["stitch", "colour"], &[]),
             ("work.coloured-to", &work.coloured_to, &["stitch", "until", "colour"], &[]),
+            ("work.in-colour", &work.in_colour, &["colour", "items"], &[]),
+            ("work.colour-number", &work.colour_number, &["colour"], &[]),
             ("work.run-to", &work.run_to, &["stitch", "until"], &[]),
             ("work.open", &work.open, &["items", "until"], &[]),
             ("work.open-inside", &work.open_inside, &["items", "until"], &[]),
