@@ -12,7 +12,7 @@ use super::says::{Says, part_count, says, told_rows};
 use crate::pattern::{Side, Worked};
 use crate::place::Place;
 use crate::problem::{Code, Finding};
-use crate::words::rows::label::{Every, Rows, is_row_word, rows_named};
+use crate::words::rows::label::{Every, Rows, is_row_word, names_side, rows_named};
 
 /// A row that is to be worked.
 #[derive(Clone, Debug)]
@@ -99,6 +99,7 @@ pub(super) fn plan(source: Source<'_>, findings: &mut Vec<Finding>) -> Plan {
         .or(rounds.then_some(Worked::Round))
         .or(below.worked)
         .unwrap_or_default();
+    findings.extend(sides_unread(file, draft));
     if above.worked.is_none() {
         findings.extend(rows_and_rounds(file, draft, worked));
     }
@@ -123,7 +124,7 @@ pub(super) fn plan(source: Source<'_>, findings: &mut Vec<Finding>) -> Plan {
         .iter()
         .map(|(&number, own)| {
             let label = draft.rows.get(own.text).and_then(|row| row.label.as_ref());
-            let stated = label.and_then(|label| label.side).filter(|_| worked == Worked::Flat);
+            let stated = label.and_then(|label| label.side_of(number)).filter(|_| worked == Worked::Flat);
             Planned {
                 number,
                 side: stated.filter(|_| !own.together).unwrap_or_else(|| sides.of_row(number)),
@@ -172,7 +173,7 @@ fn rows_and_rounds(file: &Arc<str>, draft: &Draft, worked: Worked) -> Option<Fin
     };
     let first = labelled().find_map(|(row, _)| kind(row));
     let other = labelled().find(|(row, _)| kind(row).is_some_and(|kind| Some(kind) != first));
-    let behind = || labelled().find(|(_, label)| label.side == Some(Side::Ws));
+    let behind = || labelled().find(|(_, label)| label.states(Side::Ws));
     // "Worked flat." above rounds.
     let round = || labelled().find(|(_, label)| label.worked == Worked::Round);
     let (flat, (row, _)) = match worked {
@@ -184,6 +185,17 @@ fn rows_and_rounds(file: &Arc<str>, draft: &Draft, worked: Worked) -> Option<Fin
         true => faults::round_worked_flat(place(file, row), label),
         false => faults::rows_and_rounds(place(file, row), label),
     })
+}
+
+/// Remarks in labels that name a side in words that can't be followed, "(odd rows are WS)".
+fn sides_unread(file: &Arc<str>, draft: &Draft) -> Vec<Finding> {
+    let labelled = draft.rows.iter().filter_map(|row| Some((row, row.label.as_ref()?)));
+    let remarks = labelled.flat_map(|(row, label)| label.remarks.iter().map(move |at| (row, *at)));
+    let told = remarks.filter_map(|(row, (start, end))| {
+        let text = row.line.text.get(start..end).filter(|text| names_side(text))?;
+        Some(faults::side_unread(row.line.place(file, start), text))
+    });
+    told.collect()
 }
 
 /// Labelled lines that no row was read from: no number is free where they stand. A sentence for many rows of a kind
@@ -424,6 +436,9 @@ struct Sides {
 impl Sides {
     fn of(draft: &Draft, worked: Worked, first_side: Option<Side>) -> Self {
         let stated = draft.rows.iter().filter_map(|row| row.label.as_ref()).find_map(|label| {
+            if let Some(&stated) = label.sides.first() {
+                return Some(stated);
+            }
             let number = *label.numbers.first()?;
             let every = label.every.as_ref().and_then(|every| match every.kind {
                 Rows::Of(side) => Some(side),

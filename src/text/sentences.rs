@@ -93,7 +93,7 @@ pub(super) fn ways(source: Source<'_>) -> Vec<Finding> {
     // Rounds have no wrong side.
     let behind = |label: &Label| {
         let every = label.every.as_ref().is_some_and(|every| every.kind == Rows::Of(Side::Ws));
-        label.side == Some(Side::Ws) || every
+        label.states(Side::Ws) || every
     };
     let worked = || {
         draft.facts.worked.is_some() || labels().any(|label| label.worked == Worked::Round || behind(label))

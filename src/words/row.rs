@@ -14,7 +14,9 @@
 //! A row that is a single stitch without a number ("Purl.") is worked to the end.
 
 mod colour;
+mod ending;
 mod group;
+mod into;
 mod marker;
 mod needles;
 mod phrase;

@@ -172,6 +172,15 @@ pub(in crate::text) fn unfollowed(place: Place, found: Unfollowed<'_>) -> Findin
         .help(format!("Nothing, if the rows are right so. Otherwise say it in a sentence of its own, or with --{name} {value}."))
 }
 
+/// A remark in a label that names a side.
+pub(in crate::text) fn side_unread(place: Place, found: &str) -> Finding {
+    let found = shown(found);
+    let message = format!("\"{found}\" names a side, but can't be followed: the label says no side by it.");
+    Finding::new(Code::SentenceNotFollowed, place, message)
+        .found(found)
+        .help("Nothing, if the rows are right so. Otherwise say it behind the number, \"Row 1 (WS):\".")
+}
+
 /// A sentence that tells rows among those of a pattern, whose numbers leave no room for them.
 pub(in crate::text) fn rows_between(place: Place, words: &str) -> Finding {
     let message =
