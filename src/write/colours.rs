@@ -5,13 +5,16 @@ use std::borrow::Cow;
 use super::work::one_line;
 use crate::stitch::Stitches;
 use crate::style::{Style, Wording};
-use crate::words::colours::{is_brief, is_marked, told_twice};
+use crate::words::colours::{is_abbreviation, is_brief, is_marked, told_twice};
 use crate::written::{Item, Work, Written};
 
 /// The colours of a pattern, in the order they come in.
 #[derive(Debug, Default)]
 pub(super) struct Colours<'w> {
     all: Vec<Colour<'w>>,
+    /// Whether every stitch that is worked has one. Else a row of one colour names it behind each: said at its beginning it
+    /// would be read as that of what follows, too.
+    everywhere: bool,
 }
 
 #[derive(Debug)]
@@ -53,7 +56,12 @@ impl<'w> Colours<'w> {
             let called = called(if spoken { whole } else { &abbreviation }, style);
             Colour { name, called: called.into(), listed: listed.into() }
         });
-        Self { all: all.collect() }
+        Self { all: all.collect(), everywhere: are_everywhere(written) }
+    }
+
+    /// Whether a row may say once in which colour all of it is worked.
+    pub(super) fn may_be_said_once(&self) -> bool {
+        self.everywhere
     }
 
     /// What rows call a colour.
@@ -76,26 +84,40 @@ fn called(name: &str, style: &Style) -> String {
     }
 }
 
-/// A letter for each colour that has no abbreviation, where the name of one holds marks that part the words of a row: "k2
+/// A letter for each colour that has and is no abbreviation, where the name of one holds marks that part the words of a row: "k2
 /// No. 4, red, k2 cream" is sooner read as "k2 A, k2 B". None where they would not all be read back.
 fn letters(names: &[&str], pairs: &[Option<(&str, &str)>]) -> Vec<Option<char>> {
-    let bare = || names.iter().zip(pairs).filter(|(_, pair)| pair.is_none()).map(|(name, _)| *name);
-    let told = |name: &str| is_brief(name) && !name.contains(['(', ')']);
-    if !bare().any(is_marked) || !bare().all(told) {
-        return vec![None; names.len()];
+    let whole = |(name, pair): (&&str, &Option<_>)| pair.is_none() && !is_abbreviation(name);
+    let to_letter: Vec<bool> = names.iter().zip(pairs).map(whole).collect();
+    let lettered = || names.iter().zip(&to_letter).filter(|(_, letter)| **letter).map(|(name, _)| *name);
+    let none = || vec![None; names.len()];
+    if !lettered().any(is_marked) || !lettered().all(|name| is_brief(name) && !name.contains(['(', ')'])) {
+        return none();
     }
-    let spelled: Vec<&str> =
-        names.iter().copied().chain(pairs.iter().flatten().flat_map(|(one, two)| [*one, *two])).collect();
+    // Letters that no colour has in its name.
     let free = |letter: &char| {
-        let mut buffer = [0; 4];
-        let letter: &str = letter.encode_utf8(&mut buffer);
-        spelled.iter().all(|name| !name.eq_ignore_ascii_case(letter))
+        let is_letter =
+            |word: &str| word.chars().eq([*letter]) || word.chars().eq([letter.to_ascii_lowercase()]);
+        !names.iter().flat_map(|name| name.split(|c: char| !c.is_alphanumeric())).any(is_letter)
     };
     let mut letters = ('A'..='H').filter(free);
     let given: Vec<Option<char>> =
-        pairs.iter().map(|pair| if pair.is_none() { letters.next() } else { None }).collect();
-    let enough = given.iter().flatten().count() == bare().count();
-    if enough { given } else { vec![None; names.len()] }
+        to_letter.iter().map(|to_letter| if *to_letter { letters.next() } else { None }).collect();
+    if given.iter().flatten().count() == lettered().count() { given } else { none() }
+}
+
+/// Whether every stitch of the rows has a colour, or is only slipped.
+fn are_everywhere(written: &Written) -> bool {
+    let stitches = &written.stitches;
+    let coloured = |item: &Item| match item {
+        Item::Run { stitch, .. } => stitches.get(*stitch).colour.is_some() || stitches.is_slipped(*stitch),
+        Item::Repeat { .. } => true,
+    };
+    written.lines.iter().all(|line| match &line.work {
+        Work::Items(items) => items.iter().flat_map(Item::pieces).all(coloured),
+        Work::Again(_) => true,
+        Work::InTurn { .. } => false,
+    })
 }
 
 /// The names of the colours of the rows.
@@ -169,10 +191,10 @@ mod tests {
     #[test]
     fn names_that_marks_or_numbers_would_hide_are_told_apart_from_the_work() {
         let marked = [("k", 2, "Dk. blue, no. 4"), ("k", 2, "cream"), ("k", 2, "A")];
-        let listed = "B (Dk. blue, no. 4); C (cream); D (A).";
+        let listed = "B (Dk. blue, no. 4); C (cream); A.";
         for (style, work) in [
-            ("abbreviated", "K2 B, k2 C, k2 D."),
-            ("aloud", "Knit two in B. Knit two in C. Knit two in D. Eight stitches."),
+            ("abbreviated", "K2 B, k2 C, k2 A."),
+            ("aloud", "Knit two in B. Knit two in C. Knit two in A. Eight stitches."),
         ] {
             assert_eq!(printed(style, &marked), [listed, work], "{style}");
         }

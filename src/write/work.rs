@@ -59,6 +59,9 @@ impl<'a> Worder<'a> {
 
     /// The colour of all that a row works; none where a stitch has none, or another.
     fn one_colour(&self, items: &[Item]) -> Option<&'a str> {
+        if !self.colours.may_be_said_once() {
+            return None;
+        }
         let runs = items.iter().flat_map(Item::pieces).filter_map(|item| match item {
             Item::Run { stitch, .. } => Some(*stitch),
             Item::Repeat { .. } => None,

@@ -6,7 +6,12 @@ use crate::written::{Extent, Item};
 
 impl Parser<'_, '_> {
     /// "Rep from *, k3" and "rep from *, end last rep k2": as far as what follows leaves.
-    pub(super) fn fill_to_what_follows(&mut self, group: Vec<Piece>, from: usize, items: &mut Vec<Piece>) -> Read<()> {
+    pub(super) fn fill_to_what_follows(
+        &mut self,
+        group: Vec<Piece>,
+        from: usize,
+        items: &mut Vec<Piece>,
+    ) -> Read<()> {
         if let Some(last) = self.last_repeat(&group, 0)? {
             return self.ends_otherwise(group, last, None, from, items);
         }
