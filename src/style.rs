@@ -173,7 +173,9 @@ pub struct Labels {
     pub rows: Template,
     /// Rounds one after another.
     pub rounds: Template,
-    /// Rows one after another before all others, with the `{side}` of the `{first}`.
+    /// Two rows before all others, the `{first}` with its `{side}` and the `{last}`.
+    pub first_two: Template,
+    /// The same for more than two.
     pub first_rows: Template,
     /// Between the first and the last of several.
     pub to: String,
@@ -449,7 +451,8 @@ impl Style {
             ("label.set-up-round", &label.set_up_round, &[], &[]),
             ("label.rows", &label.rows, &["n"], &[]),
             ("label.rounds", &label.rounds, &["n"], &[]),
-            ("label.first-rows", &label.first_rows, &["n"], &["first", "side"]),
+            ("label.first-two", &label.first_two, &[], &["n", "first", "side", "last"]),
+            ("label.first-rows", &label.first_rows, &[], &["n", "first", "side", "last"]),
             ("label.every-row", &label.every_row, &["n", "kind", "except"], &[]),
             ("label.every-round", &label.every_round, &["n", "kind", "except"], &[]),
             ("label.except-row", &label.except_row, &["n"], &[]),

@@ -193,7 +193,7 @@ fn blocks_of_plain_rows() {
         &rows,
         "abbreviated",
         &[
-            "Rows 1-6 (Row 1 is RS): Knit.",
+            "Rows 1 (RS) to 6: Knit.",
             "Rows 7-14: Work in St st, beg with a knit row.",
             "Row 15 (RS): Yo, k to end. (11 sts)",
             "Rows 16-20: Work in rev St st, beg with a knit row.",
@@ -209,7 +209,7 @@ fn rows_that_are_alike_from_the_first_on() {
     let rows = |texts: &[&str]| texts.iter().map(|text| row(text)).collect::<Vec<_>>();
     let (one, two) = ("k p k p k p k", "p k p k p k p");
     let seed = rows(&[one; 4]);
-    says(Worked::Flat, &seed, "abbreviated", &["Rows 1-4 (Row 1 is RS): K1, *p1, k1; rep from * to end."]);
+    says(Worked::Flat, &seed, "abbreviated", &["Rows 1 (RS) to 4: K1, *p1, k1; rep from * to end."]);
     let moss = rows(&[one, two, two, one, one, two, two, one]);
     let expected = [
         "Row 1 (RS): K1, *p1, k1; rep from * to end.",

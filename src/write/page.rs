@@ -190,8 +190,11 @@ fn label(label: &Label, worder: &Worder<'_>, text: &mut String) {
             match side {
                 None => worder.by_way(&words.rows, &words.rounds).fill_behind(text, &[n]),
                 Some(side) => {
+                    let two = last.checked_sub(*first) == Some(1);
+                    let template = if two { &words.first_two } else { &words.first_rows };
                     let side = ("side", style.sides.of(*side).into());
-                    words.first_rows.fill_behind(text, &[n, ("first", worder.number(*first)), side]);
+                    let (first, last) = (worder.number(*first), worder.number(*last));
+                    template.fill_behind(text, &[n, ("first", first), side, ("last", last)]);
                 }
             }
         }
