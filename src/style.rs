@@ -251,6 +251,8 @@ pub struct Work {
     pub colour_number: Template,
     /// A `{stitch}` worked `{until}` few enough are left.
     pub run_to: Template,
+    /// A `{stitch}` that has no word for several, worked a number of `{times}`; empty where it is worded as a repeat.
+    pub run_times: Template,
     /// `{items}` worked `{until}` few enough are left.
     pub open: Template,
     /// The same inside another repeat.
@@ -462,6 +464,7 @@ impl Style {
             ("work.in-colour", &work.in_colour, &["colour", "items"], &[]),
             ("work.colour-number", &work.colour_number, &["colour"], &[]),
             ("work.run-to", &work.run_to, &["stitch", "until"], &[]),
+            ("work.run-times", &work.run_times, &[], &["stitch", "times"]),
             ("work.open", &work.open, &["items", "until"], &[]),
             ("work.open-inside", &work.open_inside, &["items", "until"], &[]),
             ("work.fixed", &work.fixed, &["items", "times"], &[]),

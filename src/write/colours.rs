@@ -185,7 +185,7 @@ mod tests {
         }
         // Of names that do not tell them apart none stands alone.
         let twice = [("k", 2, "A: cream"), ("k", 2, "B: cream")];
-        assert_eq!(printed("abbreviated", &twice), ["A (A: cream), B (B: cream).", "K2 A, k2 B."]);
+        assert_eq!(printed("abbreviated", &twice), ["C (A: cream), D (B: cream).", "K2 C, k2 D."]);
     }
 
     #[test]

@@ -167,9 +167,23 @@ impl<'a> Worder<'a> {
                     }
                 }
             }
+            (Extent::Times(n), ..) if self.may_be_counted(id) => {
+                let values = [("stitch", self.spoken(one).into()), ("times", self.times(n))];
+                self.style.work.run_times.fill_behind(text, &values);
+            }
             (extent, ..) => return self.repeat(&self.said(one, id), extent, depth, text),
         }
         Piece::Run
+    }
+
+    /// Whether a stitch without words for several is told with a number of times behind it, where the style has words for that:
+    /// one thing is done, which the number can't be of a part of, and no loop is made of none, of which two are another stitch.
+    fn may_be_counted(&self, stitch: StitchId) -> bool {
+        let words = &self.style.work.run_times;
+        !words.is_empty() && self.colour(stitch).is_none() && {
+            let stitch = self.stitches.get(stitch);
+            !stitch.own && stitch.uses > 0 && !stitch.words(self.style.terms).long.contains(" and ")
+        }
     }
 
     /// Keeps in mind that a stitch was named.
