@@ -243,8 +243,9 @@ mod tests {
         for (text, name) in [("MC", "navy"), ("navy", "navy"), ("CC", "cream"), ("dark red", "dark red")] {
             assert_eq!(named(text, &colours).as_deref(), Some(name), "{text}");
         }
-        let colours = of(&draft(&["A (Dk. blue, no. 4)", "CC: cream", "J - sage"], &[]));
-        for (text, name) in [("A", "Dk. blue, no. 4"), ("CC", "cream"), ("cream", "cream"), ("in J", "sage")]
+        let colours = of(&draft(&["A (Dk. blue, no. 4)", "CC: cream", "J - sage", "B is rust"], &[]));
+        for (text, name) in
+            [("A", "Dk. blue, no. 4"), ("CC", "cream"), ("cream", "cream"), ("in J", "sage"), ("B", "rust")]
         {
             assert_eq!(named(text, &colours).as_deref(), Some(name), "{text}");
         }

@@ -137,9 +137,10 @@ pub fn is_abbreviation(term: &str) -> bool {
     }
 }
 
-/// A colour's abbreviation and its name, where one text tells both: "Navy (MC)", "MC = navy", "CC: cream", "A - sage".
+/// A colour's abbreviation and its name, where one text tells both: "Navy (MC)", "MC = navy", "CC: cream", "A - sage",
+/// "B is rust".
 pub fn two_names(text: &str) -> Option<(&str, &str)> {
-    const MARKS: [&str; 5] = ["=", ":", " - ", "\u{2013}", "\u{2014}"];
+    const MARKS: [&str; 6] = ["=", ":", " - ", " is ", "\u{2013}", "\u{2014}"];
     let (one, two) = text
         .strip_suffix(')')
         .and_then(|text| text.split_once('('))

@@ -30,10 +30,10 @@ struct Colour<'w> {
 impl<'w> Colours<'w> {
     /// The colours of these rows, called as the style has them.
     pub(super) fn of(written: &'w Written, style: &Style) -> Self {
-        let names = gathered(written);
-        if names.is_empty() {
+        if !written.stitches.have_colours() {
             return Self::default();
         }
+        let names = gathered(written);
         let lines: Vec<Cow<'w, str>> = names.iter().map(|&name| one_line(name)).collect();
         let lines: Vec<&str> = lines.iter().map(AsRef::as_ref).collect();
         let pairs = told_twice(&lines);
@@ -178,8 +178,8 @@ mod tests {
         let row = [("k", 2, "CC: cream"), ("k", 2, "MC: navy")];
         for (style, colours, work) in [
             ("abbreviated", "CC (cream), MC (navy).", "K2 CC, k2 MC."),
-            ("spelled-out", "CC (cream), MC (navy).", "knit 2 in cream, knit 2 in navy. 8 stitches."),
-            ("aloud", "CC (cream), MC (navy).", "Knit two in cream. Knit two in navy. Eight stitches."),
+            ("spelled-out", "CC is cream, MC is navy.", "knit 2 in cream, knit 2 in navy. 8 stitches."),
+            ("aloud", "CC is cream, MC is navy.", "Knit two in cream. Knit two in navy. Eight stitches."),
         ] {
             assert_eq!(printed(style, &row), [colours, work], "{style}");
         }
@@ -191,10 +191,13 @@ mod tests {
     #[test]
     fn names_that_marks_or_numbers_would_hide_are_told_apart_from_the_work() {
         let marked = [("k", 2, "Dk. blue, no. 4"), ("k", 2, "cream"), ("k", 2, "A")];
-        let listed = "B (Dk. blue, no. 4); C (cream); A.";
-        for (style, work) in [
-            ("abbreviated", "K2 B, k2 C, k2 A."),
-            ("aloud", "Knit two in B. Knit two in C. Knit two in A. Eight stitches."),
+        for (style, listed, work) in [
+            ("abbreviated", "B (Dk. blue, no. 4); C (cream); A.", "K2 B, k2 C, k2 A."),
+            (
+                "aloud",
+                "B is Dk. blue, no. 4; C is cream; A.",
+                "Knit two in B. Knit two in C. Knit two in A. Eight stitches.",
+            ),
         ] {
             assert_eq!(printed(style, &marked), [listed, work], "{style}");
         }
