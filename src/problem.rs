@@ -235,6 +235,8 @@ problems! {
     // Results.
     /// A result of an earlier run that its file does not give any more.
     ResultOutOfDate = "result-out-of-date", Warning;
+    /// A file of an earlier run that is there no more, and whose results are.
+    InputGone = "input-gone", Warning;
 
     // Charts drawn.
     /// A pattern that can't be drawn so that its chart says the same.

@@ -244,6 +244,12 @@ fn charts_side_by_side_are_all_read() {
 }
 
 #[test]
+fn letters_over_columns_are_no_row() {
+    let sheet = format!("A,B,C,D,\n.,o,/,.,2\n.,.,.,.,1\n{KEY}");
+    assert_eq!(rows(&sheet), ["1 k k k k\n2 p yo p2tog p\n"]);
+}
+
+#[test]
 fn what_is_left_aside_is_said() {
     let totals = format!(".,o,/,.,3,4\n.,.,.,.,2,4\n.,o,/,.,1,4\n{KEY}");
     assert_eq!(rows(&totals), [LACE]);
@@ -282,6 +288,16 @@ fn what_can_not_be_read_is_told_at_its_place() {
             "a row of two symbols that are letters",
             "o,,/,,\n.,-,.,.,.,2\n.,.,.,.,.,1\n\nKey\n,knit\n.,knit\n-,purl\no,yo\n/,k2tog\n".to_owned(),
             "row-number-gap odd.csv, line 1, column 1",
+        ),
+        (
+            "a row whose symbols no key explains, above, where a title would stand",
+            format!("x,x,x,x,\n.,o,/,.,2\n.,.,.,.,1\n{KEY}"),
+            "row-number-gap odd.csv, line 1, column 1",
+        ),
+        (
+            "the same below, some of its symbols in the key",
+            format!(".,o,/,.,3\n.,.,.,.,1\nx,.,.,x,\n{KEY}"),
+            "row-number-gap odd.csv, line 3, column 1",
         ),
         (
             "a chart on its side, its rows named along the bottom",

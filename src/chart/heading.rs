@@ -5,12 +5,12 @@ use std::collections::BTreeSet;
 use foldhash::{HashMap, HashMapExt};
 
 use super::area::{Area, AreaRow};
-use super::embraced;
 use super::key::FILL;
 use super::order::{Numbered, Order};
 use super::sentences as told;
 use super::sheet::{Sheet, Text, lies_in};
 use super::whose::Shares;
+use super::{aside, embraced};
 use crate::pattern::Worked;
 use crate::place::{Address, Span, stem};
 use crate::problem::{Code, Finding};
@@ -274,8 +274,14 @@ pub(super) fn heading(
         blocks.truncate(last + 1);
     }
     let rows = blocks.last().copied().unwrap_or_default().chunk_by(|(one, _), (next, _)| one.row == next.row);
+    // What may be symbols that no key explains.
+    let near = [area.top().checked_sub(1), area.bottom().checked_add(1)]
+        .map(|row| row.filter(|row| aside::like_row(sheet, area, *row)));
+    let like_row = |row: u32| near.contains(&Some(row));
     let mut lines = rows
-        .filter(|row| row.first().is_some_and(|(at, _)| !of_symbols(sheet, at.row, symbol)))
+        .filter(|row| {
+            row.first().is_some_and(|(at, _)| !like_row(at.row) && !of_symbols(sheet, at.row, symbol))
+        })
         .flatten()
         .filter(|(_, text)| !is_number(text))
         .peekable();
@@ -289,7 +295,7 @@ pub(super) fn heading(
         .or_else(|| sheet.grid.name().filter(|_| several_sheets).map(|name| name.to_string()))
         .unwrap_or_else(|| stem(&sheet.grid.file).to_owned());
     let mut notes: Vec<Note> = Vec::new();
-    let (mut aside, mut labels): (Vec<Address>, Vec<Address>) = (Vec::new(), Vec::new());
+    let (mut left, mut labels): (Vec<Address>, Vec<Address>) = (Vec::new(), Vec::new());
     let mut last_row = None;
     for (at, text) in &prose {
         if settings.title.is_none() && title_line.is_some_and(|(title, _)| title == at) {
@@ -312,8 +318,8 @@ pub(super) fn heading(
                 continue;
             }
         }
-        if is_number(text) || (!text.contains(' ') && symbol(*text)) {
-            aside.push(*at);
+        if is_number(text) || (!text.contains(' ') && (like_row(at.row) || symbol(*text))) {
+            left.push(*at);
             continue;
         }
         if told::is_label(text) {
@@ -332,7 +338,7 @@ pub(super) fn heading(
         }
         last_row = Some(at.row);
     }
-    (Heading { title, notes, labels }, aside)
+    (Heading { title, notes, labels }, left)
 }
 
 /// Whether a line holds nothing but symbols, so that it is no title: more than one of them, or one that is no word.

@@ -31,7 +31,7 @@ pub use finding::KeptFinding;
 pub use inputs::Inputs;
 pub use record::{FILE as RECORD, hash};
 pub use settings::{Nearest, SettingsFiles};
-pub use store::{Saved, Store};
+pub use store::{Gone, Saved, Store};
 
 /// Something to be read.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -224,6 +224,6 @@ pub fn fingerprint(path: &Path) -> u128 {
 }
 
 /// A path as findings name it.
-fn name(path: &Path) -> Arc<str> {
+pub fn name(path: &Path) -> Arc<str> {
     Arc::from(path.to_string_lossy())
 }

@@ -338,6 +338,33 @@ fn an_interrupt_keeps_what_is_done() {
     assert_eq!(unchanged(&run), done);
 }
 
+/// What was made of a file that was renamed or removed is told as long as it stands, and then forgotten.
+#[test]
+fn results_of_a_file_that_is_gone_are_told() {
+    let bench = bench();
+    bench.run(&WRITE).ended(1);
+    let inside = |path: &str| bench.path().join(path);
+    fs::rename(inside("in/a.csv"), inside("in/scarf.csv")).unwrap();
+    for _ in 0..2 {
+        let run = bench.run(&WRITE).ended(1).said("The file is gone; a.txt, made of it, still stands.");
+        assert_eq!(run.err.matches("input-gone").count(), 1, "{}", run.err);
+        assert!(run.err.contains("in/a.csv"), "{}", run.err);
+    }
+    // Another folder has nothing to do with it.
+    bench.put("other/b.csv", SCARF);
+    let run = bench.run(&["write", "other", "--out", "rows"]).ended(0);
+    assert!(!run.err.contains("input-gone"), "{}", run.err);
+    // What another file gives now is not of the one that is gone.
+    bench.put("in/a.tsv", &SCARF.replace(',', "\t"));
+    let run = bench.run(&WRITE).ended(1);
+    assert!(!run.err.contains("input-gone"), "{}", run.err);
+    fs::remove_file(inside("in/a.tsv")).unwrap();
+    bench.run(&WRITE).ended(1).said("The file is gone; a.txt, made of it, still stands.");
+    fs::remove_file(inside("rows/a.txt")).unwrap();
+    let run = bench.run(&WRITE).ended(1);
+    assert!(!run.err.contains("input-gone"), "{}", run.err);
+}
+
 /// What was good once is kept, and told as long as it is not what the file gives now.
 #[test]
 fn a_result_of_an_earlier_state_is_told() {

@@ -114,11 +114,13 @@ impl Bench {
 /// Waits for the end of a run.
 pub fn ended(child: Child) -> Run {
     let output = child.wait_with_output().unwrap();
-    Run {
-        status: output.status.code().unwrap(),
-        out: String::from_utf8(output.stdout).unwrap(),
-        err: String::from_utf8(output.stderr).unwrap(),
-    }
+    // Windows has its own mark between the parts of a path. In JSON it stands for other things.
+    let said = |bytes: Vec<u8>| {
+        let text = String::from_utf8(bytes).unwrap();
+        if cfg!(windows) && !text.starts_with('{') { text.replace('\\', "/") } else { text }
+    };
+    let (out, err) = (said(output.stdout), said(output.stderr));
+    Run { status: output.status.code().unwrap(), out, err }
 }
 
 impl Run {

@@ -23,6 +23,15 @@ pub enum Saved {
     Refused(Failure),
 }
 
+/// An input of an earlier run that is there no more.
+#[derive(Clone, Debug)]
+pub struct Gone {
+    /// Its path as it was given.
+    pub input: PathBuf,
+    /// The files that were made of it and stand still, by their paths below the folder as the record writes them.
+    pub results: Vec<String>,
+}
+
 /// What may be done for a file.
 enum Allowed {
     /// Write it here, where nothing stands.
@@ -137,6 +146,31 @@ impl<'a> Store<'a> {
         let stands = |result: &Kept| self.folder.join(record::path(&result.path)).is_file();
         let all = earlier.left.into_iter().chain(results);
         all.filter(|result| !made_again(&result.path) && stands(result)).collect()
+    }
+
+    /// Inputs of earlier runs that lay in some folders and are there no more, each with the files made of it that stand
+    /// still; `present` are those of this run.
+    pub fn gone(&self, present: impl Iterator<Item = Input>, folders: &[&Path]) -> Vec<Gone> {
+        let mut journal = self.journal();
+        let others = journal.others(present.filter_map(|input| Some(record::written(input.path()?))));
+        let mut gone = Vec::new();
+        for entry in others {
+            let input = record::path(&entry.input);
+            let lay_there = folders.iter().any(|folder| input.starts_with(folder));
+            let is_gone = || input.symlink_metadata().is_err_and(|error| error.kind() == ErrorKind::NotFound);
+            if !lay_there || !is_gone() {
+                continue;
+            }
+            let made = entry.results.iter().chain(&entry.left).map(|result| result.path.clone());
+            let stand: Vec<String> =
+                made.filter(|made| self.folder.join(record::path(made)).is_file()).collect();
+            if stand.is_empty() {
+                journal.forget(&entry);
+            } else {
+                gone.push(Gone { input, results: stand });
+            }
+        }
+        gone
     }
 
     /// Notes what became of an input.

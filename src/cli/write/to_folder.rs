@@ -2,7 +2,7 @@
 
 use std::iter::repeat_n;
 use std::ops::Range;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use longhand::place::Place;
 use longhand::problem::{Code, Finding, Severity, any_error};
@@ -10,7 +10,7 @@ use longhand::problem::{Code, Finding, Severity, any_error};
 use super::super::batch::in_order;
 use super::super::call::Call;
 use super::super::failure::Failure;
-use super::super::files::{self, KeptFinding, Saved, Store};
+use super::super::files::{self, Gone, KeptFinding, Saved, Store};
 use super::super::groups::Groups;
 use super::super::names::Disk;
 use super::super::report::{self, number_of};
@@ -90,6 +90,9 @@ pub fn to_folder(
             }
         }
     });
+    let gone = folder.gone();
+    tally.findings(&gone);
+    screen.print(&shown(call, &gone))?;
     let closed = folder.store.close();
     if !call.terminal.quiet {
         let mut what = format!("{} in {} written", number_of(written, "file"), out.display());
@@ -225,6 +228,19 @@ impl Folder<'_> {
         entry.findings.push(KeptFinding::from(&finding));
         outcome.findings.push(finding);
         entry.left = left;
+    }
+
+    /// Says which results of earlier runs are of files that are gone from the folders of the call.
+    fn gone(&self) -> Vec<Finding> {
+        let folders: Vec<&Path> = self.call.paths.iter().map(PathBuf::as_path).collect();
+        let told = |Gone { input, results }: Gone| {
+            let (stands, they) =
+                if results.len() == 1 { ("still stands", "it") } else { ("still stand", "them") };
+            let message = format!("The file is gone; {}, made of it, {stands}.", results.join(", "));
+            Finding::new(Code::InputGone, Place::file(&files::name(&input)), message)
+                .help(format!("Put the file back, or remove {they} from the folder of results."))
+        };
+        self.store.gone(self.tasks.tasks.inputs(), &folders).into_iter().map(told).collect()
     }
 
     /// What governs each input of a group: its plan, and the others of the group, for its results are named beside

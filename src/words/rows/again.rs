@@ -2,7 +2,7 @@
 //! k3 of Row 3 each time".
 
 use super::label;
-use super::lex::{Cursor, Kind, Token, tokens};
+use super::lex::{Cursor, Kind, Token, may_begin, tokens};
 use crate::written::{Extent, Grown, Growth, Item};
 
 /// The rows referred to.
@@ -72,7 +72,9 @@ const LONGEST: usize = 1_000;
 
 /// What a row's text refers to, if it does nothing else.
 pub(crate) fn read(text: &str) -> Option<Again> {
-    if text.len() > LONGEST {
+    const BEGINS: [&str; 11] =
+        ["work", "worked", "knit", "the", "rep", "repeat", "is", "are", "same", "as", "like"];
+    if text.len() > LONGEST || !may_begin(text, &BEGINS) {
         return None;
     }
     let found: Vec<Token> = tokens(text).into_iter().filter(|token| token.kind != Kind::Mark('.')).collect();
@@ -113,7 +115,7 @@ pub(crate) struct Last {
 
 /// How many rows before are worked again, if a row's text says that and nothing else.
 pub(crate) fn read_last(text: &str) -> Option<Last> {
-    if text.len() > LONGEST {
+    if text.len() > LONGEST || !may_begin(text, &["work", "rep", "repeat"]) {
         return None;
     }
     let found: Vec<Token> = tokens(text).into_iter().filter(|token| token.kind != Kind::Mark('.')).collect();
