@@ -147,6 +147,8 @@ pub struct Head {
     pub colours: Template,
     /// A colour of them whose `{abbreviation}` stands in the rows beside its `{name}`.
     pub colour: Template,
+    /// The same, where the name holds marks that part names or the words of a row.
+    pub colour_apart: Template,
     /// Between two of them.
     pub colours_between: String,
     /// The same where the name of one holds that.
@@ -447,6 +449,7 @@ impl Style {
             ("head.cast-on", &head.cast_on, &["n"], &[]),
             ("head.colours", &head.colours, &["colours"], &[]),
             ("head.colour", &head.colour, &["abbreviation", "name"], &[]),
+            ("head.colour-apart", &head.colour_apart, &["abbreviation", "name"], &[]),
             ("label.row", &label.row, &["n"], &["side"]),
             ("label.round", &label.round, &["n"], &[]),
             ("label.set-up-row", &label.set_up_row, &[], &["side"]),

@@ -243,10 +243,14 @@ mod tests {
         for (text, name) in [("MC", "navy"), ("navy", "navy"), ("CC", "cream"), ("dark red", "dark red")] {
             assert_eq!(named(text, &colours).as_deref(), Some(name), "{text}");
         }
-        let colours = of(&draft(&["A (Dk. blue, no. 4)", "CC: cream", "J - sage", "B is rust"], &[]));
-        for (text, name) in
-            [("A", "Dk. blue, no. 4"), ("CC", "cream"), ("cream", "cream"), ("in J", "sage"), ("B", "rust")]
-        {
+        let colours = of(&draft(&["A (Dk. blue, no. 4)", "CC: cream", "J - sage", "B is rust: dark"], &[]));
+        for (text, name) in [
+            ("A", "Dk. blue, no. 4"),
+            ("CC", "cream"),
+            ("cream", "cream"),
+            ("in J", "sage"),
+            ("B", "rust: dark"),
+        ] {
             assert_eq!(named(text, &colours).as_deref(), Some(name), "{text}");
         }
         // One name, where rows have it so.

@@ -141,10 +141,10 @@ pub fn is_abbreviation(term: &str) -> bool {
 /// "B is rust".
 pub fn two_names(text: &str) -> Option<(&str, &str)> {
     const MARKS: [&str; 6] = ["=", ":", " - ", " is ", "\u{2013}", "\u{2014}"];
-    let (one, two) = text
-        .strip_suffix(')')
-        .and_then(|text| text.split_once('('))
-        .or_else(|| MARKS.iter().find_map(|mark| text.split_once(mark)))?;
+    let (one, two) = text.strip_suffix(')').and_then(|text| text.split_once('(')).or_else(|| {
+        let pairs = MARKS.iter().filter_map(|mark| text.split_once(mark));
+        pairs.min_by_key(|(before, _)| before.len())
+    })?;
     let (one, two) = (one.trim(), two.trim());
     // In such a pair any one letter is meant as an abbreviation.
     let short = |name: &str| {

@@ -48,10 +48,9 @@ impl<'w> Colours<'w> {
                     return Colour { name, called, listed: line.to_owned().into() };
                 }
             };
-            let listed = style
-                .head
-                .colour
-                .fill(&[("abbreviation", abbreviation.as_str().into()), ("name", whole.into())]);
+            let template = if is_marked(whole) { &style.head.colour_apart } else { &style.head.colour };
+            let listed =
+                template.fill(&[("abbreviation", abbreviation.as_str().into()), ("name", whole.into())]);
             let spoken = pair.is_some() && style.wording == Wording::Long && !is_marked(whole);
             let called = called(if spoken { whole } else { &abbreviation }, style);
             Colour { name, called: called.into(), listed: listed.into() }
@@ -195,7 +194,7 @@ mod tests {
             ("abbreviated", "B (Dk. blue, no. 4); C (cream); A.", "K2 B, k2 C, k2 A."),
             (
                 "aloud",
-                "B is Dk. blue, no. 4; C is cream; A.",
+                "B (Dk. blue, no. 4); C is cream; A.",
                 "Knit two in B. Knit two in C. Knit two in A. Eight stitches.",
             ),
         ] {
