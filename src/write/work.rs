@@ -73,6 +73,7 @@ impl<'a> Worder<'a> {
         colours.all(|colour| colour == Some(first)).then_some(first)
     }
 
+    /// Puts the work of a row behind a text, its first letter as the words have it.
     fn work(&mut self, items: &[Item], text: &mut String) {
         let from = text.len();
         if let [Item::Run { stitch, extent: Extent::ToLast(0) }] = items
