@@ -202,10 +202,12 @@ pub(super) fn alike(units: &[Unit], lines: &[u32]) -> bool {
 /// Whether a row shows the same in two blocks of columns: where in the block, over how many columns, and what. Two symbols may
 /// be the same stitch. One that reaches out of the block is no part of a whole working.
 fn shows_same(units: &[Unit], one: u32, two: u32, width: u32) -> bool {
+    // Units stand from left to right.
     let block = |from: u32| {
-        let within =
-            move |unit: &&Unit| unit.span.last.column >= from && unit.span.first.column < from + width;
-        units.iter().filter(within).map(move |unit| (unit.span.first.column.wrapping_sub(from), unit))
+        let start = units.partition_point(|unit| unit.span.last.column < from);
+        let end = units.partition_point(|unit| unit.span.first.column < from + width);
+        let within = units.get(start..end).unwrap_or_default().iter();
+        within.map(move |unit| (unit.span.first.column.wrapping_sub(from), unit))
     };
     let works = |one: &Unit, other: &Unit| match (&one.works, &other.works) {
         (Some(one), Some(other)) => Rc::ptr_eq(one, other) || one.does_as(other),
@@ -215,7 +217,7 @@ fn shows_same(units: &[Unit], one: u32, two: u32, width: u32) -> bool {
     let same = |((at, one), (other_at, other)): ((u32, &Unit), (u32, &Unit))| {
         at == other_at && one.span.width() == other.span.width() && works(one, other)
     };
-    block(one).count() == block(two).count() && block(one).zip(block(two)).all(same)
+    block(one).len() == block(two).len() && block(one).zip(block(two)).all(same)
 }
 
 /// How often the repeat is worked, and the widths it allows.

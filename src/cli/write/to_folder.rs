@@ -213,8 +213,8 @@ impl Folder<'_> {
     /// Says which results of earlier runs are of another state of an input.
     fn tell_out_of_date(&self, outcome: &mut Outcome) {
         let Outcome { unchanged: false, entry: Some(entry), .. } = outcome else { return };
-        let left = self.store.out_of_date(entry, any_error(&outcome.findings));
-        let names: Vec<&str> = left.iter().map(|left| left.path.as_str()).collect();
+        self.store.recall(entry, any_error(&outcome.findings));
+        let names: Vec<&str> = entry.left.iter().map(|left| left.path.as_str()).collect();
         if names.is_empty() {
             return;
         }
@@ -227,7 +227,6 @@ impl Folder<'_> {
             .help("Correct the chart and run again, or remove the result.");
         entry.findings.push(KeptFinding::from(&finding));
         outcome.findings.push(finding);
-        entry.left = left;
     }
 
     /// Says which results of earlier runs are of files that are gone from the folders of the call.
