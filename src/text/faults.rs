@@ -75,6 +75,11 @@ pub(super) fn unreadable(number: u32, place: Place, found: &str, error: &RowErro
             ),
             "Say both in longhand.toml beside the text, under [stitch.NAME] with its name: uses = 1, makes = 1.",
         ),
+        RowMistake::Unplaced => (
+            Code::UnreadableRow,
+            format!("Row {number} does not say which stitches are worked so: \"{found}\"."),
+            "Write out which, by their number: \"K2, [m1, k5] 3 times, m1, k3\", or \"[k3, k2tog] 4 times\".",
+        ),
         RowMistake::Whose => (
             Code::UnreadableRow,
             format!(

@@ -21,6 +21,8 @@ struct File {
     beyond_rows: Vec<&'static str>,
     on_the_way: Vec<&'static str>,
     moves_yarn: Vec<&'static str>,
+    omits: Vec<&'static str>,
+    unplaced: Vec<&'static str>,
     stitches: Vec<&'static str>,
     rows: RowWords,
     /// [`TextWords`], read where a text asks for them.
@@ -78,6 +80,7 @@ struct English {
     beyond_rows: Vec<Phrase>,
     on_the_way: Vec<Phrase>,
     moves_yarn: Vec<Phrase>,
+    omits: Vec<Phrase>,
     ask: Vec<(Phrase, Vec<&'static str>)>,
 }
 
@@ -107,6 +110,7 @@ static ENGLISH: LazyLock<English> = LazyLock::new(|| {
         beyond_rows: phrases(&FILE.beyond_rows),
         on_the_way: phrases(&FILE.on_the_way),
         moves_yarn: phrases(&FILE.moves_yarn),
+        omits: phrases(&FILE.omits),
         ask: FILE.ask.iter().map(|(words, means)| (words.split(' ').collect(), means.clone())).collect(),
     }
 });
@@ -166,6 +170,16 @@ pub(super) fn on_the_way(words: &[String]) -> Option<usize> {
 /// How many words say that the yarn is brought forward, which makes a stitch in UK terms only.
 pub(super) fn moves_yarn(words: &[String]) -> Option<usize> {
     ENGLISH.moves_yarn.iter().filter(|phrase| begins_with(words, phrase)).map(Vec::len).max()
+}
+
+/// How many words say that a part of a repeat is left out: "omitting".
+pub(super) fn omits(words: &[String]) -> Option<usize> {
+    ENGLISH.omits.iter().filter(|phrase| begins_with(words, phrase)).map(Vec::len).max()
+}
+
+/// Whether a word leaves open which stitches are worked so: "evenly".
+pub(super) fn is_unplaced(word: &str) -> bool {
+    FILE.unplaced.contains(&word)
 }
 
 /// The stitch that a key calls by a name for what is worked alike on both sides: "garter stitch".
@@ -240,6 +254,8 @@ mod tests {
             .chain(&FILE.beyond_rows)
             .chain(&FILE.on_the_way)
             .chain(&FILE.moves_yarn)
+            .chain(&FILE.omits)
+            .chain(&FILE.unplaced)
         {
             assert!(!split(phrase).is_empty());
         }

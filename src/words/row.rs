@@ -71,6 +71,8 @@ pub enum RowMistake {
     UnknownColour,
     /// A group that is worked again in another colour than it begins in, which does not say so.
     UnclearColour,
+    /// They don't say which stitches are worked so: "inc 4 sts evenly across".
+    Unplaced,
     /// "K1, p1 to end": the last piece alone, or all of them.
     Whose,
     /// A needle works to its end, which is known of the last one alone.

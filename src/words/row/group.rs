@@ -69,11 +69,6 @@ impl Parser<'_, '_> {
                 return Ok(());
             }
         };
-        if let Extent::ToLast(beyond) = extent
-            && let Some(last) = self.last_repeat(&group, depth)?
-        {
-            return self.ends_otherwise(group, last, Some(beyond), from, items);
-        }
         // "Rep from * across, ending with k2".
         let after = self.tokens.get(self.at..).unwrap_or_default();
         let next = after.iter().find(|token| !matches!(token.kind, Kind::Comma | Kind::Semicolon));
@@ -83,8 +78,7 @@ impl Parser<'_, '_> {
         if extent == Extent::ToLast(0) && ending && depth == 0 {
             return self.fill_to_what_follows(group, from, items);
         }
-        items.push(Piece::repeat(group, extent));
-        Ok(())
+        self.repeated(group, (extent, depth), from, items)
     }
 
     /// The double asterisk inside a group of one that only marks a place in it: "rep from * to **", "end last rep at
@@ -193,8 +187,7 @@ impl Parser<'_, '_> {
             }
             Until::Over(n) => Extent::Times(self.times_over(&group, n, from)?),
         };
-        items.push(Piece::repeat(group, extent));
-        Ok(())
+        self.repeated(group, (extent, depth), from, items)
     }
 
     /// "4x (k1, p1)", "work 4 times [k2, p2]": how often the bracket is worked that comes right behind these words, and how

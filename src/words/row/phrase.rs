@@ -41,8 +41,13 @@ impl Parser<'_, '_> {
             }
         }
         let beyond = (0..words.len()).any(|at| english::is_beyond_rows(&words[at..]));
-        if beyond && !(1..=words.len()).any(|length| self.has_meaning(&words[..length])) {
+        if beyond && !self.begins_with_meaning(&words) {
             self.work.errors.push(self.mistake(self.at, self.at + words.len(), RowMistake::BeyondRows));
+            self.at += words.len();
+            return;
+        }
+        if words.iter().any(|word| english::is_unplaced(word)) && !self.begins_with_meaning(&words) {
+            self.work.errors.push(self.mistake(self.at, self.at + words.len(), RowMistake::Unplaced));
             self.at += words.len();
             return;
         }
@@ -95,6 +100,11 @@ impl Parser<'_, '_> {
     /// Whether these words have a meaning of their own.
     fn has_meaning(&self, words: &[String]) -> bool {
         self.context.means.find(&boil_words(words)).is_some()
+    }
+
+    /// Whether the first of these words have a meaning of their own.
+    fn begins_with_meaning(&self, words: &[String]) -> bool {
+        (1..=words.len()).any(|length| self.has_meaning(&words[..length]))
     }
 
     /// Whether the last of so many words is "turn" and the last word of the row.
