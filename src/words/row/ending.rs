@@ -7,7 +7,12 @@ use crate::written::{Extent, Item};
 
 impl Parser<'_, '_> {
     /// "Rep from *, k3" and "rep from *, end last rep k2": as far as what follows leaves.
-    pub(super) fn fill_to_what_follows(&mut self, group: Vec<Piece>, from: usize, items: &mut Vec<Piece>) -> Read<()> {
+    pub(super) fn fill_to_what_follows(
+        &mut self,
+        group: Vec<Piece>,
+        from: usize,
+        items: &mut Vec<Piece>,
+    ) -> Read<()> {
         if let Some(last) = self.last_working(&group, 0)? {
             return self.ends_otherwise(group, last, None, from, items);
         }
@@ -144,11 +149,16 @@ impl Parser<'_, '_> {
         }
         let old = self.pieces_until(|word| matches!(word, "on" | "of" | "in" | "from" | "for" | "end"));
         if !old.is_empty() && group.ends_with(&old) {
-            return group.len().checked_sub(old.len()).and_then(|kept| group.get(..kept)).map(<[Piece]>::to_vec);
+            return group
+                .len()
+                .checked_sub(old.len())
+                .and_then(|kept| group.get(..kept))
+                .map(<[Piece]>::to_vec);
         }
         // K1 of the k2 that it ends with.
         let [Piece::Work(Item::Run { stitch, extent: Extent::Times(fewer) })] = old[..] else { return None };
-        let ends = matches!(group.last(), Some(Piece::Work(Item::Run { stitch: last, .. })) if *last == stitch);
+        let ends =
+            matches!(group.last(), Some(Piece::Work(Item::Run { stitch: last, .. })) if *last == stitch);
         if ends { self.without_stitches(group, fewer) } else { None }
     }
 

@@ -169,6 +169,11 @@ impl Parser<'_, '_> {
             }
             _ => words,
         };
+        if let Some(times) = self.number_alone(&words) {
+            self.at += 1;
+            self.doubt(from, About::Number);
+            return self.repeated(group, (Extent::Times(times), depth), from, items);
+        }
         let Some((until, length)) = until_first(&words) else {
             // The words after it tell what is meant with it.
             let to =
@@ -190,12 +195,24 @@ impl Parser<'_, '_> {
         self.repeated(group, (extent, depth), from, items)
     }
 
-    /// "4x (k1, p1)", "work 4 times [k2, p2]": how often the bracket is worked that comes right behind these words, and how
+    /// "[K2, p2] 2": a number that is all there is up to the next mark.
+    fn number_alone(&self, words: &[String]) -> Option<u32> {
+        let [number] = words else { return None };
+        let ends = matches!(self.kind_at(1), None | Some(Kind::Comma | Kind::Semicolon | Kind::Close(_)));
+        number.parse().ok().filter(|_| ends)
+    }
+
+    /// "4x (k1, p1)", "2(k1, p1)", "work 4 times [k2, p2]": how often the bracket is worked that comes right behind these words, and how
     /// many they are.
     pub(super) fn times_before(&self) -> Option<(u32, usize)> {
         let words = self.words();
         if !matches!(self.kind_at(words.len()), Some(Kind::Open(_))) {
             return None;
+        }
+        if let [number] = &words[..]
+            && let Ok(times) = number.parse()
+        {
+            return Some((times, 1));
         }
         let lead = usize::from(matches!(self.word(0), Some("rep" | "repeat")));
         match until(words.get(lead..)?)? {
