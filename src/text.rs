@@ -19,6 +19,8 @@ mod says;
 mod sentences;
 mod sizes;
 mod solve;
+mod speaks;
+mod stated;
 #[cfg(test)]
 mod tests;
 mod told;

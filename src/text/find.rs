@@ -9,7 +9,9 @@ mod wide;
 
 use super::colours;
 use super::facts::{self, Facts, Told};
-use super::says::{Says, count_of, is_count, part_count, repeats_rows, says, speaks_of_rows, told_rows};
+use super::says::{Says, says, told_rows};
+use super::speaks::{repeats_rows, speaks_of_rows};
+use super::stated::{count_of, is_count, part_count};
 use crate::document::{Document, Kind, Line};
 use crate::settings;
 use crate::words::reads;

@@ -8,11 +8,14 @@ use super::colours;
 use super::faults;
 use super::find::{Draft, RowText};
 use super::reading::Source;
-use super::says::{Says, part_count, says, told_rows};
+use super::says::{Says, says, told_rows};
+use super::speaks::is_about_row;
+use super::stated::part_count;
+use crate::document::Line;
 use crate::pattern::{Side, Worked};
 use crate::place::Place;
 use crate::problem::{Code, Finding};
-use crate::words::rows::label::{Every, Rows, is_row_word, names_side, rows_named};
+use crate::words::rows::label::{Every, Rows, is_row_word, label, names_side, rows_named};
 
 /// A row that is to be worked.
 #[derive(Clone, Debug)]
@@ -151,9 +154,7 @@ pub(super) fn plan(source: Source<'_>, findings: &mut Vec<Finding>) -> Plan {
             number.checked_add(1) == Some(first.number) || number.checked_sub(1) == Some(last.number)
         };
         let unread = draft.unread.iter().filter(|(number, _)| beside(*number));
-        findings.extend(
-            unread.map(|(number, line)| faults::unread_row(line.place(file, 0), *number, &line.text)),
-        );
+        findings.extend(unread.map(|(number, line)| unread_row(file, *number, line)));
     }
     // Where numbers stand twice, it is not known which of them is wrong.
     if !findings.iter().any(|finding| finding.code == Code::RowNumberRepeated) {
@@ -161,6 +162,17 @@ pub(super) fn plan(source: Source<'_>, findings: &mut Vec<Finding>) -> Plan {
     }
     unplaced(file, draft, &rows, findings);
     Plan::new(worked, rows)
+}
+
+/// A line that begins with the number of a row that no other has: its work, which can't be read, or a sentence about it.
+fn unread_row(file: &Arc<str>, number: u32, line: &Line) -> Finding {
+    let text = line.text.trim();
+    let behind = label(text).and_then(|label| text.get(label.length..));
+    if behind.is_some_and(is_about_row) {
+        faults::rows_untold(line.place(file, 0), text)
+    } else {
+        faults::unread_row(line.place(file, 0), number, text)
+    }
 }
 
 /// The first row of another kind than those before it, a row among rounds, or a WS row where all is worked in the round, a

@@ -8,7 +8,8 @@ use std::sync::Arc;
 
 use super::needle::{Laid, Needle, Unworkable, plain};
 use super::order::{Plan, Planned};
-use super::says::{Says, Stated};
+use super::says::Says;
+use super::stated::Stated;
 use crate::pattern::{Side, Worked};
 use crate::stitch::{StitchId, Stitches};
 use crate::words::fabric::{Cloth, Plain};

@@ -66,6 +66,12 @@ pub(crate) struct TextWords {
     pub(crate) changes: Vec<String>,
     pub(crate) runs_on: Vec<String>,
     pub(crate) plain_verbs: Vec<String>,
+    pub(crate) begins_rows: Vec<String>,
+    pub(crate) which_rows: Vec<String>,
+    pub(crate) before_rows: Vec<String>,
+    pub(crate) goes_on: Vec<String>,
+    pub(crate) of_a_row: Vec<String>,
+    pub(crate) like_others: Vec<String>,
 }
 
 /// The words of a phrase.

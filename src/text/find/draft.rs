@@ -6,8 +6,9 @@ use crate::pattern::Hand;
 use crate::settings::Settings;
 use crate::text::colours;
 use crate::text::facts::{self, Facts, Told};
-use crate::text::says::{Says, part_count, says};
+use crate::text::says::{Says, says};
 use crate::text::sizes::of_first;
+use crate::text::stated::part_count;
 use crate::words::rows::label::{Label, Rows};
 use crate::words::works;
 

@@ -4,7 +4,8 @@
 use super::heads::{is_needle, says_needle};
 use super::row_label;
 use crate::document::{Kind, Line};
-use crate::text::says::{Says, is_count, part_count, says, told_rows};
+use crate::text::says::{Says, says, told_rows};
+use crate::text::stated::{is_count, part_count};
 use crate::words::rows::label::{Label, Rows, label};
 use crate::words::{mistakes, reads, texts};
 

@@ -6,8 +6,9 @@ use std::sync::Arc;
 
 use super::super::colours;
 use super::super::find::RowText;
-use super::super::says::{Says, Stated, part_bare_count, part_count, says};
+use super::super::says::{Says, says};
 use super::super::sizes::of_size;
+use super::super::stated::{Stated, part_bare_count, part_count};
 use super::Lost;
 use crate::pattern::Side;
 use crate::stitch::{StitchId, Stitches};
