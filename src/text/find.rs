@@ -492,7 +492,12 @@ impl Finder {
                         let _ = settings::in_sheet(&mut self.draft.said, name, value);
                     }
                 }
-                Role::Notes | Role::Heading => self.draft.notes.push(text.to_owned()),
+                Role::Notes | Role::Heading => {
+                    if (head || part.role == Role::Notes) && !facts::ways_of(text, "").is_empty() {
+                        self.draft.ways_in_notes.push(part.line.clone());
+                    }
+                    self.draft.notes.push(text.to_owned());
+                }
                 Role::Prose => {
                     let behind = ends && self.draft.rows.iter().any(|row| row.named);
                     self.prose(&part.line, head && !behind);

@@ -3,18 +3,14 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use super::facts;
 use super::faults;
 use super::find::{Draft, RowText};
 use super::order::{self, Plan, Planned};
 use super::reading::Source;
 use super::says::{Says, told_rows};
 use super::solve::{Solved, Texts};
-use crate::pattern::{Side, Worked};
 use crate::problem::Finding;
-use crate::settings;
 use crate::words::rows::edges;
-use crate::words::rows::label::{Label, Rows};
 
 /// Sentences without a label: those that were taken for rows where no number proves it, and those that speak of rows
 /// and were not. The texts with the stitches they are worked on.
@@ -83,32 +79,6 @@ pub(super) fn other_cast_ons(source: Source<'_>) -> Vec<Finding> {
     open()
         .map(|(line, counts)| faults::other_cast_on(line.place(file, 0), line.text.trim(), counts, taken))
         .collect()
-}
-
-/// Sentences above the rows that may say that they are worked in another way, where nothing else says which.
-pub(super) fn ways(source: Source<'_>) -> Vec<Finding> {
-    let Source { file, draft, below, above } = source;
-    let all = [above, &draft.said, below];
-    let labels = || draft.rows.iter().filter_map(|row| row.label.as_ref());
-    // Rounds have no wrong side.
-    let behind = |label: &Label| {
-        let every = label.every.as_ref().is_some_and(|every| every.kind == Rows::Of(Side::Ws));
-        label.states(Side::Ws) || every
-    };
-    let worked = || {
-        draft.facts.worked.is_some() || labels().any(|label| label.worked == Worked::Round || behind(label))
-    };
-    let told = draft.unfollowed.iter().filter_map(|line| {
-        let found = facts::unfollowed(&line.text)?;
-        let stated = all.iter().any(|settings| settings::is_stated(settings, found.name))
-            || match found.name {
-                "worked" => worked(),
-                _ => draft.facts.hand.is_some(),
-            };
-        let at = line.text.find(found.sentence).unwrap_or(0);
-        (!stated).then(|| faults::unfollowed(line.place(file, at), found))
-    });
-    told.collect()
 }
 
 /// Sentences about the edges of every row, where the rows as they are written have others.

@@ -9,6 +9,7 @@ use crate::text::facts::{self, Facts, Told};
 use crate::text::says::{Says, says};
 use crate::text::sizes::of_first;
 use crate::text::stated::part_count;
+use crate::text::ways::Followed;
 use crate::words::rows::label::{Label, Rows};
 use crate::words::works;
 
@@ -34,6 +35,12 @@ pub(in crate::text) struct Draft {
     pub(in crate::text) aside: Vec<(Line, Vec<u32>)>,
     /// Lines above the rows that speak of the way the piece is worked, in words that can't be followed.
     pub(in crate::text) unfollowed: Vec<Line>,
+    /// Lines among the designer's notes that speak of that.
+    pub(in crate::text) ways_in_notes: Vec<Line>,
+    /// Sentences that say the way the piece is worked, and that were followed though they are no facts.
+    pub(in crate::text) followed: Vec<Followed>,
+    /// Such sentences that were not followed, since labels or other sentences say otherwise.
+    pub(in crate::text) left_aside: Vec<Followed>,
     /// Lines that begin as a row does, "Row 3 brk1", with its number, and can't be read as one.
     pub(in crate::text) unread: Vec<(u32, Line)>,
     /// Lines that say how the edges of every row are worked.
