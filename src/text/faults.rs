@@ -17,8 +17,8 @@ use crate::words::{self, RowError, RowMistake};
 pub(super) use colours::{colour_goes_on, unknown_colour, unnamed_colour};
 pub(super) use labels::{
     begins_late, edges, late_set_up, not_turned, only_row, other_cast_on, out_of_order, round_worked_flat,
-    rows_and_rounds, rows_between, rows_not_added, rows_told, rows_untold, side_unread, unfollowed,
-    unnumbered, unplaced, unread_row, way_followed, way_left_aside,
+    rows_and_rounds, rows_between, rows_not_added, rows_told, rows_untold, side_unread, too_many_closings,
+    unfollowed, unnumbered, unplaced, unread_row, way_followed, way_left_aside,
 };
 pub(super) use sizes::{first_size, for_some_sizes, uneven, uneven_sizes};
 pub(super) use work::{

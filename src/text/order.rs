@@ -60,16 +60,27 @@ impl Plan {
         self.of_line.get(&text).copied().unwrap_or_default()
     }
 
-    /// The rows up to a sentence without a label that tells rows again, by its index, and those it tells; none where it
-    /// does not say how often.
-    pub(super) fn with_sentence(&self, text: usize, says: Option<&Says>) -> Option<Self> {
+    /// How many rows stand before a line, by its index, of which at least `from` do.
+    pub(super) fn rows_before(&self, text: usize, from: usize) -> usize {
+        let behind = self.rows.iter().skip(from).position(|row| row.text >= text);
+        behind.map_or(self.rows.len(), |ahead| from + ahead)
+    }
+
+    /// How many rows a sentence without a label tells again behind so many rows of the plan; none where it does not say how
+    /// often.
+    pub(super) fn told_again(&self, before: usize, says: Option<&Says>) -> Option<u32> {
         let (rows, times) = match says? {
             Says::As(again) => (u32::try_from(again.rows.len()).ok()?, again.times?),
             Says::Last(last) => (last.rows, last.times?),
             _ => return None,
         };
-        let count = rows.checked_mul(times).filter(|&count| count > 0 && count as usize <= MOST_ROWS)?;
-        let mut all: Vec<Planned> = self.rows.iter().take_while(|row| row.text < text).cloned().collect();
+        let count = rows.checked_mul(times)?;
+        (before > 0 && count > 0 && count as usize <= MOST_ROWS).then_some(count)
+    }
+
+    /// So many rows of the plan, and so many more behind them that a sentence, by its index, tells again.
+    pub(super) fn with_sentence(&self, before: usize, count: u32, text: usize) -> Option<Self> {
+        let mut all = self.rows.get(..before)?.to_vec();
         let last = all.last()?.clone();
         all.extend((0..count).map(|ahead| Planned {
             number: last.number.saturating_add(ahead + 1),

@@ -248,6 +248,17 @@ pub(in crate::text) fn rows_not_added(
     Finding::new(Code::RowsNotAdded, place, message).found(shown(words)).help(help)
 }
 
+/// The first of so many sentences that have rows worked again that their counts are not proved.
+pub(in crate::text) fn too_many_closings(place: Place, words: &str) -> Finding {
+    Finding::new(
+        Code::TooLarge,
+        place,
+        "From here on sentences have more rows worked again than longhand works to prove their counts: 200,000.",
+    )
+    .found(shown(words))
+    .help("Keep each pattern in a file of its own.")
+}
+
 /// A set-up row behind other rows, read as the next one.
 pub(in crate::text) fn late_set_up(place: Place, number: u32, label: &str) -> Finding {
     let label = shown(label.trim_end_matches([':', ' ']));
