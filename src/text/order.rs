@@ -37,6 +37,8 @@ pub(super) struct Planned {
 pub(super) struct Plan {
     pub(super) worked: Worked,
     pub(super) rows: Vec<Planned>,
+    /// Whether the rounds begin at a marker, as the text says above them.
+    pub(super) round_marked: bool,
     /// How many rows each line tells.
     of_line: BTreeMap<usize, usize>,
 }
@@ -47,7 +49,7 @@ impl Plan {
         for row in &rows {
             *of_line.entry(row.text).or_default() += 1;
         }
-        Self { worked, rows, of_line }
+        Self { worked, rows, round_marked: false, of_line }
     }
 
     /// Where a row stands, by its number.
@@ -94,7 +96,7 @@ impl Plan {
             counted: ahead + 1 == count,
             together: false,
         }));
-        Some(Self::new(self.worked, all))
+        Some(Self { round_marked: self.round_marked, ..Self::new(self.worked, all) })
     }
 }
 
@@ -172,7 +174,8 @@ pub(super) fn plan(source: Source<'_>, findings: &mut Vec<Finding>) -> Plan {
         findings.extend(out_of_order(file, draft));
     }
     unplaced(file, draft, &rows, findings);
-    Plan::new(worked, rows)
+    let round_marked = worked == Worked::Round && draft.round_marked;
+    Plan { round_marked, ..Plan::new(worked, rows) }
 }
 
 /// A line that begins with the number of a row that no other has: its work, which can't be read, or a sentence about it.

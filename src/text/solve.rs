@@ -207,8 +207,9 @@ impl Texts {
     }
 
     /// Works every row on a cast-on.
-    pub(super) fn solve(&mut self, plan: &Plan, cast_on: u32) -> Vec<Solved> {
-        let mut needle = Some(Needle::cast_on(cast_on));
+    pub(super) fn solve(&mut self, plan: &Plan, stitches: u32) -> Vec<Solved> {
+        let cast_on = |count| Needle::cast_on(count).marked(plan.round_marked);
+        let mut needle = Some(cast_on(stitches));
         let mut solved = Vec::with_capacity(plan.rows.len());
         let mut room = MOST_STITCHES;
         let mut colour = None;
@@ -239,7 +240,7 @@ impl Texts {
                     let from = needle.unwrap_or_default();
                     Some(from.after(laid, row.side, plan.worked, &self.stitches))
                 }
-                Err(_) => stated.map(Needle::cast_on),
+                Err(_) => stated.map(cast_on),
             };
             solved.push(Solved { row: result, stated, choice, open });
         }

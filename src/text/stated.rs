@@ -35,6 +35,9 @@ const ENDING: usize = 160;
 /// Parts the count from the end of a row's text: bytes of the work, and the count.
 pub(super) fn part_count(text: &str) -> (usize, Option<Stated>) {
     let text = text.trim_end();
+    if let Some((kept, stated)) = emphasised(text) {
+        return (kept, Some(stated));
+    }
     let mut from = text.len().saturating_sub(ENDING);
     while !text.is_char_boundary(from) {
         from += 1;
@@ -64,6 +67,16 @@ pub(super) fn part_count(text: &str) -> (usize, Option<Stated>) {
         }
     }
     (text.len(), None)
+}
+
+/// A count in the marks of slanted or bold print, "*(12 sts)*", "_12 sts_": bytes of the work before it, and the count.
+fn emphasised(text: &str) -> Option<(usize, Stated)> {
+    let mark = text.chars().next_back().filter(|last| matches!(last, '*' | '_'))?;
+    let inside = text.trim_end_matches(mark);
+    let marks = text.get(inside.len()..)?;
+    let opens = inside.rfind(marks).filter(|at| inside.len() - at <= ENDING)?;
+    let said = inside.get(opens + marks.len()..)?.trim_start_matches(['(', '[', '=', '–', '—', ' ']);
+    Some((text.get(..opens)?.trim_end().len(), stated(said)?))
 }
 
 /// Parts a bare number in brackets, "K9. (9)", from the end of a row's text: bytes of the work, and the count. Where

@@ -23,6 +23,8 @@ pub(in crate::text) struct Draft {
     pub(in crate::text) facts: Facts,
     /// The line that tells of what the cast-on is a multiple.
     pub(in crate::text) multiple_told: Option<Line>,
+    /// Whether a line above the rows has a marker placed where the rounds begin.
+    pub(in crate::text) round_marked: bool,
     /// Settings told as in a sheet: "First side: WS".
     pub(in crate::text) said: Settings,
     pub(in crate::text) notes: Vec<String>,
@@ -82,8 +84,16 @@ impl Draft {
 
     /// Takes an entry of the list.
     pub(in crate::text) fn explain(&mut self, entry: Entry) {
-        if self.list.len() < MOST_ENTRIES {
-            self.list.push(entry);
+        if self.list.len() >= MOST_ENTRIES {
+            return;
+        }
+        // "Bobble (MB): ..." explains both; the names of a colour stay together.
+        match two_terms(&entry.term) {
+            Some((one, two)) if ![one, two].into_iter().any(colours::is_abbreviation) => {
+                let of = |term: &str| Entry { term: term.to_owned(), ..entry.clone() };
+                self.list.extend([of(one), of(two)]);
+            }
+            _ => self.list.push(entry),
         }
     }
 
@@ -92,6 +102,7 @@ impl Draft {
         let known = self.facts.multiple;
         let read = facts::read(line.text.trim(), &mut self.facts);
         self.aside.extend(self.facts.aside.drain(..).map(|counts| (line.clone(), counts)));
+        self.round_marked |= facts::marks_round(&line.text);
         if facts::unfollowed(&line.text).is_some() {
             self.unfollowed.push(line.clone());
         }
@@ -118,6 +129,13 @@ impl Draft {
     pub(in crate::text) fn is_set_up(&self) -> bool {
         !self.rows.is_empty() && self.rows.iter().all(RowText::is_set_up)
     }
+}
+
+/// The term before a bracket and the one in it.
+pub(super) fn two_terms(term: &str) -> Option<(&str, &str)> {
+    let (one, two) = term.strip_suffix(')')?.split_once('(')?;
+    let (one, two) = (one.trim(), two.trim());
+    (!one.is_empty() && !two.is_empty() && !two.contains(['(', ',', ';'])).then_some((one, two))
 }
 
 /// An entry of a list of abbreviations.

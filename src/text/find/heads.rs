@@ -1,5 +1,6 @@
 //! What lines that are no rows are: titles, heads of sections, entries of a list, sentences that close rows.
 
+use super::draft::two_terms;
 use super::{Entry, Part, Role};
 use crate::document::Line;
 use crate::stitch::Stitches;
@@ -121,7 +122,9 @@ pub(super) fn entry(text: &str, line: &Line) -> Option<Entry> {
 /// says so: it stands in capitals or before an equals sign, and the words behind it tell a stitch.
 pub(super) fn explains(text: &str, line: &Line) -> bool {
     let Some(Entry { term, meaning, .. }) = entry(text, line) else { return false };
-    let capitals = term.len() > 1 && !term.contains(|c: char| c.is_lowercase() || c.is_whitespace());
+    let capital =
+        |term: &str| term.len() > 1 && !term.contains(|c: char| c.is_lowercase() || c.is_whitespace());
+    let capitals = capital(&term) || two_terms(&term).is_some_and(|(one, two)| capital(one) || capital(two));
     let equals = text.get(term.len()..).is_some_and(|rest| rest.trim_start().starts_with('='));
     let named = term.contains(char::is_alphabetic)
         && !texts().next.iter().any(|next| next.eq_ignore_ascii_case(&term))

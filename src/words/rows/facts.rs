@@ -5,6 +5,7 @@ mod numbers;
 
 use std::ops::Range;
 
+use super::label::rows_named;
 use super::lex::{Cursor, Kind, Token, tokens};
 use super::ways;
 use crate::pattern::{Hand, Multiple, Worked};
@@ -210,6 +211,24 @@ fn cast_ons(found: &[Token], told: &[(Range<usize>, Fact)], facts: &mut Facts) {
     } else if own.more || facts.cast_on != own.counts {
         facts.aside.push(own.counts);
     }
+}
+
+/// Whether a line has a marker placed where the rounds begin: "place marker and join in the round", "pm for BOR".
+pub(crate) fn marks_round(line: &str) -> bool {
+    let words = ways::clauses();
+    sentences(line).any(|sentence| {
+        let found = tokens(sentence);
+        let is = |known: &[&str]| {
+            found
+                .iter()
+                .any(|token| matches!(&token.kind, Kind::Word(word) if known.contains(&word.as_str())))
+        };
+        is(&words.markers) && (is(&words.join) || is(&words.round_begins) || found.iter().any(is_round))
+    })
+}
+
+fn is_round(token: &Token) -> bool {
+    matches!(&token.kind, Kind::Word(word) if rows_named(word) == Some(Worked::Round))
 }
 
 /// Whether words place a marker.

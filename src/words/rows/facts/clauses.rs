@@ -122,7 +122,8 @@ pub(super) fn read_way(sentence: &str, found: &[Token], parts: &mut [Option<Part
 /// border is worked over 4 sts at each edge".
 pub(super) fn is_whole_width(sentence: &str, found: &[Token], parts: &[Option<Part>], at: usize) -> bool {
     let Some(at) = clauses(found).into_iter().find(|clause| clause.contains(&at)) else { return false };
-    let known = ways::about().iter().chain(ways::beside()).chain(&ways::clauses().panels);
+    let ways_said = ways::settings().iter().flat_map(|setting| setting.says.iter().flatten());
+    let known = ways::about().iter().chain(ways::beside()).chain(&ways::clauses().panels).chain(ways_said);
     let only = rest(sentence, found, parts, at.clone()).is_some_and(|rest| rest.consists(known));
     only || matches!(clause(sentence, found, parts, at), Clause::Way(..))
 }
