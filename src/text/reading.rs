@@ -142,6 +142,11 @@ impl<'a> Reader<'a> {
         }));
         findings
             .extend(draft.only_row().map(|row| faults::only_row(order::place(file, row), &row.line.text)));
+        // "Rows 4-6 (8, 8): Knit."
+        let by_size = draft.rows.iter().filter(|row| self.sizes.count() > 1 && row.numbers_by_size());
+        findings.extend(by_size.map(|row| {
+            faults::for_some_sizes(order::place(file, row), row.line.text.get(..row.work).unwrap_or_default())
+        }));
         let some_sizes = draft.some_sizes.iter();
         findings.extend(some_sizes.map(|line| faults::for_some_sizes(line.place(file, 0), line.text.trim())));
         findings.extend(sentences::other_cast_ons(self.source));

@@ -47,7 +47,7 @@ pub(super) fn part_count(text: &str) -> (usize, Option<Stated>) {
         let before = &text[..from + at];
         let apart = before.is_empty() || before.ends_with(char::is_whitespace) || before.ends_with('.');
         let opens = match c {
-            '(' | '[' | '.' | ';' | ':' | '—' | '=' | '>' | '→' | '⇒' => true,
+            '(' | '[' | '{' | '.' | ';' | ':' | '—' | '=' | '>' | '→' | '⇒' => true,
             '-' | '–' => apart,
             // "K2tog, 19 sts", and not inside of brackets.
             ',' => !text.ends_with([')', ']']) || ending[at..].contains(['(', '[']),
@@ -127,8 +127,10 @@ fn stated(ending: &str) -> Option<Stated> {
         }
         while lies_on_needles(&mut cursor)
             || cursor.take(&said.behind_count)
-            || cursor.take_mark(&[')', ']', '.', ';', ',', '(', '['])
+            || cursor.take_mark(&[')', ']', '}', '.', ';', ',', '(', '['])
         {}
+        // "(2 sts inc'd - 25 sts)".
+        let _ = cursor.take_mark(&['-', '–', '—', '=', '/']);
         // "(2 sts inc'd; 25 sts)": the total tells more.
         stated = match (stated, change) {
             (Some(Stated::Count(total)), Some(_)) => Some(Stated::Count(total)),

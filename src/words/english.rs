@@ -60,6 +60,8 @@ pub(crate) struct TextWords {
     pub(crate) shapes: Vec<String>,
     pub(crate) shaping_places: Vec<String>,
     pub(crate) evenly: Vec<String>,
+    pub(crate) remarks: Vec<String>,
+    pub(crate) remark_doubts: Vec<String>,
     pub(crate) closes: Vec<String>,
     pub(crate) behind_bound_off: Vec<String>,
     pub(crate) next: Vec<String>,

@@ -175,6 +175,13 @@ impl RowText {
         self.named && (works(&work) || says(&work) != Says::Work)
     }
 
+    /// Whether its label has numbers in brackets, which are those of other sizes where there are some: "Rows 4-6 (8, 8)".
+    pub(in crate::text) fn numbers_by_size(&self) -> bool {
+        let remarks = self.label.iter().flat_map(|label| &label.remarks);
+        let mut said = remarks.filter_map(|&(start, end)| self.line.text.get(start..end));
+        said.any(|said| said.bytes().all(|byte| byte.is_ascii_digit()))
+    }
+
     pub(in crate::text) fn is_set_up(&self) -> bool {
         self.label.as_ref().is_some_and(|label| label.set_up)
     }

@@ -18,7 +18,7 @@ impl Parser<'_, '_> {
             self.at += length;
             return;
         }
-        if let Some(item) = self.joined() {
+        if let Some(item) = self.joined().or_else(|| self.slipped_behind(&words)) {
             items.push(Piece::Work(item));
             return;
         }
@@ -89,6 +89,27 @@ impl Parser<'_, '_> {
         };
         self.work.errors.push(self.mistake(from, self.at + bad, mistake));
         self.at += bad;
+    }
+
+    /// "With yarn in front, slip 1 purlwise": where the yarn is stands before the slip, parted from it by a comma.
+    fn slipped_behind(&mut self, yarn: &[String]) -> Option<Item> {
+        let boiled = boil_words(yarn);
+        let [how] = &boiled[..] else { return None };
+        let parted = matches!(self.kind_at(yarn.len()), Some(Kind::Comma));
+        if !parted || !matches!(how.as_str(), "wyif" | "wyib") {
+            return None;
+        }
+        let slip = self.words_from(self.at + yarn.len() + 1);
+        (1..=slip.len()).rev().find_map(|length| {
+            let mut words = slip.get(..length)?.to_vec();
+            if boil_words(&words).first().is_none_or(|first| first != "sl") {
+                return None;
+            }
+            words.push(how.clone());
+            let item = self.run(&words, self.at)?;
+            self.at += yarn.len() + 1 + length;
+            Some(item)
+        })
     }
 
     /// Whether so many words are written without room between them.

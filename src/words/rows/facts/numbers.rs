@@ -41,7 +41,15 @@ pub(super) fn one_fact(cursor: &mut Cursor<'_>) -> Option<Fact> {
     if begins(cursor, &words.cast_on) || dotted(cursor, ["c", "o"]) {
         let _ = cursor.take_mark(&[':', '-', '–']);
         let _ = cursor.take(&words.loosely);
-        if let Some(counts) = counts(cursor) {
+        let spelled = cursor.token(0).map_or(0, |token| token.end - token.start);
+        if let Some(mut counts) = counts(cursor) {
+            // "Twenty-one (21)" is one number.
+            if let &[one, again] = &counts[..]
+                && one == again
+                && spelled > one.to_string().len()
+            {
+                counts.truncate(1);
+            }
             let more = cursor.take(&["more"]);
             let _ = cursor.take_stitches();
             return Some(Fact::CastOn(CastOn { counts, more: more || cursor.take(&["more"]) }));
