@@ -8,11 +8,14 @@ use super::colours;
 use super::faults;
 use super::find::{Draft, RowText};
 use super::reading::Source;
-use super::says::{Says, part_count, says, told_rows};
+use super::says::{Says, says, told_rows};
+use super::speaks::is_about_row;
+use super::stated::part_count;
+use crate::document::Line;
 use crate::pattern::{Side, Worked};
 use crate::place::Place;
 use crate::problem::{Code, Finding};
-use crate::words::rows::label::{Every, Rows, is_row_word, names_side, rows_named};
+use crate::words::rows::label::{Every, Rows, is_row_word, label, names_side, rows_named};
 
 /// A row that is to be worked.
 #[derive(Clone, Debug)]
@@ -34,6 +37,8 @@ pub(super) struct Planned {
 pub(super) struct Plan {
     pub(super) worked: Worked,
     pub(super) rows: Vec<Planned>,
+    /// Whether the rounds begin at a marker, as the text says above them.
+    pub(super) round_marked: bool,
     /// How many rows each line tells.
     of_line: BTreeMap<usize, usize>,
 }
@@ -44,7 +49,7 @@ impl Plan {
         for row in &rows {
             *of_line.entry(row.text).or_default() += 1;
         }
-        Self { worked, rows, of_line }
+        Self { worked, rows, round_marked: false, of_line }
     }
 
     /// Where a row stands, by its number.
@@ -57,16 +62,27 @@ impl Plan {
         self.of_line.get(&text).copied().unwrap_or_default()
     }
 
-    /// The rows up to a sentence without a label that tells rows again, by its index, and those it tells; none where it
-    /// does not say how often.
-    pub(super) fn with_sentence(&self, text: usize, says: Option<&Says>) -> Option<Self> {
+    /// How many rows stand before a line, by its index, of which at least `from` do.
+    pub(super) fn rows_before(&self, text: usize, from: usize) -> usize {
+        let behind = self.rows.iter().skip(from).position(|row| row.text >= text);
+        behind.map_or(self.rows.len(), |ahead| from + ahead)
+    }
+
+    /// How many rows a sentence without a label tells again behind so many rows of the plan; none where it does not say how
+    /// often.
+    pub(super) fn told_again(&self, before: usize, says: Option<&Says>) -> Option<u32> {
         let (rows, times) = match says? {
             Says::As(again) => (u32::try_from(again.rows.len()).ok()?, again.times?),
             Says::Last(last) => (last.rows, last.times?),
             _ => return None,
         };
-        let count = rows.checked_mul(times).filter(|&count| count > 0 && count as usize <= MOST_ROWS)?;
-        let mut all: Vec<Planned> = self.rows.iter().take_while(|row| row.text < text).cloned().collect();
+        let count = rows.checked_mul(times)?;
+        (before > 0 && count > 0 && count as usize <= MOST_ROWS).then_some(count)
+    }
+
+    /// So many rows of the plan, and so many more behind them that a sentence, by its index, tells again.
+    pub(super) fn with_sentence(&self, before: usize, count: u32, text: usize) -> Option<Self> {
+        let mut all = self.rows.get(..before)?.to_vec();
         let last = all.last()?.clone();
         all.extend((0..count).map(|ahead| Planned {
             number: last.number.saturating_add(ahead + 1),
@@ -80,7 +96,7 @@ impl Plan {
             counted: ahead + 1 == count,
             together: false,
         }));
-        Some(Self::new(self.worked, all))
+        Some(Self { round_marked: self.round_marked, ..Self::new(self.worked, all) })
     }
 }
 
@@ -151,16 +167,26 @@ pub(super) fn plan(source: Source<'_>, findings: &mut Vec<Finding>) -> Plan {
             number.checked_add(1) == Some(first.number) || number.checked_sub(1) == Some(last.number)
         };
         let unread = draft.unread.iter().filter(|(number, _)| beside(*number));
-        findings.extend(
-            unread.map(|(number, line)| faults::unread_row(line.place(file, 0), *number, &line.text)),
-        );
+        findings.extend(unread.map(|(number, line)| unread_row(file, *number, line)));
     }
     // Where numbers stand twice, it is not known which of them is wrong.
     if !findings.iter().any(|finding| finding.code == Code::RowNumberRepeated) {
         findings.extend(out_of_order(file, draft));
     }
     unplaced(file, draft, &rows, findings);
-    Plan::new(worked, rows)
+    let round_marked = worked == Worked::Round && draft.round_marked;
+    Plan { round_marked, ..Plan::new(worked, rows) }
+}
+
+/// A line that begins with the number of a row that no other has: its work, which can't be read, or a sentence about it.
+fn unread_row(file: &Arc<str>, number: u32, line: &Line) -> Finding {
+    let text = line.text.trim();
+    let behind = label(text).and_then(|label| text.get(label.length..));
+    if behind.is_some_and(is_about_row) {
+        faults::rows_untold(line.place(file, 0), text)
+    } else {
+        faults::unread_row(line.place(file, 0), number, text)
+    }
 }
 
 /// The first row of another kind than those before it, a row among rounds, or a WS row where all is worked in the round, a

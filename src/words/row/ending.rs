@@ -2,6 +2,7 @@
 
 use super::{About, End, Kind, Parser, Piece, Read, RowMistake, items_of, pieces_use};
 use crate::stitch::Stitches;
+use crate::words::english;
 use crate::written::{Extent, Item};
 
 impl Parser<'_, '_> {
@@ -12,7 +13,7 @@ impl Parser<'_, '_> {
         from: usize,
         items: &mut Vec<Piece>,
     ) -> Read<()> {
-        if let Some(last) = self.last_repeat(&group, 0)? {
+        if let Some(last) = self.last_working(&group, 0)? {
             return self.ends_otherwise(group, last, None, from, items);
         }
         let mut rest = Vec::new();
@@ -55,9 +56,135 @@ impl Parser<'_, '_> {
         Ok(())
     }
 
+    /// A group worked so often whose last working may end otherwise than the others, which is told behind it.
+    pub(super) fn repeated(
+        &mut self,
+        group: Vec<Piece>,
+        (extent, depth): (Extent, usize),
+        from: usize,
+        items: &mut Vec<Piece>,
+    ) -> Read<()> {
+        let Some(last) = self.last_working(&group, depth)? else {
+            items.push(Piece::repeat(group, extent));
+            return Ok(());
+        };
+        match extent {
+            Extent::ToLast(beyond) if depth == 0 => {
+                self.ends_otherwise(group, last, Some(beyond), from, items)
+            }
+            Extent::ToLast(_) | Extent::Times(0) => Err(self.mistake(from, self.at, RowMistake::NoExtent)),
+            Extent::Times(times) => {
+                items.push(Piece::repeat(group, Extent::Times(times - 1)));
+                items.extend(last);
+                Ok(())
+            }
+        }
+    }
+
+    /// The last working of a group as it is told behind how far the group is worked; none where it is like the others.
+    fn last_working(&mut self, group: &[Piece], depth: usize) -> Read<Option<Vec<Piece>>> {
+        match self.omitted(group)? {
+            Some(last) => Ok(Some(last)),
+            None => self.last_repeat(group, depth),
+        }
+    }
+
+    /// "Omitting last yo on last rep", "on final rep omit k1", "end last rep without k1": the group without that. Nothing is
+    /// taken where nothing of the kind comes next.
+    fn omitted(&mut self, group: &[Piece]) -> Read<Option<Vec<Piece>>> {
+        let start = self.at;
+        self.skip_commas();
+        let said = self.at;
+        let bracket = matches!(self.kind(), Some(Kind::Open(_)));
+        self.at += usize::from(bracket);
+        let before = self.takes_last_repeat();
+        if before {
+            self.skip_commas();
+        }
+        let Some(length) = english::omits(&self.words()) else {
+            self.at = start;
+            return Ok(None);
+        };
+        self.at += length;
+        self.at += usize::from(self.word(0) == Some("the"));
+        let last = matches!(self.word(0), Some("last" | "final"));
+        self.at += usize::from(last);
+        let errors = self.work.errors.len();
+        let kept = self.without(group);
+        let of_last = before || self.takes_last_repeat();
+        let closes = bracket && matches!(self.kind(), Some(Kind::Close(_)));
+        self.at += usize::from(closes);
+        let read = self.work.errors.len() == errors && (of_last || last) && closes == bracket;
+        self.work.errors.truncate(errors);
+        match kept.filter(|_| read) {
+            Some(kept) => Ok(Some(kept)),
+            None => Err(self.error(said, self.at)),
+        }
+    }
+
+    /// Takes "on the last rep", "of final repeat", "end last rep".
+    fn takes_last_repeat(&mut self) -> bool {
+        let before = self.at;
+        let little = ["on", "of", "in", "from", "for", "end", "ending", "the"];
+        while self.word(0).is_some_and(|word| little.contains(&word)) {
+            self.at += 1;
+        }
+        let last = matches!(self.word(0), Some("last" | "final"));
+        if last && matches!(self.word(1), Some("rep" | "repeat" | "repetition" | "time")) {
+            self.at += 2;
+            return true;
+        }
+        self.at = before;
+        false
+    }
+
+    /// The group without the pieces that come next, which must be its last ones, or without its last stitches.
+    fn without(&mut self, group: &[Piece]) -> Option<Vec<Piece>> {
+        let words = self.words();
+        let number = words.first().and_then(|word| word.parse::<u32>().ok());
+        let named = usize::from(number.is_some());
+        if words.get(named).is_some_and(|word| english::stitches().contains(&word.as_str())) {
+            self.at += named + 1;
+            return self.without_stitches(group, number.unwrap_or(1));
+        }
+        let old = self.pieces_until(|word| matches!(word, "on" | "of" | "in" | "from" | "for" | "end"));
+        if !old.is_empty() && group.ends_with(&old) {
+            return group
+                .len()
+                .checked_sub(old.len())
+                .and_then(|kept| group.get(..kept))
+                .map(<[Piece]>::to_vec);
+        }
+        // K1 of the k2 that it ends with.
+        let [Piece::Work(Item::Run { stitch, extent: Extent::Times(fewer) })] = old[..] else { return None };
+        let ends =
+            matches!(group.last(), Some(Piece::Work(Item::Run { stitch: last, .. })) if *last == stitch);
+        if ends { self.without_stitches(group, fewer) } else { None }
+    }
+
+    /// The group without its last stitches, each of which must use and make one loop.
+    fn without_stitches(&self, group: &[Piece], mut fewer: u32) -> Option<Vec<Piece>> {
+        let mut kept = group.to_vec();
+        while fewer > 0 {
+            let Some(Piece::Work(Item::Run { stitch, extent: Extent::Times(times) })) = kept.pop() else {
+                return None;
+            };
+            let one = self.context.stitches.get(stitch);
+            if (one.uses, one.makes) != (1, 1) {
+                return None;
+            }
+            let left = times.saturating_sub(fewer);
+            if left > 0 {
+                kept.push(Piece::Work(Item::Run { stitch, extent: Extent::Times(left) }));
+            }
+            fewer = fewer.saturating_sub(times);
+        }
+        Some(kept)
+    }
+
     /// "End last repeat k2": the last working of the group, with its end replaced by what is said. Nothing is taken where
     /// nothing of the kind comes next.
-    pub(super) fn last_repeat(&mut self, group: &[Piece], depth: usize) -> Read<Option<Vec<Piece>>> {
+    fn last_repeat(&mut self, group: &[Piece], depth: usize) -> Read<Option<Vec<Piece>>> {
         let start = self.at;
         self.skip_commas();
         let said = self.at;

@@ -69,11 +69,6 @@ impl Parser<'_, '_> {
                 return Ok(());
             }
         };
-        if let Extent::ToLast(beyond) = extent
-            && let Some(last) = self.last_repeat(&group, depth)?
-        {
-            return self.ends_otherwise(group, last, Some(beyond), from, items);
-        }
         // "Rep from * across, ending with k2".
         let after = self.tokens.get(self.at..).unwrap_or_default();
         let next = after.iter().find(|token| !matches!(token.kind, Kind::Comma | Kind::Semicolon));
@@ -83,8 +78,7 @@ impl Parser<'_, '_> {
         if extent == Extent::ToLast(0) && ending && depth == 0 {
             return self.fill_to_what_follows(group, from, items);
         }
-        items.push(Piece::repeat(group, extent));
-        Ok(())
+        self.repeated(group, (extent, depth), from, items)
     }
 
     /// The double asterisk inside a group of one that only marks a place in it: "rep from * to **", "end last rep at
@@ -175,6 +169,11 @@ impl Parser<'_, '_> {
             }
             _ => words,
         };
+        if let Some(times) = self.number_alone(&words) {
+            self.at += 1;
+            self.doubt(from, About::Number);
+            return self.repeated(group, (Extent::Times(times), depth), from, items);
+        }
         let Some((until, length)) = until_first(&words) else {
             // The words after it tell what is meant with it.
             let to =
@@ -193,16 +192,27 @@ impl Parser<'_, '_> {
             }
             Until::Over(n) => Extent::Times(self.times_over(&group, n, from)?),
         };
-        items.push(Piece::repeat(group, extent));
-        Ok(())
+        self.repeated(group, (extent, depth), from, items)
     }
 
-    /// "4x (k1, p1)", "work 4 times [k2, p2]": how often the bracket is worked that comes right behind these words, and how
+    /// "[K2, p2] 2": a number that is all there is up to the next mark.
+    fn number_alone(&self, words: &[String]) -> Option<u32> {
+        let [number] = words else { return None };
+        let ends = matches!(self.kind_at(1), None | Some(Kind::Comma | Kind::Semicolon | Kind::Close(_)));
+        number.parse().ok().filter(|_| ends)
+    }
+
+    /// "4x (k1, p1)", "2(k1, p1)", "work 4 times [k2, p2]": how often the bracket is worked that comes right behind these words, and how
     /// many they are.
     pub(super) fn times_before(&self) -> Option<(u32, usize)> {
         let words = self.words();
         if !matches!(self.kind_at(words.len()), Some(Kind::Open(_))) {
             return None;
+        }
+        if let [number] = &words[..]
+            && let Ok(times) = number.parse()
+        {
+            return Some((times, 1));
         }
         let lead = usize::from(matches!(self.word(0), Some("rep" | "repeat")));
         match until(words.get(lead..)?)? {

@@ -24,7 +24,9 @@ impl Parser<'_, '_> {
             let boiled = boil_words(said);
             let place: Vec<&str> = boiled.iter().map(String::as_str).collect();
             let (into, times) = match place[..] {
-                ["in" | "into", "1" | "next" | "same", "st"] | ["in", "next"] => ("in 1 st", 1),
+                ["in" | "into", "1" | "next" | "same" | "first" | "last", "st"] | ["in", "next"] => {
+                    ("in 1 st", 1)
+                }
                 ["in" | "into", "each" | "next", n, "st"]
                 | ["in" | "into", "each", "of", "next" | "last", n, "st"] => ("in 1 st", n.parse().ok()?),
                 _ => ("", 1),

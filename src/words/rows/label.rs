@@ -163,6 +163,8 @@ pub(crate) fn label(text: &str) -> Option<Label> {
             return None;
         }
     } else {
+        // "On all WS rows, purl."
+        let _ = cursor.take(&["on"]);
         label.every = Some(every(&mut cursor, &mut label)?);
     }
     finished(text, end, cursor, label)
@@ -282,7 +284,9 @@ fn numbers_and<'a>(
         let before = *cursor;
         let joined = joins(cursor);
         let _ = cursor.take_rows();
-        if !joined || !matches!(cursor.kind(0), Some(Kind::Number(_) | Kind::Ordinal(_))) {
+        // "Rows 1 and 2, 3 times" has no Row 3.
+        let often = matches!(cursor.word(1), Some("times" | "time" | "more" | "x"));
+        if !joined || often || !matches!(cursor.kind(0), Some(Kind::Number(_) | Kind::Ordinal(_))) {
             *cursor = before;
             return Some(all);
         }
@@ -326,9 +330,10 @@ fn ordinals(cursor: &mut Cursor<'_>, label: &mut Label) -> Option<Vec<u32>> {
     if !matches!(cursor.kind(0), Some(Kind::Ordinal(_))) {
         return None;
     }
-    let found = sided_numbers(cursor, label)?;
+    let mut found = sided_numbers(cursor, label)?;
     if row_word(cursor, label) {
-        return Some(found);
+        while more_ordinals(cursor, label, &mut found) {}
+        return (found.len() <= MOST as usize).then_some(found);
     }
     let before = *cursor;
     if (cursor.take(&["and"]) || cursor.take_mark(&['&']))
@@ -339,6 +344,24 @@ fn ordinals(cursor: &mut Cursor<'_>, label: &mut Label) -> Option<Vec<u32>> {
     }
     *cursor = before;
     None
+}
+
+/// Takes what goes on with other rows by their place, "fifth row and seventh row", "2nd row to 4th row".
+fn more_ordinals(cursor: &mut Cursor<'_>, label: &mut Label, found: &mut Vec<u32>) -> bool {
+    let before = *cursor;
+    let ranged = ranges(cursor);
+    if (ranged || joins(cursor))
+        && matches!(cursor.kind(0), Some(Kind::Ordinal(_)))
+        && let Some(more) = numbers(cursor)
+        && row_word(cursor, label)
+    {
+        let between = found.last().zip(more.first()).filter(|_| ranged).map(|(last, next)| last + 1..*next);
+        found.extend(between.into_iter().flatten());
+        found.extend(more);
+        return true;
+    }
+    *cursor = before;
+    false
 }
 
 /// "all WS rows", "every foll alt row", "even-numbered rounds": the rows, taken; nothing is taken where it is none.
