@@ -235,6 +235,19 @@ fn a_heading_of_the_row_numbers_is_no_title() {
     }
 }
 
+/// A line that begins as a setting does stays a note where it says nothing that the setting can be.
+#[test]
+fn a_setting_in_other_words_is_no_title() {
+    for (head, title, note) in [
+        ("Cast on: as you like\n", "odd", "Cast on: as you like"),
+        ("Tide Lines\nCharted: mostly\n", "Tide Lines", "Charted: mostly"),
+    ] {
+        let read = read(&format!("{head}.,o,/,.,1\n{KEY}"));
+        let pattern = read.charts[0].sound().unwrap();
+        assert_eq!((pattern.title.as_str(), &pattern.notes[..]), (title, &[note.to_owned()][..]), "{head}");
+    }
+}
+
 #[test]
 fn charts_side_by_side_are_all_read() {
     let left = format!("2,.,-,,2,-,.\n1,-,.,,1,.,-\n{KEY}");

@@ -1,5 +1,7 @@
 //! The repeat of a chart: the columns it takes, the widths it allows, and a chart written out to one of them.
 
+mod apart;
+
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
@@ -12,6 +14,7 @@ use crate::pattern::{Multiple, Side, often};
 use crate::place::Place;
 use crate::problem::{Code, Finding};
 use crate::settings::{RepeatColumns, Settings, sizes_disagree};
+pub(super) use apart::Apart;
 
 /// The repeat as drawn: how many workings the chart shows side by side, and the sheet columns of them all.
 #[derive(Clone, Debug)]
@@ -22,6 +25,8 @@ pub(super) struct Repeat {
     copies: (u32, u32),
     /// The lowest row of the sheet in which a box is drawn.
     lowest: Option<u32>,
+    /// Where boxes stand apart that repeat different numbers of stitches.
+    apart: Option<Apart>,
 }
 
 /// A row cut at the repeat, each part in the order worked.
@@ -71,12 +76,17 @@ impl Repeat {
 
     /// The repeat in these columns of the sheet in every row.
     pub(super) fn columns(area: &Area, columns: (u32, u32)) -> Self {
-        Self { unit: area.rows.iter().map(|row| (row.row, columns)).collect(), copies: (0, 0), lowest: None }
+        Self {
+            unit: area.rows.iter().map(|row| (row.row, columns)).collect(),
+            copies: (0, 0),
+            lowest: None,
+            apart: None,
+        }
     }
 
     /// The repeat that a box draws, row by row of the sheet, and the lowest row it is drawn in.
     pub(super) fn boxed(rows: BTreeMap<u32, (u32, u32)>, lowest: u32) -> Self {
-        Self { unit: rows, copies: (0, 0), lowest: Some(lowest) }
+        Self { unit: rows, copies: (0, 0), lowest: Some(lowest), apart: None }
     }
 
     /// The repeat of a shawl begins where its box does: rows below it have none where the first is of another shape. Rows
@@ -225,6 +235,15 @@ pub(super) struct Width {
     pub(super) times: u32,
     /// The cast-ons that it fills; none where row 1 has no repeat.
     pub(super) multiple: Option<Multiple>,
+    /// How often each charted row works its own box, where boxes stand apart; else empty.
+    pub(super) by_row: Vec<u32>,
+}
+
+impl Width {
+    /// How often a row works the repeat, of the charted ones in their order.
+    pub(super) fn times_in(&self, row: usize) -> u32 {
+        self.by_row.get(row).copied().unwrap_or(self.times)
+    }
 }
 
 /// Finds how often the repeat is worked: to fill the cast-on, for the first size, or as often as the settings
@@ -240,7 +259,7 @@ pub(super) fn width(
     findings: &mut Vec<Finding>,
 ) -> Option<Width> {
     if !repeat.stands_in(first_row) && settings.sizes.is_none() {
-        return Some(Width { times: repeat.drawn(), multiple: None });
+        return Some(Width { times: repeat.drawn(), multiple: None, by_row: Vec::new() });
     }
     let plus = drawn_uses.saturating_sub(unit_uses * repeat.drawn());
     let fills = Multiple { of: unit_uses, plus };
@@ -258,7 +277,7 @@ pub(super) fn width(
             findings.push(sizes_disagree(place, *times, widths(*times), cast_on));
             return None;
         }
-        return Some(Width { times: *times, multiple });
+        return Some(Width { times: *times, multiple, by_row: Vec::new() });
     }
     let Some(cast_on) = settings.cast_on else {
         let times = settings.repeats.unwrap_or(repeat.drawn());
@@ -275,10 +294,10 @@ pub(super) fn width(
             )
             .help("Set cast-on for another width, or repeats for another number of workings."),
         );
-        return Some(Width { times, multiple });
+        return Some(Width { times, multiple, by_row: Vec::new() });
     };
     if let Some(times) = fills.times(cast_on) {
-        return Some(Width { times, multiple });
+        return Some(Width { times, multiple, by_row: Vec::new() });
     }
     let (nearest, amount) = match fills.nearest(cast_on) {
         (None, more) => (more.to_string(), format!("too few for one repeat ({more} sts)")),

@@ -5,7 +5,7 @@ use std::ops::Range;
 use std::path::{Path, PathBuf};
 
 use longhand::place::Place;
-use longhand::problem::{Code, Finding, Severity, any_error};
+use longhand::problem::{Code, Finding, any_error};
 
 use super::super::batch::in_order;
 use super::super::call::Call;
@@ -117,10 +117,9 @@ fn damaged(out: &Path) -> String {
     )
 }
 
-/// The findings that the call shows: all, or errors alone where it is to be quiet.
+/// The findings that the call shows.
 fn shown(call: &Call, findings: &[Finding]) -> String {
-    let quiet = call.terminal.quiet;
-    report::findings(findings.iter().filter(|finding| !quiet || finding.severity() == Severity::Error))
+    report::findings(findings.iter().filter(|finding| call.shows(finding)))
 }
 
 struct Folder<'a> {
