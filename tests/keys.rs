@@ -649,6 +649,49 @@ fn filled_squares_with_words_for_stitches_are_no_colours() {
     }
 }
 
+/// Short words for shades are no stitches: "lt blue" is a colour, and a left twist is one where it is told alone, in capitals or
+/// with a word that joins it to its colour.
+#[test]
+fn shades_in_short_are_no_twists() {
+    let paint = |text: &str| text.replace('@', NAVY).replace('%', CREAM);
+    let fills = "2,@,%,@,\n,@,%,%,1\n\n";
+    for (dark, light) in [
+        ("lt blue", "white"),
+        ("dk green", "Lt. Grey"),
+        ("med. grey", "LT blue"),
+        ("Dk. Sea Green", "lt grey (CC)"),
+        ("Dk. Sage", "Lt. Sage"),
+        ("grey - dk", "grey - lt"),
+        ("grey (med)", "grey (lt)"),
+    ] {
+        // RS from the right: % % @; WS from the left: @ % @.
+        let expected = format!("1 k:{light} k:{light} k:{dark}\n2 p:{dark} p:{light} p:{dark}\n");
+        for heading in ["Colours\n", "Key\n", ""] {
+            // Without a heading one of the two at least is surely a colour.
+            if heading.is_empty() && dark.ends_with("Sage") {
+                continue;
+            }
+            let sheet = paint(&format!("{fills}{heading}@,{dark}\n%,{light}\n"));
+            all_give(&expected, &[(light, sheet)]);
+        }
+    }
+    let worked = paint(&format!("{fills}Key\n@,knit with lt blue\n%,purl in Dk. Grey\n"));
+    all_give("1 p:Dk. Grey p:Dk. Grey k:lt blue\n2 p:lt blue k:Dk. Grey p:lt blue\n", &[("worked", worked)]);
+    // Letters stand for colours as fills do.
+    let letters = "2,a,b,a,\n,a,b,b,1\n\nKey\na,lt blue\nb,dk blue\n".to_owned();
+    all_give("1 k:dk blue k:dk blue k:lt blue\n2 p:lt blue p:dk blue p:lt blue\n", &[("letters", letters)]);
+    // Twists, on right-side rows: two cells each.
+    for (words, colour) in [("LT", ""), ("Lt", ""), ("LT (blue)", ":blue"), ("LT in lt blue", ":lt blue")] {
+        let sheet = format!(".,L,L,.,3\n.,.,.,.,1\n\nKey\n.,knit\nL,{words}\n");
+        let expected = format!("1 k k k k\n2 p p p p\n3 k 1/1lt{colour} k\n4 p p p p\n");
+        let (rows, coloured) = (rows(&sheet), !colour.is_empty());
+        let plain = rows.lines().map(|row| row.to_owned() + "\n").collect::<String>();
+        // What the loops of a coloured twist are purled with is the colour of the twist.
+        let expected = if coloured { expected.replace("4 p p p p", &format!("4 p p{colour} p{colour} p")) } else { expected };
+        assert_eq!(plain, expected, "{words}");
+    }
+}
+
 /// Lace in one colour, told by fills: the return row works the two loops of a double yarn over as ever.
 #[test]
 fn two_yarn_overs_in_a_colour_are_a_double_one() {

@@ -446,7 +446,7 @@ fn entry(sheet: &Sheet<'_>, symbol: String, words: String, at: Address, stitches
         let square = symbol.starts_with(FILL) || symbol.is_empty() && is_background(sheet, at, stitches);
         square && words::may_be_colour(&words) && !words::may_be_worked(&words, stitches)
     };
-    let colour = !named && (words::is_colour(&words) || is_name(stitches));
+    let colour = words::is_colour(&words) || !named && is_name(stitches);
     let meaning = match both {
         Some((stitch, colour)) => {
             Meaning { stitch: Some(stitch), colour: Some(colour), ..Meaning::default() }
