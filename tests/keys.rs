@@ -6,6 +6,7 @@ use std::fmt::Write as _;
 use std::sync::Arc;
 
 use longhand::convert::{self, Charts};
+use longhand::problem::Severity;
 use longhand::settings::Settings;
 
 fn read(sheet: &str) -> Charts {
@@ -687,7 +688,11 @@ fn shades_in_short_are_no_twists() {
         let (rows, coloured) = (rows(&sheet), !colour.is_empty());
         let plain = rows.lines().map(|row| row.to_owned() + "\n").collect::<String>();
         // What the loops of a coloured twist are purled with is the colour of the twist.
-        let expected = if coloured { expected.replace("4 p p p p", &format!("4 p p{colour} p{colour} p")) } else { expected };
+        let expected = if coloured {
+            expected.replace("4 p p p p", &format!("4 p p{colour} p{colour} p"))
+        } else {
+            expected
+        };
         assert_eq!(plain, expected, "{words}");
     }
 }
@@ -1014,4 +1019,109 @@ fn what_else_the_words_of_a_key_say_is_told() {
             "Of the key's \"knit - edge stitch, slip first st of row\" the part \"slip first st of row\" was left aside."
         ]
     );
+}
+
+/// What is wrong with the only chart of a sheet.
+fn wrong(sheet: &str) -> Vec<String> {
+    let read = read(sheet);
+    let [chart] = &read.charts[..] else { return vec![format!("{} charts", read.charts.len())] };
+    let errors = chart.findings.iter().filter(|finding| finding.severity() == Severity::Error);
+    errors.map(|finding| format!("{} {}", finding.place, finding.message)).collect()
+}
+
+/// A colour chart with a fill that its key leaves out is one chart, and the fill is told with its cells, wherever they are.
+#[test]
+fn a_fill_that_the_key_leaves_out_is_told() {
+    let paint = |text: &str| text.replace('@', NAVY).replace('%', CREAM).replace('$', "#C00000");
+    let key = "\nKey\n@,navy\n%,cream\n";
+    for (what, chart, cell, more) in [
+        ("in the middle, numbered", "@,%,@,%,3\n@,$,@,%,2\n%,@,%,@,1\n", "cell B2", 0),
+        ("a whole column", "@,$,@,%,3\n@,$,@,%,2\n%,$,%,@,1\n", "cell B3", 2),
+        ("the last column", "@,%,@,$,3\n@,%,@,$,2\n%,@,%,$,1\n", "cell D3", 2),
+        ("a whole row", "@,%,@,%,3\n$,$,$,$,2\n%,@,%,@,1\n", "cell A2", 3),
+        ("the top row", "$,$,$,$,3\n@,%,@,%,2\n%,@,%,@,1\n", "cell A1", 3),
+        ("the bottom row", "@,%,@,%,3\n@,%,@,%,2\n$,$,$,$,1\n", "cell A3", 3),
+        ("most cells", "$,$,@,$,3\n$,%,$,$,2\n$,$,$,$,1\n", "cell A3", 9),
+        ("no numbers, a column", "@,%,$,%\n@,%,$,%\n%,@,$,@\n", "cell C3", 2),
+        ("no numbers, a row", "@,%,@,%\n$,$,$,$\n%,@,%,@\n", "cell A2", 3),
+        ("no numbers, the top row", "$,$,$,$\n@,%,@,%\n%,@,%,@\n", "cell A1", 3),
+        ("no numbers, the bottom row", "@,%,@,%\n%,@,%,@\n$,$,$,$\n", "cell A3", 3),
+        ("no numbers, most cells", "$,$,@,$\n$,%,$,$\n$,$,$,$\n", "cell A3", 9),
+        ("no numbers, two rows", "@,%,@,%\n$,$,$,$\n$,$,$,$\n%,@,%,@\n", "cell A3", 7),
+    ] {
+        let more = match more {
+            0 => String::new(),
+            1 => " It stands in 1 more cell of the chart.".to_owned(),
+            n => format!(" It stands in {n} more cells of the chart."),
+        };
+        let expected = format!("key.fods, sheet Chart, {cell} No key explains the fill C00000.{more}");
+        assert_eq!(wrong(&paint(&format!("{chart}{key}"))), [expected], "{what}");
+    }
+    // The key names one of two fills.
+    let one = paint("@,%,@,%,3\n@,%,%,%,2\n%,%,%,@,1\n\nKey\n@,navy\n");
+    let expected = "key.fods, sheet Chart, cell A3 No key explains the fill FFF2CC. It stands in 7 more cells of the chart.";
+    assert_eq!(wrong(&one), [expected]);
+    // Symbols in such cells are worked in a colour that nobody tells.
+    let symbols = paint(".@,.%,.@,3\n.@,-$,.@,2\n.@,.%,.@,1\n\nKey\n.,knit\n-,purl\n@,navy\n%,cream\n");
+    let expected = "key.fods, sheet Chart, cell B2 No key explains the fill C00000.";
+    assert_eq!(wrong(&symbols), [expected]);
+    let help = |sheet: &str| read(sheet).charts[0].findings[0].help.to_string();
+    for sheet in [&one, &symbols] {
+        assert!(help(sheet).contains("a filled square with the name of its colour"), "{}", help(sheet));
+    }
+}
+
+/// Fills that are no part of a chart are none of its cells: a banner with a title, a frame for a picture beside the numbers.
+#[test]
+fn fills_beside_a_chart_are_none_of_it() {
+    let paint = |text: &str| text.replace('@', NAVY).replace('%', CREAM).replace('$', "#C00000");
+    let key = "\nKey\n@,navy\n%,cream\n";
+    // RS from the right: % @; WS from the left: @ %.
+    let expected = "1 k:cream k:navy\n2 p:navy p:cream\n";
+    for (what, chart) in [
+        ("a title with a fill", "Mitten chart$,$,$\n@,%,2\n@,%,1\n"),
+        ("a title with a fill, no numbers", "Mitten chart$,$\n@,%\n@,%\n"),
+        ("a banner apart", "$,$,$,$\n,\n@,%,2\n@,%,1\n"),
+        ("a banner apart, no numbers", "$,$,$,$\n,\n@,%\n@,%\n"),
+        ("a frame beside the numbers", "@,%,2,,$,$\n@,%,1,,$,$\n"),
+        ("a frame far from numbers on the left", "2,@,%,,,$,$\n1,@,%,,,$,$\n"),
+        ("a block below", "@,%,2\n@,%,1\n,\n$,$,$\n$,$,$\n"),
+        ("a block below, no numbers", "@,%\n@,%\n,\n$,$,$\n$,$,$\n"),
+    ] {
+        let sheet = paint(&format!("{chart}{key}"));
+        assert_eq!(rows(&sheet), expected, "{what}");
+    }
+    // A fill behind a symbol of a chart without colours says nothing.
+    let shaded = paint(".,.$,.,3\n.,-$,.,2\n.,.,.,1\n\nKey\n.,knit\n-,purl\n");
+    assert_eq!(rows(&shaded), "1 k k k\n2 p k p\n3 k k k\n");
+}
+
+/// Where blank cells are stitches, a fill that no key explains may be meant for something else: it is told, or asked where
+/// other fills of the key are stitches. One that lies behind symbols too only marks something.
+#[test]
+fn fills_of_blank_cells_that_no_key_explains_are_told() {
+    let paint = |text: &str| text.replace('!', "#D9D9D9").replace('$', "#C00000");
+    let key = "\nKey\n~,knit\no,yo\n/,k2tog\n";
+    // RS from the right, WS from the left.
+    let lace = paint(&format!("~,~,o,/,3\n~,~,~!,~!,2\n/,o,~!,~,1\n{key}"));
+    assert_eq!(rows(&lace), "1 k k yo k2tog\n2 p p p p\n3 k2tog yo k k\n");
+    let read_lace = read(&lace);
+    let told: Vec<String> = read_lace.charts[0]
+        .findings
+        .iter()
+        .map(|found| format!("{} {} {}", found.code, found.place, found.message))
+        .collect();
+    assert_eq!(
+        told,
+        [
+            "unread-key-entry key.fods, sheet Chart, cell C3 This blank cell and 2 more are filled D9D9D9, which no key explains: worked as the other blank cells are."
+        ]
+    );
+    let marked = paint(&format!("~,~,o!,/!,3\n~,~,~!,~!,2\n/,o,~!,~!,1\n{key}"));
+    assert_eq!(
+        (rows(&marked).as_str(), said(&marked).len()),
+        ("1 k k yo k2tog\n2 p p p p\n3 k2tog yo k k\n", 0)
+    );
+    let purls = paint("~,~!,~,3\n~,~$,~!,2\n~,~!,~,1\n\nKey\n~,knit\n!,purl\n");
+    assert_eq!(wrong(&purls), ["key.fods, sheet Chart, cell B2 No key explains the fill C00000."]);
 }

@@ -285,9 +285,16 @@ impl Key {
         self.places.get(place)?.works.get(index)?.as_ref()?.colour.as_deref()
     }
 
-    /// Whether a key explains this text of the sheet, or it names a stitch.
+    /// Whether a text of the sheet is a symbol: a key explains it, or it names a stitch, or it is the fill of a chart in colours,
+    /// which the key may have left out.
     #[inline]
     pub(super) fn knows(&mut self, text: Text<'_>, stitches: &mut Stitches) -> bool {
+        self.explains(text, stitches) || is_fill(&text)
+    }
+
+    /// Whether a key explains this text of the sheet, or it names a stitch.
+    #[inline]
+    pub(super) fn explains(&mut self, text: Text<'_>, stitches: &mut Stitches) -> bool {
         let kept = self.known.get(text.index).copied().flatten();
         kept.unwrap_or_else(|| self.found_known(text, stitches))
     }

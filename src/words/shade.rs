@@ -103,7 +103,11 @@ pub fn with_colour(text: &str) -> Option<(String, String)> {
         return None;
     }
     // In "lt blue" no stitch is worked; in "navy (MC)" one name stands beside another.
-    if is_colour(text) { parted(text) } else { within(text).or_else(|| behind(text)).or_else(|| parted(text)) }
+    if is_colour(text) {
+        parted(text)
+    } else {
+        within(text).or_else(|| behind(text)).or_else(|| parted(text))
+    }
 }
 
 /// The colour in the last words, as many of them as name one.
