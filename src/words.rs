@@ -8,6 +8,7 @@ mod colours;
 mod crossing;
 mod english;
 pub(crate) mod fabric;
+mod gloss;
 mod key;
 mod loops;
 mod means;
@@ -245,11 +246,10 @@ fn cable(squeezed: &str, stitches: &mut Stitches) -> Option<StitchId> {
         "lt" => return stitches.find("1/1lt"),
         _ => {}
     }
-    let inner = squeezed.strip_prefix('c')?;
-    let (total, ending) = inner
-        .strip_suffix('b')
-        .map(|total| (total, "rc"))
-        .or_else(|| inner.strip_suffix('f').map(|total| (total, "lc")))?;
+    let inner = squeezed.strip_prefix("cable").or_else(|| squeezed.strip_prefix('c'))?;
+    let ends = |endings: [&str; 3]| endings.iter().find_map(|ending| inner.strip_suffix(ending));
+    let right = ends(["back", "b", "behind"]).map(|total| (total, "rc"));
+    let (total, ending) = right.or_else(|| Some((ends(["front", "forward", "f"])?, "lc")))?;
     let total: u32 = total.parse().ok()?;
     // The total alone can't tell how an uneven cross is split.
     (total >= 2 && total.is_multiple_of(2)).then(|| stitches.find(&format!("{0}/{0}{ending}", total / 2)))?
@@ -349,6 +349,9 @@ mod tests {
             ("2/1 LPC", "2/1lpc"),
             ("C4B", "2/2rc"),
             ("c6f", "3/3lc"),
+            ("Cable 4 Back", "2/2rc"),
+            ("cable 6 forward", "3/3lc"),
+            ("cable 5 front", ""),
             ("C5F", ""),
             ("C4", ""),
             ("right twist", "1/1rt"),

@@ -1125,3 +1125,17 @@ fn fills_of_blank_cells_that_no_key_explains_are_told() {
     let purls = paint("~,~!,~,3\n~,~$,~!,2\n~,~!,~,1\n\nKey\n~,knit\n!,purl\n");
     assert_eq!(wrong(&purls), ["key.fods, sheet Chart, cell B2 No key explains the fill C00000."]);
 }
+
+/// Words beside those for a stitch explain it, or make another of it, or ask which it is.
+#[test]
+fn glosses_of_a_key_are_weighed() {
+    let chart = "2,.,t,o,/,\n,.,t,.,.,1\n\nKey\n.,knit stitch (RS: knit; WS: purl)\no,yo (eyelet)\n/,k2tog (right-leaning)\n";
+    // RS from the right: . . t .; WS from the left: . t o /.
+    all_give("1 k k ktbl k\n2 p ptbl yo p2tog\n", &[("twisted", format!("{chart}t,knit (twisted)\n"))]);
+    let unknown = format!("{chart}t,knit (zigzag)\n");
+    assert_eq!(rows(&unknown), "1 k k k k\n2 p p yo p2tog\n");
+    assert_eq!(said(&unknown), ["unread-key-entry"]);
+    for words in ["knit (wrapped twice)", "knit with a bead", "knit (left leaning)", "purl (dec 1)"] {
+        assert_eq!(said(&format!("{chart}t,{words}\n")), ["unknown-key-words"], "{words}");
+    }
+}

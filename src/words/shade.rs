@@ -34,6 +34,11 @@ pub(super) fn is_name(word: &str) -> bool {
     is_one_of(&FILE.names, word)
 }
 
+/// Whether a word, in lower case, tells the shade of a colour: "dark".
+pub(super) fn is_shade(word: &str) -> bool {
+    is_one_of(&FILE.shades, word)
+}
+
 /// Whether a word, in lower case, joins a colour to what is worked in it in a row.
 pub(super) fn is_row_link(word: &str) -> bool {
     is_one_of(&FILE.row_links, word)
