@@ -97,7 +97,8 @@ pub(super) fn not_known<'a>(text: &'a str, stitches: &mut Stitches) -> Option<&'
     if tail.split_whitespace().count() > MOST_WORDS || tells_where(tail) {
         return None;
     }
-    let looks = meaning(head, stitches)?;
+    // What makes another stitch of it was read.
+    let looks = meaning(head, stitches).filter(|looks| meaning(text, stitches) == Some(*looks))?;
     let unknown = meaning(tail, stitches).is_none() && weigh(tail, head, looks, stitches) == Gloss::Else;
     unknown.then(|| tail.trim())
 }
@@ -391,6 +392,7 @@ mod tests {
             ("knit (RS)", None),
             ("knit (RS)/purl (WS)", None),
             ("knit (every row)", None),
+            ("knit (both sides)", None),
         ] {
             assert_eq!(left_aside(text, &mut Stitches::built_in()), aside, "{text}");
         }
