@@ -999,9 +999,8 @@ fn a_key_right_behind_the_row_numbers_is_one() {
 fn squares_worked_with_a_colour_are_a_key() {
     let sheet = "#1F4E79,#1F4E79,#FFF2CC,2\n#1F4E79,#FFF2CC,#1F4E79,1\n\n#1F4E79,knit with navy\n#FFF2CC,knit with cream\n";
     assert_eq!(rows(sheet), "1 k:navy k:cream k:navy\n2 p:navy p:navy p:cream\n");
-    // What can't be told without a heading is told with one.
-    let without =
-        "#1F4E79,#1F4E79,#FFF2CC,2\n#1F4E79,#FFF2CC,#1F4E79,1\n\n#1F4E79,Dusk 102\n#FFF2CC,Foam 7\n";
+    // Where no square is of a key, what makes one is told.
+    let without = "#1F4E79,#1F4E79,#FFF2CC,2\n#1F4E79,#FFF2CC,#1F4E79,1\n\nDusk 102\nFoam 7\n";
     let help = read(without).findings.iter().map(|finding| finding.help.to_string()).collect::<String>();
     assert!(help.contains("under the heading \"Colours\""), "{help}");
 }
@@ -1137,5 +1136,51 @@ fn glosses_of_a_key_are_weighed() {
     assert_eq!(said(&unknown), ["unread-key-entry"]);
     for words in ["knit (wrapped twice)", "knit with a bead", "knit (left leaning)", "purl (dec 1)"] {
         assert_eq!(said(&format!("{chart}t,{words}\n")), ["unknown-key-words"], "{words}");
+    }
+}
+
+/// The names of yarns stand within filled squares, before, below or behind them, and need no heading where the chart is one of
+/// these fills, whatever the names are.
+#[test]
+fn names_of_yarns_stand_anywhere_beside_their_squares() {
+    let paint = |text: &str| text.replace('@', NAVY).replace('%', CREAM);
+    let chart = ",%,@,%,@,3\n,@,@,@,%,2\n,%,@,%,@,1\n\n";
+    // RS from the right: @ % @ %; WS from the left: @ @ @ %.
+    let expected = |dark: &str, light: &str| {
+        let rows = "1 k:D k:L k:D k:L\n2 p:D p:D p:D p:L\n3 k:D k:L k:D k:L\n";
+        rows.replace('D', dark).replace('L', light)
+    };
+    for (dark, light) in [("dark", "light"), ("A", "B"), ("Dk", "Lt"), ("MC", "CC"), ("Kelp 17", "Foam")] {
+        for (what, key) in [
+            ("behind", "@,D\n%,L\n"),
+            ("behind, an equals sign", "@,= D\n%,= L\n"),
+            ("behind, side by side", "@,D,%,L\n"),
+            ("behind, side by side under a heading", "Key:,@,D,,%,L\n"),
+            ("behind, under a heading", "Key\n@,D\n%,L\n"),
+            ("before", "D,@\nL,%\n"),
+            ("before, under a heading", "Colours\nD,@\nL,%\n"),
+            ("within", "D@\nL%\n"),
+            ("within, under a heading", "Key\nD@\nL%\n"),
+            ("within, side by side", "Key,D@,L%\n"),
+            ("within, apart", "D@,,L%\n"),
+            ("below", "@,%\nD,L\n"),
+            ("below, apart, under a heading", "Yarns\n@,,%\nD,,L\n"),
+            ("below, behind a heading", "Key,@,%\n,D,L\n"),
+        ] {
+            let sheet = paint(&format!("{chart}{}", key.replace('D', "{d}").replace('L', "{l}")))
+                .replace("{d}", dark)
+                .replace("{l}", light);
+            all_give(&expected(dark, light), &[(what, sheet)]);
+        }
+    }
+    let beside = ",%,@,%,@,3,,@,A\n,@,@,@,%,2,,%,B\n,%,@,%,@,1\n";
+    all_give(&expected("A", "B"), &[("beside the chart", paint(beside))]);
+    // A chart of symbols is one: a letter or two beside fills tell nothing.
+    let lace = paint(".,o,/,@,2\n.,.,.,%,1\n\n@,A\n%,B\n\nKey\n.,knit\no,yo\n/,k2tog\n");
+    assert!(!said(&lace).is_empty() && !rows(&lace).contains(":A"), "{}", rows(&lace));
+    // Fills named twice, and words for something else, are no key.
+    for key in ["@,A\n%,B\n@,A\n", "@,2 rows\n%,4 rows\n", "@,Row 1\n%,Row 2\n", "@,bobble\n%,bead\n"] {
+        let sheet = paint(&format!("{chart}{key}"));
+        assert_eq!(read(&sheet).charts.len(), 0, "{key}");
     }
 }

@@ -7,6 +7,7 @@ mod layout;
 mod line;
 mod listed;
 mod sides;
+mod swatches;
 
 use foldhash::{HashMap, HashMapExt};
 
@@ -103,6 +104,7 @@ pub(super) fn take_sheet(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Foun
     if of_colours || are_yarns(&found.entries, stitches) {
         found.entries.iter_mut().for_each(|entry| name_yarn(&mut entry.meaning, stitches));
     }
+    name_shades(&mut found.entries);
     found
 }
 
@@ -135,6 +137,7 @@ pub(super) fn left_unread(sheet: &Sheet<'_>) -> Vec<Finding> {
 pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Found {
     let mut found = Found::default();
     pointers(sheet);
+    swatches::take(sheet, stitches, &mut found);
     listed::take_rows(sheet, stitches, &mut found.entries);
     for (heading, of_colours) in sheet.tested_words(heads) {
         if let Some((columns, row)) = headed(sheet, heading) {
@@ -145,6 +148,8 @@ pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Found {
         }
     }
     free::take(sheet, stitches, &mut found);
+    swatches::take_left(sheet, stitches, &mut found);
+    name_shades(&mut found.entries);
     found
 }
 
@@ -260,11 +265,32 @@ fn are_yarns(entries: &[KeyEntry], stitches: &mut Stitches) -> bool {
     entries.iter().any(coloured) && entries.iter().all(|entry| coloured(entry) || named(entry))
 }
 
+/// "Lt" beside a square is light, where another square is "Dk": not every shade is a left twist.
+fn name_shades(entries: &mut [KeyEntry]) {
+    let is_square = |entry: &&mut KeyEntry| entry.symbol.starts_with(FILL);
+    let shades = || entries.iter().filter(|entry| entry.symbol.starts_with(FILL));
+    if !shades().any(|entry| entry.meaning.colour.as_deref().is_some_and(words::is_shade)) {
+        return;
+    }
+    for entry in entries.iter_mut().filter(is_square) {
+        let name =
+            entry.meaning.stitch.take_if(|words| entry.meaning.colour.is_none() && words::is_shade(words));
+        if let Some(name) = name {
+            entry.meaning = of_yarn(name);
+        }
+    }
+}
+
+/// What is worked in a yarn of this name: knit stitches, as colour work is.
+fn of_yarn(name: String) -> Meaning {
+    Meaning { stitch: Some("k".to_owned()), colour: Some(name), ..Meaning::default() }
+}
+
 /// Words that name no stitch are those of a colour, worked in knit stitches as colour work is.
 fn name_yarn(meaning: &mut Meaning, stitches: &mut Stitches) {
     let name = meaning.stitch.take_if(|words| words::meaning(words, stitches).is_none());
     if let Some(name) = name {
-        *meaning = Meaning { stitch: Some("k".to_owned()), colour: Some(name), ..Meaning::default() };
+        *meaning = of_yarn(name);
     }
 }
 
@@ -451,7 +477,7 @@ fn entry(sheet: &Sheet<'_>, symbol: String, words: String, at: Address, stitches
         Some((stitch, colour)) => {
             Meaning { stitch: Some(stitch), colour: Some(colour), ..Meaning::default() }
         }
-        None if colour => Meaning { stitch: Some("k".to_owned()), colour: Some(words), ..Meaning::default() },
+        None if colour => of_yarn(words),
         None => Meaning { stitch: Some(words), ..Meaning::default() },
     };
     KeyEntry { symbol, meaning, place: sheet.grid.place(at) }

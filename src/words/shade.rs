@@ -34,9 +34,9 @@ pub(super) fn is_name(word: &str) -> bool {
     is_one_of(&FILE.names, word)
 }
 
-/// Whether a word, in lower case, tells the shade of a colour: "dark".
-pub(super) fn is_shade(word: &str) -> bool {
-    is_one_of(&FILE.shades, word)
+/// Whether a text is one word for the shade of a colour: "dark", "Lt.".
+pub fn is_shade(text: &str) -> bool {
+    matches!(&split(text)[..], [word] if is_one_of(&FILE.shades, word))
 }
 
 /// Whether a word, in lower case, joins a colour to what is worked in it in a row.

@@ -208,5 +208,9 @@ pub(super) fn in_words(meaning: &Meaning) -> String {
         said.push_str(when);
         said.push_str(words);
     }
+    if let Some(colour) = &meaning.colour {
+        said.push_str(" in ");
+        said.push_str(colour);
+    }
     said
 }

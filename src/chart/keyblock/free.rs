@@ -313,10 +313,11 @@ fn is_square(
     }
 }
 
-/// Whether words may be the name of a colour: a few, without marks of a sentence.
+/// Whether words may be the name of a colour: a few, without marks of a sentence, and no row number.
 fn is_name(words: &str) -> bool {
     const MOST: usize = 3;
     words.split_whitespace().count() <= MOST
+        && label::parse(words).is_none()
         && !words.contains([':', ';', '.', '='])
         && words::may_be_colour(words)
 }
