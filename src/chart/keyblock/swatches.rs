@@ -27,42 +27,16 @@ type Swatch = (Address, Address);
 /// Takes squares whose names stand within, before or below them. They are sought before keys of other layouts, which would take
 /// two names side by side for a symbol and its words.
 pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches, found: &mut Found) {
+    let Some(fills) = Fills::of(sheet, found) else { return };
     for step in [WITHIN, BEFORE, BELOW] {
-        take_at(sheet, step, stitches, found);
+        fills.take_at(sheet, step, stitches, found);
     }
 }
 
 /// Takes squares whose names stand behind them and were not read as a key yet.
 pub(super) fn take_left(sheet: &mut Sheet<'_>, stitches: &mut Stitches, found: &mut Found) {
-    take_at(sheet, BEHIND, stitches, found);
-}
-
-fn take_at(sheet: &mut Sheet<'_>, step: Step, stitches: &mut Stitches, found: &mut Found) {
-    let Some(fills) = Fills::of(sheet) else { return };
-    let mut swatches: Vec<Swatch> = sheet
-        .grid
-        .looks
-        .cells
-        .iter()
-        .filter_map(|(at, _)| Some((*at, moved(*at, step)?)))
-        .filter(|swatch| fills.is_swatch(sheet, *swatch, step, stitches))
-        .collect();
-    // Below each other first, then side by side.
-    if step != BELOW {
-        swatches.sort_unstable_by_key(|(at, _)| (at.column, at.row));
-        let below =
-            |(one, _): &Swatch, (next, _): &Swatch| one.column == next.column && next.row - one.row <= 2;
-        let groups: Vec<&[Swatch]> = swatches.chunk_by(below).filter(|group| group.len() > 1).collect();
-        groups.into_iter().for_each(|group| fills.take(sheet, group, [BEFORE, BEHIND], stitches, found));
-    }
-    if step != BEFORE {
-        swatches.retain(|(_, name_at)| sheet.text(*name_at).is_some());
-        swatches.sort_unstable();
-        for group in swatches.chunk_by(|(one, _), (next, _)| one.row == next.row) {
-            if step != BELOW || names_alone(sheet, group) {
-                fills.take(sheet, group, [ABOVE, if step == BELOW { ABOVE } else { BELOW }], stitches, found);
-            }
-        }
+    if let Some(fills) = Fills::of(sheet, found) {
+        fills.take_at(sheet, BEHIND, stitches, found);
     }
 }
 
@@ -83,18 +57,20 @@ struct Fills {
     typed: HashMap<Colour, usize>,
     /// How many cells without a fill do.
     plain: usize,
+    /// Whether a key to fills was found before.
+    known: bool,
 }
 
 impl Fills {
-    /// The fills of a sheet that has at least two of them in several cells each.
-    fn of(sheet: &Sheet<'_>) -> Option<Self> {
+    /// The fills of a sheet; none where no two cells are filled alike.
+    fn of(sheet: &Sheet<'_>, found: &Found) -> Option<Self> {
         let mut times: HashMap<Colour, usize> = HashMap::new();
         for (at, _) in &sheet.grid.looks.cells {
             if let Some(fill) = sheet.look(*at) {
                 *times.entry(fill).or_default() += 1;
             }
         }
-        if times.values().filter(|times| **times > 1).count() == 0 {
+        if times.values().all(|times| *times < 2) {
             return None;
         }
         let (mut typed, mut plain) = (HashMap::new(), 0);
@@ -107,7 +83,38 @@ impl Fills {
                 }
             }
         }
-        Some(Self { times, typed, plain })
+        let known = found.entries.iter().any(|entry| entry.symbol.starts_with(FILL));
+        Some(Self { times, typed, plain, known })
+    }
+
+    /// Takes the squares that are keys, with the names that stand in such cells.
+    fn take_at(&self, sheet: &mut Sheet<'_>, step: Step, stitches: &mut Stitches, found: &mut Found) {
+        let mut swatches: Vec<Swatch> = sheet
+            .grid
+            .looks
+            .cells
+            .iter()
+            .filter_map(|(at, _)| Some((*at, moved(*at, step)?)))
+            .filter(|swatch| self.is_swatch(sheet, *swatch, step, stitches))
+            .collect();
+        // Below each other first, then side by side.
+        if step != BELOW {
+            swatches.sort_unstable_by_key(|(at, _)| (at.column, at.row));
+            let below =
+                |(one, _): &Swatch, (next, _): &Swatch| one.column == next.column && next.row - one.row <= 2;
+            let groups: Vec<&[Swatch]> = swatches.chunk_by(below).filter(|group| group.len() > 1).collect();
+            groups.into_iter().for_each(|group| self.take(sheet, group, [BEFORE, BEHIND], stitches, found));
+        }
+        if step != BEFORE {
+            let open = if step == BELOW { [ABOVE; 2] } else { [ABOVE, BELOW] };
+            swatches.retain(|(_, name_at)| sheet.text(*name_at).is_some());
+            swatches.sort_unstable();
+            for group in swatches.chunk_by(|(one, _), (next, _)| one.row == next.row) {
+                if step != BELOW || names_alone(sheet, group) {
+                    self.take(sheet, group, open, stitches, found);
+                }
+            }
+        }
     }
 
     /// Whether a square with a fill that other cells have too has a name where it is sought.
@@ -149,7 +156,7 @@ impl Fills {
         let filled = |at: Option<Address>| at.is_some_and(|at| sheet.look(at).is_some());
         let alone = group.iter().all(|(at, _)| open.iter().all(|side| !filled(moved(*at, *side))));
         let fills: HashSet<Colour> = group.iter().filter_map(|(at, _)| sheet.look(*at)).collect();
-        if !alone || fills.len() < group.len() || !self.is_key(sheet, group, &fills, stitches, found) {
+        if !alone || fills.len() < group.len() || !self.is_key(sheet, group, &fills, stitches) {
             return;
         }
         take_heading(sheet, group);
@@ -171,7 +178,6 @@ impl Fills {
         group: &[Swatch],
         fills: &HashSet<Colour>,
         stitches: &mut Stitches,
-        found: &Found,
     ) -> bool {
         let sure =
             group.iter().any(|(_, name_at)| sheet.text(*name_at).is_some_and(|name| says(&name, stitches)));
@@ -181,10 +187,7 @@ impl Fills {
         let others = self.plain + self.typed.values().sum::<usize>() - of(&self.typed);
         let covered = of(&self.times) - group.len() > others;
         match group {
-            [swatch] => {
-                let known = || found.entries.iter().any(|entry| entry.symbol.starts_with(FILL));
-                heading(sheet, *swatch).is_some() && (sure || covered) || covered && known()
-            }
+            [swatch] => heading(sheet, *swatch).is_some() && (sure || covered) || covered && self.known,
             _ => sure || covered,
         }
     }
