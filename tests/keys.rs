@@ -1184,3 +1184,107 @@ fn names_of_yarns_stand_anywhere_beside_their_squares() {
         assert_eq!(read(&sheet).charts.len(), 0, "{key}");
     }
 }
+
+/// Words for squares stand in the place of a symbol: "grey" is the fill of blank cells, whatever the words in the lines above.
+#[test]
+fn grey_and_white_squares_are_told_in_words() {
+    // RS from the right: . / o [grey] . ; WS from the left: . [grey] . . .
+    let grey = ".,#D9D9D9,o,/,.,3\n.,#D9D9D9,.,.,.,2\n.,#D9D9D9,.,.,.,1\n\n";
+    let expected = "1 k k k k\n2 p p p p\n3 k k2tog yo k\n";
+    let key = ".,knit\no,yo\n/,k2tog\n";
+    for told in [
+        "grey,no stitch\n",
+        "gray,No stitch\n",
+        "Grey square,no stitch\n",
+        "grey squares = no stitch\n",
+        "Shaded squares: no stitch\n",
+        "(grey),no stitch\n",
+        "shaded,no stitch\n",
+        "Grey squares are no stitch.\n",
+        "no stitch#D9D9D9\n",
+    ] {
+        for heading in ["Key\n", ""] {
+            all_give(expected, &[(told, format!("{grey}{heading}{key}{told}"))]);
+        }
+    }
+    all_give(expected, &[("a sheet of its own", format!("{grey}== Key\n{key}grey,no stitch\n"))]);
+    // Of two fills nobody can tell which is meant.
+    let two = format!("{}{key}shaded,no stitch\n", grey.replace("2\n.,#D9D9D9", "2\n.,#808080"));
+    assert!(rows(&two).contains("blank-cell"), "{}", rows(&two));
+    // White squares are blank cells, and black ones the filled ones.
+    // RS from the right: blank @ blank; WS from the left: @ @ blank.
+    let black = "~#000000,~#000000,~,2\n~,~#000000,~,1\n\n";
+    let told = "Key\nblack square,purl\nwhite square,knit\n";
+    all_give("1 k p k\n2 k k p\n", &[("black and white", format!("{black}{told}"))]);
+    // A row of entries above another is no row of symbols with their words.
+    let names = ".,\\,/,2\n.,.,.,1\n\nKey\n.,knit\n/,k2tog\n\\,ssk\ngrey,no stitch\n";
+    assert!(!rows(names).contains("grey"), "{}", rows(names));
+}
+
+/// Marks around a symbol of a key that no cell of the chart has are none of it.
+#[test]
+fn symbols_of_a_key_may_stand_in_quotes_or_brackets() {
+    let chart = "2,.,o,/,.\n,.,.,.,.,1\n\n";
+    for (open, close) in [("'", "'"), ("\u{201c}", "\u{201d}"), ("[", "]"), ("(", ")")] {
+        for heading in ["Key\n", ""] {
+            let line = |symbol: &str, words: &str| format!("{open}{symbol}{close},{words}\n");
+            let key = [line(".", "knit"), line("o", "yarn over"), line("/", "k2tog")].concat();
+            all_give("1 k k k k\n2 p yo p2tog p\n", &[(open, format!("{chart}{heading}{key}"))]);
+        }
+    }
+}
+
+/// A sheet with another name may hold a key and nothing else, told by its lines.
+#[test]
+fn sheets_of_keys_have_many_names() {
+    let chart = ".,o,/,.,2\n.,.,.,.,1\n";
+    let key = ".,knit\no,yarn over\n/,knit 2 together\n";
+    for name in [
+        "Stitches",
+        "Stitch Legend",
+        "Chart key",
+        "Abbreviations",
+        "Key - Lace",
+        "Symbols & stitches",
+        "Glossary",
+    ] {
+        all_give("1 k k k k\n2 p yo p2tog p\n", &[(name, format!("{chart}== {name}\n{key}"))]);
+    }
+    // Charts of such a name are charts.
+    let other = format!("{chart}\n{key}== Stitches\n.,o,/,2\n.,.,.,1\n\n{key}");
+    assert_eq!(read(&other).charts.len(), 2);
+}
+
+/// All entries of a key may stand in one cell.
+#[test]
+fn entries_stand_in_one_cell() {
+    let chart = "2,.,o,/,.\n,.,.,.,.,1\n\n";
+    for cell in [
+        "Key: . = knit; o = yarn over; / = k2tog",
+        ". = knit; o = yarn over; / = k2tog.",
+        ". = knit, o = yarn over, / = k2tog",
+        "Key:\n. = knit\no = yarn over\n/ = k2tog",
+        ". - knit\no - yarn over\n/ - k2tog",
+        ". knit\no yarn over\n/ k2tog",
+        "Key: / = k2tog (right-leaning), . = k on RS, p on WS, o = yo",
+    ] {
+        let sheet = format!("{chart}\"{cell}\"\n");
+        all_give("1 k k k k\n2 p yo p2tog p\n", &[(cell, sheet)]);
+    }
+    // Sides, settings and prose are none.
+    for cell in ["RS: knit; WS: purl", "Size: 3; Yarn: wool", "A - first; B - second"] {
+        let sheet = format!("{chart}Key\n.,knit\no,yo\n/,k2tog\n\n\"{cell}\"\n");
+        assert_eq!(rows(&sheet), "1 k k k k\n2 p yo p2tog p\n", "{cell}");
+    }
+}
+
+/// How many stitches or cells each symbol takes is a column of notes.
+#[test]
+fn counts_of_a_key_are_notes() {
+    let chart = ".,o,/,.,2\n.,.,.,.,1\n\n";
+    for head in ["No. of sts", "Number of stitches", "Stitches", "Sts", "Cells"] {
+        let sheet = format!("{chart}Symbol,Meaning,{head}\n.,knit,1\no,yo,1\n/,k2tog,1\n");
+        assert_eq!(rows(&sheet), "1 k k k k\n2 p yo p2tog p\n", "{head}");
+        assert!(said(&sheet).iter().all(|code| code == "key-columns"), "{head}: {:?}", said(&sheet));
+    }
+}

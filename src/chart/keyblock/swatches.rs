@@ -187,6 +187,12 @@ impl Fills {
         let others = self.plain + self.typed.values().sum::<usize>() - of(&self.typed);
         let covered = of(&self.times) - group.len() > others;
         match group {
+            // "No stitch", typed into the square.
+            [(at, name_at)]
+                if at == name_at && sure && sheet.text(*at).is_some_and(|name| name.contains(' ')) =>
+            {
+                true
+            }
             [swatch] => heading(sheet, *swatch).is_some() && (sure || covered) || covered && self.known,
             _ => sure || covered,
         }
