@@ -32,7 +32,7 @@ pub use colours::{Colours, stands_for_colour};
 pub use english::may_mean;
 pub(crate) use english::texts;
 pub use fabric::{Cloth, Fabric, Plain};
-pub use key::{Looks, left_aside, meaning, names_side, one_side};
+pub use key::{Looks, is_bare_slip, left_aside, meaning, names_side, one_side};
 pub use loops::{loops, worked_in_turns};
 pub use means::Means;
 pub use numerals::{GREAT, ONES, TENS, begins_number, number};

@@ -1288,3 +1288,35 @@ fn counts_of_a_key_are_notes() {
         assert!(said(&sheet).iter().all(|code| code == "key-columns"), "{head}: {:?}", said(&sheet));
     }
 }
+
+/// A slip without a word on the yarn has it on the wrong side, as in texts, which is told.
+#[test]
+fn a_bare_slip_of_a_key_is_told() {
+    let chart = "2,.,s,.,\n,.,s,.,1\n\nKey\n.,knit\n";
+    for words in [
+        "slip 1 purlwise",
+        "slip",
+        "Slip stitch",
+        "sl 1",
+        "slip (purlwise)",
+        "slip 1 st purlwise",
+        "Slip stitch purlwise.",
+    ] {
+        let sheet = format!("{chart}s,{words}\n");
+        assert_eq!(rows(&sheet), "1 k sl1wyib k\n2 p sl1wyif p\n", "{words}");
+        assert_eq!(said(&sheet), ["bare-slip"], "{words}");
+    }
+    all_give("1 k sl1wyif k\n2 p sl1wyib p\n", &[("front", format!("{chart}s,slip 1 (yarn in front)\n"))]);
+    for words in ["slip 1; hop 1", "slip 2", "slip 1 (with bead)"] {
+        assert_eq!(said(&format!("{chart}s,{words}\n")), ["unknown-key-words"], "{words}");
+    }
+}
+
+/// Numbers before the entries only count them.
+#[test]
+fn numbers_before_entries_count_them() {
+    let chart = ".,o,/,.,2\n.,.,.,.,1\n\n";
+    for key in ["Key\n1,.,knit\n2,o,yarn over\n3,/,k2tog\n", "Key\n\n1,.,knit\n2,o,yo\n3,/,k2tog\n"] {
+        all_give("1 k k k k\n2 p yo p2tog p\n", &[(key, format!("{chart}{key}"))]);
+    }
+}

@@ -384,16 +384,15 @@ impl Key {
         }
     }
 
-    /// The entries that a chart used and that say more than a stitch: where they stand, their words, and what was left aside.
-    pub(super) fn saying_more(&self, stitches: &mut Stitches) -> Vec<(&Place, &str, &str)> {
+    /// The words of the entries that a chart used, and where they stand.
+    pub(super) fn words_used(&self) -> Vec<(&Place, &str)> {
         let mut used: Vec<Used> = self.used.iter().copied().collect();
         used.sort_unstable();
-        let mut entry = |(place, index): Used| {
+        let entry = |(place, index): Used| {
             let entry = self.places.get(place)?.said.get(index)?;
-            let words = entry.meaning.stitch.as_deref()?;
-            Some((&entry.place, words, words::left_aside(words, stitches)?))
+            Some((&entry.place, entry.meaning.stitch.as_deref()?))
         };
-        used.into_iter().filter_map(&mut entry).collect()
+        used.into_iter().filter_map(entry).collect()
     }
 
     /// The entries that a chart used.

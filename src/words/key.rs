@@ -34,6 +34,20 @@ pub fn meaning(text: &str, stitches: &mut Stitches) -> Option<Looks> {
     meaning_within(text, 0, stitches)
 }
 
+/// Whether words slip a stitch and do not say where the yarn lies. They are often the beginning of others, and a stitch only
+/// where an entry says no more.
+pub fn is_bare_slip(text: &str) -> bool {
+    const LONGEST: usize = 30;
+    let begins = |first: char| first.eq_ignore_ascii_case(&'s');
+    if text.len() > LONGEST || !text.trim_start().starts_with(begins) {
+        return false;
+    }
+    let words = boil(text);
+    let words: Vec<&str> =
+        words.iter().map(String::as_str).filter(|word| !matches!(*word, "1" | "st")).collect();
+    matches!(words[..], ["sl"] | ["sl", "pwise"])
+}
+
 /// The same of words that so many others gloss. Short ones hold few glosses; a cell may hold a text that is nothing but.
 pub(super) fn meaning_within(text: &str, glosses: usize, stitches: &mut Stitches) -> Option<Looks> {
     const KEPT: usize = 500;

@@ -161,8 +161,11 @@ struct Line {
 /// The line of a numbered list that begins in a cell, if it has this number.
 fn numbered(sheet: &Sheet<'_>, at: Address, number: usize, stitches: &mut Stitches) -> Option<Line> {
     let text = sheet.text(at)?;
-    let rest = text.strip_prefix(&number.to_string())?.strip_prefix(['.', ')'])?.trim();
+    let rest = text.strip_prefix(&number.to_string())?;
     let next = sheet.after(at);
+    // A number by itself may stand before a symbol that the chart has.
+    let plain = rest.is_empty() && sheet.text(next).is_some_and(|symbol| stands_twice(sheet, &symbol));
+    let rest = if plain { rest } else { rest.strip_prefix(['.', ')'])?.trim() };
     let behind = sheet.after(next);
     let text_at = |at: Address| sheet.text(at).map(|text| text.str().to_owned());
     let line = match (rest, text_at(next), text_at(behind)) {
