@@ -1211,6 +1211,9 @@ fn grey_and_white_squares_are_told_in_words() {
     // Of two fills nobody can tell which is meant.
     let two = format!("{}{key}shaded,no stitch\n", grey.replace("2\n.,#D9D9D9", "2\n.,#808080"));
     assert!(rows(&two).contains("blank-cell"), "{}", rows(&two));
+    // A fill that is not grey is not meant by it.
+    let navy = format!("{}{key}grey,no stitch\n", grey.replace("#D9D9D9", NAVY));
+    assert!(rows(&navy).contains("blank-cell"), "{}", rows(&navy));
     // White squares are blank cells, and black ones the filled ones.
     // RS from the right: blank @ blank; WS from the left: @ @ blank.
     let black = "~#000000,~#000000,~,2\n~,~#000000,~,1\n\n";

@@ -93,7 +93,10 @@ fn in_one_cell(sheet: &Sheet<'_>, text: &str, stitches: &mut Stitches) -> Option
             .map(|part| part.trim().trim_end_matches(['.', ';', ',']))
             .filter(|part| !part.is_empty());
         let mut found: Vec<(String, String)> = Vec::new();
-        for part in parts.take(MOST) {
+        if parts.clone().nth(MOST).is_some() {
+            return None;
+        }
+        for part in parts {
             let by_blank = || {
                 let (symbol, words) = part.split_once(' ').filter(|_| *mark == "\n")?;
                 Some((symbol.to_owned(), words.trim().to_owned()))

@@ -1,5 +1,7 @@
 //! The symbols of a key: the texts, fills and words for squares that stand in the place of one.
 
+use std::collections::BTreeSet;
+
 use super::super::sheet::Sheet;
 use super::heads::{is_blank, is_shaded};
 use super::{FILL, layout};
@@ -43,15 +45,18 @@ pub(super) fn symbol_of(symbol: String) -> String {
 pub(in crate::chart) fn settle(sheet: &Sheet<'_>, entries: &mut [KeyEntry]) {
     let known: Vec<Colour> =
         entries.iter().filter_map(|entry| Colour::from_hex(entry.symbol.strip_prefix(FILL)?)).collect();
+    // Fills of cells without text are sought once, however many entries speak of them.
+    let mut fills: Option<Vec<Colour>> = None;
     for entry in entries {
         let symbol = entry.symbol.as_str();
         if sheet.count(symbol) > 0 {
             continue;
         }
-        let fill = || shaded_cells(sheet, &known).map(|fill| format!("{FILL}{fill}"));
-        let meant = match is_shaded(symbol) {
-            true => fill(),
-            false => within_marks(symbol).filter(|inner| sheet.count(inner) > 0).map(str::to_owned),
+        let meant = if is_shaded(symbol) {
+            let fills = fills.get_or_insert_with(|| unnamed_fills(sheet, &known));
+            shade_meant(symbol, fills).map(|fill| format!("{FILL}{fill}"))
+        } else {
+            within_marks(symbol).filter(|inner| sheet.count(inner) > 0).map(str::to_owned)
         };
         if let Some(meant) = meant {
             entry.symbol = meant;
@@ -59,20 +64,29 @@ pub(in crate::chart) fn settle(sheet: &Sheet<'_>, entries: &mut [KeyEntry]) {
     }
 }
 
-/// The only fill that cells without text have, those apart that are known; none where there are several.
-fn shaded_cells(sheet: &Sheet<'_>, known: &[Colour]) -> Option<Colour> {
-    let mut found = None::<Colour>;
-    for (at, _) in &sheet.grid.looks.cells {
-        let Some(fill) = sheet.look(*at).filter(|fill| !known.contains(fill)) else { continue };
-        if sheet.value(*at).is_some() {
-            continue;
-        }
-        if found.is_some_and(|found| found != fill) {
-            return None;
-        }
-        found = Some(fill);
-    }
-    found
+/// The fills that cells without text have, those apart that squares of a key explain.
+fn unnamed_fills(sheet: &Sheet<'_>, known: &[Colour]) -> Vec<Colour> {
+    let blank = sheet.grid.looks.cells.iter().filter(|(at, _)| sheet.value(*at).is_none());
+    let fills: BTreeSet<Colour> = blank.filter_map(|(at, _)| sheet.look(*at)).collect();
+    fills.into_iter().filter(|fill| !known.contains(fill)).collect()
+}
+
+/// The only fill that words for squares can mean: a grey one, a black one, or any.
+fn shade_meant(words: &str, fills: &[Colour]) -> Option<Colour> {
+    const NO_MORE_THAN_BLACK: u8 = 60;
+    const ALIKE: u8 = 32;
+    let is_black = |[red, green, blue]: [u8; 3]| red.max(green).max(blue) <= NO_MORE_THAN_BLACK;
+    let is_grey = |[red, green, blue]: [u8; 3]| {
+        red.max(green).max(blue) - red.min(green).min(blue) <= ALIKE && !is_black([red, green, blue])
+    };
+    let words = words.to_lowercase();
+    let fits = |fill: &&Colour| match () {
+        () if words.contains("black") => is_black(fill.0),
+        () if words.contains("gr") => is_grey(fill.0),
+        () => true,
+    };
+    let mut meant = fills.iter().filter(fits);
+    meant.next().copied().filter(|_| meant.next().is_none())
 }
 
 /// A symbol without the quotation marks or brackets around it.
