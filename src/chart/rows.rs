@@ -90,14 +90,17 @@ pub(super) fn pattern(
         Some(repeat) => Some(build.width(repeat, order, &units)?),
         None => None,
     };
-    let multiple = width.as_ref().and_then(|width| width.multiple);
+    let mut multiple = width.as_ref().and_then(|width| width.multiple);
     let sized = multiple.and_then(|multiple| with_sizes(&stated, multiple, widths, build.findings));
     let settings = sized.as_ref().unwrap_or(&stated);
     let mut build = Build { settings, ..build };
     let charted = build.charted(order, &units, repeat.as_ref().zip(width.as_ref()));
     let mut rows = build.all_rows(order, charted?, &rules)?;
-    if let (Some(repeat), Some(width)) = (repeat.as_ref().filter(|repeat| repeat.apart().is_none()), &width) {
-        build.mark_repeats(&mut rows, order, &units, &rules, repeat, width);
+    if let (Some(repeat), Some(width)) = (repeat.as_ref().filter(|repeat| repeat.apart().is_none()), &width)
+        && !build.mark_repeats(&mut rows, order, &units, &rules, repeat, width)
+    {
+        multiple = None;
+        rows.iter_mut().for_each(|row| row.repeat = None);
     }
     if any_error(&findings[from..]) {
         return None;
@@ -110,8 +113,10 @@ pub(super) fn pattern(
         (_, _, None) => first_uses,
     };
     findings.extend(tellings.drawn_otherwise(&rows, stitches));
-    // Every text states the cast-on.
-    notes.retain(|note| !widths.is_cast_on(&note.text, cast_on));
+    // Every text states the cast-on, and has the repeat in its rows.
+    notes.retain(|note| {
+        !widths.is_cast_on(&note.text, cast_on) && !widths.is_repeat(&note.text, &findings[from..])
+    });
     let pattern = Pattern {
         title: heading.title,
         source: Arc::clone(&sheet.grid.file),
@@ -305,8 +310,10 @@ fn units(
         assumed.extend(reading.assumed.map(|what| (row.number, what)));
         units.push(reading.units);
     }
-    if let Some(unfilled) = cells::unfilled(sheet, area, rows, &units, key) {
-        findings.push(unfilled);
+    let from = findings.len();
+    findings.extend(cells::fills(sheet, area, rows, &units, key));
+    notes::said_once(sheet, findings, from);
+    if any_error(findings.get(from..).unwrap_or_default()) {
         return None;
     }
     if let Some((_, what)) = assumed.first() {

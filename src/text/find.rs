@@ -9,7 +9,9 @@ mod wide;
 
 use super::colours;
 use super::facts::{self, Facts, Told};
-use super::says::{Says, count_of, is_count, part_count, repeats_rows, says, speaks_of_rows, told_rows};
+use super::says::{Says, says, told_rows};
+use super::speaks::{repeats_rows, speaks_of_rows};
+use super::stated::{count_of, is_count, part_count};
 use crate::document::{Document, Kind, Line};
 use crate::settings;
 use crate::words::reads;
@@ -18,8 +20,9 @@ use crate::words::rows::head::{Head, list_in_line, section_head, title_of};
 use crate::words::rows::label::{Label, label};
 pub(super) use draft::{Draft, Entry, RowText};
 use heads::{
-    begins_pattern, called_otherwise, closing, entry, explains, for_some_sizes, head_of_next, is_needle,
-    is_notes_head, is_unnumbered, looks_like_row, opens_as_title, title, works_alone, works_in_part,
+    begins_pattern, called_otherwise, closing, entry, explains, for_all_sizes, for_some_sizes, head_of_next,
+    is_needle, is_notes_head, is_unnumbered, looks_like_row, opens_as_title, title, works_alone,
+    works_in_part,
 };
 
 /// What a line that is no row is.
@@ -139,6 +142,7 @@ pub(super) fn drafts(document: &Document) -> Vec<Draft> {
 fn row_label(text: &str) -> Option<(Label, usize)> {
     // Bullets, "[ ]", arrows, brackets, and the marks of a bold label, "**Row 1:** K3".
     let start = text.len() - text.trim_start_matches(|c: char| !c.is_alphanumeric()).len();
+    let start = start + for_all_sizes(&text[start..]);
     let found = label(&text[start..])?;
     if !found.ended {
         // "Row 3 K2, p2", "Row 3 as Row 1", and "Row 3 k2, xyz": begun like a row, it is one, to be read or told.
@@ -490,7 +494,12 @@ impl Finder {
                         let _ = settings::in_sheet(&mut self.draft.said, name, value);
                     }
                 }
-                Role::Notes | Role::Heading => self.draft.notes.push(text.to_owned()),
+                Role::Notes | Role::Heading => {
+                    if (head || part.role == Role::Notes) && !facts::ways_of(text, "").is_empty() {
+                        self.draft.ways_in_notes.push(part.line.clone());
+                    }
+                    self.draft.notes.push(text.to_owned());
+                }
                 Role::Prose => {
                     let behind = ends && self.draft.rows.iter().any(|row| row.named);
                     self.prose(&part.line, head && !behind);
@@ -537,8 +546,7 @@ impl Finder {
         }
         if !head && for_some_sizes(text) {
             self.draft.some_sizes.push(line.clone());
-        }
-        if !head && !again && !doubtful && repeats_rows(text) {
+        } else if !head && !again && !doubtful && repeats_rows(text) {
             self.draft.again.push(line.clone());
         } else if (!head || listed::tells_rows(line)) && speaks_of_rows(text)
             || (!head && (doubtful || !again && works_in_part(text)))

@@ -8,11 +8,14 @@ use super::colours;
 use super::faults;
 use super::find::{Draft, RowText};
 use super::reading::Source;
-use super::says::{Says, part_count, says, told_rows};
+use super::says::{Says, says, told_rows};
+use super::speaks::is_about_row;
+use super::stated::part_count;
+use crate::document::Line;
 use crate::pattern::{Side, Worked};
 use crate::place::Place;
 use crate::problem::{Code, Finding};
-use crate::words::rows::label::{Every, Rows, is_row_word, rows_named};
+use crate::words::rows::label::{Every, Rows, is_row_word, label, names_side, rows_named};
 
 /// A row that is to be worked.
 #[derive(Clone, Debug)]
@@ -34,6 +37,8 @@ pub(super) struct Planned {
 pub(super) struct Plan {
     pub(super) worked: Worked,
     pub(super) rows: Vec<Planned>,
+    /// Whether the rounds begin at a marker, as the text says above them.
+    pub(super) round_marked: bool,
     /// How many rows each line tells.
     of_line: BTreeMap<usize, usize>,
 }
@@ -44,7 +49,7 @@ impl Plan {
         for row in &rows {
             *of_line.entry(row.text).or_default() += 1;
         }
-        Self { worked, rows, of_line }
+        Self { worked, rows, round_marked: false, of_line }
     }
 
     /// Where a row stands, by its number.
@@ -57,16 +62,27 @@ impl Plan {
         self.of_line.get(&text).copied().unwrap_or_default()
     }
 
-    /// The rows up to a sentence without a label that tells rows again, by its index, and those it tells; none where it
-    /// does not say how often.
-    pub(super) fn with_sentence(&self, text: usize, says: Option<&Says>) -> Option<Self> {
+    /// How many rows stand before a line, by its index, of which at least `from` do.
+    pub(super) fn rows_before(&self, text: usize, from: usize) -> usize {
+        let behind = self.rows.iter().skip(from).position(|row| row.text >= text);
+        behind.map_or(self.rows.len(), |ahead| from + ahead)
+    }
+
+    /// How many rows a sentence without a label tells again behind so many rows of the plan; none where it does not say how
+    /// often.
+    pub(super) fn told_again(&self, before: usize, says: Option<&Says>) -> Option<u32> {
         let (rows, times) = match says? {
             Says::As(again) => (u32::try_from(again.rows.len()).ok()?, again.times?),
             Says::Last(last) => (last.rows, last.times?),
             _ => return None,
         };
-        let count = rows.checked_mul(times).filter(|&count| count > 0 && count as usize <= MOST_ROWS)?;
-        let mut all: Vec<Planned> = self.rows.iter().take_while(|row| row.text < text).cloned().collect();
+        let count = rows.checked_mul(times)?;
+        (before > 0 && count > 0 && count as usize <= MOST_ROWS).then_some(count)
+    }
+
+    /// So many rows of the plan, and so many more behind them that a sentence, by its index, tells again.
+    pub(super) fn with_sentence(&self, before: usize, count: u32, text: usize) -> Option<Self> {
+        let mut all = self.rows.get(..before)?.to_vec();
         let last = all.last()?.clone();
         all.extend((0..count).map(|ahead| Planned {
             number: last.number.saturating_add(ahead + 1),
@@ -80,7 +96,7 @@ impl Plan {
             counted: ahead + 1 == count,
             together: false,
         }));
-        Some(Self::new(self.worked, all))
+        Some(Self { round_marked: self.round_marked, ..Self::new(self.worked, all) })
     }
 }
 
@@ -99,6 +115,7 @@ pub(super) fn plan(source: Source<'_>, findings: &mut Vec<Finding>) -> Plan {
         .or(rounds.then_some(Worked::Round))
         .or(below.worked)
         .unwrap_or_default();
+    findings.extend(sides_unread(file, draft));
     if above.worked.is_none() {
         findings.extend(rows_and_rounds(file, draft, worked));
     }
@@ -123,7 +140,7 @@ pub(super) fn plan(source: Source<'_>, findings: &mut Vec<Finding>) -> Plan {
         .iter()
         .map(|(&number, own)| {
             let label = draft.rows.get(own.text).and_then(|row| row.label.as_ref());
-            let stated = label.and_then(|label| label.side).filter(|_| worked == Worked::Flat);
+            let stated = label.and_then(|label| label.side_of(number)).filter(|_| worked == Worked::Flat);
             Planned {
                 number,
                 side: stated.filter(|_| !own.together).unwrap_or_else(|| sides.of_row(number)),
@@ -150,16 +167,26 @@ pub(super) fn plan(source: Source<'_>, findings: &mut Vec<Finding>) -> Plan {
             number.checked_add(1) == Some(first.number) || number.checked_sub(1) == Some(last.number)
         };
         let unread = draft.unread.iter().filter(|(number, _)| beside(*number));
-        findings.extend(
-            unread.map(|(number, line)| faults::unread_row(line.place(file, 0), *number, &line.text)),
-        );
+        findings.extend(unread.map(|(number, line)| unread_row(file, *number, line)));
     }
     // Where numbers stand twice, it is not known which of them is wrong.
     if !findings.iter().any(|finding| finding.code == Code::RowNumberRepeated) {
         findings.extend(out_of_order(file, draft));
     }
     unplaced(file, draft, &rows, findings);
-    Plan::new(worked, rows)
+    let round_marked = worked == Worked::Round && draft.round_marked;
+    Plan { round_marked, ..Plan::new(worked, rows) }
+}
+
+/// A line that begins with the number of a row that no other has: its work, which can't be read, or a sentence about it.
+fn unread_row(file: &Arc<str>, number: u32, line: &Line) -> Finding {
+    let text = line.text.trim();
+    let behind = label(text).and_then(|label| text.get(label.length..));
+    if behind.is_some_and(is_about_row) {
+        faults::rows_untold(line.place(file, 0), text)
+    } else {
+        faults::unread_row(line.place(file, 0), number, text)
+    }
 }
 
 /// The first row of another kind than those before it, a row among rounds, or a WS row where all is worked in the round, a
@@ -172,7 +199,7 @@ fn rows_and_rounds(file: &Arc<str>, draft: &Draft, worked: Worked) -> Option<Fin
     };
     let first = labelled().find_map(|(row, _)| kind(row));
     let other = labelled().find(|(row, _)| kind(row).is_some_and(|kind| Some(kind) != first));
-    let behind = || labelled().find(|(_, label)| label.side == Some(Side::Ws));
+    let behind = || labelled().find(|(_, label)| label.states(Side::Ws));
     // "Worked flat." above rounds.
     let round = || labelled().find(|(_, label)| label.worked == Worked::Round);
     let (flat, (row, _)) = match worked {
@@ -184,6 +211,17 @@ fn rows_and_rounds(file: &Arc<str>, draft: &Draft, worked: Worked) -> Option<Fin
         true => faults::round_worked_flat(place(file, row), label),
         false => faults::rows_and_rounds(place(file, row), label),
     })
+}
+
+/// Remarks in labels that name a side in words that can't be followed, "(odd rows are WS)".
+fn sides_unread(file: &Arc<str>, draft: &Draft) -> Vec<Finding> {
+    let labelled = draft.rows.iter().filter_map(|row| Some((row, row.label.as_ref()?)));
+    let remarks = labelled.flat_map(|(row, label)| label.remarks.iter().map(move |at| (row, *at)));
+    let told = remarks.filter_map(|(row, (start, end))| {
+        let text = row.line.text.get(start..end).filter(|text| names_side(text))?;
+        Some(faults::side_unread(row.line.place(file, start), text))
+    });
+    told.collect()
 }
 
 /// Labelled lines that no row was read from: no number is free where they stand. A sentence for many rows of a kind
@@ -424,6 +462,9 @@ struct Sides {
 impl Sides {
     fn of(draft: &Draft, worked: Worked, first_side: Option<Side>) -> Self {
         let stated = draft.rows.iter().filter_map(|row| row.label.as_ref()).find_map(|label| {
+            if let Some(&stated) = label.sides.first() {
+                return Some(stated);
+            }
             let number = *label.numbers.first()?;
             let every = label.every.as_ref().and_then(|every| match every.kind {
                 Rows::Of(side) => Some(side),

@@ -21,6 +21,8 @@ struct File {
     beyond_rows: Vec<&'static str>,
     on_the_way: Vec<&'static str>,
     moves_yarn: Vec<&'static str>,
+    omits: Vec<&'static str>,
+    unplaced: Vec<&'static str>,
     stitches: Vec<&'static str>,
     rows: RowWords,
     /// [`TextWords`], read where a text asks for them.
@@ -58,12 +60,20 @@ pub(crate) struct TextWords {
     pub(crate) shapes: Vec<String>,
     pub(crate) shaping_places: Vec<String>,
     pub(crate) evenly: Vec<String>,
+    pub(crate) remarks: Vec<String>,
+    pub(crate) remark_doubts: Vec<String>,
     pub(crate) closes: Vec<String>,
     pub(crate) behind_bound_off: Vec<String>,
     pub(crate) next: Vec<String>,
     pub(crate) changes: Vec<String>,
     pub(crate) runs_on: Vec<String>,
     pub(crate) plain_verbs: Vec<String>,
+    pub(crate) begins_rows: Vec<String>,
+    pub(crate) which_rows: Vec<String>,
+    pub(crate) before_rows: Vec<String>,
+    pub(crate) goes_on: Vec<String>,
+    pub(crate) of_a_row: Vec<String>,
+    pub(crate) like_others: Vec<String>,
 }
 
 /// The words of a phrase.
@@ -78,6 +88,7 @@ struct English {
     beyond_rows: Vec<Phrase>,
     on_the_way: Vec<Phrase>,
     moves_yarn: Vec<Phrase>,
+    omits: Vec<Phrase>,
     ask: Vec<(Phrase, Vec<&'static str>)>,
 }
 
@@ -107,6 +118,7 @@ static ENGLISH: LazyLock<English> = LazyLock::new(|| {
         beyond_rows: phrases(&FILE.beyond_rows),
         on_the_way: phrases(&FILE.on_the_way),
         moves_yarn: phrases(&FILE.moves_yarn),
+        omits: phrases(&FILE.omits),
         ask: FILE.ask.iter().map(|(words, means)| (words.split(' ').collect(), means.clone())).collect(),
     }
 });
@@ -166,6 +178,16 @@ pub(super) fn on_the_way(words: &[String]) -> Option<usize> {
 /// How many words say that the yarn is brought forward, which makes a stitch in UK terms only.
 pub(super) fn moves_yarn(words: &[String]) -> Option<usize> {
     ENGLISH.moves_yarn.iter().filter(|phrase| begins_with(words, phrase)).map(Vec::len).max()
+}
+
+/// How many words say that a part of a repeat is left out: "omitting".
+pub(super) fn omits(words: &[String]) -> Option<usize> {
+    ENGLISH.omits.iter().filter(|phrase| begins_with(words, phrase)).map(Vec::len).max()
+}
+
+/// Whether a word leaves open which stitches are worked so: "evenly".
+pub(super) fn is_unplaced(word: &str) -> bool {
+    FILE.unplaced.contains(&word)
 }
 
 /// The stitch that a key calls by a name for what is worked alike on both sides: "garter stitch".
@@ -240,6 +262,8 @@ mod tests {
             .chain(&FILE.beyond_rows)
             .chain(&FILE.on_the_way)
             .chain(&FILE.moves_yarn)
+            .chain(&FILE.omits)
+            .chain(&FILE.unplaced)
         {
             assert!(!split(phrase).is_empty());
         }

@@ -18,6 +18,11 @@ impl From<&'static str> for Phrase {
 }
 
 impl Phrase {
+    /// Whether it is this word alone.
+    pub(crate) fn is(&self, word: &str) -> bool {
+        self.0 == [word]
+    }
+
     /// Its words, as a sentence has them.
     pub(crate) fn text(&self) -> String {
         self.0.join(" ")
@@ -95,6 +100,8 @@ impl Words {
             match sided.last_mut() {
                 Some(before) if word == "side" && before == "right" => "rs".clone_into(before),
                 Some(before) if word == "side" && before == "wrong" => "ws".clone_into(before),
+                // Behind what a sentence may be about it is no article but a name: "Chart A", as "Chart B".
+                Some(before) if word == "a" && ways::is_about(before) => before.push_str(" a"),
                 _ => sided.push(word),
             }
         }
@@ -106,6 +113,14 @@ impl Words {
             |word: &String| word.bytes().all(|byte| byte.is_ascii_digit()) || ways::is_number(word);
         let same = |(word, wanted): (&String, &&str)| word == wanted || *wanted == "#" && is_number(word);
         self.0.get(at..at + phrase.0.len()).is_some_and(|words| words.iter().zip(&phrase.0).all(same))
+    }
+
+    /// These words without those of a name, where they hold it in one piece.
+    pub(crate) fn without(&self, name: &Self) -> Option<Self> {
+        let length = name.0.len();
+        let at = self.0.windows(length.max(1)).position(|words| words == name.0)?;
+        let (before, behind) = (self.0.get(..at)?, self.0.get(at + length..)?);
+        Some(Self([before, behind].concat()))
     }
 
     /// Where a phrase stands first.

@@ -81,6 +81,9 @@ fn wide(line: &str) -> String {
     out.join(" ")
 }
 
+/// The mark between a stitch and its colour, in names.
+const PAINTED: char = '\u{1f}';
+
 /// What was read: the rows of every pattern, with its head where that is asked for, sizes beyond the first, and what was
 /// told, widths that are assumed aside.
 fn shown(read: &Charts, heads: bool) -> Vec<String> {
@@ -92,8 +95,8 @@ fn shown(read: &Charts, heads: bool) -> Vec<String> {
             lines.push(format!("= {}, {} sts{multiple}", pattern.title, pattern.cast_on));
         }
         for row in &pattern.rows {
-            let names: Vec<&str> =
-                row.stitches.iter().map(|&id| pattern.stitches.get(id).name.as_str()).collect();
+            let names: Vec<String> =
+                row.stitches.iter().map(|&id| pattern.stitches.get(id).name.replace(PAINTED, "/")).collect();
             lines.push(format!("{} {} {}", row.number, row.side.word(), names.join(" ")));
         }
         for size in &pattern.sizes {

@@ -155,6 +155,7 @@ fn unreadable(sentence: &str, error: &RowError, place: Place) -> Finding {
         words::RowMistake::UnclearColour => "does not say in which colour it begins again",
         words::RowMistake::Unclosed => "is a bracket or an asterisk without its partner",
         words::RowMistake::NoExtent => "is not said to be worked any number of times",
+        words::RowMistake::Unplaced => "does not say which stitches are worked so",
         words::RowMistake::Whose => "may be meant for one stitch or for several",
         words::RowMistake::NeedleEnd => "does not say how many stitches lie on the needle",
         words::RowMistake::Empty => "says nothing",

@@ -183,7 +183,13 @@ struct Often {
 /// "Twice more, working 2 more sts in the k3 each time", to the end of the text.
 fn how_often(text: &str, cursor: &mut Cursor<'_>) -> Option<Often> {
     let before = cursor.rest();
+    // "Rows 1 and 2, 3 times".
+    let at = *cursor;
+    let comma = cursor.take_mark(&[',']);
     let mut times = times(cursor);
+    if comma && times.is_none() {
+        *cursor = at;
+    }
     let _ = cursor.take(&["more", "again"]);
     let said = before.len() - cursor.rest().len();
     let again = |token: &Token| matches!(&token.kind, Kind::Word(word) if word == "more" || word == "again");

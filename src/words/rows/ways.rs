@@ -35,6 +35,7 @@ pub(crate) struct Clauses {
     pub(crate) measures: Vec<Phrase>,
     pub(crate) aside: Vec<&'static str>,
     pub(crate) markers: Vec<&'static str>,
+    pub(crate) round_begins: Vec<&'static str>,
     pub(crate) cast_on: Vec<&'static str>,
     pub(crate) loosely: Vec<&'static str>,
     pub(crate) pick_up: Vec<&'static str>,
@@ -71,6 +72,11 @@ pub(crate) fn beside() -> impl Iterator<Item = &'static Phrase> {
 pub(crate) fn about() -> &'static [Phrase] {
     let file: &'static File = &FILE;
     &file.about
+}
+
+/// Whether a word, in lower case, names what a sentence may be about.
+pub(crate) fn is_about(word: &str) -> bool {
+    about().iter().any(|about| about.is(word))
 }
 
 /// Whether a sentence says which way a piece grows.
