@@ -30,10 +30,16 @@ pub(super) fn row(sheet: &Sheet<'_>, area: &Area, aside: &[Address]) -> Option<F
         let count = u32::try_from(symbols.len()).unwrap_or(u32::MAX);
         area.rows.iter().any(|row| row.label().is_some()) && width > 1 && (2 * count > width || alone)
     })?;
-    let cells: Vec<(Address, Text<'_>)> = sheet.row(row).collect();
-    let (first, last) = (cells.first()?.0, cells.last()?.0);
     let placed = area.rows.iter().flat_map(|row| [row.left, row.right]).flatten();
     let columns: BTreeSet<u32> = placed.map(|placed| placed.at.column).collect();
+    // What stands farther off may be of another chart.
+    let first = columns.first().map_or(area.columns.0, |column| area.columns.0.min(*column));
+    let last = columns.last().map_or(area.columns.1, |column| area.columns.1.max(*column));
+    let own = |(at, _): &(Address, Text<'_>)| {
+        (first..=last).contains(&at.column) || aside.binary_search(at).is_ok()
+    };
+    let cells: Vec<(Address, Text<'_>)> = sheet.row(row).filter(own).collect();
+    let (first, last) = (cells.first()?.0, cells.last()?.0);
     let unread = |(at, text): &&(Address, Text<'_>)| {
         columns.contains(&at.column) && text.chars().any(|c| c.is_ascii_digit()) && !is_number(text)
     };
