@@ -1,7 +1,7 @@
 //! The row model as JSON, `longhand.pattern/1`: for other programs, and for longhand to read again.
 //!
-//! * [`pattern`] and [`findings`] give values, [`render`] turns values into the text of a file.
-//! * [`read`] reads such a file and proves that what it says twice agrees.
+//! * [`pattern`] and [`findings`] give values, [`render()`] turns values into the text of a file.
+//! * [`read()`] reads such a file and proves that what it says twice agrees.
 
 mod model;
 mod place;

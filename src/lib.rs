@@ -14,7 +14,7 @@
 //! * [`grid`], [`document`], [`pattern`] and [`written`] are the forms a design takes: cells, lines of text, stitches,
 //!   printed rows.
 //! * [`stitch`], [`terms`], [`style`] and [`settings`] say what words and symbols mean; their contents are data.
-//! * [`read`], [`chart`], [`mod@text`], [`check`], [`compare`], [`fold`], [`write`], [`draw`] and [`json`] are the
+//! * [`read`], [`chart`], [`mod@text`], [`check`], [`compare`], [`fold`], [`mod@write`], [`draw`] and [`json`] are the
 //!   stages; none of them names another.
 //! * [`convert`] joins the stages; [`proof`] holds what they give against what went in.
 //!

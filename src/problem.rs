@@ -215,6 +215,8 @@ problems! {
     RepeatNotShown = "repeat-not-shown", Note;
     /// A box on so few rows that it is no repeat.
     BoxLeftAside = "box-left-aside", Note;
+    /// A blank column was taken to part two charts side by side.
+    ChartsSideBySide = "charts-side-by-side", Note;
     /// No cast-on is stated: written for some widths of the repeat.
     RepeatWrittenOut = "repeat-written-out", Note;
 
@@ -235,6 +237,8 @@ problems! {
     // Results.
     /// A result of an earlier run that its file does not give any more.
     ResultOutOfDate = "result-out-of-date", Warning;
+    /// A file of an earlier run that is there no more, and whose results are.
+    InputGone = "input-gone", Warning;
 
     // Charts drawn.
     /// A pattern that can't be drawn so that its chart says the same.

@@ -1,7 +1,7 @@
 //! The language of knitting: words to stitches, and the text of a row to its items.
 //!
 //! [`stitch`] reads what names one stitch ("knit 2 together", "sl 1, k2tog, psso", "2/2 RC"); [`meaning`] reads what
-//! a key says of a symbol ("K on RS, P on WS"); [`row`] reads a whole row ("K3, p to last 3 sts, k3"). The words
+//! a key says of a symbol ("K on RS, P on WS"); [`row()`] reads a whole row ("K3, p to last 3 sts, k3"). The words
 //! are data: the wording of each stitch in the dictionary, and `words/english.toml` for the rest.
 
 mod colours;

@@ -1,6 +1,6 @@
 //! The printed form: labels, runs, repeats and sentences, before they are put into the words of a house style.
 //!
-//! Writers know only this form. [`expand`] turns the items of a line back into stitches and [`unfold`] a whole pattern
+//! Writers know only this form. [`expand`] turns the items of a line back into stitches and [`unfold()`] a whole pattern
 //! into its rows, so that whatever is printed can be proved against the rows it stands for.
 
 mod growth;

@@ -140,7 +140,8 @@ pub(super) fn stitches_of(
         let returning = Stand { first: stand.last, last: stand.first };
         match works.hands(row.side, stand, typed_as_worked, stitches) {
             Ok(stitch) => {
-                worked.add(stitch, works.on_return(returning), run.iter().map(|symbol| *symbol.cells));
+                let on_return = works.on_return(returning, stitch, stitches);
+                worked.add(stitch, on_return, run.iter().map(|symbol| *symbol.cells));
             }
             Err(why) => {
                 for &Symbol { works, cells } in run {

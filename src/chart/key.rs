@@ -159,10 +159,13 @@ impl Works {
         }
     }
 
-    /// What the key says of the loops this stitch leaves, on the return row: `stand` is where they stand in that
-    /// row as worked. `None` where the chart's own rule for return rows holds.
-    pub(super) fn on_return(&self, stand: Stand) -> Option<StitchId> {
-        self.ws_first.filter(|_| stand.first).or(self.ws_last.filter(|_| stand.last)).or(self.ws)
+    /// What the key says of the loops that `worked`, its stitch on the RS row, leaves for the return row: `stand` is where
+    /// they stand in that row as worked. `None` where the chart's own rule for return rows holds. A decrease or an increase
+    /// that does on WS rows what it does on RS rows is not done again to its own loops: "ssk on RS, p2tog tbl on WS".
+    pub(super) fn on_return(&self, stand: Stand, worked: StitchId, stitches: &Stitches) -> Option<StitchId> {
+        let loops = |id: StitchId| (stitches.get(id).uses, stitches.get(id).makes);
+        let own = self.ws_first.filter(|_| stand.first).or(self.ws_last.filter(|_| stand.last)).or(self.ws);
+        own.filter(|&own| loops(own) == (1, 1) || loops(own) != loops(worked))
     }
 }
 

@@ -90,7 +90,9 @@ impl Needle {
         }
         let mut loops = Vec::with_capacity(faces.len());
         for (at, &stitch) in row.stitches.iter().enumerate() {
-            let made = Loop { on_return: row.on_return(at), made_by: Some(stitch), doubled: false };
+            // No round is a return row.
+            let on_return = row.on_return(at).filter(|_| turn.way == Way::Flat);
+            let made = Loop { on_return, made_by: Some(stitch), doubled: false };
             let first = loops.len();
             loops.extend(repeat_n(made, stitches.get(stitch).makes as usize));
             if let Some(first) = loops.get_mut(first).filter(|_| double(stitch)) {

@@ -31,7 +31,7 @@ pub use finding::KeptFinding;
 pub use inputs::Inputs;
 pub use record::{FILE as RECORD, hash};
 pub use settings::{Nearest, SettingsFiles};
-pub use store::{Saved, Store};
+pub use store::{Gone, Saved, Store};
 
 /// Something to be read.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -119,11 +119,13 @@ impl Input {
     pub fn entry(&self, bytes: &[u8], stamp: Stamp, rules: &str) -> Option<Entry> {
         Some(Entry {
             input: record::written(self.path()?),
+            from: entry::here().to_owned(),
             stamp,
             content: record::hash(bytes),
             rules: rules.to_owned(),
             charts: 0,
             results: Vec::new(),
+            besides: Vec::new(),
             left: Vec::new(),
             findings: Vec::new(),
         })
@@ -224,6 +226,6 @@ pub fn fingerprint(path: &Path) -> u128 {
 }
 
 /// A path as findings name it.
-fn name(path: &Path) -> Arc<str> {
+pub fn name(path: &Path) -> Arc<str> {
     Arc::from(path.to_string_lossy())
 }

@@ -194,6 +194,8 @@ fn numbered(names: Vec<PathBuf>, disk: Disk) -> Vec<PathBuf> {
 
 #[cfg(test)]
 mod tests {
+    use std::path::MAIN_SEPARATOR;
+
     use super::*;
 
     fn one(below: &'static str, input: usize, chart: Option<&'static str>) -> Wanted<'static> {
@@ -205,7 +207,8 @@ mod tests {
         let inputs: Vec<&Path> = (0..count)
             .map(|input| wanted.iter().find(|result| result.input == input).unwrap().below)
             .collect();
-        names(&inputs, wanted, Disk::default()).iter().map(|name| name.to_str().unwrap().to_owned()).collect()
+        let names = names(&inputs, wanted, Disk::default());
+        names.iter().map(|name| name.to_str().unwrap().replace(MAIN_SEPARATOR, "/")).collect()
     }
 
     #[test]

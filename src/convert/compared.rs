@@ -96,7 +96,7 @@ pub fn compare(left: &Source<'_>, right: &Source<'_>) -> Compared {
     compare_parts(&Part::whole(*left), &Part::whole(*right))
 }
 
-/// Compares two files, or charts of them, as [`compare`] does.
+/// Compares two files, or charts of them, as [`compare()`] does.
 pub fn compare_parts(left: &Part<'_>, right: &Part<'_>) -> Compared {
     let (mut one, mut two) = (Read::of(left), Read::of(right));
     let mut compared = Compared::default();

@@ -68,6 +68,11 @@ impl Bench {
         self.run_on(arguments, "")
     }
 
+    /// Runs the program in a folder of the bench.
+    pub fn run_in(&self, folder: &str, arguments: &[&str]) -> Run {
+        ended(self.start_in(folder, arguments))
+    }
+
     /// Runs the program with a text on standard input.
     pub fn run_on(&self, arguments: &[&str], input: &str) -> Run {
         let mut child = self.start(arguments);
@@ -78,9 +83,13 @@ impl Bench {
 
     /// Starts the program.
     pub fn start(&self, arguments: &[&str]) -> Child {
+        self.start_in(".", arguments)
+    }
+
+    fn start_in(&self, folder: &str, arguments: &[&str]) -> Child {
         Command::new(env!("CARGO_BIN_EXE_longhand"))
             .args(arguments)
-            .current_dir(self.path())
+            .current_dir(self.path().join(folder))
             .env_remove("NO_COLOR")
             .env_remove("CLICOLOR_FORCE")
             .stdin(Stdio::piped())
@@ -114,11 +123,13 @@ impl Bench {
 /// Waits for the end of a run.
 pub fn ended(child: Child) -> Run {
     let output = child.wait_with_output().unwrap();
-    Run {
-        status: output.status.code().unwrap(),
-        out: String::from_utf8(output.stdout).unwrap(),
-        err: String::from_utf8(output.stderr).unwrap(),
-    }
+    // Windows has its own mark between the parts of a path. In JSON it stands for other things.
+    let said = |bytes: Vec<u8>| {
+        let text = String::from_utf8(bytes).unwrap();
+        if cfg!(windows) && !text.starts_with('{') { text.replace('\\', "/") } else { text }
+    };
+    let (out, err) = (said(output.stdout), said(output.stderr));
+    Run { status: output.status.code().unwrap(), out, err }
 }
 
 impl Run {

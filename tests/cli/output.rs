@@ -69,11 +69,16 @@ fn stems_that_collide_keep_their_endings() {
 
 #[test]
 fn odd_names_are_kept() {
-    let bench =
-        Bench::with(&[("in/Ärmel  (neu) #2.csv", SCARF), ("in/-x.csv", SCARF), ("in/con.csv", SCARF)]);
+    let bench = Bench::with(&[("in/Ärmel  (neu) #2.csv", SCARF), ("in/-x.csv", SCARF)]);
+    let mut names = vec!["-x.txt", ".longhand-run"];
+    // Windows has no file of this name.
+    if !cfg!(windows) {
+        bench.put("in/con.csv", SCARF);
+        names.push("con.txt");
+    }
     bench.run(&["write", "in", "--out", "rows"]).ended(0);
-    let con = if cfg!(windows) { "con-chart.txt" } else { "con.txt" };
-    assert_eq!(bench.tree("rows"), ["-x.txt", ".longhand-run", con, "Ärmel  (neu) #2.txt"]);
+    names.push("Ärmel  (neu) #2.txt");
+    assert_eq!(bench.tree("rows"), names);
 }
 
 /// A style's name is part of file names.

@@ -6,7 +6,7 @@ use super::super::area::Area;
 use super::super::returns::Rule;
 use super::super::sentences::Tellings;
 use super::super::sheet::Sheet;
-use super::again::Told;
+use super::told::Told;
 use crate::pattern::Hand;
 use crate::place::Place;
 use crate::problem::{Code, Finding};

@@ -3,7 +3,7 @@
 //! The name and hash of a file are added before it takes its place, in one piece. So a run that is killed leaves no
 //! file that the next one would take for the user's.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 use std::fs::{self, File, TryLockError};
 use std::hash::BuildHasher;
 use std::io::{self, ErrorKind, Write};
@@ -12,10 +12,11 @@ use std::thread;
 use std::time::Duration;
 
 use foldhash::quality::FixedState;
+use same_file::Handle;
 
 use super::super::failure::Failure;
 use super::super::report::reason;
-use super::entry::Entry;
+use super::entry::{Entry, Result as Made};
 use super::lines::{Index, Lines};
 use super::record::{self, HEADING, Line, State};
 use super::whole::{Part, There, sweep, synced};
@@ -32,6 +33,8 @@ pub struct Journal {
     lines: Lines,
     /// Where the lines of earlier runs begin, by the files and inputs they tell of; empty where they are not believed.
     earlier: Index,
+    /// The inputs that those lines tell of, by the hashes of their names.
+    inputs: Vec<u64>,
     /// Where the lines of a run begin that was cut short, and of those after it.
     unfinished: u64,
     /// Inputs that this run has done, and the files they gave, by the hashes of their paths: what earlier runs noted
@@ -91,6 +94,7 @@ impl Journal {
             lines: Lines::of(&file).map_err(|error| unusable(&path, &error))?,
             file,
             earlier: Index::default(),
+            inputs: Vec::new(),
             unfinished: 0,
             settled: Vec::new(),
             untold: HashMap::new(),
@@ -105,12 +109,13 @@ impl Journal {
     }
 
     fn read(&mut self) -> io::Result<()> {
-        let Self { lines, earlier, .. } = self;
+        let Self { lines, earlier, inputs, .. } = self;
         let state = record::read(lines, |at, line| match line {
             Line::File { path, .. } => earlier.note(key(Of::File, path), at),
             Line::Input(line) => {
                 if let Some(key) = input_key(line) {
                     earlier.note(key, at);
+                    inputs.push(key);
                 }
             }
             _ => {}
@@ -123,12 +128,16 @@ impl Journal {
         }
         if self.damaged {
             self.earlier = Index::default();
+            self.inputs = Vec::new();
             if whole < all {
                 // The lines of this run begin on a line of their own.
                 self.file.write_all(b"\n")?;
             }
         } else {
             self.earlier.complete();
+            self.inputs.sort_unstable();
+            self.inputs.dedup();
+            self.inputs.shrink_to_fit();
             // The beginning of a line whose end was never written.
             self.file.set_len(whole)?;
         }
@@ -142,6 +151,47 @@ impl Journal {
         let Self { earlier, lines, .. } = self;
         let mut entries = earlier.places(key(Of::Input, input)).filter_map(|at| Entry::parse(lines.get(at)?));
         entries.find(|entry| entry.input == input)
+    }
+
+    /// What earlier runs noted of inputs other than these, without the files that were made of others since.
+    pub fn others(&mut self, present: impl Iterator<Item = String>) -> Vec<Entry> {
+        if self.inputs.is_empty() {
+            return Vec::new();
+        }
+        let present: HashSet<u64> = present.map(|input| key(Of::Input, &input)).collect();
+        let (known, others): (Vec<u64>, Vec<u64>) =
+            self.inputs.iter().partition(|input| present.contains(input));
+        if known.is_empty() || others.is_empty() {
+            return Vec::new();
+        }
+        let settled: HashSet<u64> = self.settled.iter().copied().collect();
+        let Self { earlier, lines, .. } = self;
+        let mut noted = Vec::with_capacity(others.len());
+        for input in others {
+            let Some(mut entry) = earlier.places(input).find_map(|at| Entry::parse(lines.get(at)?)) else {
+                continue;
+            };
+            let mut is_own = |made: &Made| {
+                let key = key(Of::File, &made.path);
+                let last = earlier.places(key).next().and_then(|at| lines.get(at));
+                let is_last = |line| matches!(Line::of(line), Line::File { hash, .. } if hash == made.hash);
+                !settled.contains(&key) && last.is_some_and(is_last)
+            };
+            for made in [&mut entry.results, &mut entry.besides, &mut entry.left] {
+                made.retain(&mut is_own);
+            }
+            noted.push(entry);
+        }
+        noted.sort_by(|one, other| one.input.cmp(&other.input));
+        noted
+    }
+
+    /// What earlier runs noted of an input no longer holds, nor what they noted of the files made of it.
+    pub fn forget(&mut self, entry: &Entry) {
+        for made in entry.made() {
+            self.outdate(key(Of::File, &made.path));
+        }
+        self.outdate(key(Of::Input, &entry.input));
     }
 
     /// Whether a file with these bytes at this path, as the record writes it, is one that an earlier run wrote.
@@ -248,7 +298,21 @@ impl Journal {
         // The record takes its place when all it tells of is on the disk. That it has taken it is not seen to: after a
         // power cut the record may be the one that the run wrote as it went, which tells the same.
         let ordered = self.ordered().and_then(|part| synced(&self.folder).map(|()| part));
-        ordered.and_then(|part| part.place(&path, There::Ours)).map_err(|error| self.unusable(&error))
+        ordered.and_then(|part| self.place(part, &path)).map_err(|error| self.unusable(&error))
+    }
+
+    /// Puts the ordered record in the place of the one that the run wrote.
+    fn place(&mut self, mut part: Part, path: &Path) -> io::Result<()> {
+        match part.place(path, There::Ours) {
+            // Windows puts no file in the place of an open one on disks that it shares with others: the one that the run
+            // wrote is closed for this. Should another run open it before it is replaced, that stays as it is.
+            Err(error) if cfg!(windows) && error.kind() == ErrorKind::PermissionDenied => {
+                self.lines = Lines::of(&part.file)?;
+                self.file = part.file.try_clone()?;
+                part.place(path, There::Ours)
+            }
+            done => done,
+        }
     }
 
     /// The record as it is to stay: what still holds of earlier runs, then the lines of this one.
@@ -371,18 +435,10 @@ fn locked(path: &Path) -> Result<File, Failure> {
     }
 }
 
-#[cfg(unix)]
+/// Whether an open file is the one at a path.
 fn is_there(file: &File, path: &Path) -> bool {
-    use std::os::unix::fs::MetadataExt;
-    match (file.metadata(), path.symlink_metadata()) {
-        (Ok(one), Ok(two)) => (one.dev(), one.ino()) == (two.dev(), two.ino()),
-        _ => false,
-    }
-}
-
-#[cfg(not(unix))]
-fn is_there(_: &File, path: &Path) -> bool {
-    path.is_file()
+    let open = file.try_clone().and_then(Handle::from_file);
+    matches!((open, Handle::from_path(path)), (Ok(one), Ok(two)) if one == two)
 }
 
 fn unusable(path: &Path, error: &io::Error) -> Failure {
@@ -406,6 +462,7 @@ mod tests {
         let entry = |name: &str| Entry {
             // Long enough to be added at once.
             input: name.repeat(TOGETHER),
+            from: String::new(),
             stamp: stamp.clone(),
             content: String::new(),
             rules: String::new(),
@@ -415,6 +472,7 @@ mod tests {
                 hash: record::hash(b"rows"),
                 stamp: stamp.clone(),
             }],
+            besides: Vec::new(),
             left: Vec::new(),
             findings: Vec::new(),
         };

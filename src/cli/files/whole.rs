@@ -79,7 +79,8 @@ pub fn folder(path: &Path) -> &Path {
 
 /// A file that becomes another when it is whole. Dropped before, it is gone.
 pub struct Part {
-    file: File,
+    /// The file, open for writing.
+    pub file: File,
     path: PathBuf,
     placed: bool,
 }
@@ -99,7 +100,7 @@ impl Part {
     }
 
     /// Moves it to its place.
-    pub fn place(mut self, path: &Path, there: There) -> io::Result<()> {
+    pub fn place(&mut self, path: &Path, there: There) -> io::Result<()> {
         match there {
             There::Nothing => moved_beside(&self.path, path)?,
             There::Ours => fs::rename(&self.path, path)?,

@@ -2,7 +2,7 @@
 //! k3 of Row 3 each time".
 
 use super::label;
-use super::lex::{Cursor, Kind, Token, tokens};
+use super::lex::{Cursor, Kind, Token, may_begin, tokens};
 use crate::written::{Extent, Grown, Growth, Item};
 
 /// The rows referred to.
@@ -72,7 +72,9 @@ const LONGEST: usize = 1_000;
 
 /// What a row's text refers to, if it does nothing else.
 pub(crate) fn read(text: &str) -> Option<Again> {
-    if text.len() > LONGEST {
+    const BEGINS: [&str; 11] =
+        ["work", "worked", "knit", "the", "rep", "repeat", "is", "are", "same", "as", "like"];
+    if text.len() > LONGEST || !may_begin(text, &BEGINS) {
         return None;
     }
     let found: Vec<Token> = tokens(text).into_iter().filter(|token| token.kind != Kind::Mark('.')).collect();
@@ -113,7 +115,7 @@ pub(crate) struct Last {
 
 /// How many rows before are worked again, if a row's text says that and nothing else.
 pub(crate) fn read_last(text: &str) -> Option<Last> {
-    if text.len() > LONGEST {
+    if text.len() > LONGEST || !may_begin(text, &["work", "rep", "repeat"]) {
         return None;
     }
     let found: Vec<Token> = tokens(text).into_iter().filter(|token| token.kind != Kind::Mark('.')).collect();
@@ -130,6 +132,44 @@ pub(crate) fn read_last(text: &str) -> Option<Last> {
     cursor.take_rows()?;
     let Often { times, growth, .. } = how_often(text, cursor)?;
     Some(Last { rows, times, growth })
+}
+
+/// How often rows are worked in all, told beside them.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct InAll {
+    /// How many rows those are, where it is said.
+    pub(crate) count: Option<u32>,
+    /// Their numbers, where it names them.
+    pub(crate) rows: Vec<u32>,
+    pub(crate) times: u32,
+}
+
+/// How often rows are worked in all, if a text says that and nothing else: "work 3 times", "twice", "rep these 2 rows twice
+/// more". "Rep 3 times" does not say whether the first working counts.
+pub(crate) fn read_in_all(text: &str) -> Option<InAll> {
+    if text.len() > LONGEST {
+        return None;
+    }
+    let found: Vec<Token> = tokens(text).into_iter().filter(|token| token.kind != Kind::Mark('.')).collect();
+    let cursor = &mut Cursor::new(&found);
+    let _ = cursor.take(&["work", "worked", "knit"]);
+    let repeated = cursor.take(&["rep", "repeat"]);
+    let before = *cursor;
+    let rows = label::take_rows(cursor).and_then(|_| label::numbers(cursor));
+    if rows.is_none() {
+        *cursor = before;
+    }
+    let these = cursor.take(&["these", "the", "both", "this"]);
+    let count = cursor.number();
+    let counted = rows.is_none() && (these || count.is_some()) && cursor.take_rows().is_some();
+    if rows.is_none() && !counted {
+        *cursor = before;
+    }
+    let Often { times, behind, growth } = how_often(text, cursor)?;
+    let times = times.filter(|_| growth.is_empty() && (behind || !repeated))?;
+    let times = if behind { times.checked_add(1)? } else { times };
+    let count = count.filter(|_| counted);
+    Some(InAll { count, rows: rows.unwrap_or_default(), times }).filter(|all| all.times > 1)
 }
 
 /// How often rows are worked again.
@@ -324,6 +364,35 @@ mod tests {
 
     fn between(rows: &[u32], by: i32) -> More {
         More { rows: rows.to_vec(), what: What::Between, which: Vec::new(), by }
+    }
+
+    /// Common practice, no published source.
+    #[test]
+    fn how_often_rows_are_worked_in_all() {
+        for (text, expected) in [
+            ("Work 3 times", Some((None, &[][..], 3))),
+            ("3 times", Some((None, &[], 3))),
+            ("worked twice.", Some((None, &[], 2))),
+            ("rep twice more", Some((None, &[], 3))),
+            ("Repeat 2 more times", Some((None, &[], 3))),
+            ("rep 3 times in all", Some((None, &[], 3))),
+            ("Work these 2 rows 3 times", Some((Some(2), &[], 3))),
+            ("Rep these two rows once more", Some((Some(2), &[], 2))),
+            ("rep these rows twice more", Some((None, &[], 3))),
+            ("Rep Rows 1 and 2 twice more", Some((None, &[1, 2], 3))),
+            ("Work Rows 1-4 twice", Some((None, &[1, 2, 3, 4], 2))),
+            // Three workings, or three more?
+            ("rep 3 times", None),
+            ("Rep these 2 rows 3 times", None),
+            ("Rep Rows 1 and 2 twice", None),
+            ("work once", None),
+            ("2 rows", None),
+            ("Work these 2 rows 3 times, working 2 more sts in the k3 each time", None),
+            ("work 3 times as long", None),
+        ] {
+            let expected = expected.map(|(count, rows, times)| InAll { count, rows: rows.to_vec(), times });
+            assert_eq!(read_in_all(text), expected, "{text}");
+        }
     }
 
     /// Common practice, no published source.

@@ -42,6 +42,14 @@ pub(crate) fn ordinal(word: &str) -> Option<u32> {
     (1..).zip(ORDINALS).find(|(_, name)| *name == word).map(|(place, _)| place)
 }
 
+/// Whether the first word of a text, full stops before it left aside, is one of these. It is a quick look at a text before
+/// it is cut into pieces, for most texts begin otherwise: letters that only look like those of a word may be taken for it.
+pub(crate) fn may_begin(text: &str, words: &[&str]) -> bool {
+    let text = text.trim_start_matches(|c: char| c.is_whitespace() || c == '.');
+    let word = text.split(|c: char| !c.is_alphabetic()).next().unwrap_or_default();
+    !word.is_ascii() || words.iter().any(|known| known.eq_ignore_ascii_case(word))
+}
+
 /// The pieces of a text, as many as a label or a fact may have.
 pub(crate) fn tokens(text: &str) -> Vec<Token> {
     let raw = pieces(text);
