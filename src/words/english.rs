@@ -25,6 +25,9 @@ struct File {
     unplaced: Vec<&'static str>,
     stitches: Vec<&'static str>,
     rows: RowWords,
+    heads: Heads,
+    /// [`EdgeWords`], read where a sentence may be about edges.
+    edges: &'static RawValue,
     /// [`TextWords`], read where a text asks for them.
     texts: &'static RawValue,
     doubtful: BTreeMap<&'static str, &'static str>,
@@ -41,6 +44,27 @@ struct RowWords {
     round: Vec<&'static str>,
 }
 
+/// What heads the sections of a text.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields, bound(deserialize = "'de: 'static"))]
+pub(crate) struct Heads {
+    pub(crate) notes: Vec<&'static str>,
+    pub(crate) list: Vec<&'static str>,
+    pub(crate) rows: Vec<&'static str>,
+}
+
+/// Words of sentences about the edges of every row.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields, bound(deserialize = "'de: 'static"))]
+pub(crate) struct EdgeWords {
+    pub(crate) slip: Vec<&'static str>,
+    pub(crate) knit: Vec<&'static str>,
+    pub(crate) purl: Vec<&'static str>,
+    pub(crate) keep: Vec<&'static str>,
+    pub(crate) which: Vec<&'static str>,
+    pub(crate) ends: Vec<&'static str>,
+}
+
 /// What tells that a key says more of a symbol than its stitch.
 #[derive(Deserialize)]
 #[serde(rename_all = "kebab-case", deny_unknown_fields, bound(deserialize = "'de: 'static"))]
@@ -53,6 +77,10 @@ struct Besides {
 #[derive(Deserialize)]
 #[serde(rename_all = "kebab-case", deny_unknown_fields)]
 pub(crate) struct TextWords {
+    pub(crate) table_sides: Vec<String>,
+    pub(crate) table_work: Vec<String>,
+    pub(crate) table_counts: Vec<String>,
+    pub(crate) table_numbers: Vec<String>,
     pub(crate) before_count: Vec<String>,
     pub(crate) behind_count: Vec<String>,
     pub(crate) needles: Vec<String>,
@@ -95,6 +123,8 @@ struct English {
 static FILE: LazyLock<File> = LazyLock::new(|| tables::read(table!("words/english")));
 
 static TEXTS: LazyLock<TextWords> = LazyLock::new(|| tables::read(FILE.texts.get()));
+
+static EDGES: LazyLock<EdgeWords> = LazyLock::new(|| tables::read(FILE.edges.get()));
 
 static ENGLISH: LazyLock<English> = LazyLock::new(|| {
     // The table is in lower case.
@@ -218,6 +248,18 @@ pub(super) fn rows_named(word: &str) -> Option<Worked> {
 pub(super) fn stitches() -> &'static [&'static str] {
     let english: &'static File = &FILE;
     &english.stitches
+}
+
+/// What heads the sections of a text.
+pub(crate) fn heads() -> &'static Heads {
+    let english: &'static File = &FILE;
+    &english.heads
+}
+
+/// Words of sentences about the edges of every row.
+pub(crate) fn edges() -> &'static EdgeWords {
+    let edges: &'static EdgeWords = &EDGES;
+    edges
 }
 
 /// What sentences and the ends of rows say in texts.
