@@ -39,7 +39,7 @@ pub use row::{
     About, Choice, Context, Doubt, InColour, MarkerName, Piece, Reach, RowError, RowMistake, Stretch, Which,
     Work, mistakes, pieces_use, reads, row, work, works,
 };
-pub use shade::{is_colour, may_be_colour, may_be_worked, with_colour};
+pub use shade::{is_colour, may_be_colour, may_be_worked, tells_work, with_colour};
 
 /// Phrases of the built-in stitches in boiled form: exactly as they stand, and with one number left open (`#`).
 struct Phrases {

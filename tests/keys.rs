@@ -978,7 +978,9 @@ fn what_else_the_words_of_a_key_say_is_told() {
 #[test]
 fn a_decrease_is_not_worked_again_on_the_return_row() {
     let chart = ".,.,/,o,.,3\n.,.,.,.,.,1\n\n.,knit\no,yarn over\n";
-    for key in ["/,\"ssk on RS, p2tog tbl on WS\"", "/,\"RS: ssk; WS: p2tog tbl\"", "Symbol,RS,WS\n/,ssk,p2tog tbl"] {
+    for key in
+        ["/,\"ssk on RS, p2tog tbl on WS\"", "/,\"RS: ssk; WS: p2tog tbl\"", "Symbol,RS,WS\n/,ssk,p2tog tbl"]
+    {
         let sheet = format!("{chart}{key}\n");
         let [one, two] = ["1 k k k k k\n2 p p p p p\n", "3 k yo ssk k k\n4 p p p p p\n"];
         assert_eq!(rows(&sheet), format!("{one}{two}"), "{key}");
@@ -987,7 +989,8 @@ fn a_decrease_is_not_worked_again_on_the_return_row() {
     let drawn = "2,.,.,/,o,.,\n,.,.,.,.,.,1\n\n.,\"k on RS, p on WS\"\no,yarn over\n/,\"ssk on RS, p2tog tbl on WS\"\n";
     assert_eq!(rows(drawn), "1 k k k k k\n2 p p p2togtbl yo p\n");
     // An increase of two loops that closes again does work its own loops.
-    let bobble = ".,*,.,1\n.,.,.,3\n\n.,knit\n*,\"(k1, yo, k1) in one st on RS, p3tog on WS\"\nCharted: right side\n";
+    let bobble =
+        ".,*,.,1\n.,.,.,3\n\n.,knit\n*,\"(k1, yo, k1) in one st on RS, p3tog on WS\"\nCharted: right side\n";
     assert_eq!(rows(bobble), "1 k kyok k\n2 p p3tog p\n3 k k k\n4 p p p\n");
     let round = "Worked: round\nCharted: right side\n\n.,v,.,3\n.,.,.,1\n\n.,knit\nv,\"sl 1 wyib on RS, purl on WS\"\n";
     assert_eq!(rows(round), "1 k k k\n2 k k k\n3 k sl1wyib k\n4 k k k\n");

@@ -15,7 +15,7 @@ use crate::settings;
 use crate::words::reads;
 use crate::words::rows::edges;
 use crate::words::rows::head::{Head, list_in_line, section_head, title_of};
-use crate::words::rows::label::{Label, label};
+use crate::words::rows::label::{Label, is_row_word, label};
 pub(super) use draft::{Draft, Entry, RowText};
 use heads::{
     begins_pattern, called_otherwise, closing, entry, explains, for_some_sizes, head_of_next, is_needle,
@@ -199,6 +199,13 @@ fn is_labelled_work(line: &Line, (label, start): &(Label, usize)) -> bool {
     label.ended && !label.numbers.is_empty() && (says(work) != Says::Work || begins_as_work(work))
 }
 
+/// Whether a label spells out that it numbers a row, "Row 1 (RS):": no abbreviation is called so.
+fn calls_a_row(line: &Line, (label, start): &(Label, usize)) -> bool {
+    let head = line.text.get(*start..).and_then(|text| text.get(..label.length)).unwrap_or_default();
+    let mut words = head.split(|c: char| !c.is_alphabetic()).filter(|word| word.len() > 1);
+    label.ended && !label.numbers.is_empty() && head.contains(':') && words.any(is_row_word)
+}
+
 /// Whether a line is one of the designer's notes.
 fn is_note(part: &Part) -> bool {
     part.role == Role::Notes && !is_notes_head(part)
@@ -218,8 +225,8 @@ struct Finder {
 
 impl Finder {
     /// Notes under a plain heading end at the blank line; a row among them is still a note. Where a blank line or nothing but
-    /// the heading stands before it, notes end, as a list does, where a row that can be worked stands: no abbreviation is
-    /// called "Row 3".
+    /// the heading stands before it, notes end where a row that can be worked stands. A list ends there too, and at whatever is
+    /// called "Row 3:".
     fn may_be_row(&self, line: &Line) -> bool {
         let row = || row_label(&line.text).filter(|found| is_labelled_work(line, found));
         let free = match self.section {
@@ -231,7 +238,10 @@ impl Finder {
                 let next = last.and_then(|last| last.checked_add(1));
                 next.is_some() && row().is_some_and(|(label, _)| label.numbers.first().copied() == next)
             }
-            Section::Notes | Section::List => row().is_some(),
+            Section::Notes => row().is_some(),
+            Section::List => {
+                row().is_some() || row_label(&line.text).is_some_and(|found| calls_a_row(line, &found))
+            }
         };
         // A heading may name rows, "Rows 1-4: Border"; one that works stitches is a row that was marked as one.
         let works = || {

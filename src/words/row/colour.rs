@@ -75,7 +75,7 @@ impl Parser<'_, '_> {
         let taken = taken.or_else(|| {
             let (length, colour) = self.context.colours.at_start(&words)?;
             let ends = self.tokens.get(self.at + length).map(|token| &token.kind) == Some(&Kind::Semicolon);
-            ends.then_some((length, colour))
+            (ends && self.works_on(self.at + length)).then_some((length, colour))
         });
         if let Some((length, colour)) = taken {
             self.at += length;
@@ -90,6 +90,18 @@ impl Parser<'_, '_> {
             return true;
         }
         false
+    }
+
+    /// Whether anything is worked behind the marks that stand here, before the row or a group ends.
+    fn works_on(&self, at: usize) -> bool {
+        let behind = self.tokens.get(at..).unwrap_or_default();
+        let mut kinds = behind.iter().map(|token| &token.kind);
+        match kinds.find(|kind| !matches!(kind, Kind::Comma | Kind::Semicolon)) {
+            None | Some(Kind::Close(_)) => false,
+            Some(Kind::Word(word)) => !matches!(word.as_str(), "rep" | "repeat" | "reps" | "turn"),
+            Some(Kind::Star(_)) => self.starred == 0,
+            Some(_) => true,
+        }
     }
 
     /// Whether words up to a mark can only be meant to name a colour: "with D, ..."; and where the text names colours
