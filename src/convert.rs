@@ -137,8 +137,8 @@ impl Source<'_> {
 
     /// Its patterns, those with a repeat written to this cast-on.
     fn at_width(&self, cast_on: u32) -> Charts {
-        let width = Settings { cast_on: Some(cast_on), ..Settings::default() };
-        Source { above: &width.over(self.above), ..*self }.patterns()
+        let above = Settings { cast_on: Some(cast_on), sizes: None, ..self.above.clone() };
+        Source { above: &above, ..*self }.patterns()
     }
 }
 

@@ -20,7 +20,9 @@ pub(super) use labels::{
     rows_and_rounds, rows_between, rows_not_added, rows_told, rows_untold, unfollowed, unnumbered, unplaced,
     unread_row,
 };
-pub(super) use sizes::{first_size, for_some_sizes, uneven, uneven_sizes};
+pub(super) use sizes::{
+    first_place, first_size, for_some_sizes, no_numbers, sizes_of_nothing, uneven, uneven_sizes,
+};
 pub(super) use work::{
     as_before, counts_left_aside, lost, stated_behind, turned, untold, unworkable, width_assumed,
 };
