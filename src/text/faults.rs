@@ -254,6 +254,10 @@ pub(super) fn ending(replaced: usize) -> String {
 pub(super) const ENDING_HELP: &str =
     "If it stands in the place of other stitches, say of which: \"ending last rep k1 instead of yo, k2tog\".";
 
+/// What can be done where how stitches are bound off is lost.
+pub(super) const BOUND_OFF_HELP: &str =
+    "Nothing, if a note of the pattern says how; what is made of the text says no more than that they are bound off.";
+
 /// An entry of the list of abbreviations for a stitch that is known, explained as no stitch is worked: it was read as `read`.
 pub(super) fn unlike(place: Place, term: &str, meaning: &str, read: &str) -> Finding {
     let (term, meaning) = (shown(term), shown(meaning));

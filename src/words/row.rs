@@ -130,6 +130,8 @@ pub enum About {
     Ending,
     /// A word of other vocabularies that has but one usual meaning.
     Word(StitchId),
+    /// How stitches are bound off, for which there is but one stitch.
+    BoundOff,
 }
 
 /// A row as read.

@@ -124,11 +124,13 @@ impl Parser<'_, '_> {
 
     /// Whether some words begin with what can be worked.
     fn readable(&mut self, words: &[String]) -> bool {
-        let (unnumbered, slips) = (self.unnumbered, self.work.bare_slips.len());
+        let (unnumbered, slips, doubts) =
+            (self.unnumbered, self.work.bare_slips.len(), self.work.doubts.len());
         let readable = (1..=words.len())
             .any(|to| words.get(..to).is_some_and(|part| self.plain_run(part, self.at).is_some()));
         self.unnumbered = unnumbered;
         self.work.bare_slips.truncate(slips);
+        self.work.doubts.truncate(doubts);
         readable
     }
 
