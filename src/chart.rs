@@ -42,7 +42,7 @@ use crate::grid::{Colour, Look, Workbook};
 use crate::pattern::{Pattern, Worked};
 use crate::place::{Address, Place, column_letters};
 use crate::problem::{Code, Finding, Severity, any_error};
-use crate::settings::{KeyEntry, ReturnRows, Settings};
+use crate::settings::{Charted, KeyEntry, ReturnRows, Settings};
 use crate::stitch::Stitches;
 
 pub use reading::{ReadRow, Reading, Symbol};
@@ -277,9 +277,13 @@ impl<'a> Taken<'a> {
         let first_row = self.areas[index].first_row();
         let mut taken = sentences::fill(&said, first_row, &mut settings, &mut found);
         self.rounds_by_numbers(index, &mut settings, &mut found);
+        if settings.charted == Some(Charted::EveryRow) {
+            self.areas[index].take_blank_rows();
+        }
         found.extend(self.wrong_key.iter().cloned());
         let Self { sheet, stitches, lines, finder, areas, prose, .. } = self;
         let area = &areas[index];
+        found.extend(area::parted::told(sheet, area));
         let from = found.len();
 
         // The order of the rows comes before the sentences about rows, which name them by number and may change settings.
@@ -289,8 +293,11 @@ impl<'a> Taken<'a> {
         let mut errors = several.iter().chain(&turned).filter(|told| told.severity() == Severity::Error);
         let readable = errors.next().is_none();
         found.extend(several.into_iter().chain(turned));
-        let told = sentences::numbers_told(&said, stitches);
-        let order = readable.then(|| order::order(sheet.grid, area, &settings, &told, &mut found)).flatten();
+        let mut told = sentences::numbers_told(&said, stitches);
+        let texts = prose.of(index).filter_map(|at| sheet.text(at)).map(Text::str);
+        told.extend(rows::numbers_told(area, texts));
+        let mut order =
+            readable.then(|| order::order(sheet.grid, area, &settings, &told, &mut found)).flatten();
         let tellings = match order.as_ref().filter(|_| !said.is_empty()) {
             Some(order) => sentences::undrawn(&said, order, &mut settings, stitches, &mut found),
             None => Tellings::default(),
@@ -310,17 +317,23 @@ impl<'a> Taken<'a> {
             (&settings, call.several_sheets),
             &mut symbol,
         );
-        let told = match &order {
-            Some(order) => rows::take_told(sheet.grid, order, &mut heading.notes, &mut found),
-            None => Vec::new(),
-        };
+        let mut told = Vec::new();
+        if let Some(order) = &order {
+            told = rows::take_told(sheet.grid, order, &mut heading.notes, &mut found);
+            let worked = (settings.worked.unwrap_or_default(), &tellings);
+            rows::take_beside(sheet.grid, order, worked, &mut heading.notes, &mut told);
+        }
         let told_at: BTreeSet<Address> = told.iter().map(|told| told.at).collect();
         let spoken_at = |at: Address| {
             let prose = sheet.text(at).filter(|_| !told_at.contains(&at));
             prose.map(|_| beside.rows(sheet, at).first().copied())
         };
         found.extend(sentences::spoken(&said, &settings, first_row, spoken_at));
-        found.extend(heading::times_told(sheet, &heading.notes));
+        let often = heading::times_told(sheet, &heading.notes, &found);
+        found.extend(often);
+        if let Some(order) = &mut order {
+            rows::move_on(order, &mut told, &mut heading.notes);
+        }
         let counted = heading::rows_counted(&heading.notes);
         let mut labels = std::mem::take(&mut heading.labels);
         let edges = edges::said(&heading.notes);

@@ -11,15 +11,21 @@ use crate::stitch::{StitchId, Stitches};
 pub fn check(pattern: &Pattern) -> Vec<Finding> {
     let mut findings = Vec::new();
     let mut before: Option<(&Row, u32)> = None;
+    // The last row that is drawn: where a row does not fit, the mistake is mostly there.
+    let mut drawn: Option<&Row> = None;
     for row in &pattern.rows {
         let (uses, makes) = pattern.loops(row);
         findings.extend(match before {
             None => against_cast_on(pattern, row, uses),
-            Some((last, made)) if uses != made => Some(against_row_before(pattern, last, made, row, uses)),
+            Some((last, made)) if uses != made => {
+                let help = likeliest(pattern, drawn, uses, made);
+                Some(against_row_before((last, made), (row, uses)).help(help))
+            }
             Some((last, _)) => in_each_working(pattern, last, row),
         });
         findings.extend(before.and_then(|(last, _)| on_one_side(pattern, last, row)));
         findings.extend(against_stated(row, makes));
+        drawn = Some(row).filter(|row| row.charted).or(drawn);
         before = Some((row, makes));
     }
     findings
@@ -61,7 +67,7 @@ fn against_cast_on(pattern: &Pattern, row: &Row, uses: u32) -> Option<Finding> {
 }
 
 /// What is wrong where a row uses another number of stitches than the last one made.
-fn against_row_before(pattern: &Pattern, last: &Row, made: u32, row: &Row, uses: u32) -> Finding {
+fn against_row_before((last, made): (&Row, u32), (row, uses): (&Row, u32)) -> Finding {
     let message = format!(
         "Row {} uses {}, but {} makes {}: {}.",
         row.number,
@@ -70,7 +76,7 @@ fn against_row_before(pattern: &Pattern, last: &Row, made: u32, row: &Row, uses:
         stitches(made),
         difference(uses, made)
     );
-    miscount(Code::CountMismatch, row, message, (uses, made)).help(likeliest(pattern, row.number, uses, made))
+    miscount(Code::CountMismatch, row, message, (uses, made))
 }
 
 /// What is wrong where a row makes another number of stitches than is stated for it.
@@ -203,23 +209,19 @@ fn difference(found: u32, expected: u32) -> String {
     if found > expected { format!("{by} too many") } else { format!("{by} too few") }
 }
 
-/// Where to look first: the two rows that meet, and their increases and decreases.
-fn likeliest(pattern: &Pattern, number: u32, uses: u32, made: u32) -> String {
-    let balance = |number: u32| {
-        let row = pattern.rows.iter().find(|row| row.number == number)?;
-        let (mut more, mut fewer) = (0, 0);
-        for &id in &row.stitches {
-            let stitch = pattern.stitches.get(id);
-            more += stitch.makes.saturating_sub(stitch.uses);
-            fewer += stitch.uses.saturating_sub(stitch.makes);
-        }
-        Some((more, fewer))
+/// Where to look first: the two rows that meet, and the increases and decreases of the last row drawn before.
+fn likeliest(pattern: &Pattern, drawn: Option<&Row>, uses: u32, made: u32) -> String {
+    let balance = |row: &Row| {
+        let loops = row.stitches.iter().map(|&id| pattern.stitches.get(id));
+        loops.fold((0, 0), |(more, fewer), stitch| {
+            (
+                more + stitch.makes.saturating_sub(stitch.uses),
+                fewer + stitch.uses.saturating_sub(stitch.makes),
+            )
+        })
     };
-    let drawn =
-        pattern.rows.iter().filter(|row| row.number < number && row.charted).max_by_key(|row| row.number);
     let mut help = String::new();
-    if let Some(drawn) = drawn
-        && let Some((more, fewer)) = balance(drawn.number)
+    if let Some((drawn, (more, fewer))) = drawn.map(|row| (row, balance(row)))
         && more != fewer
     {
         help = format!("Row {} increases by {more} and decreases by {fewer}; ", drawn.number);

@@ -215,6 +215,8 @@ problems! {
     RepeatNotShown = "repeat-not-shown", Note;
     /// A box on so few rows that it is no repeat.
     BoxLeftAside = "box-left-aside", Note;
+    /// A blank column was taken to part two charts side by side.
+    ChartsSideBySide = "charts-side-by-side", Note;
     /// No cast-on is stated: written for some widths of the repeat.
     RepeatWrittenOut = "repeat-written-out", Note;
 

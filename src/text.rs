@@ -19,9 +19,12 @@ mod says;
 mod sentences;
 mod sizes;
 mod solve;
+mod speaks;
+mod stated;
 #[cfg(test)]
 mod tests;
 mod told;
+mod ways;
 mod width;
 
 use std::sync::Arc;
@@ -76,10 +79,14 @@ pub fn read(
     let settings = above.over(below);
     let vocabulary = vocabulary.or_else(|| settings.terms.as_deref().and_then(terms::named));
     let (mut readings, mut findings): (Vec<Reading>, Vec<Finding>) = Default::default();
+    let mut worked = None;
     for mut draft in find::drafts(document).into_iter().filter(Draft::has_rows) {
         if let (true, Some(before)) = (draft.after_set_up, readings.last()) {
             draft.facts.cast_on = left_by(before);
+            draft.facts.worked = draft.facts.worked.or(worked);
         }
+        ways::settle(&mut draft);
+        worked = draft.facts.worked;
         if above.sizes.is_none() {
             sizes::as_set(&mut draft.facts, &above.over(&draft.said).over(below));
         }

@@ -332,3 +332,32 @@ fn entries_of_a_key_are_looked_for_near_to_each_other() {
     let key = lines(50_000, |line| format!("{0},,purl\n\n\n{0}", sign(line)));
     assert!(!read(&format!("{chart}\n{key}")).charts.is_empty());
 }
+
+/// Sentences behind many rows that have some of them worked again: so many of their counts are proved.
+#[test]
+fn many_sentences_work_rows_again() {
+    let rows = lines(4_000, |row| format!("Row {}: Knit.", row + 1));
+    for (closing, told) in [("", "rows-not-added"), (" (4 sts)", "too-large")] {
+        let closings = format!("Rep Rows 1 and 2 twice more.{closing}\n").repeat(4_000);
+        let said = said_of_text(&format!("Cast on 4 sts.\n{rows}\n{closings}"));
+        assert!(said.iter().any(|said| said.starts_with(told)), "{told}");
+    }
+}
+
+/// Each row grows upon the one behind it, and the last of them is told in stitches.
+#[test]
+fn rows_of_a_text_grow_one_upon_the_next() {
+    let rows = 4_000;
+    let grows = lines(rows, |row| {
+        format!("Row {}: Rep Row {} once, working 1 more st in the k2 each time.", row + 1, row + 2)
+    });
+    let text = format!("Cast on 4 sts.\n{grows}\nRow {}: K2, k2tog.\n", rows + 1);
+    assert!(!said_of_text(&text).is_empty());
+}
+
+/// Each line of a text is wrong in a way of its own.
+#[test]
+fn each_of_many_rows_is_wrong() {
+    let rows = lines(9_000, |row| format!("Row {}: K2, xyz{row}, k2.", row + 1));
+    assert_eq!(said_of_text(&format!("Cast on 4 sts.\n{rows}\n")).len(), 9_000);
+}

@@ -235,12 +235,31 @@ fn a_heading_of_the_row_numbers_is_no_title() {
     }
 }
 
+/// A line that begins as a setting does stays a note where it says nothing that the setting can be.
+#[test]
+fn a_setting_in_other_words_is_no_title() {
+    for (head, title, note) in [
+        ("Cast on: as you like\n", "odd", "Cast on: as you like"),
+        ("Tide Lines\nCharted: mostly\n", "Tide Lines", "Charted: mostly"),
+    ] {
+        let read = read(&format!("{head}.,o,/,.,1\n{KEY}"));
+        let pattern = read.charts[0].sound().unwrap();
+        assert_eq!((pattern.title.as_str(), &pattern.notes[..]), (title, &[note.to_owned()][..]), "{head}");
+    }
+}
+
 #[test]
 fn charts_side_by_side_are_all_read() {
     let left = format!("2,.,-,,2,-,.\n1,-,.,,1,.,-\n{KEY}");
     assert_eq!(rows(&left), ["1 k p\n2 p k\n", "1 p k\n2 k p\n"]);
     let right = format!(".,-,2,,-,.,2\n-,.,1,,.,-,1\n{KEY}");
     assert_eq!(rows(&right), ["1 k p\n2 p k\n", "1 p k\n2 k p\n"]);
+}
+
+#[test]
+fn letters_over_columns_are_no_row() {
+    let sheet = format!("A,B,C,D,\n.,o,/,.,2\n.,.,.,.,1\n{KEY}");
+    assert_eq!(rows(&sheet), ["1 k k k k\n2 p yo p2tog p\n"]);
 }
 
 #[test]
@@ -282,6 +301,16 @@ fn what_can_not_be_read_is_told_at_its_place() {
             "a row of two symbols that are letters",
             "o,,/,,\n.,-,.,.,.,2\n.,.,.,.,.,1\n\nKey\n,knit\n.,knit\n-,purl\no,yo\n/,k2tog\n".to_owned(),
             "row-number-gap odd.csv, line 1, column 1",
+        ),
+        (
+            "a row whose symbols no key explains, above, where a title would stand",
+            format!("x,x,x,x,\n.,o,/,.,2\n.,.,.,.,1\n{KEY}"),
+            "row-number-gap odd.csv, line 1, column 1",
+        ),
+        (
+            "the same below, some of its symbols in the key",
+            format!(".,o,/,.,3\n.,.,.,.,1\nx,.,.,x,\n{KEY}"),
+            "row-number-gap odd.csv, line 3, column 1",
         ),
         (
             "a chart on its side, its rows named along the bottom",

@@ -207,9 +207,10 @@ fn a_count_of_rows_is_held_against_the_chart() {
     assert_eq!(left.pattern.as_ref().unwrap().notes, ["28 rows"]);
 }
 
-/// Rows 3 and 4 of four are worked three times: a box stands around them, or a bracket beside them.
+/// Rows 3 and 4 of four are worked three times: a box stands around them, or a bracket beside them. Where it is not sure that
+/// it is those rows, and so often, it stays a note.
 #[test]
-fn how_often_is_said_of_all_rows_that_a_bracket_sets_apart() {
+fn rows_that_a_bracket_sets_apart_are_worked_as_often_as_it_says() {
     let sheet = |row: usize, told: &str| {
         let lines = ["o,/,4", "-,-,3", "o,/,2", "-,-,1"].iter().enumerate();
         let lines =
@@ -217,26 +218,173 @@ fn how_often_is_said_of_all_rows_that_a_bracket_sets_apart() {
         Sheet::new(&(lines.collect::<String>() + KEY))
     };
     let red = Edge { heavy: false, colour: Colour([255, 0, 0]) };
+    let number = |(number, row): (usize, &str)| format!("{number} {row}");
+    let in_all: Vec<String> = (1..=8).zip(["p p", "yo p2tog"].into_iter().cycle()).map(number).collect();
+    for (what, sheet) in [
+        ("a heavy box", sheet(0, ",x3").frame("A1:B2", HEAVY)),
+        ("a red box", sheet(1, ",x3").frame("A1:B2", red)),
+        ("a box with the numbers", sheet(1, ",work 3 times").frame("A1:C2", HEAVY)),
+        ("a bracket", sheet(0, ",,x3").lines("D1:D2", "rtb")),
+        ("a bracket on the cell", sheet(1, ",3x").lines("D1:D2", "rtb")),
+        ("a bracket in words", sheet(1, ",Rep these 2 rows twice more.").lines("D1:D2", "rtb")),
+        ("rows by name", sheet(1, ",Rep Rows 3 and 4 twice more").lines("D1:D2", "rtb")),
+        ("a merged cell", sheet(0, ",× 3").merge("D1:D2")),
+    ] {
+        let chart = sheet.one();
+        assert_eq!(rows(&chart), in_all, "{what}");
+        assert!(chart.pattern.as_ref().unwrap().notes.is_empty(), "{what}");
+        let told = said(&chart, "rows-told");
+        assert!(
+            told[0].ends_with("Rows 3 and 4 are worked 3 times, and were written out as Rows 3 to 8."),
+            "{what}: {told:?}"
+        );
+        assert!(said(&chart, "sentence-not-followed").is_empty(), "{what}: {:?}", chart.findings);
+    }
     for (what, sheet, note) in [
-        ("a heavy box", sheet(0, ",x3").frame("A1:B2", HEAVY), "Rows 3 and 4: x3"),
-        ("a red box", sheet(1, ",x3").frame("A1:B2", red), "Rows 3 and 4: x3"),
-        (
-            "a box with the numbers",
-            sheet(1, ",rep 3 times").frame("A1:C2", HEAVY),
-            "Rows 3 and 4: rep 3 times",
-        ),
-        ("a bracket", sheet(0, ",,x3").lines("D1:D2", "rtb"), "Rows 3 and 4: x3"),
-        ("a bracket on the cell", sheet(1, ",x3").lines("D1:D2", "rtb"), "Rows 3 and 4: x3"),
+        ("no sure number", sheet(1, ",rep 3 times").frame("A1:C2", HEAVY), "Rows 3 and 4: rep 3 times"),
+        ("other rows", sheet(1, ",Work these 3 rows twice").frame("A1:C2", HEAVY), "Work these 3 rows twice"),
         ("a line along all rows", sheet(1, ",x3").lines("B1:B4", "r"), "Row 3: x3"),
         ("a line that does not end", sheet(1, ",x3").lines("B1:B2", "rt"), "Row 3: x3"),
+        ("a bracket that is typed", sheet(1, ",] x 3"), "Row 3: ] x 3"),
+        ("a row", sheet(1, ",twice"), "Row 3: twice"),
+        // Three workings of Row 3 alone would end on its other side.
         ("nothing", sheet(1, ",x3"), "Row 3: x3"),
         ("nothing, far away", sheet(1, ",,x3"), "x3"),
         ("another note", sheet(1, ",dark green").frame("A1:B2", HEAVY), "Row 3: dark green"),
     ] {
         let chart = sheet.one();
-        assert_eq!(chart.pattern.as_ref().unwrap().notes, [note], "{what}");
+        assert_eq!(rows(&chart).len(), 4, "{what}");
+        let notes = &chart.pattern.as_ref().unwrap().notes;
+        assert!(notes.len() == 1 && notes[0].ends_with(note), "{what}: {notes:?}");
         let told = said(&chart, "sentence-not-followed").len();
-        assert_eq!(told, usize::from(!note.contains("green")), "{what}");
+        assert_eq!(told, usize::from(!note.contains("green")), "{what}: {:?}", chart.findings);
+    }
+}
+
+/// Rows 3 and 4 of six are worked three times: what the chart numbers 5 and 6 are Rows 9 and 10. Of right-side rows the rows
+/// back are worked with them, and in the round a single one may be worked again.
+#[test]
+fn rows_behind_those_worked_again_move_on() {
+    let sheet = |numbers: [&str; 6], beside: [&str; 6]| {
+        let cells = ["/,o", "-,-", "o,/", "-,-", "o,/", "-,-"].iter().zip(numbers).zip(beside);
+        let lines: String = cells
+            .filter(|((_, number), _)| !number.is_empty())
+            .map(|((cells, number), beside)| format!("{cells},{number},{beside}\n"))
+            .collect();
+        format!("{lines}{KEY}")
+    };
+    let all = ["6", "5", "4", "3", "2", "1"];
+    let chart = Sheet::new(&sheet(all, ["", "dark green", "x3", "", "", ""])).merge("D3:D4").one();
+    assert_eq!(
+        rows(&chart),
+        [
+            "1 p p",
+            "2 yo p2tog",
+            "3 p p",
+            "4 yo p2tog",
+            "5 p p",
+            "6 yo p2tog",
+            "7 p p",
+            "8 yo p2tog",
+            "9 p p",
+            "10 p2tog yo"
+        ]
+    );
+    assert_eq!(chart.pattern.as_ref().unwrap().notes, ["Row 9: dark green"]);
+    assert_eq!(
+        said(&chart, "rows-told"),
+        [
+            "\"x3\": Rows 3 and 4 are worked 3 times, and were written out as Rows 3 to 8. What the chart numbers from 5 on is \
+             numbered from 9 on."
+        ]
+    );
+    // Two brackets: Rows 1 and 2 twice are Rows 1-4, Rows 3 and 4 twice Rows 5-8.
+    let chart = Sheet::new(&sheet(all, ["", "", "x2", "", "2x", ""])).merge("D3:D4").merge("D5:D6").one();
+    assert_eq!(rows(&chart)[7..], ["8 yo p2tog", "9 p p", "10 p2tog yo"]);
+    assert_eq!(
+        said(&chart, "rows-told"),
+        [
+            "\"2x\": Rows 1 and 2 are worked 2 times, and were written out as Rows 1 to 4. What the chart numbers from 3 on is \
+             numbered from 5 on.",
+            "\"x2\": Rows 3 and 4 are worked 2 times, and were written out as Rows 5 to 8. What the chart numbers from 5 on is \
+             numbered from 9 on."
+        ]
+    );
+    // Right-side rows: k2tog, yo and p2 are drawn, and the rows back are purled and knitted. Rows 3-4 are worked three times.
+    let odd = ["", "", "5", "3", "1", ""];
+    let chart = Sheet::new(&sheet(odd, ["", "", "", "x3", "", ""])).one();
+    assert_eq!(
+        rows(&chart),
+        ["1 k2tog yo", "2 p p", "3 p p", "4 k k", "5 p p", "6 k k", "7 p p", "8 k k", "9 k2tog yo", "10 p p"]
+    );
+    // In the round one may be worked three times.
+    let round = format!("Worked: in the round\n\n{}", sheet(all, ["", "", "", "x3", "", ""]));
+    assert_eq!(rows(&Sheet::new(&round).one())[2..6], ["3 p p", "4 p p", "5 p p", "6 k2tog yo"]);
+    assert_eq!(
+        said(&Sheet::new(&round.replace("x3", "twice")).one(), "rows-told"),
+        [
+            "\"twice\": Row 3 is worked 2 times, and was written out as Rows 3 and 4. What the chart numbers from 4 on is numbered \
+             from 5 on."
+        ]
+    );
+    assert_eq!(rows(&Sheet::new(&round.replace("x3", "work this round 3 times")).one()).len(), 8);
+    // Beside each of two it may be said of both together.
+    let each = round.replace("4,\n", "4,x3\n");
+    assert_eq!(rows(&Sheet::new(&each).one()).len(), 6);
+    // All rows so often are how long the piece is.
+    let whole = Sheet::new(&sheet(all, ["x3", "", "", "", "", ""])).merge("D1:D6").one();
+    assert_eq!(rows(&whole).len(), 6);
+    assert_eq!(whole.pattern.as_ref().unwrap().notes, ["Rows 1-6: x3"]);
+    // A sentence that numbers rows behind them may mean those of the chart or those that are worked.
+    for (sentence, count) in [
+        ("Rows 7-8: Rep Rows 5 and 6", 8),
+        ("Row 6: yo and p2tog", 6),
+        ("Begin the thumb in Row 5.", 6),
+        ("Begin the thumb in Row 3.", 10),
+    ] {
+        let told = format!("Mitten\n{sentence}\n{}", sheet(all, ["", "", "x3", "", "", ""]));
+        let told = Sheet::new(&told).merge("D5:D6").one();
+        assert_eq!(rows(&told).len(), count, "{sentence}");
+        let notes = &told.pattern.as_ref().unwrap().notes;
+        assert_eq!(notes.contains(&"Rows 3 and 4: x3".to_owned()), count < 10, "{sentence}: {notes:?}");
+    }
+}
+
+/// Where the numbers leave as many rows out as are said to be worked again, they are those.
+#[test]
+fn rows_worked_again_fill_a_gap_of_the_numbers() {
+    let chart =
+        |told: &str| Sheet::new(&format!("/,o,10\n-,-,9\no,/,4\n-,-,3\no,/,2\n-,-,1\n\n{told}\n{KEY}")).one();
+    for told in [
+        "Rows 5-8: Rep Rows 3 and 4 twice more",
+        "Rep Rows 3 and 4 twice more.",
+        "Rep last 2 rows twice more",
+    ] {
+        let chart = chart(told);
+        assert_eq!(rows(&chart)[4..8], ["5 p p", "6 yo p2tog", "7 p p", "8 yo p2tog"], "{told}");
+        assert_eq!(rows(&chart)[8..], ["9 p p", "10 p2tog yo"], "{told}");
+        assert!(chart.pattern.as_ref().unwrap().notes.is_empty(), "{told}");
+    }
+    let beside = |told: &str| {
+        let lines = format!("/,o,10\n-,-,9\no,/,4,{told}\n-,-,3\no,/,2\n-,-,1\n{KEY}");
+        Sheet::new(&lines).merge("D3:D4").one()
+    };
+    assert_eq!(rows(&beside("x3")), rows(&chart("Rows 5-8: Rep Rows 3 and 4 twice more")));
+    assert_eq!(
+        said(&beside("x3"), "rows-told"),
+        ["\"x3\": Rows 3 and 4 are worked 3 times, and were written out as Rows 3 to 8."]
+    );
+    // Right-side rows: Rows 5-8 work Rows 1-4 again, k2tog, yo and purl.
+    let odd = Sheet::new(&format!("/,o,9\n-,-,3\no,/,1\n\nRows 5-8: Rep Rows 1-4\n{KEY}")).one();
+    assert_eq!(rows(&odd)[4..8], ["5 k2tog yo", "6 p p", "7 p p", "8 k k"]);
+    assert_eq!(rows(&odd)[8..], ["9 yo k2tog", "10 p p"]);
+    for told in ["x2", "x5"] {
+        assert!(!said(&beside(told), "row-number-gap").is_empty(), "{told}");
+    }
+    for told in ["Rep Rows 3 and 4 once more", "Rows 5-6: Rep Rows 3 and 4", "Rows 5-8: see page 3"] {
+        let chart = chart(told);
+        assert!(chart.pattern.is_none(), "{told}");
+        assert!(!said(&chart, "row-number-gap").is_empty(), "{told}: {:?}", chart.findings);
     }
 }
 
@@ -554,8 +702,8 @@ fn what_is_hidden_beside_a_chart_is_told() {
 #[test]
 fn how_often_may_stand_where_the_chart_begins() {
     let chart = Sheet::new(&format!("3x,o,/,4\n,-,-,3\n,o,/,2\n,-,-,1\n{KEY}")).merge("A1:A2").one();
-    assert_eq!(chart.pattern.as_ref().unwrap().notes, ["Rows 3 and 4: 3x"]);
     assert_eq!(rows(&chart)[..2], ["1 p p", "2 yo p2tog"]);
+    assert_eq!(rows(&chart)[6..], ["7 p p", "8 yo p2tog"]);
 }
 
 /// "Row 3 (4 sts)" beside a row is its number and its count.
@@ -647,4 +795,176 @@ fn lines_over_a_whole_sheet_bound_no_chart() {
         ]
     );
     assert!(said(&ruled(2..=3), "blank-assumed").is_empty());
+}
+
+/// Six stitches are boxed in Rows 1 and 2, and four in Rows 3 and 4 above them: on 24 sts those are worked three times and these
+/// four times, each between its own edges.
+#[test]
+fn boxes_that_stand_apart_are_the_repeats_of_their_own_rows() {
+    let key = KEY.replace("\n,knit", "\n.,knit");
+    let (purl_first, fours) = (".,.,.,-,-,-,.,.,.,-,-,-", ".,.,-,-,.,.,-,-,.,.,-,-");
+    let sheet = |cast_on: &str| {
+        let lines = format!("{cast_on}\n\n{fours},4\n{fours},3\n{purl_first},2\n{purl_first},1\n{key}");
+        Sheet::new(&lines).frame("E3:H4", HEAVY).frame("D5:I6", HEAVY)
+    };
+    let times = |what: &str, times: usize| vec![what; times].join(" ");
+    // Right to left Row 1 is p3, [k3, p3], k3 and Row 3 p2, k2, [p2, k2], p2, k2; the WS rows show the same.
+    let worked = |sixes: usize, fours: usize| {
+        let rows = [
+            format!("1 {}", times("p p p k k k", sixes + 1)),
+            format!("2 {}", times("p p p k k k", sixes + 1)),
+            format!("3 {}", times("p p k k", fours + 2)),
+            format!("4 {}", times("p p k k", fours + 2)),
+        ];
+        rows.to_vec()
+    };
+    for (cast_on, sixes, fours) in [("", 1, 1), ("Cast on: 12", 1, 1), ("Cast on: 24", 3, 4)] {
+        let chart = sheet(cast_on).one();
+        assert_eq!(rows(&chart), worked(sixes, fours), "{cast_on}");
+        assert_eq!(chart.pattern.as_ref().unwrap().multiple, None, "{cast_on}");
+        let told = said(&chart, "repeat-drawn");
+        assert!(
+            told.len() == 1
+                && told[0].starts_with("Row 3 stands in another box than Row 2, and repeats 4 sts where that one leaves 6: each box"),
+            "{cast_on}: {told:?}"
+        );
+    }
+    let chart = sheet("Cast on: 18").one();
+    assert!(chart.pattern.is_none());
+    assert_eq!(
+        said(&chart, "repeat-does-not-fit"),
+        [
+            "Row 3 stands in another box than Row 2, and repeats 4 sts where that one leaves 6: each box is the repeat of its own \
+             rows. That of Row 3 does not fit: there are 18 sts, of which 8 are at the edges, and the others are no whole number \
+             of repeats of 4."
+        ]
+    );
+}
+
+/// Within the box of the repeat another stands around columns E and F of Rows 3 and 4: the first alone is followed.
+#[test]
+fn a_box_within_that_of_the_repeat_is_told() {
+    let key = KEY.replace("\n,knit", "\n.,knit");
+    let row = ".,.,-,-,.,.,-,-,.,.,-,-";
+    let lines = format!("{row},4\n{row},3\n{row},2\n{row},1\n{key}");
+    let chart = Sheet::new(&lines).frame("C1:J4", HEAVY).frame("E1:F2", HEAVY).one();
+    assert_eq!(
+        chart.pattern.as_ref().unwrap().multiple.map(|multiple| (multiple.of, multiple.plus)),
+        Some((8, 4))
+    );
+    assert_eq!(
+        said(&chart, "box-left-aside"),
+        [
+            "Besides the box of the repeat, heavy or coloured lines set other parts of this row apart: they were not followed."
+        ]
+    );
+}
+
+/// Two charts, each numbered at its outer edge: Row 2 of the first is p1, p2tog, yo, p1 as worked, of the other k1, p1, p1.
+#[test]
+fn charts_that_are_numbered_at_their_outer_edges_are_two() {
+    let key = KEY.replace("\n,knit", "\n.,knit");
+    let sheet = |row: &str, other: &str| format!("{row}\n{other}\n{key}");
+    let both = Sheet::new(&sheet("2,.,/,o,.,,-,.,.,2", "1,.,.,.,.,,.,-,.,1")).read();
+    assert_eq!(both.len(), 2);
+    assert_eq!(rows(&both[0]), ["1 k k k k", "2 p p2tog yo p"]);
+    assert_eq!(rows(&both[1]), ["1 k p k", "2 k p p"]);
+    for chart in &both {
+        assert_eq!(
+            said(chart, "charts-side-by-side"),
+            [
+                "Column F is blank in every row, and the same row numbers stand at both ends: what is on either side was taken \
+                 as a chart of its own."
+            ]
+        );
+    }
+    // Where blank cells are stitches the column is one of them; and numbers at alternating ends are those of one chart.
+    let knit = Sheet::new(&format!("2,-,/,o,,,-,,-,2\n1,-,,,,,,-,-,1\n{KEY}")).one();
+    assert_eq!(rows(&knit)[0], "1 p p k k k k k p");
+    let alternating = Sheet::new(&sheet("2,.,/,o,.,,-,.,.", ",.,.,.,.,,.,-,.,1")).one();
+    assert!(!said(&alternating, "blank-cell").is_empty(), "{:?}", alternating.findings);
+    // A cable goes on into the blank cells behind it.
+    let cable =
+        Sheet::new(&format!("Worked: in the round\n\n2,-,c,,,,-,2\n1,-,c,,,,-,1\n{key}c,2/2 RC\n")).one();
+    assert_eq!(rows(&cable)[0], "1 p 2/2rc p");
+}
+
+/// Even rows have numbers and lace, and nothing stands between them: no rows, unless lines are drawn around their squares, or
+/// every row is said to be charted.
+#[test]
+fn blank_rows_between_numbers_are_rows_where_that_is_told() {
+    let lines = "/,o,-,6\n,,,\no,/,-,4\n,,,\n/,o,-,2\n,,,\n";
+    let plain = Sheet::new(&format!("{lines}{KEY}")).one();
+    // Row 2 is worked from the right, and its purl is knitted on the way back.
+    assert_eq!(rows(&plain)[..3], ["1 p p k", "2 p yo k2tog", "3 p p k"]);
+    assert_eq!(
+        said(&plain, "right-side-only"),
+        [
+            "The row numbers go by twos: only right-side rows are drawn, and the rows between were derived. The blank rows between \
+             them were taken as none."
+        ]
+    );
+    let all = ["1 k k k", "2 p2tog yo k", "3 k k k", "4 yo p2tog k", "5 k k k", "6 p2tog yo k"];
+    let squares = |rows: u32| {
+        let cells = (1..=rows).flat_map(|row| ["A", "B", "C"].map(|column| format!("{column}{row}")));
+        cells.fold(Sheet::new(&format!("{lines}{KEY}")), |sheet, cell| sheet.frame(&cell, THIN))
+    };
+    assert_eq!(rows(&squares(6).one()), all);
+    // Lines that go on below the chart tell nothing.
+    let ruled = squares(12).one();
+    assert_eq!(rows(&ruled), rows(&plain));
+    // Row 1 has no number to be counted from.
+    let every = Sheet::new(&format!("Charted: every row\n\n{lines}{KEY}")).one();
+    assert_eq!(rows(&every), all[1..]);
+}
+
+/// Two charts of two rows with the numbers between them, one column for both or one for each: k2tog, yo over knit stitches, and
+/// knit with a purl at either edge below yo, k2tog.
+#[test]
+fn charts_of_two_rows_may_have_their_numbers_between_them() {
+    let key = KEY.replace("\n,knit", "\n.,knit");
+    for lines in [".,/,o,.,2,.,o,/,.\n.,.,.,.,1,-,.,.,-\n", ".,/,o,.,2,2,.,o,/,.\n.,.,.,.,1,1,-,.,.,-\n"] {
+        let both = Sheet::new(&format!("{lines}{key}")).read();
+        assert_eq!(both.len(), 2, "{lines}");
+        assert_eq!(rows(&both[0]), ["1 k k k k", "2 p p2tog yo p"], "{lines}");
+        assert_eq!(rows(&both[1]), ["1 p k k p", "2 p yo p2tog p"], "{lines}");
+    }
+}
+
+/// A number in brackets beside a row number counts the stitches of its row; one alone is a row number.
+#[test]
+fn numbers_in_brackets_behind_row_numbers_are_counts() {
+    let key = KEY.replace("\n,knit", "\n.,knit");
+    let chart = Sheet::new(&format!(".,/,o,.,2,(4)\n.,.,.,.,1,[5]\n{key}")).one();
+    let stated: Vec<_> =
+        chart.pattern.iter().flat_map(|pattern| &pattern.rows).map(|row| row.stated).collect();
+    assert_eq!(stated, [Some(5), Some(4)]);
+    // Where the key explains it, it is a symbol, and so it may be between others.
+    let bobble = Sheet::new(&format!("2,(3),.,.\n1,.,.,.\n{key}(3),k2tog\n")).one();
+    assert_eq!(rows(&bobble)[1], "2 p2tog p p");
+    let unknown = Sheet::new(&format!("2,(3),.,.\n1,.,.,.\n{key}")).one();
+    assert!(!said(&unknown, "unknown-symbol").is_empty());
+    let numbers = Sheet::new(&format!(".,/,o,.,(2)\n.,.,.,.,(1)\n{key}")).one();
+    assert_eq!(rows(&numbers), ["1 k k k k", "2 p p2tog yo p"]);
+}
+
+/// "Set-up" below Row 1 in the column of its number is said of the row it stands beside.
+#[test]
+fn a_set_up_row_may_be_called_so_without_more() {
+    let key = KEY.replace("\n,knit", "\n.,knit");
+    for name in ["Set-up", "set up", "Foundation", "Set-up row"] {
+        let chart = Sheet::new(&format!(".,/,o,.,2\n.,.,.,.,1\n-,.,.,-,{name}\n{key}")).one();
+        // The set-up row stands before a right-side row, and is worked on the wrong side.
+        assert_eq!(rows(&chart), ["0 k p p k", "1 k k k k", "2 p p2tog yo p"], "{name}");
+    }
+}
+
+/// "Chart" right above one is no title.
+#[test]
+fn the_word_chart_alone_is_no_title() {
+    let key = KEY.replace("\n,knit", "\n.,knit").trim_start().to_owned();
+    let sheet = format!("Sea Thrift\n{key}\nChart\n.,/,o,.,2\n.,.,.,.,1\n");
+    assert_eq!(Sheet::new(&sheet).one().pattern.unwrap().title, "Sea Thrift");
+    let named = sheet.replace("Chart", "Chart A");
+    assert_eq!(Sheet::new(&named).one().pattern.unwrap().title, "Chart A");
 }

@@ -369,6 +369,26 @@ fn what_stands_under_the_title_of_a_chart_is_said_of_that_one() {
     let row = SIX.trim_end();
     let beside = format!("Edge,,,,,,,,,Panel\n,,,,,,,,,Worked: in the round\n{row},,,{row}\n{KEY}");
     assert_eq!(worked(&beside), [Flat, Round], "{beside}");
+    // Side by side the first has its own title too, unless that of the other stands further down.
+    let first = format!("Edge,,,,,,,,,Panel\nWorked: in the round\n{row},,,{row}\n{KEY}");
+    assert_eq!(worked(&first), [Round, Flat], "{first}");
+    let sheet = format!("Foam Sock\nWorked: in the round\n\nEdge,,,,,,,,,Panel\n{row},,,{row}\n{KEY}");
+    assert_eq!(worked(&sheet), [Round, Round], "{sheet}");
+    // Below the title of the sheet stands that of the first chart, and the other has one as well: that is told.
+    for said in ["Worked: in the round", "Worked in the round."] {
+        let own = format!("Foam Sock\n\nEdge\n{said}\n\n{SIX}\nPanel\n{EIGHT}{KEY}");
+        assert_eq!(worked(&own), [Round, Flat], "{own}");
+        assert!(self::said(&read(&own)).contains(&"belongs-assumed 4:1".to_owned()), "{own}");
+        let untitled = format!("Foam Sock\n\nby the sea\n{said}\n\n{SIX}\n\n{EIGHT}{KEY}");
+        assert_eq!(worked(&untitled), [Round, Round], "{untitled}");
+    }
+    // What stands above the titles of all charts is said of all.
+    let prose = format!("Foam Sock\n\nby the sea\nWorked: in the round\n\nEdge\n{SIX}\nPanel\n{EIGHT}{KEY}");
+    assert_eq!(worked(&prose), [Round, Round], "{prose}");
+    let above = format!(
+        "Foam Sock,,,,,,,,,by the sea\nWorked: in the round\n\nEdge,,,,,,,,,Panel\n{row},,,{row}\n{KEY}"
+    );
+    assert_eq!(worked(&above), [Round, Round], "{above}");
     // A cast-on that only the second can have.
     let read = read(&format!("Edge\n{SIX}\nPanel\nCast on: 8\n{EIGHT}{KEY}"));
     assert_eq!(cast_ons(&read, "a cast-on"), [6, 8]);

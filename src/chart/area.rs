@@ -3,11 +3,13 @@
 //! Row numbers are the surest sign: a column of numbers that go up or down steadily, at the edge of a block of
 //! cells. Where there are none, a chart is a block of cells that hold symbols. What is left over is prose.
 
+mod between;
 mod chains;
 mod counted;
 mod digits;
 mod lone;
 mod numbered;
+pub(super) mod parted;
 mod ragged;
 pub(super) mod several;
 mod unnumbered;
@@ -36,6 +38,18 @@ pub(super) struct Area {
     pub(super) room: (u32, u32),
     /// Whether row numbers bound it on this side, so that blank columns up to them may belong to it.
     pub(super) bounded: (bool, bool),
+    /// The blank columns that part it from the chart beside it, where the row numbers stand at the outer edges of both.
+    pub(super) parted: Option<(u32, u32)>,
+    /// Rows of the sheet between numbered ones that hold nothing, where the numbers leave out as many and blank cells are
+    /// stitches: they may be rows of such.
+    pub(super) blank_rows: Vec<u32>,
+}
+
+/// An end of the rows of a chart, as the sheet shows it.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum End {
+    Left,
+    Right,
 }
 
 /// One row of a chart.
@@ -113,7 +127,7 @@ pub(super) fn find(
     stitches: &mut Stitches,
 ) -> (Vec<Area>, Shares) {
     let numbered_columns = counted::column_numbers(sheet, key, stitches);
-    let counts = counted::counts(sheet);
+    let counts = counted::counts(sheet, key, stitches);
     let sides = chains::sides(sheet, key, stitches);
     let chains = chains::chains(sheet, &sides, key, stitches);
     for chain in &chains {
@@ -128,6 +142,7 @@ pub(super) fn find(
     }
     sheet.give_back(&left);
     unnumbered::find(sheet, &mut areas, key, stitches);
+    between::find(sheet, &mut areas, key);
     areas.sort_by_key(|area| (area.top(), area.columns.0));
     let shares = Shares::new(sheet, &areas, lines);
     for (index, area) in areas.iter_mut().enumerate() {

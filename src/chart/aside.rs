@@ -2,6 +2,8 @@
 
 use std::collections::BTreeSet;
 
+use foldhash::HashSet;
+
 use super::area::Area;
 use super::heading::is_number;
 use super::key::quoted;
@@ -46,6 +48,23 @@ pub(super) fn row(sheet: &Sheet<'_>, area: &Area, aside: &[Address]) -> Option<F
         .expected(format!("its row number in column {}", columns.join(" or ")))
         .help("Number it, and look for a cell too many or too few in it; leave a blank line between if it is no row of this chart."),
     )
+}
+
+/// Whether a row of the sheet looks like one of a chart though no key explains its cells: short texts, mostly the same few,
+/// stand in most of the chart's columns. Headings of columns, each another letter, do not.
+pub(super) fn like_row(sheet: &Sheet<'_>, area: &Area, row: u32) -> bool {
+    const LONGEST: usize = 3;
+    const FEWEST: usize = 3;
+    let (first, last) = area.columns;
+    let texts: Vec<Text<'_>> = sheet.across(row, area.columns).filter_map(|(_, text)| text).collect();
+    let is_short = |text: &Text<'_>| {
+        text.chars().count() <= LONGEST && !text.contains(' ') && (!is_number(text) || text.str() == ".")
+    };
+    let different: HashSet<usize> = texts.iter().map(|text| text.index).collect();
+    texts.len() >= FEWEST
+        && 2 * texts.len() > (last - first + 1) as usize
+        && 3 * different.len() <= 2 * texts.len()
+        && texts.iter().all(is_short)
 }
 
 /// Says that other numbers stand at one edge of a chart than at the other, by which its rows were read.

@@ -182,7 +182,10 @@ impl Lines {
             findings.push(around_rows(sheet, area, &found));
             found.clear();
         }
-        findings.extend(several.filter(|_| found.is_empty()).map(|several| several_boxes(sheet, several)));
+        findings.extend(several.map(|several| match found.is_empty() {
+            true => several_boxes(sheet, several),
+            false => within_box(sheet, several),
+        }));
         Some(found)
     }
 }
@@ -209,6 +212,17 @@ fn several_boxes(sheet: &Sheet<'_>, (row, first, last): (u32, u32, u32)) -> Find
          which of them is the repeat can't be told, and none was read as it.",
     )
     .help("Nothing, if they mark something else. If one of them is the repeat, set repeat-columns; a chart has one.")
+}
+
+/// Says that a row within the box of the repeat is parted by more lines than those of the box.
+fn within_box(sheet: &Sheet<'_>, (row, first, last): (u32, u32, u32)) -> Finding {
+    let cells = Span::new(Address::new(row, first), Address::new(row, last));
+    Finding::new(
+        Code::BoxLeftAside,
+        sheet.grid.place(cells),
+        "Besides the box of the repeat, heavy or coloured lines set other parts of this row apart: they were not followed.",
+    )
+    .help("Nothing, if they mark something else. If the stitches within them are worked again themselves, draw these as often as that.")
 }
 
 /// Says that a box is drawn on fewer than half of the rows, and so is no repeat.
@@ -322,13 +336,13 @@ fn bracket(area: &Area, brackets: &[Span]) -> Option<Drawn> {
     Some(Drawn::Bracket(*cells, (cells.first.column, cells.last.column)))
 }
 
-/// The repeat that the sheet draws or tells, with a note of how it was understood.
+/// The repeat that the sheet draws or tells; with a note of how it was understood, where that is not said yet.
 pub(super) fn repeat(
     sheet: &Sheet<'_>,
     area: &Area,
     drawn: Drawn,
     findings: &mut Vec<Finding>,
-) -> Option<Repeat> {
+) -> Option<(Repeat, Option<Finding>)> {
     let from_right = |column: u32| area.columns.1 - column + 1;
     let named =
         |columns: &(u32, u32)| RepeatColumns { first: from_right(columns.1), last: from_right(columns.0) };
@@ -351,13 +365,15 @@ pub(super) fn repeat(
         Drawn::Sentence(at, columns) => (Span::from(*at), format!("The sentence that names {columns}")),
     };
     let place = sheet.grid.place(place);
-    findings.push(
-        Finding::new(Code::RepeatDrawn, place.clone(), format!("{what} was read as the repeat."))
-            .help("Nothing, if that is so; repeat-columns says otherwise."),
-    );
-    match drawn {
+    let told = Finding::new(Code::RepeatDrawn, place.clone(), format!("{what} was read as the repeat."))
+        .help("Nothing, if that is so; repeat-columns says otherwise.");
+    let repeat = match drawn {
         Drawn::Box(rows, drawn) => Some(Repeat::boxed(rows, *drawn.last()?)),
         Drawn::Bracket(_, columns) => Some(Repeat::columns(area, columns)),
-        Drawn::Sentence(_, columns) => Repeat::named(sheet, area, columns, Some(place), findings),
-    }
+        Drawn::Sentence(_, columns) => {
+            findings.push(told);
+            return Some((Repeat::named(sheet, area, columns, Some(place), findings)?, None));
+        }
+    };
+    Some((repeat?, Some(told)))
 }

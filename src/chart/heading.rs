@@ -5,16 +5,16 @@ use std::collections::BTreeSet;
 use foldhash::{HashMap, HashMapExt};
 
 use super::area::{Area, AreaRow};
-use super::embraced;
 use super::key::FILL;
 use super::order::{Numbered, Order};
 use super::sentences as told;
 use super::sheet::{Sheet, Text, lies_in};
 use super::whose::Shares;
+use super::{aside, embraced};
 use crate::pattern::Worked;
-use crate::place::{Address, Span, stem};
+use crate::place::{Address, Place, Span, stem};
 use crate::problem::{Code, Finding};
-use crate::settings::Settings;
+use crate::settings::{self, Settings};
 use crate::words::rows::again;
 use crate::words::rows::label::{is_row_word, label as rows_label};
 
@@ -58,8 +58,7 @@ impl<'a> Beside<'a> {
     /// The numbers of the rows that a text is said of where it only says how often something is worked: those that a bracket
     /// or a box sets apart, if it stands at one.
     fn rows_of(&self, sheet: &Sheet<'_>, at: Address, text: &str) -> BTreeSet<u32> {
-        let often = told::is_times(text) || told::names_repeat(text);
-        match often.then(|| embraced::rows(sheet, self.area, at)).flatten() {
+        match tells_often(text).then(|| embraced::rows(sheet, self.area, at)).flatten() {
             Some(rows) => self.within(rows).map(|row| row.number).collect(),
             None => self.rows(sheet, at),
         }
@@ -122,11 +121,22 @@ fn side_by_side(rows: &BTreeSet<u32>) -> bool {
 }
 
 /// Says which notes only say how often their row is worked, "x3": it is written once.
-pub(super) fn times_told(sheet: &Sheet<'_>, notes: &[Note]) -> Vec<Finding> {
+/// What was said of notes not to be followed is not said again.
+pub(super) fn times_told(sheet: &Sheet<'_>, notes: &[Note], said: &[Finding]) -> Vec<Finding> {
+    let left = said.iter().filter(|finding| finding.code == Code::SentenceNotFollowed);
+    let left: BTreeSet<&Place> = left.map(|finding| &finding.place).collect();
+    let often = |text: &str| {
+        // Brackets may be typed too, "] x3".
+        told::is_times(text.trim_matches(|c: char| "[]{}()|".contains(c) || c == ' '))
+            || again::read_in_all(text).is_some()
+    };
     let told = |note: &Note| {
         let (of, help) = match in_words("Row", &note.rows) {
-            _ if !told::is_times(&note.text) => return None,
-            Some(rows) => (format!(" of {rows}"), "Otherwise draw each row as often as it is worked."),
+            _ if !often(&note.text) || left.contains(&sheet.grid.place(note.at)) => return None,
+            Some(rows) => (
+                format!(" of {rows}"),
+                "Otherwise draw a bracket around all the rows that are worked so often, or each row as often as it is worked.",
+            ),
             None => (
                 String::new(),
                 "Otherwise write it right beside the rows that are worked again, or draw these as often as that.",
@@ -201,6 +211,11 @@ fn is_of_row(text: &str) -> bool {
         && counts_rows(text).is_none()
 }
 
+/// Whether words beside rows say how often something is worked.
+fn tells_often(text: &str) -> bool {
+    told::is_times(text) || again::read_in_all(text).is_some() || is_of_row(text) && told::names_repeat(text)
+}
+
 /// Whether a line tells rows: it begins with their label, or works others again.
 fn tells_rows(text: &str) -> bool {
     rows_label(text).is_some_and(|label| label.ended)
@@ -259,7 +274,7 @@ pub(super) fn heading(
     (area, prose): (&Area, impl Iterator<Item = Address>),
     sentences: &[Address],
     beside: &Beside<'_>,
-    (settings, several_sheets): (&Settings, bool),
+    (stated, several_sheets): (&Settings, bool),
     symbol: &mut dyn FnMut(Text<'_>) -> bool,
 ) -> (Heading, Vec<Address>) {
     let prose: Vec<(Address, Text<'_>)> = prose.filter_map(|at| Some((at, sheet.text(at)?))).collect();
@@ -274,25 +289,33 @@ pub(super) fn heading(
         blocks.truncate(last + 1);
     }
     let rows = blocks.last().copied().unwrap_or_default().chunk_by(|(one, _), (next, _)| one.row == next.row);
+    // What may be symbols that no key explains.
+    let near = [area.top().checked_sub(1), area.bottom().checked_add(1)]
+        .map(|row| row.filter(|row| aside::like_row(sheet, area, *row)));
+    let like_row = |row: u32| near.contains(&Some(row));
     let mut lines = rows
-        .filter(|row| row.first().is_some_and(|(at, _)| !of_symbols(sheet, at.row, symbol)))
+        .filter(|row| {
+            row.first().is_some_and(|(at, _)| !like_row(at.row) && !of_symbols(sheet, at.row, symbol))
+        })
         .flatten()
         .filter(|(_, text)| !is_number(text))
         .peekable();
     let first = lines.peek().copied();
-    let may_head = |text: &str| !tells_rows(text) && told::repeat_columns(text).is_none();
+    let may_head = |text: &str| {
+        !tells_rows(text) && told::repeat_columns(text).is_none() && settings::in_cell(text).is_none()
+    };
     let title_line = lines.find(|line| !is_sentence(line)).or(first.filter(|(_, text)| may_head(text)));
-    let title = settings
+    let title = stated
         .title
         .clone()
         .or_else(|| title_line.map(|(_, text)| text.to_string()))
         .or_else(|| sheet.grid.name().filter(|_| several_sheets).map(|name| name.to_string()))
         .unwrap_or_else(|| stem(&sheet.grid.file).to_owned());
     let mut notes: Vec<Note> = Vec::new();
-    let (mut aside, mut labels): (Vec<Address>, Vec<Address>) = (Vec::new(), Vec::new());
+    let (mut left, mut labels): (Vec<Address>, Vec<Address>) = (Vec::new(), Vec::new());
     let mut last_row = None;
     for (at, text) in &prose {
-        if settings.title.is_none() && title_line.is_some_and(|(title, _)| title == at) {
+        if stated.title.is_none() && title_line.is_some_and(|(title, _)| title == at) {
             continue;
         }
         // Numbers and symbols alone are no prose; in a line that begins with words they are: "Yarn | 2 | balls".
@@ -312,8 +335,8 @@ pub(super) fn heading(
                 continue;
             }
         }
-        if is_number(text) || (!text.contains(' ') && symbol(*text)) {
-            aside.push(*at);
+        if is_number(text) || (!text.contains(' ') && (like_row(at.row) || symbol(*text))) {
+            left.push(*at);
             continue;
         }
         if told::is_label(text) {
@@ -326,13 +349,17 @@ pub(super) fn heading(
                 note.text.push_str(text);
             }
             _ => {
-                let rows = if is_of_row(text) { beside.rows_of(sheet, *at, text) } else { BTreeSet::new() };
+                let rows = if is_of_row(text) || tells_often(text) {
+                    beside.rows_of(sheet, *at, text)
+                } else {
+                    BTreeSet::new()
+                };
                 notes.push(Note { at: *at, text: text.to_string(), rows });
             }
         }
         last_row = Some(at.row);
     }
-    (Heading { title, notes, labels }, aside)
+    (Heading { title, notes, labels }, left)
 }
 
 /// Whether a line holds nothing but symbols, so that it is no title: more than one of them, or one that is no word.

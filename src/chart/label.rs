@@ -138,6 +138,13 @@ fn set_up(text: &str) -> Option<&str> {
     (row && words(rest).all(|word| WORDS.contains(&word))).then_some(rest)
 }
 
+/// Whether a text is the name of a set-up row without its "row", as it may stand in a column of row numbers.
+pub(super) fn is_set_up(text: &str) -> bool {
+    // "Base" is the shortest.
+    (4..24).contains(&text.len())
+        && set_up(&format!("{} row", text.trim_matches(['.', ':', ' ']).to_lowercase())) == Some("row")
+}
+
 /// The number that words begin with, "three", "third" or "twenty three", and how many of them it takes.
 fn in_words(said: &[&str]) -> Option<(u32, usize)> {
     ordinal(said.first()?).map(|number| (number, 1)).or_else(|| number(said))

@@ -258,7 +258,8 @@ pub(super) fn hidden_elsewhere(sheet: &Sheet<'_>, areas: &[Area]) -> Option<Find
     if sheet.grid.hidden_rows.is_empty() && sheet.grid.hidden_columns.is_empty() {
         return None;
     }
-    let reach: Vec<_> = areas.iter().map(|area| hidden_reach(sheet, area)).collect();
+    let (of_rows, of_columns) = areas.iter().map(|area| hidden_reach(sheet, area)).unzip();
+    let (of_rows, of_columns) = (joined(of_rows), joined(of_columns));
     let (mut rows, mut columns) = (BTreeSet::new(), BTreeSet::new());
     let mut first = None;
     for Address { row, column } in sheet.grid.cells.iter().map(|cell| cell.at) {
@@ -266,9 +267,7 @@ pub(super) fn hidden_elsewhere(sheet: &Sheet<'_>, areas: &[Area]) -> Option<Find
         if !in_row && !in_column || rows.contains(&row) || columns.contains(&column) {
             continue;
         }
-        let known = reach
-            .iter()
-            .any(|(rows, columns)| in_row && rows.contains(&row) || in_column && columns.contains(&column));
+        let known = in_row && is_within(&of_rows, row) || in_column && is_within(&of_columns, column);
         if !known {
             first = first.or(Some(Address::new(row, column)));
             if in_row {
@@ -289,6 +288,25 @@ pub(super) fn hidden_elsewhere(sheet: &Sheet<'_>, areas: &[Area]) -> Option<Find
         )
         .help("Show them again if a chart, a key or notes in them are meant."),
     )
+}
+
+/// Stretches of rows, or of columns, in their order, those that meet made one.
+fn joined(mut stretches: Vec<RangeInclusive<u32>>) -> Vec<RangeInclusive<u32>> {
+    stretches.sort_unstable_by_key(|stretch| *stretch.start());
+    let mut joined: Vec<RangeInclusive<u32>> = Vec::with_capacity(stretches.len());
+    for stretch in stretches {
+        match joined.last_mut().filter(|last| stretch.start() <= last.end()) {
+            Some(last) => *last = *last.start()..=*last.end().max(stretch.end()),
+            None => joined.push(stretch),
+        }
+    }
+    joined
+}
+
+/// Whether a row, or a column, is in one of some joined stretches.
+fn is_within(joined: &[RangeInclusive<u32>], at: u32) -> bool {
+    let before = joined.partition_point(|stretch| *stretch.start() <= at).checked_sub(1);
+    before.and_then(|index| joined.get(index)).is_some_and(|stretch| stretch.contains(&at))
 }
 
 /// The rows and columns of a chart with the hidden ones right beside its edges, which belong to it where they hold anything.

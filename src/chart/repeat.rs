@@ -1,5 +1,7 @@
 //! The repeat of a chart: the columns it takes, the widths it allows, and a chart written out to one of them.
 
+mod apart;
+
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
@@ -12,6 +14,7 @@ use crate::pattern::{Multiple, Side, often};
 use crate::place::Place;
 use crate::problem::{Code, Finding};
 use crate::settings::{RepeatColumns, Settings, sizes_disagree};
+pub(super) use apart::Apart;
 
 /// The repeat as drawn: how many workings the chart shows side by side, and the sheet columns of them all.
 #[derive(Clone, Debug)]
@@ -22,6 +25,8 @@ pub(super) struct Repeat {
     copies: (u32, u32),
     /// The lowest row of the sheet in which a box is drawn.
     lowest: Option<u32>,
+    /// Where boxes stand apart that repeat different numbers of stitches.
+    apart: Option<Apart>,
 }
 
 /// A row cut at the repeat, each part in the order worked.
@@ -71,12 +76,17 @@ impl Repeat {
 
     /// The repeat in these columns of the sheet in every row.
     pub(super) fn columns(area: &Area, columns: (u32, u32)) -> Self {
-        Self { unit: area.rows.iter().map(|row| (row.row, columns)).collect(), copies: (0, 0), lowest: None }
+        Self {
+            unit: area.rows.iter().map(|row| (row.row, columns)).collect(),
+            copies: (0, 0),
+            lowest: None,
+            apart: None,
+        }
     }
 
     /// The repeat that a box draws, row by row of the sheet, and the lowest row it is drawn in.
     pub(super) fn boxed(rows: BTreeMap<u32, (u32, u32)>, lowest: u32) -> Self {
-        Self { unit: rows, copies: (0, 0), lowest: Some(lowest) }
+        Self { unit: rows, copies: (0, 0), lowest: Some(lowest), apart: None }
     }
 
     /// The repeat of a shawl begins where its box does: rows below it have none where the first is of another shape. Rows
@@ -202,10 +212,12 @@ pub(super) fn alike(units: &[Unit], lines: &[u32]) -> bool {
 /// Whether a row shows the same in two blocks of columns: where in the block, over how many columns, and what. Two symbols may
 /// be the same stitch. One that reaches out of the block is no part of a whole working.
 fn shows_same(units: &[Unit], one: u32, two: u32, width: u32) -> bool {
+    // Units stand from left to right.
     let block = |from: u32| {
-        let within =
-            move |unit: &&Unit| unit.span.last.column >= from && unit.span.first.column < from + width;
-        units.iter().filter(within).map(move |unit| (unit.span.first.column.wrapping_sub(from), unit))
+        let start = units.partition_point(|unit| unit.span.last.column < from);
+        let end = units.partition_point(|unit| unit.span.first.column < from + width);
+        let within = units.get(start..end).unwrap_or_default().iter();
+        within.map(move |unit| (unit.span.first.column.wrapping_sub(from), unit))
     };
     let works = |one: &Unit, other: &Unit| match (&one.works, &other.works) {
         (Some(one), Some(other)) => Rc::ptr_eq(one, other) || one.does_as(other),
@@ -215,7 +227,7 @@ fn shows_same(units: &[Unit], one: u32, two: u32, width: u32) -> bool {
     let same = |((at, one), (other_at, other)): ((u32, &Unit), (u32, &Unit))| {
         at == other_at && one.span.width() == other.span.width() && works(one, other)
     };
-    block(one).count() == block(two).count() && block(one).zip(block(two)).all(same)
+    block(one).len() == block(two).len() && block(one).zip(block(two)).all(same)
 }
 
 /// How often the repeat is worked, and the widths it allows.
@@ -223,6 +235,15 @@ pub(super) struct Width {
     pub(super) times: u32,
     /// The cast-ons that it fills; none where row 1 has no repeat.
     pub(super) multiple: Option<Multiple>,
+    /// How often each charted row works its own box, where boxes stand apart; else empty.
+    pub(super) by_row: Vec<u32>,
+}
+
+impl Width {
+    /// How often a row works the repeat, of the charted ones in their order.
+    pub(super) fn times_in(&self, row: usize) -> u32 {
+        self.by_row.get(row).copied().unwrap_or(self.times)
+    }
 }
 
 /// Finds how often the repeat is worked: to fill the cast-on, for the first size, or as often as the settings
@@ -238,7 +259,7 @@ pub(super) fn width(
     findings: &mut Vec<Finding>,
 ) -> Option<Width> {
     if !repeat.stands_in(first_row) && settings.sizes.is_none() {
-        return Some(Width { times: repeat.drawn(), multiple: None });
+        return Some(Width { times: repeat.drawn(), multiple: None, by_row: Vec::new() });
     }
     let plus = drawn_uses.saturating_sub(unit_uses * repeat.drawn());
     let fills = Multiple { of: unit_uses, plus };
@@ -256,7 +277,7 @@ pub(super) fn width(
             findings.push(sizes_disagree(place, *times, widths(*times), cast_on));
             return None;
         }
-        return Some(Width { times: *times, multiple });
+        return Some(Width { times: *times, multiple, by_row: Vec::new() });
     }
     let Some(cast_on) = settings.cast_on else {
         let times = settings.repeats.unwrap_or(repeat.drawn());
@@ -273,10 +294,10 @@ pub(super) fn width(
             )
             .help("Set cast-on for another width, or repeats for another number of workings."),
         );
-        return Some(Width { times, multiple });
+        return Some(Width { times, multiple, by_row: Vec::new() });
     };
     if let Some(times) = fills.times(cast_on) {
-        return Some(Width { times, multiple });
+        return Some(Width { times, multiple, by_row: Vec::new() });
     }
     let (nearest, amount) = match fills.nearest(cast_on) {
         (None, more) => (more.to_string(), format!("too few for one repeat ({more} sts)")),

@@ -1,10 +1,12 @@
 //! From an area of a sheet to a pattern.
 
 mod again;
+mod beside;
 mod build;
 mod derived;
 pub(super) mod limits;
 mod rule;
+mod told;
 
 use std::borrow::Cow;
 use std::cell::OnceCell;
@@ -29,10 +31,11 @@ use crate::place::Place;
 use crate::problem::{Code, Finding, any_error};
 use crate::settings::Settings;
 use crate::stitch::Stitches;
-pub(super) use again::{Told, take as take_told};
 use build::Build;
 
+pub(super) use beside::{move_on, take as take_beside};
 pub(super) use rule::misread;
+pub(super) use told::{Told, numbers as numbers_told, take as take_told};
 
 /// A chart with its rows in order, so far as an order could be made out.
 #[derive(Clone, Copy)]
@@ -93,13 +96,13 @@ pub(super) fn pattern(
     let mut build = Build { settings, ..build };
     let charted = build.charted(order, &units, repeat.as_ref().zip(width.as_ref()));
     let mut rows = build.all_rows(order, charted?, &rules)?;
-    if let (Some(repeat), Some(width)) = (&repeat, &width) {
+    if let (Some(repeat), Some(width)) = (repeat.as_ref().filter(|repeat| repeat.apart().is_none()), &width) {
         build.mark_repeats(&mut rows, order, &units, &rules, repeat, width);
     }
     if any_error(&findings[from..]) {
         return None;
     }
-    findings.extend(told.iter().map(again::written_out));
+    findings.extend(told.iter().map(told::written_out));
     let first_uses = rows.first().map_or(0, |row| stitches.uses(&row.stitches));
     let cast_on = match (&width, multiple, settings.cast_on) {
         (Some(width), Some(multiple), _) => multiple.width(width.times),
@@ -178,15 +181,18 @@ fn repeat(
     let shown = match settings.repeat_columns {
         Some(named) => {
             let place = settings.places.get("repeat-columns").cloned();
-            Repeat::named(sheet, area, named, place, findings)
+            Repeat::named(sheet, area, named, place, findings).map(|repeat| (repeat, None))
         }
         None => match settled.marks(sheet, widths).repeat(sheet, area, (wider, &alike), findings) {
             Some(drawn) => drawn::repeat(sheet, area, drawn, findings),
             None => return Ok(None),
         },
     };
-    let mut repeat = shown.ok_or(Wrong)?;
+    let (mut repeat, told) = shown.ok_or(Wrong)?;
     repeat.begin(rows);
+    // Boxes that stand apart are told otherwise.
+    repeat.find_apart(&sheet.grid.looks, rows);
+    findings.extend(told.filter(|_| repeat.apart().is_none()));
     repeat.fit(sheet.grid, area, rows, findings).map(Some).ok_or(Wrong)
 }
 

@@ -22,7 +22,7 @@ use crate::words::rows::label::Label;
 pub(super) use columns::repeat_columns;
 pub(super) use fill::{cells, fill};
 pub(super) use find::{find, give_back, places};
-pub(super) use phrases::{is_label, is_times, names_repeat, refers};
+pub(super) use phrases::{is_label, is_times, names_repeat, refers, times};
 pub(super) use says::is_line;
 pub(super) use shares::{for_chart, share_out};
 pub(super) use spoken::spoken;

@@ -5,15 +5,15 @@
 //! side by side; then by rows again within those columns, and so on. Between one chart and the next below it lines go in
 //! blocks, which blank lines part: a block belongs to the chart it stands nearer to, keys between them left out. One as near
 //! to both heads the chart below, and so does a title with settings. What all charts of a sheet may share and stands under the
-//! title of one is that chart's ([`Titles`]). Between charts side by side a cell belongs to the nearer one, row numbers included. What is as near to two
+//! title of one is that chart's, unless it may be the title of the sheet ([`Titles`]). Between charts side by side a cell belongs to the nearer one, row numbers included. What is as near to two
 //! charts is known to be so ([`Owner::or`]): whoever asks finds out from the rest of the sheet ([`settle`]) or says what was
 //! assumed.
 
 use std::collections::BTreeSet;
-use std::ops::Range;
+use std::ops::{Range, RangeInclusive};
 
 use super::area::Area;
-use super::sheet::Sheet;
+use super::sheet::{Sheet, Text};
 use crate::grid::Grid;
 use crate::place::{Address, Span};
 use crate::problem::{Code, Finding};
@@ -25,6 +25,14 @@ pub(super) struct Owner {
     pub(super) chart: usize,
     /// Another chart that it might belong to as well.
     pub(super) or: Option<usize>,
+    /// Whether it might be said of all charts: it stands under the title of the first, below that of the sheet.
+    pub(super) or_all: bool,
+}
+
+impl Owner {
+    const fn one(chart: usize) -> Self {
+        Self { chart, or: None, or_all: false }
+    }
 }
 
 /// The cells of a sheet shared out among its charts.
@@ -56,37 +64,111 @@ pub(super) struct Titles<'a> {
     pub(super) lines: &'a Lines,
 }
 
+/// The most lines between a title and what stands under it, and the most blank ones.
+const MOST_LINES: usize = 20;
+const MOST_BLANK: u32 = 1;
+
 impl Titles<'_> {
-    /// The chart whose own title stands above a line. The title above the first chart may be that of the sheet.
+    /// The chart whose own title stands above a line. The title above all charts may be that of the sheet, unless another one
+    /// stands below it or at the side.
     pub(super) fn above(&self, at: Address) -> Option<Owner> {
-        /// The most lines between a title and what stands under it, and the most blank ones.
-        const MOST: usize = 20;
-        const BLANK: u32 = 1;
         let owner = self.shares.of(at).filter(|owner| owner.or.is_none())?;
-        let first = self.areas.get(owner.chart)?.span().first.row;
-        let before = |area: &Area| area.span().last.row < at.row || area.span().last.column < at.column;
-        if at.row >= first || !self.areas.iter().any(before) {
+        let span = self.areas.get(owner.chart)?.span();
+        if self.areas.len() < 2 || at.row >= span.first.row {
             return None;
         }
-        let own = |cell: Address| self.shares.of(cell) == Some(owner);
+        let title = self.title(owner, at.row)?;
+        let before = |area: &Area| area.span().last.row < at.row || area.span().last.column < at.column;
+        if self.areas.iter().any(before) {
+            return Some(owner);
+        }
+        if self.titled_below(owner, at.row + 1..span.first.row) {
+            return None;
+        }
+        if self.titled_beside(owner, title..=at.row) {
+            return Some(owner);
+        }
+        let of_sheet = self.under_another(owner, title) && self.others_titled(owner);
+        of_sheet.then_some(Owner { or_all: true, ..owner })
+    }
+
+    /// The first cell of prose in a row that is a chart's.
+    fn prose(&self, owner: Owner, row: u32) -> Option<Address> {
+        self.sheet.row(row).map(|(cell, _)| cell).find(|cell| self.shares.of(*cell) == Some(owner))
+    }
+
+    fn is_sentence(&self, cell: Address) -> bool {
+        self.lines.sentences.binary_search(&cell).is_ok()
+    }
+
+    /// Whether settings of a chart stand in a row.
+    fn is_setting(&self, owner: Owner, row: u32) -> bool {
+        let settings = &self.lines.settings;
+        let from = settings.partition_point(|cell| cell.row < row);
+        let mut said = settings.iter().skip(from).take_while(|cell| cell.row == row);
+        said.any(|cell| self.shares.of(*cell) == Some(owner))
+    }
+
+    /// The row of the title that stands above a row of a chart.
+    fn title(&self, owner: Owner, below: u32) -> Option<u32> {
         let mut blank = 0;
-        for row in (0..at.row).rev().take(MOST) {
-            match self.sheet.row(row).map(|(cell, _)| cell).find(|cell| own(*cell)) {
-                Some(cell) if self.lines.sentences.binary_search(&cell).is_err() => return Some(owner),
+        for row in (0..below).rev().take(MOST_LINES) {
+            match self.prose(owner, row) {
+                Some(cell) if !self.is_sentence(cell) => return Some(row),
                 Some(_) => {}
-                None => {
-                    let settings = &self.lines.settings;
-                    let from = settings.partition_point(|cell| cell.row < row);
-                    let said =
-                        settings.iter().skip(from).take_while(|cell| cell.row == row).any(|cell| own(*cell));
-                    blank += u32::from(!said);
-                    if blank > BLANK {
-                        return None;
-                    }
-                }
+                None => blank += u32::from(!self.is_setting(owner, row)),
+            }
+            if blank > MOST_BLANK {
+                return None;
             }
         }
         None
+    }
+
+    /// Whether prose of a chart begins anew in some rows, behind a blank line.
+    fn titled_below(&self, owner: Owner, rows: Range<u32>) -> bool {
+        let mut behind_blank = false;
+        rows.take(MOST_LINES).any(|row| match self.prose(owner, row) {
+            Some(cell) => behind_blank && !self.is_sentence(cell),
+            None => {
+                behind_blank |= !self.is_setting(owner, row);
+                false
+            }
+        })
+    }
+
+    /// Whether a chart at the side of another has a title at the height of that one's.
+    fn titled_beside(&self, owner: Owner, mut rows: RangeInclusive<u32>) -> bool {
+        let Some(span) = self.areas.get(owner.chart).map(Area::span) else { return false };
+        let beside = |chart: usize| {
+            let other = self.areas.get(chart).map(Area::span);
+            other.is_some_and(|other| {
+                other.first.row <= span.last.row && span.last.column < other.first.column
+            })
+        };
+        let titles = |(cell, _): (Address, Text<'_>)| {
+            let other = self.shares.of(cell).filter(|other| other.or.is_none());
+            other.is_some_and(|other| beside(other.chart)) && !self.is_sentence(cell)
+        };
+        rows.any(|row| self.sheet.row(row).any(titles))
+    }
+
+    /// Whether prose stands above the title of a chart, with a blank line between.
+    fn under_another(&self, owner: Owner, title: u32) -> bool {
+        let holds = |row: &u32| self.prose(owner, *row).is_some() || self.is_setting(owner, *row);
+        let mut above = (0..title).rev().take(MOST_LINES).skip_while(holds);
+        above.next().is_some()
+            && above.any(|row| self.prose(owner, row).is_some_and(|cell| !self.is_sentence(cell)))
+    }
+
+    /// Whether all charts but one have a title of their own.
+    fn others_titled(&self, owner: Owner) -> bool {
+        /// Sheets of more charts have no titles to be looked for.
+        const MOST: usize = 100;
+        let titled = |(chart, area): (usize, &Area)| {
+            chart == owner.chart || self.title(Owner::one(chart), area.top()).is_some()
+        };
+        self.areas.len() <= MOST && self.areas.iter().enumerate().all(titled)
     }
 }
 
@@ -113,7 +195,7 @@ impl Shares {
 impl Share {
     fn of(&self, at: Address) -> Option<Owner> {
         let (shares, cuts, value) = match self {
-            Self::Chart(chart) => return Some(Owner { chart: *chart, or: None }),
+            Self::Chart(chart) => return Some(Owner::one(*chart)),
             Self::Tangled(charts) => return nearest(charts, at),
             Self::Rows(shares, cuts) => (shares, cuts, at.row),
             Self::Columns(shares, cuts) => (shares, cuts, at.column),
@@ -141,7 +223,7 @@ fn nearest(charts: &[(usize, Span)], at: Address) -> Option<Owner> {
     };
     let (chart, span) = charts.iter().min_by_key(|(_, span)| far(span))?;
     let or = charts.iter().find(|(other, near)| other != chart && far(near) == far(span));
-    Some(Owner { chart: *chart, or: or.map(|(other, _)| *other) })
+    Some(Owner { or: or.map(|(other, _)| *other), ..Owner::one(*chart) })
 }
 
 /// The first and the last column of a chart with its row numbers.
@@ -351,7 +433,7 @@ pub(super) fn settle(owners: &mut [Owner]) {
         (false, true) => owners.iter_mut().for_each(|owner| owner.or = None),
         (true, false) => {
             for owner in owners {
-                *owner = Owner { chart: owner.or.unwrap_or(owner.chart), or: None };
+                *owner = Owner::one(owner.or.unwrap_or(owner.chart));
             }
         }
         _ => {}
@@ -366,6 +448,16 @@ pub(super) fn told(
     text: &str,
     owner: Owner,
 ) -> Option<Finding> {
+    if owner.or_all {
+        let message = format!(
+            "\"{text}\" stands under the title of this chart, below that of the sheet: it was taken as said of this chart alone."
+        );
+        return Some(
+            Finding::new(Code::BelongsAssumed, sheet.grid.place(at), message)
+                .found(text)
+                .help("Nothing, if that is so. Otherwise move it up to the title of the sheet."),
+        );
+    }
     let span = |chart: usize| areas.get(chart).map(Area::span);
     let (this, _) = (span(owner.chart)?, span(owner.or?)?);
     let which = match this {

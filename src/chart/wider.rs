@@ -3,9 +3,18 @@
 //! The columns of the repeat tell it for most charted rows. They don't for rows that the chart does not draw, nor
 //! where two yarn overs meet at the edge of the repeat and are worked as one double yarn over.
 
+use super::charted::is_of;
 use crate::pattern::{Row, RowRepeat, Worked};
 use crate::problem::{Code, Finding};
 use crate::stitch::{StitchId, Stitches};
+
+/// Whether a row shows its repeat so that one working more can only be the same stitches again: it is drawn, stitches stand on
+/// either side of the repeat, and no two yarn overs meet where it begins again.
+pub(super) fn is_sure(row: &Row, stitches: &Stitches) -> bool {
+    let Some(RowRepeat { start, length, times }) = row.repeat.filter(|_| row.charted) else { return false };
+    let over = |at: usize| row.stitches.get(at).is_none_or(|stitch| is_of(*stitch, Stitches::YO, stitches));
+    start > 0 && start + length * times < row.stitches.len() && !(over(start) && over(start + length - 1))
+}
 
 /// Marks the repeat in the rows that have none yet, or not the right one. `wide` are the same rows with the repeat
 /// worked once more. Gives the numbers of rows that show nothing of what a wider row works once more.

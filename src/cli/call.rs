@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use anstream::ColorChoice;
 use clap::builder::PossibleValuesParser;
 use clap::{Arg, ArgAction, ArgMatches, Command, value_parser};
+use longhand::problem::{Finding, Severity};
 use longhand::read::{Format, Holds};
 use longhand::settings::{self, Entry, Section, Settings, TABLE};
 
@@ -95,6 +96,13 @@ pub struct Call {
     pub terminal: Terminal,
 }
 
+impl Call {
+    /// Whether a finding is shown: one that is quiet shows what is wrong alone.
+    pub fn shows(&self, finding: &Finding) -> bool {
+        !self.terminal.quiet || self.strict || finding.severity() == Severity::Error
+    }
+}
+
 /// Adds the arguments to a command: `paths` says what it is given.
 pub fn arguments(command: Command, paths: &'static str, purpose: Purpose) -> Command {
     let command = command
@@ -142,7 +150,7 @@ pub fn arguments(command: Command, paths: &'static str, purpose: Purpose) -> Com
                 .long("quiet")
                 .short('q')
                 .action(ArgAction::SetTrue)
-                .help("Says nothing but errors"),
+                .help("Says nothing but what is wrong: errors, with --strict warnings and notes too"),
         )
         .arg(
             Arg::new("color")

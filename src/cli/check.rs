@@ -3,7 +3,7 @@
 use clap::{Arg, ArgAction, ArgMatches, Command};
 use longhand::convert::Charts;
 use longhand::pattern::{Pattern, Worked};
-use longhand::problem::{Finding, Severity};
+use longhand::problem::Finding;
 
 use super::batch::in_order;
 use super::call::{self, Call, Purpose};
@@ -97,9 +97,7 @@ fn check(call: &Call) -> Result<Status, Failure> {
 
 /// What is told of a file.
 fn told(call: &Call, charts: &Charts, file: &str) -> String {
-    let quiet = call.terminal.quiet;
-    let shown: Vec<&Finding> =
-        charts.findings().filter(|finding| !quiet || finding.severity() == Severity::Error).collect();
+    let shown: Vec<&Finding> = charts.findings().filter(|finding| call.shows(finding)).collect();
     let mut text = report::findings(shown.iter().copied());
     if call.explain {
         if shown.is_empty() {
@@ -109,7 +107,7 @@ fn told(call: &Call, charts: &Charts, file: &str) -> String {
             text.push_str(&reading(chart));
         }
     }
-    if !quiet {
+    if !call.terminal.quiet {
         text.push_str(&sound(charts, file, shown.is_empty() && !call.explain));
     }
     text

@@ -119,11 +119,13 @@ impl Input {
     pub fn entry(&self, bytes: &[u8], stamp: Stamp, rules: &str) -> Option<Entry> {
         Some(Entry {
             input: record::written(self.path()?),
+            from: entry::here().to_owned(),
             stamp,
             content: record::hash(bytes),
             rules: rules.to_owned(),
             charts: 0,
             results: Vec::new(),
+            besides: Vec::new(),
             left: Vec::new(),
             findings: Vec::new(),
         })

@@ -168,7 +168,7 @@ fn with_charts_of_texts(call: &mut Call, shelves: &mut Shelves) {
 fn is_shown(call: &Call, done: &Done<Proved>, finding: &Finding) -> bool {
     match finding.severity() {
         Severity::Error => true,
-        _ if call.terminal.quiet => false,
+        _ if !call.shows(finding) => false,
         Severity::Warning => true,
         Severity::Note => match finding.code {
             Code::NoApprovedText => finding.chart.is_some(),

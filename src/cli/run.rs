@@ -208,10 +208,9 @@ pub fn gather<'a, T>(call: &Call, tasks: &'a Tasks, done: &'a [Done<T>]) -> Find
 }
 
 impl Findings<'_> {
-    /// The findings to show: all, or errors alone where the call is to be quiet.
+    /// The findings that the call shows.
     pub fn shown(&self, call: &Call) -> impl Iterator<Item = &Finding> {
-        let quiet = call.terminal.quiet;
-        self.all.iter().copied().filter(move |finding| !quiet || finding.severity() == Severity::Error)
+        self.all.iter().copied().filter(|finding| call.shows(finding))
     }
 
     /// The closing line: what was looked at, and how many findings there are.

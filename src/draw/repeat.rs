@@ -17,7 +17,6 @@ pub(super) fn find(
 ) -> Option<(usize, usize)> {
     let multiple = pattern.multiple?;
     let times = usize::try_from(multiple.times(pattern.cast_on)?).ok()?;
-    let cells: Vec<Vec<Option<Square>>> = rows.iter().map(cells).collect();
     let loops: Vec<Vec<Loops>> =
         rows.iter().rev().zip(shown).map(|(row, shown)| loops(row, none, shown, stitches)).collect();
     let known = told(pattern, rows, width);
@@ -27,9 +26,10 @@ pub(super) fn find(
     }
     let unit = known.map(|(_, unit)| unit).or(usize::try_from(multiple.of).ok())?;
     let all = unit.checked_mul(times).filter(|&all| all > 0 && all <= width)?;
+    let columns = Columns::of(rows, unit, width);
     let true_at = |first: usize| {
         first + all <= width
-            && cells.iter().all(|row| repeats(row, first, unit, times))
+            && columns.repeat(first, unit, times)
             && chains(&loops, (first, first + unit), multiple.of)
     };
     let first = match known {
@@ -71,6 +71,41 @@ fn told(pattern: &Pattern, rows: &[DrawnRow], width: usize) -> Option<(usize, us
     told.all(|other| other == Some(first)).then_some(first)
 }
 
+/// What the columns of a chart show, of which so many are one working.
+struct Columns {
+    /// Up to each column, how many show in some row another square than the column one working further on.
+    differ: Vec<usize>,
+    /// Where a square of some row reaches over from the column before.
+    reached: Vec<bool>,
+}
+
+impl Columns {
+    fn of(rows: &[DrawnRow], unit: usize, width: usize) -> Self {
+        let (mut differs, mut reached) = (vec![false; width], vec![false; width + 1]);
+        for row in rows {
+            let cells = cells(row);
+            for (reached, cell) in reached.iter_mut().zip(&cells) {
+                *reached |= cell.is_none();
+            }
+            for (at, differs) in differs.iter_mut().enumerate() {
+                *differs |= cells.get(at) != cells.get(at + unit);
+            }
+        }
+        let counted = differs.iter().scan(0, |before, differs| {
+            *before += usize::from(*differs);
+            Some(*before)
+        });
+        Self { differ: std::iter::once(0).chain(counted).collect(), reached }
+    }
+
+    /// Whether each row shows the same in every working from a column on, and no stitch reaches over an edge of one.
+    fn repeat(&self, first: usize, unit: usize, times: usize) -> bool {
+        let last = first + unit * times.saturating_sub(1);
+        let same = self.differ.get(first) == self.differ.get(last);
+        same && (0..=times).all(|working| self.reached.get(first + unit * working) == Some(&false))
+    }
+}
+
 /// The square that begins in each cell of a row.
 fn cells(row: &DrawnRow) -> Vec<Option<Square>> {
     row.squares
@@ -79,17 +114,19 @@ fn cells(row: &DrawnRow) -> Vec<Option<Square>> {
         .collect()
 }
 
-/// The loops that the square which begins in a cell uses and makes.
+/// The loops that the squares up to a cell use and make.
 type Loops = (u32, u32);
 
-/// The same of each cell of a row.
+/// The same up to each cell of a row, and of all.
 fn loops(row: &DrawnRow, none: usize, shown: &Shown, stitches: &Stitches) -> Vec<Loops> {
     let mut worked = shown.stitches.iter().map(|&id| stitches.get(id));
-    let mut loops = Vec::new();
+    let (mut uses, mut makes) = (0, 0);
+    let mut loops = vec![(uses, makes)];
     for square in &row.squares {
-        let stitch = if square.symbol == none { None } else { worked.next() };
-        loops.push(stitch.map_or((0, 0), |stitch| (stitch.uses, stitch.makes)));
-        loops.extend(std::iter::repeat_n((0, 0), square.cells - 1));
+        if let Some(stitch) = if square.symbol == none { None } else { worked.next() } {
+            (uses, makes) = (uses + stitch.uses, makes + stitch.makes);
+        }
+        loops.extend(std::iter::repeat_n((uses, makes), square.cells));
     }
     loops
 }
@@ -99,18 +136,9 @@ fn loops(row: &DrawnRow, none: usize, shown: &Shown, stitches: &Stitches) -> Vec
 fn chains(rows: &[Vec<Loops>], (first, end): (usize, usize), of: u32) -> bool {
     let mut left = of;
     rows.iter().all(|row| {
-        let unit = row.get(first..end).unwrap_or_default();
-        let uses: u32 = unit.iter().map(|(uses, _)| uses).sum();
-        let fits = uses == left;
-        left = unit.iter().map(|(_, makes)| makes).sum();
+        let (Some((used, made)), Some((uses, makes))) = (row.get(first), row.get(end)) else { return false };
+        let fits = uses - used == left;
+        left = makes - made;
         fits
     })
-}
-
-/// Whether a row shows the same in every working, and no stitch reaches over an edge of one.
-fn repeats(row: &[Option<Square>], first: usize, unit: usize, times: usize) -> bool {
-    let Some(all) = row.get(first..first + unit * times) else { return false };
-    let begins = |at: usize| row.get(at).is_none_or(Option::is_some);
-    let whole = (0..=times).all(|working| begins(first + unit * working));
-    whole && all.chunks(unit).all(|working| Some(working) == all.get(..unit))
 }

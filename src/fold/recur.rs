@@ -213,6 +213,7 @@ impl<'a> Cutter<'a> {
         // A growing row is printed where the block begins: later workings refer to it. A row that a sentence tells needs
         // no telling with those after it, and the set-up row stands by itself.
         if self.told(at)
+            || self.words.len() > MOST_ROWS
             || self.pattern.rows[at].is_set_up()
             || self.blocks.iter().any(|block| block.begins_with(at))
         {

@@ -77,8 +77,22 @@ pub(super) fn of(draft: &Draft) -> Colours {
             entry(term, meaning, &mut colours);
         }
     }
+    if !colours.stated() {
+        let letters: Vec<&str> = draft.rows.iter().flat_map(letters).collect();
+        letters.into_iter().for_each(|letter| colours.add_letter(letter));
+    }
     colours.add_trade();
     colours
+}
+
+/// Letters that a row takes up as colours, in a line before it or where it begins: "With A, cast on", "Join B.". Where a text
+/// names no colours they stand for themselves, as MC does.
+fn letters(row: &RowText) -> Vec<&str> {
+    let work = row.line.text.get(row.work..).unwrap_or_default();
+    let begins = work.split([',', ':']).next().filter(|begins| may_take_up(begins));
+    let taken = row.before.iter().map(String::as_str).chain(begins).flat_map(phrases);
+    let names = taken.map(|taken| taken.trim().trim_end_matches('.').trim());
+    names.filter(|name| name.ends_with(char::is_uppercase) && is_abbreviation(name)).collect()
 }
 
 fn entry(term: &str, meaning: &str, colours: &mut Colours) {
@@ -94,7 +108,7 @@ fn entry(term: &str, meaning: &str, colours: &mut Colours) {
 }
 
 /// Whether a term stands for a colour in lists: MC, CC2, A, C1, "yarn B", "main colour".
-fn is_abbreviation(term: &str) -> bool {
+pub(super) fn is_abbreviation(term: &str) -> bool {
     let term = term.to_lowercase();
     let words: Vec<&str> = term.split_whitespace().collect();
     let short = |word: &str| {

@@ -2,7 +2,9 @@
 
 use super::colours;
 use crate::words::rows::facts;
-pub(super) use crate::words::rows::facts::{Facts, Told, counts, sentences, unfollowed};
+pub(super) use crate::words::rows::facts::{
+    Facts, Told, counts, marks_round, sentences, unfollowed, ways_of,
+};
 
 /// Reads the facts of a line; what is known already stays.
 pub(super) fn read(line: &str, facts: &mut Facts) -> Told {

@@ -17,8 +17,8 @@ use crate::words::{self, RowError, RowMistake};
 pub(super) use colours::{colour_goes_on, unknown_colour, unnamed_colour};
 pub(super) use labels::{
     begins_late, edges, late_set_up, not_turned, only_row, other_cast_on, out_of_order, round_worked_flat,
-    rows_and_rounds, rows_between, rows_not_added, rows_told, rows_untold, unfollowed, unnumbered, unplaced,
-    unread_row,
+    rows_and_rounds, rows_between, rows_not_added, rows_told, rows_untold, side_unread, too_many_closings,
+    unfollowed, unnumbered, unplaced, unread_row, way_followed, way_left_aside,
 };
 pub(super) use sizes::{
     first_place, first_size, for_some_sizes, no_numbers, sizes_of_nothing, uneven, uneven_sizes,
@@ -77,6 +77,11 @@ pub(super) fn unreadable(number: u32, place: Place, found: &str, error: &RowErro
             ),
             "Say both in longhand.toml beside the text, under [stitch.NAME] with its name: uses = 1, makes = 1.",
         ),
+        RowMistake::Unplaced => (
+            Code::UnreadableRow,
+            format!("Row {number} does not say which stitches are worked so: \"{found}\"."),
+            "Write out which, by their number: \"K2, [m1, k5] 3 times, m1, k3\", or \"[k3, k2tog] 4 times\".",
+        ),
         RowMistake::Whose => (
             Code::UnreadableRow,
             format!(
@@ -93,6 +98,11 @@ pub(super) fn unreadable(number: u32, place: Place, found: &str, error: &RowErro
             Code::UnreadableRow,
             format!("Row {number} does not say how often to work \"{found}\"."),
             "Say it after the group: \"3 times\", \"to end\", \"to last 3 sts\", \"in next st\".",
+        ),
+        RowMistake::IntoOne => (
+            Code::UnreadableRow,
+            format!("Row {number} can't be read at \"{found}\": that is none of the stitches that are worked into one."),
+            "Give it a name in a list of abbreviations, \"inc: (k1, p1) in next st\", and work it by that.",
         ),
         RowMistake::BeyondRows => (
             Code::BeyondRows,

@@ -3,24 +3,21 @@
 mod draft;
 mod heads;
 mod joined;
+mod labels;
 mod listed;
+mod settle;
 mod tables;
 mod wide;
 
-use super::colours;
 use super::facts::{self, Facts, Told};
-use super::says::{Says, count_of, is_count, part_count, repeats_rows, says, speaks_of_rows, told_rows};
+use super::stated::{is_count, part_count};
 use crate::document::{Document, Kind, Line};
 use crate::settings;
-use crate::words::reads;
-use crate::words::rows::edges;
-use crate::words::rows::head::{Head, list_in_line, section_head, title_of};
-use crate::words::rows::label::{Label, is_row_word, label};
+use crate::words::rows::head::{Head, section_head};
+use crate::words::rows::label::{Label, label};
 pub(super) use draft::{Draft, Entry, RowText};
-use heads::{
-    begins_pattern, called_otherwise, closing, entry, explains, for_some_sizes, head_of_next, is_needle,
-    is_notes_head, is_unnumbered, looks_like_row, opens_as_title, title, works_alone, works_in_part,
-};
+use heads::{begins_pattern, closing, entry, explains, head_of_next, is_notes_head, opens_as_title};
+use labels::{begins_as_work, calls_a_row, counted_on, is_labelled_work, label_marks, row_label, row_within};
 
 /// What a line that is no row is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -133,77 +130,6 @@ pub(super) fn drafts(document: &Document) -> Vec<Draft> {
     }
     finder.finish();
     finder.drafts
-}
-
-/// The label of a line that is a row. Without a mark after it, it is one only if stitches follow.
-fn row_label(text: &str) -> Option<(Label, usize)> {
-    // Bullets, "[ ]", arrows, brackets, and the marks of a bold label, "**Row 1:** K3".
-    let start = text.len() - text.trim_start_matches(|c: char| !c.is_alphanumeric()).len();
-    let found = label(&text[start..])?;
-    if !found.ended {
-        // "Row 3 K2, p2", "Row 3 as Row 1", and "Row 3 k2, xyz": begun like a row, it is one, to be read or told.
-        let rest = text[start..].get(found.length..)?;
-        let rest = rest.get(label_marks(&text[..start], rest)..)?;
-        let head = rest.split([',', ';', '.']).next().unwrap_or_default();
-        if matches!(says(rest), Says::Work) && !(reads(head) || reads(rest)) {
-            return None;
-        }
-    }
-    Some((found, start))
-}
-
-/// "4. K8" behind Row 3: the label of a line that only counts on from the row before.
-fn counted_on(before: &Label, line: &Line) -> Option<(Label, usize)> {
-    let (label, start) = listed::item(line)?;
-    let work = line.text.get(start + label.length..)?;
-    let work = work.get(..part_count(work).0)?;
-    let next = before.numbers.last()?.checked_add(1)?;
-    (label.numbers == [next] && reads(work)).then_some((label, start))
-}
-
-/// Where in a line a labelled row begins behind a sentence.
-fn row_within(text: &str) -> Option<usize> {
-    // Longer than what is told of all rows of a kind.
-    const LONGEST: usize = 1_000;
-    let mut stops = text.match_indices(". ").map(|(at, stop)| at + stop.len());
-    stops.find(|&at| {
-        let rest = text.get(at..).unwrap_or_default();
-        label(rest).is_some_and(|label| {
-            let head = rest.get(..label.length).unwrap_or_default().trim_end();
-            let work = rest.get(label.length..).unwrap_or_default();
-            let named =
-                !label.numbers.is_empty() || (label.every.is_some() && work.len() <= LONGEST && reads(work));
-            label.ended && named && head.ends_with(':') && !work.is_empty()
-        })
-    })
-}
-
-/// Bytes of the marks that end a bold label: "**Row 1:** K3", "**Row 1**: K3". Where none open before it, "Row 1: **K1;
-/// rep from **", they are the row's own.
-fn label_marks(before: &str, work: &str) -> usize {
-    let marks = ["**", "__"].into_iter().find(|mark| work.starts_with(mark) && before.ends_with(mark));
-    marks.map_or(0, str::len)
-}
-
-/// Whether words behind a label begin with work that can be read. The others may be those that a list explains.
-fn begins_as_work(work: &str) -> bool {
-    let work = work.get(..part_count(work).0).unwrap_or_default();
-    let first = work.split([',', ';', '.']).next().unwrap_or_default();
-    reads(work) || reads(first)
-}
-
-/// Whether a line has the number of its row, and work behind it.
-fn is_labelled_work(line: &Line, (label, start): &(Label, usize)) -> bool {
-    let work = line.text.get(start + label.length..).unwrap_or_default();
-    let work = work.get(..part_count(work).0).unwrap_or_default();
-    label.ended && !label.numbers.is_empty() && (says(work) != Says::Work || begins_as_work(work))
-}
-
-/// Whether a label spells out that it numbers a row, "Row 1 (RS):": no abbreviation is called so.
-fn calls_a_row(line: &Line, (label, start): &(Label, usize)) -> bool {
-    let head = line.text.get(*start..).and_then(|text| text.get(..label.length)).unwrap_or_default();
-    let mut words = head.split(|c: char| !c.is_alphabetic()).filter(|word| word.len() > 1);
-    label.ended && !label.numbers.is_empty() && head.contains(':') && words.any(is_row_word)
 }
 
 /// Whether a line is one of the designer's notes.
@@ -463,122 +389,5 @@ impl Finder {
 
     fn finish(&mut self) {
         self.close();
-    }
-
-    /// Puts the pending lines where they belong: before the first row they are its head, after it what is told
-    /// between rows. `ends` says whether the pattern ends with them: a row among them that is given no number may then be its
-    /// only one.
-    fn settle(&mut self, ends: bool) {
-        let parts = std::mem::take(&mut self.pending);
-        let head = self.draft.rows.is_empty();
-        let title = if head { title(&parts) } else { None };
-        for (index, part) in parts.into_iter().enumerate() {
-            let text = part.line.text.trim();
-            // The designer's notes are about more than the row below them.
-            if part.role != Role::Notes && colours::may_take_up(text) {
-                self.before.push(text.to_owned());
-            }
-            if edges::told(&part.line.text).is_some() {
-                self.draft.edges.push(part.line.clone());
-            }
-            if Some(index) == title {
-                self.draft.title = Some(title_of(text).to_owned());
-                continue;
-            }
-            match part.role {
-                Role::Blank | Role::ListHead | Role::RowsHead => {}
-                Role::Notes if is_notes_head(&part) => {}
-                Role::Entry => match entry(text, &part.line) {
-                    Some(entry) => self.draft.explain(entry),
-                    None => self.draft.notes.push(text.to_owned()),
-                },
-                Role::Fact => {
-                    let told = self.draft.learn(&part.line);
-                    if told != Told::Wholly
-                        && let Some((name, value)) = settings::name_and_value(text)
-                    {
-                        let _ = settings::in_sheet(&mut self.draft.said, name, value);
-                    }
-                }
-                Role::Notes | Role::Heading => self.draft.notes.push(text.to_owned()),
-                Role::Prose => {
-                    let behind = ends && self.draft.rows.iter().any(|row| row.named);
-                    self.prose(&part.line, head && !behind);
-                }
-            }
-        }
-    }
-
-    /// Puts a sentence where it belongs: `head` says whether it stands above the rows.
-    fn prose(&mut self, line: &Line, head: bool) {
-        let text = line.text.trim();
-        // Rows without a label; whether they are rows of this pattern is told by the numbers around them.
-        let plain = told_rows(text).is_some();
-        // Rows worked again; a rule for what grows that does not say for sure how often.
-        let (again, doubtful) = match says(text.get(..part_count(text).0).unwrap_or_default()) {
-            Says::As(again) => (again.sure, !again.sure && !again.growth.is_empty()),
-            Says::Last(_) => (true, false),
-            Says::Work | Says::Fabric(_) => (false, false),
-        };
-        if plain || (!head && again) {
-            let work = line.text.len() - line.text.trim_start().len();
-            let before = std::mem::take(&mut self.before);
-            self.draft.rows.push(RowText { label: None, named: false, line: line.clone(), work, before });
-            if plain {
-                return;
-            }
-        }
-        if head {
-            self.learn_above(line);
-        }
-        let called = is_unnumbered(text) || is_needle(text) || (!head && looks_like_row(text));
-        let otherwise = if called || head { None } else { called_otherwise(&line.text) };
-        if called || otherwise.is_some() || (!head && works_alone(text)) {
-            let colon = || line.text.find(':').filter(|_| called).map_or(0, |colon| colon + 1);
-            let work = otherwise.unwrap_or_else(colon);
-            self.draft.rows.push(RowText {
-                label: None,
-                named: true,
-                line: line.clone(),
-                work,
-                before: Vec::new(),
-            });
-            return;
-        }
-        if !head && for_some_sizes(text) {
-            self.draft.some_sizes.push(line.clone());
-        }
-        if !head && !again && !doubtful && repeats_rows(text) {
-            self.draft.again.push(line.clone());
-        } else if (!head || listed::tells_rows(line)) && speaks_of_rows(text)
-            || (!head && (doubtful || !again && works_in_part(text)))
-        {
-            self.draft.untold.push(line.clone());
-        } else if let Some(&number) = label(text).as_ref().and_then(|label| label.numbers.first()) {
-            // Where no row has that number, it was one.
-            self.draft.unread.push((number, line.clone()));
-        }
-        self.draft.notes.push(text.to_owned());
-    }
-
-    /// Learns what a sentence above the rows tells: facts, a width, abbreviations.
-    fn learn_above(&mut self, line: &Line) {
-        let text = line.text.trim();
-        self.draft.learn(line);
-        // "8 sts" above the rows is what they are worked over.
-        if let (Some(&[over]), None) = (count_of(text).as_deref(), self.draft.facts.over) {
-            self.draft.facts.over = Some(over);
-        }
-        // "Abbreviations: dec 1 = k2tog; yo = yarn over." What is no abbreviation teaches nothing.
-        let entries = list_in_line(text).unwrap_or(text);
-        let mut end = line.text.trim_end().len() - entries.len();
-        for piece in entries.split(';') {
-            let start = end + (piece.len() - piece.trim_start().len());
-            end += piece.len();
-            if let Some(entry) = entry(piece.trim(), &line.part(start, end)) {
-                self.draft.explain(entry);
-            }
-            end += ';'.len_utf8();
-        }
     }
 }

@@ -13,6 +13,8 @@ pub(super) struct Needle {
     loops: Vec<Loop>,
     /// In the order in which the next row meets them.
     markers: Vec<Marker>,
+    /// Whether the text has a marker placed where its rounds begin, before any row tells of one.
+    round_marked: bool,
 }
 
 /// A marker between two loops.
@@ -79,7 +81,12 @@ impl Needle {
         // Of a cast-on only the number matters: no row of knitting has more.
         let count = (count as usize).min(crate::written::LONGEST_ROW);
         let one = Loop { face: Face::Knit, doubled: (false, false), worked: Column::default() };
-        Self { loops: vec![one; count], markers: Vec::new() }
+        Self { loops: vec![one; count], markers: Vec::new(), round_marked: false }
+    }
+
+    /// The same, with a marker where the round begins, if the text has one placed there.
+    pub(super) fn marked(self, round_marked: bool) -> Self {
+        Self { round_marked, ..self }
     }
 
     /// How many loops there are.
@@ -154,7 +161,7 @@ impl Needle {
                 marker.before = count.saturating_sub(marker.before);
             }
         }
-        Self { loops, markers }
+        Self { loops, markers, round_marked: self.round_marked }
     }
 
     /// For each loop that a row makes, what its rows worked on it.
@@ -292,7 +299,8 @@ impl Hands<'_> {
             self.pass_here();
         }
         // The end of the round is the last marker of a repeat that goes from marker to marker.
-        let end = (self.round && depth > 0).then_some(self.count);
+        let ends = (self.round && depth > 0) || self.needle.round_marked;
+        let end = ends.then_some(self.count);
         let marker = match which {
             Which::Next => self.ahead.peek().map(|next| next.before).or(end),
             Which::Named(name) => {
@@ -302,7 +310,10 @@ impl Hands<'_> {
                 let found = place.checked_sub(1).and_then(|at| self.needle.markers.get(at as usize));
                 found.map(|found| found.before)
             }
-            Which::Last => self.needle.markers.last().map(|last| last.before),
+            Which::Last => {
+                let end = end.filter(|_| self.needle.round_marked);
+                self.needle.markers.last().map(|last| last.before).or(end)
+            }
         };
         let next = marker.filter(|&marker| marker >= self.used).ok_or(Unworkable::NoMarker)?;
         let keep = self.count.saturating_sub(next).saturating_add(before);

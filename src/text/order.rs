@@ -1,5 +1,7 @@
 //! The rows of a pattern in the order they are worked: numbers, sides, and the rows that are told together.
 
+mod sides;
+
 use std::cell::OnceCell;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -8,11 +10,15 @@ use super::colours;
 use super::faults;
 use super::find::{Draft, RowText};
 use super::reading::Source;
-use super::says::{Says, part_count, says, told_rows};
+use super::says::{Says, says, told_rows};
+use super::speaks::is_about_row;
+use super::stated::part_count;
+use crate::document::Line;
 use crate::pattern::{Side, Worked};
 use crate::place::Place;
 use crate::problem::{Code, Finding};
-use crate::words::rows::label::{Every, Rows, is_row_word, rows_named};
+use crate::words::rows::label::{is_row_word, label};
+use sides::{Sides, numbers_of, rows_and_rounds, sides_unread};
 
 /// A row that is to be worked.
 #[derive(Clone, Debug)]
@@ -34,6 +40,8 @@ pub(super) struct Planned {
 pub(super) struct Plan {
     pub(super) worked: Worked,
     pub(super) rows: Vec<Planned>,
+    /// Whether the rounds begin at a marker, as the text says above them.
+    pub(super) round_marked: bool,
     /// How many rows each line tells.
     of_line: BTreeMap<usize, usize>,
 }
@@ -44,7 +52,7 @@ impl Plan {
         for row in &rows {
             *of_line.entry(row.text).or_default() += 1;
         }
-        Self { worked, rows, of_line }
+        Self { worked, rows, round_marked: false, of_line }
     }
 
     /// Where a row stands, by its number.
@@ -57,16 +65,27 @@ impl Plan {
         self.of_line.get(&text).copied().unwrap_or_default()
     }
 
-    /// The rows up to a sentence without a label that tells rows again, by its index, and those it tells; none where it
-    /// does not say how often.
-    pub(super) fn with_sentence(&self, text: usize, says: Option<&Says>) -> Option<Self> {
+    /// How many rows stand before a line, by its index, of which at least `from` do.
+    pub(super) fn rows_before(&self, text: usize, from: usize) -> usize {
+        let behind = self.rows.iter().skip(from).position(|row| row.text >= text);
+        behind.map_or(self.rows.len(), |ahead| from + ahead)
+    }
+
+    /// How many rows a sentence without a label tells again behind so many rows of the plan; none where it does not say how
+    /// often.
+    pub(super) fn told_again(&self, before: usize, says: Option<&Says>) -> Option<u32> {
         let (rows, times) = match says? {
             Says::As(again) => (u32::try_from(again.rows.len()).ok()?, again.times?),
             Says::Last(last) => (last.rows, last.times?),
             _ => return None,
         };
-        let count = rows.checked_mul(times).filter(|&count| count > 0 && count as usize <= MOST_ROWS)?;
-        let mut all: Vec<Planned> = self.rows.iter().take_while(|row| row.text < text).cloned().collect();
+        let count = rows.checked_mul(times)?;
+        (before > 0 && count > 0 && count as usize <= MOST_ROWS).then_some(count)
+    }
+
+    /// So many rows of the plan, and so many more behind them that a sentence, by its index, tells again.
+    pub(super) fn with_sentence(&self, before: usize, count: u32, text: usize) -> Option<Self> {
+        let mut all = self.rows.get(..before)?.to_vec();
         let last = all.last()?.clone();
         all.extend((0..count).map(|ahead| Planned {
             number: last.number.saturating_add(ahead + 1),
@@ -80,7 +99,7 @@ impl Plan {
             counted: ahead + 1 == count,
             together: false,
         }));
-        Some(Self::new(self.worked, all))
+        Some(Self { round_marked: self.round_marked, ..Self::new(self.worked, all) })
     }
 }
 
@@ -99,6 +118,7 @@ pub(super) fn plan(source: Source<'_>, findings: &mut Vec<Finding>) -> Plan {
         .or(rounds.then_some(Worked::Round))
         .or(below.worked)
         .unwrap_or_default();
+    findings.extend(sides_unread(file, draft));
     if above.worked.is_none() {
         findings.extend(rows_and_rounds(file, draft, worked));
     }
@@ -123,7 +143,7 @@ pub(super) fn plan(source: Source<'_>, findings: &mut Vec<Finding>) -> Plan {
         .iter()
         .map(|(&number, own)| {
             let label = draft.rows.get(own.text).and_then(|row| row.label.as_ref());
-            let stated = label.and_then(|label| label.side).filter(|_| worked == Worked::Flat);
+            let stated = label.and_then(|label| label.side_of(number)).filter(|_| worked == Worked::Flat);
             Planned {
                 number,
                 side: stated.filter(|_| !own.together).unwrap_or_else(|| sides.of_row(number)),
@@ -150,40 +170,26 @@ pub(super) fn plan(source: Source<'_>, findings: &mut Vec<Finding>) -> Plan {
             number.checked_add(1) == Some(first.number) || number.checked_sub(1) == Some(last.number)
         };
         let unread = draft.unread.iter().filter(|(number, _)| beside(*number));
-        findings.extend(
-            unread.map(|(number, line)| faults::unread_row(line.place(file, 0), *number, &line.text)),
-        );
+        findings.extend(unread.map(|(number, line)| unread_row(file, *number, line)));
     }
     // Where numbers stand twice, it is not known which of them is wrong.
     if !findings.iter().any(|finding| finding.code == Code::RowNumberRepeated) {
         findings.extend(out_of_order(file, draft));
     }
     unplaced(file, draft, &rows, findings);
-    Plan::new(worked, rows)
+    let round_marked = worked == Worked::Round && draft.round_marked;
+    Plan { round_marked, ..Plan::new(worked, rows) }
 }
 
-/// The first row of another kind than those before it, a row among rounds, or a WS row where all is worked in the round, a
-/// round where all is worked flat: a pattern is worked in one way.
-fn rows_and_rounds(file: &Arc<str>, draft: &Draft, worked: Worked) -> Option<Finding> {
-    let labelled = || draft.rows.iter().filter_map(|row| Some((row, row.label.as_ref()?)));
-    let kind = |row: &RowText| {
-        let said = row.line.text.get(..row.work).unwrap_or_default();
-        said.split(|c: char| !c.is_alphanumeric()).find_map(rows_named)
-    };
-    let first = labelled().find_map(|(row, _)| kind(row));
-    let other = labelled().find(|(row, _)| kind(row).is_some_and(|kind| Some(kind) != first));
-    let behind = || labelled().find(|(_, label)| label.side == Some(Side::Ws));
-    // "Worked flat." above rounds.
-    let round = || labelled().find(|(_, label)| label.worked == Worked::Round);
-    let (flat, (row, _)) = match worked {
-        Worked::Round => (false, other.or_else(behind)?),
-        Worked::Flat => (other.is_none(), other.or_else(round)?),
-    };
-    let label = row.line.text.get(..row.work).unwrap_or_default();
-    Some(match flat {
-        true => faults::round_worked_flat(place(file, row), label),
-        false => faults::rows_and_rounds(place(file, row), label),
-    })
+/// A line that begins with the number of a row that no other has: its work, which can't be read, or a sentence about it.
+fn unread_row(file: &Arc<str>, number: u32, line: &Line) -> Finding {
+    let text = line.text.trim();
+    let behind = label(text).and_then(|label| text.get(label.length..));
+    if behind.is_some_and(is_about_row) {
+        faults::rows_untold(line.place(file, 0), text)
+    } else {
+        faults::unread_row(line.place(file, 0), number, text)
+    }
 }
 
 /// Labelled lines that no row was read from: no number is free where they stand. A sentence for many rows of a kind
@@ -412,69 +418,6 @@ fn unlabelled(
     } else {
         Vec::new()
     }
-}
-
-/// Which side each row shows.
-struct Sides {
-    worked: Worked,
-    /// A row and its side; the others take turns.
-    base: (u32, Side),
-}
-
-impl Sides {
-    fn of(draft: &Draft, worked: Worked, first_side: Option<Side>) -> Self {
-        let stated = draft.rows.iter().filter_map(|row| row.label.as_ref()).find_map(|label| {
-            let number = *label.numbers.first()?;
-            let every = label.every.as_ref().and_then(|every| match every.kind {
-                Rows::Of(side) => Some(side),
-                _ => None,
-            });
-            Some((number, label.side.or(every)?))
-        });
-        Self { worked, base: stated.unwrap_or((1, first_side.unwrap_or_default())) }
-    }
-
-    fn of_row(&self, number: u32) -> Side {
-        let (base, side) = self.base;
-        match self.worked {
-            Worked::Round => Side::Rs,
-            Worked::Flat if number.abs_diff(base).is_multiple_of(2) => side,
-            Worked::Flat => side.other(),
-        }
-    }
-}
-
-/// The rows that a sentence for many is for: from the first one named up to the last row told, and beyond it where
-/// it tells of the return row of that one.
-fn numbers_of(
-    every: &Every,
-    row: &RowText,
-    told: &BTreeMap<u32, Own>,
-    sides: &Sides,
-    worked: Worked,
-) -> Vec<u32> {
-    let named = row.label.as_ref().and_then(|label| label.numbers.first().copied());
-    let side = |number: u32| (worked == Worked::Flat).then(|| sides.of_row(number));
-    let is_one = |number: u32| every.is_of_kind(number, side(number), named);
-    // A set-up row stands before all that the sentence is about.
-    let numbered = || told.keys().copied().filter(|number| *number > 0);
-    let (least, most) = match (numbered().next(), numbered().next_back()) {
-        (Some(least), Some(most)) => (least, most),
-        // The sentence is all there is: one row, or a row of each side.
-        _ => (1, if worked == Worked::Flat && every.kind == Rows::All { 2 } else { 1 }),
-    };
-    if most - least > MOST_ROWS as u32 {
-        return Vec::new();
-    }
-    // "Odd rows: knit" before Row 2 tells Row 1 too.
-    let begins = if least == 2 && is_one(1) { 1 } else { least };
-    let first = named.unwrap_or(begins);
-    // The sentence tells the row that follows each other one, not the one before it.
-    let follows = !is_one(begins);
-    let second = matches!(every.kind, Rows::Of(_) | Rows::Alternate | Rows::Even | Rows::Odd);
-    let end = if follows && second && is_one(most + 1) { most + 1 } else { most };
-    let end = every.last.filter(|last| *last >= first && last - first <= MOST_ROWS as u32).unwrap_or(end);
-    (first.min(end)..=end).filter(|&number| is_one(number) && !every.except.contains(&number)).collect()
 }
 
 fn gaps(file: &Arc<str>, draft: &Draft, rows: &[Planned], findings: &mut Vec<Finding>) {

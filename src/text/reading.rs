@@ -9,7 +9,7 @@ use super::order::{self, Plan};
 use super::sizes::{self, Sizes};
 use super::solve::{Solved, Texts};
 use super::told::Told;
-use super::{OtherSize, Reading, colours, faults, list, multiple, sentences, width};
+use super::{OtherSize, Reading, colours, faults, list, multiple, sentences, ways, width};
 use crate::pattern::Pattern;
 use crate::place::Place;
 use crate::problem::{Code, Finding, any_error};
@@ -151,10 +151,15 @@ impl<'a> Reader<'a> {
         }));
         findings
             .extend(draft.only_row().map(|row| faults::only_row(order::place(file, row), &row.line.text)));
+        // "Rows 4-6 (8, 8): Knit."
+        let by_size = draft.rows.iter().filter(|row| self.sizes.count() > 1 && row.numbers_by_size());
+        findings.extend(by_size.map(|row| {
+            faults::for_some_sizes(order::place(file, row), row.line.text.get(..row.work).unwrap_or_default())
+        }));
         let some_sizes = draft.some_sizes.iter();
         findings.extend(some_sizes.map(|line| faults::for_some_sizes(line.place(file, 0), line.text.trim())));
         findings.extend(sentences::other_cast_ons(self.source));
-        findings.extend(sentences::ways(self.source));
+        findings.extend(ways::told(self.source));
         findings.extend(faults::hand_as_written(file, draft, self.settings.hand));
         findings.extend(sentences::edges(file, draft, (plan, texts), solved));
         sentences::told(file, draft, plan, (texts, *cast_on), findings);

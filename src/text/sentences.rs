@@ -3,18 +3,14 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use super::facts;
 use super::faults;
 use super::find::{Draft, RowText};
 use super::order::{self, Plan, Planned};
 use super::reading::Source;
 use super::says::{Says, told_rows};
 use super::solve::{Solved, Texts};
-use crate::pattern::{Side, Worked};
 use crate::problem::Finding;
-use crate::settings;
 use crate::words::rows::edges;
-use crate::words::rows::label::{Label, Rows};
 
 /// Sentences without a label: those that were taken for rows where no number proves it, and those that speak of rows
 /// and were not. The texts with the stitches they are worked on.
@@ -25,7 +21,12 @@ pub(super) fn told(
     (texts, cast_on): (&mut Texts, u32),
     findings: &mut Vec<Finding>,
 ) {
-    let closings = closings(draft, plan, texts, cast_on);
+    let Closings { closings, unproved } = closings(draft, plan, texts, cast_on);
+    findings.extend(
+        unproved
+            .and_then(|text| draft.rows.get(text))
+            .map(|row| faults::too_many_closings(order::place(file, row), row.line.text.trim())),
+    );
     let lines = || plan.rows.iter().map(|row| row.text);
     let (first_text, last_text) = (lines().min().unwrap_or(0), lines().max().unwrap_or(0));
     // The first and the last row that each line tells.
@@ -52,9 +53,8 @@ pub(super) fn told(
             } else {
                 let closing = closings.binary_search_by_key(&text, |closing| closing.text).ok();
                 let closing = closing.and_then(|at| closings.get(at));
-                let before = plan.rows.iter().take_while(|row| row.text < text).last().map(|row| row.number);
-                findings.extend(closing.map(|Closing { rows, stated, .. }| {
-                    faults::rows_not_added(place, row.line.text.trim(), before, *rows, *stated)
+                findings.extend(closing.map(|Closing { before, rows, stated, .. }| {
+                    faults::rows_not_added(place, row.line.text.trim(), *before, *rows, *stated)
                 }));
             }
             continue;
@@ -85,32 +85,6 @@ pub(super) fn other_cast_ons(source: Source<'_>) -> Vec<Finding> {
         .collect()
 }
 
-/// Sentences above the rows that may say that they are worked in another way, where nothing else says which.
-pub(super) fn ways(source: Source<'_>) -> Vec<Finding> {
-    let Source { file, draft, below, above } = source;
-    let all = [above, &draft.said, below];
-    let labels = || draft.rows.iter().filter_map(|row| row.label.as_ref());
-    // Rounds have no wrong side.
-    let behind = |label: &Label| {
-        let every = label.every.as_ref().is_some_and(|every| every.kind == Rows::Of(Side::Ws));
-        label.side == Some(Side::Ws) || every
-    };
-    let worked = || {
-        draft.facts.worked.is_some() || labels().any(|label| label.worked == Worked::Round || behind(label))
-    };
-    let told = draft.unfollowed.iter().filter_map(|line| {
-        let found = facts::unfollowed(&line.text)?;
-        let stated = all.iter().any(|settings| settings::is_stated(settings, found.name))
-            || match found.name {
-                "worked" => worked(),
-                _ => draft.facts.hand.is_some(),
-            };
-        let at = line.text.find(found.sentence).unwrap_or(0);
-        (!stated).then(|| faults::unfollowed(line.place(file, at), found))
-    });
-    told.collect()
-}
-
 /// Sentences about the edges of every row, where the rows as they are written have others.
 pub(super) fn edges(
     file: &Arc<str>,
@@ -134,22 +108,34 @@ pub(super) fn edges(
 struct Closing {
     /// Its line.
     text: usize,
+    /// The number of the row before it.
+    before: Option<u32>,
     /// The first and the last row that it has worked, if it says how often.
     rows: Option<(u32, u32)>,
     /// The stitches it states, and those that are left where its rows fit.
     stated: Option<(u32, Option<u32>)>,
 }
 
+/// Such sentences, and the first of them, by its line, that was too much to prove.
+struct Closings {
+    closings: Vec<Closing>,
+    unproved: Option<usize>,
+}
+
 /// The sentences that say how often rows are worked again, or what that leaves: the rows are worked so often, apart, to
 /// see what they leave.
-fn closings(draft: &Draft, plan: &Plan, texts: &mut Texts, cast_on: u32) -> Vec<Closing> {
-    let mut closings = Vec::new();
+fn closings(draft: &Draft, plan: &Plan, texts: &mut Texts, cast_on: u32) -> Closings {
+    /// Rows that are worked to prove counts, at most, those before each sentence among them.
+    const MOST: usize = 200_000;
+    let mut room = MOST;
+    let mut all = Closings { closings: Vec::new(), unproved: None };
+    let mut before = 0;
     for (text, row) in draft.rows.iter().enumerate() {
         if row.label.is_some() || row.named || plan.rows_of(text) > 0 {
             continue;
         }
-        let says = texts.says.get(text);
         let counts = texts.stated.get(text).is_some_and(Option::is_some);
+        let says = texts.says.get(text);
         let often = match says {
             Some(Says::As(again)) => again.times.is_some(),
             Some(Says::Last(last)) => last.times.is_some(),
@@ -158,16 +144,24 @@ fn closings(draft: &Draft, plan: &Plan, texts: &mut Texts, cast_on: u32) -> Vec<
         if !often && !counts {
             continue;
         }
-        let again = plan.with_sentence(text, says);
-        let rows = again.as_ref().and_then(|again| {
-            let mut numbers = again.rows.iter().filter(|row| row.text == text).map(|row| row.number);
-            let first = numbers.next()?;
-            Some((first, numbers.next_back().unwrap_or(first)))
-        });
-        let stated = again.filter(|_| counts).and_then(|again| stated_and_left(&again, texts, cast_on));
-        closings.push(Closing { text, rows, stated });
+        before = plan.rows_before(text, before);
+        let last = before.checked_sub(1).and_then(|at| plan.rows.get(at)).map(|row| row.number);
+        let count = plan.told_again(before, says);
+        let rows = last.zip(count).map(|(last, count)| (last.saturating_add(1), last.saturating_add(count)));
+        let mut stated = None;
+        if let Some(count) = count.filter(|_| counts) {
+            match room.checked_sub(before + count as usize) {
+                Some(left) => {
+                    room = left;
+                    let again = plan.with_sentence(before, count, text);
+                    stated = again.and_then(|again| stated_and_left(&again, texts, cast_on));
+                }
+                None => all.unproved = all.unproved.or(Some(text)),
+            }
+        }
+        all.closings.push(Closing { text, before: last, rows, stated });
     }
-    closings
+    all
 }
 
 /// The count stated behind rows, and the stitches they leave where they can be worked.
@@ -187,7 +181,7 @@ pub(super) fn counts(
     texts: &mut Texts,
     cast_on: u32,
 ) -> Vec<Finding> {
-    wrong_counts(file, draft, &closings(draft, plan, texts, cast_on))
+    wrong_counts(file, draft, &closings(draft, plan, texts, cast_on).closings)
 }
 
 fn wrong_counts(file: &Arc<str>, draft: &Draft, closings: &[Closing]) -> Vec<Finding> {

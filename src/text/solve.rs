@@ -3,12 +3,13 @@
 mod tasks;
 mod texts;
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use super::needle::{Laid, Needle, Unworkable, plain};
 use super::order::{Plan, Planned};
-use super::says::{Says, Stated};
+use super::says::Says;
+use super::stated::Stated;
 use crate::pattern::{Side, Worked};
 use crate::stitch::{StitchId, Stitches};
 use crate::words::fabric::{Cloth, Plain};
@@ -91,33 +92,48 @@ impl Texts {
                 growing.push((row.text, again.into_owned()));
             }
         }
-        // Rows that lead by lines whose growth is not read yet are looked up again.
-        let mut unread: BTreeSet<usize> = growing.iter().map(|(text, _)| *text).collect();
         let mut course = Course::new(plan);
-        for (text, again) in growing {
+        let mut due: Vec<usize> = growing.iter().rev().map(|(text, _)| *text).collect();
+        let mut unread: BTreeMap<usize, Again> = growing.into_iter().collect();
+        let mut waiting = BTreeSet::new();
+        while let Some(text) = due.pop() {
+            let Some(again) = unread.get(&text) else { continue };
             let rows = again.rows.iter().filter_map(|&number| plan.index(number));
             let passed: Vec<(usize, usize)> = rows.flat_map(|at| self.know(&mut course, at)).collect();
-            let growth = again.growth.iter().map(|more| {
-                let unknown = || Lost::Growth(more.told());
-                if more.what == What::Between {
-                    return self.between(&course, &again, more).ok_or_else(unknown);
-                }
-                let growth = more.growth(|run| self.run(run)).ok_or_else(unknown)?;
-                // Of rows that are not worked again nothing grows, and one of the rows at least has as many.
-                let named = growth.which.iter().max().copied().unwrap_or(1);
-                let rows = if growth.rows.is_empty() { &again.rows } else { &growth.rows };
-                let met = rows.iter().any(|&number| self.has(&course, number, growth.what) >= named);
-                let strange = growth.rows.iter().any(|row| !again.rows.contains(row));
-                if met && !strange { Ok(vec![growth]) } else { Err(unknown()) }
-            });
-            let growth: Result<Vec<Vec<Growth>>, Lost> = growth.collect();
-            let growth = growth.map(|growth| growth.concat());
-            self.growths.insert(text, growth);
-            if passed.iter().any(|(_, text)| unread.contains(text)) {
-                course.forget(passed.into_iter().map(|(at, _)| at).collect());
+            // Lines that these rows lead by are read before, the farthest first; those that lead back here can't be.
+            let mut before: Vec<usize> = passed.iter().map(|(_, text)| *text).collect();
+            before.retain(|other| *other != text && unread.contains_key(other) && !waiting.contains(other));
+            if !before.is_empty() && waiting.insert(text) {
+                due.push(text);
+                due.extend(before.into_iter().rev());
+                course.forget(passed);
+                continue;
             }
-            unread.remove(&text);
+            let Some(again) = unread.remove(&text) else { continue };
+            let growth = self.growth(&course, &again);
+            self.growths.insert(text, growth);
+            if passed.iter().any(|(_, other)| *other == text || unread.contains_key(other)) {
+                course.forget(passed);
+            }
         }
+    }
+
+    /// What grows in rows that are worked again, as their line tells.
+    fn growth(&mut self, course: &Course<'_>, again: &Again) -> Result<Vec<Growth>, Lost> {
+        let growth = again.growth.iter().map(|more| {
+            let unknown = || Lost::Growth(more.told());
+            if more.what == What::Between {
+                return self.between(course, again, more).ok_or_else(unknown);
+            }
+            let growth = more.growth(|run| self.run(run)).ok_or_else(unknown)?;
+            // Of rows that are not worked again nothing grows, and one of the rows at least has as many.
+            let named = growth.which.iter().max().copied().unwrap_or(1);
+            let rows = if growth.rows.is_empty() { &again.rows } else { &growth.rows };
+            let met = rows.iter().any(|&number| self.has(course, number, growth.what) >= named);
+            let strange = growth.rows.iter().any(|row| !again.rows.contains(row));
+            if met && !strange { Ok(vec![growth]) } else { Err(unknown()) }
+        });
+        growth.collect::<Result<Vec<_>, Lost>>().map(|growth| growth.concat())
     }
 
     /// How many of what may grow a row has, as its words stand.
@@ -191,8 +207,9 @@ impl Texts {
     }
 
     /// Works every row on a cast-on.
-    pub(super) fn solve(&mut self, plan: &Plan, cast_on: u32) -> Vec<Solved> {
-        let mut needle = Some(Needle::cast_on(cast_on));
+    pub(super) fn solve(&mut self, plan: &Plan, stitches: u32) -> Vec<Solved> {
+        let cast_on = |count| Needle::cast_on(count).marked(plan.round_marked);
+        let mut needle = Some(cast_on(stitches));
         let mut solved = Vec::with_capacity(plan.rows.len());
         let mut room = MOST_STITCHES;
         let mut colour = None;
@@ -223,7 +240,7 @@ impl Texts {
                     let from = needle.unwrap_or_default();
                     Some(from.after(laid, row.side, plan.worked, &self.stitches))
                 }
-                Err(_) => stated.map(Needle::cast_on),
+                Err(_) => stated.map(cast_on),
             };
             solved.push(Solved { row: result, stated, choice, open });
         }

@@ -128,6 +128,8 @@ impl<'a> Told<'a> {
                         "the yarn brought forward, no stitch".to_owned()
                     }
                     (About::Yarn, _) => texts.stitches.get(crate::stitch::Stitches::YO).name.clone(),
+                    (About::Sign, _) => "a comma".to_owned(),
+                    (About::Number, _) => "a group that is worked so many times".to_owned(),
                     (About::Row, _) => "all of the row before it, worked again to the end".to_owned(),
                     (About::Word(stitch), _) => texts.stitches.get(stitch).name.clone(),
                     (About::BoundOff, _) => "bound off, however that is worked".to_owned(),

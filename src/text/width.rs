@@ -5,8 +5,8 @@ use super::faults;
 use super::find::Draft;
 use super::order::{self, Plan};
 use super::reading::Source;
-use super::says::Stated;
 use super::solve::{Solved, Texts};
+use super::stated::Stated;
 use crate::place::Place;
 use crate::problem::Finding;
 

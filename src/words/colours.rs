@@ -37,6 +37,11 @@ impl Colours {
         }
     }
 
+    /// A letter that stands for a colour the text does not name.
+    pub fn add_letter(&mut self, letter: &str) {
+        self.learn(letter, letter);
+    }
+
     fn learn(&mut self, spelling: &str, name: &str) -> bool {
         let (words, marked) = row::spelled(spelling);
         if words.is_empty() || self.spellings.iter().any(|known| known.words == words) {

@@ -21,8 +21,13 @@ struct File {
     beyond_rows: Vec<&'static str>,
     on_the_way: Vec<&'static str>,
     moves_yarn: Vec<&'static str>,
+    omits: Vec<&'static str>,
+    unplaced: Vec<&'static str>,
     stitches: Vec<&'static str>,
     rows: RowWords,
+    heads: Heads,
+    /// [`EdgeWords`], read where a sentence may be about edges.
+    edges: &'static RawValue,
     /// [`TextWords`], read where a text asks for them.
     texts: &'static RawValue,
     doubtful: BTreeMap<&'static str, &'static str>,
@@ -39,6 +44,27 @@ struct RowWords {
     round: Vec<&'static str>,
 }
 
+/// What heads the sections of a text.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields, bound(deserialize = "'de: 'static"))]
+pub(crate) struct Heads {
+    pub(crate) notes: Vec<&'static str>,
+    pub(crate) list: Vec<&'static str>,
+    pub(crate) rows: Vec<&'static str>,
+}
+
+/// Words of sentences about the edges of every row.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields, bound(deserialize = "'de: 'static"))]
+pub(crate) struct EdgeWords {
+    pub(crate) slip: Vec<&'static str>,
+    pub(crate) knit: Vec<&'static str>,
+    pub(crate) purl: Vec<&'static str>,
+    pub(crate) keep: Vec<&'static str>,
+    pub(crate) which: Vec<&'static str>,
+    pub(crate) ends: Vec<&'static str>,
+}
+
 /// What tells that a key says more of a symbol than its stitch.
 #[derive(Deserialize)]
 #[serde(rename_all = "kebab-case", deny_unknown_fields, bound(deserialize = "'de: 'static"))]
@@ -51,6 +77,10 @@ struct Besides {
 #[derive(Deserialize)]
 #[serde(rename_all = "kebab-case", deny_unknown_fields)]
 pub(crate) struct TextWords {
+    pub(crate) table_sides: Vec<String>,
+    pub(crate) table_work: Vec<String>,
+    pub(crate) table_counts: Vec<String>,
+    pub(crate) table_numbers: Vec<String>,
     pub(crate) before_count: Vec<String>,
     pub(crate) behind_count: Vec<String>,
     pub(crate) needles: Vec<String>,
@@ -58,12 +88,20 @@ pub(crate) struct TextWords {
     pub(crate) shapes: Vec<String>,
     pub(crate) shaping_places: Vec<String>,
     pub(crate) evenly: Vec<String>,
+    pub(crate) remarks: Vec<String>,
+    pub(crate) remark_doubts: Vec<String>,
     pub(crate) closes: Vec<String>,
     pub(crate) behind_bound_off: Vec<String>,
     pub(crate) next: Vec<String>,
     pub(crate) changes: Vec<String>,
     pub(crate) runs_on: Vec<String>,
     pub(crate) plain_verbs: Vec<String>,
+    pub(crate) begins_rows: Vec<String>,
+    pub(crate) which_rows: Vec<String>,
+    pub(crate) before_rows: Vec<String>,
+    pub(crate) goes_on: Vec<String>,
+    pub(crate) of_a_row: Vec<String>,
+    pub(crate) like_others: Vec<String>,
 }
 
 /// The words of a phrase.
@@ -78,12 +116,15 @@ struct English {
     beyond_rows: Vec<Phrase>,
     on_the_way: Vec<Phrase>,
     moves_yarn: Vec<Phrase>,
+    omits: Vec<Phrase>,
     ask: Vec<(Phrase, Vec<&'static str>)>,
 }
 
 static FILE: LazyLock<File> = LazyLock::new(|| tables::read(table!("words/english")));
 
 static TEXTS: LazyLock<TextWords> = LazyLock::new(|| tables::read(FILE.texts.get()));
+
+static EDGES: LazyLock<EdgeWords> = LazyLock::new(|| tables::read(FILE.edges.get()));
 
 static ENGLISH: LazyLock<English> = LazyLock::new(|| {
     // The table is in lower case.
@@ -107,6 +148,7 @@ static ENGLISH: LazyLock<English> = LazyLock::new(|| {
         beyond_rows: phrases(&FILE.beyond_rows),
         on_the_way: phrases(&FILE.on_the_way),
         moves_yarn: phrases(&FILE.moves_yarn),
+        omits: phrases(&FILE.omits),
         ask: FILE.ask.iter().map(|(words, means)| (words.split(' ').collect(), means.clone())).collect(),
     }
 });
@@ -168,6 +210,16 @@ pub(super) fn moves_yarn(words: &[String]) -> Option<usize> {
     ENGLISH.moves_yarn.iter().filter(|phrase| begins_with(words, phrase)).map(Vec::len).max()
 }
 
+/// How many words say that a part of a repeat is left out: "omitting".
+pub(super) fn omits(words: &[String]) -> Option<usize> {
+    ENGLISH.omits.iter().filter(|phrase| begins_with(words, phrase)).map(Vec::len).max()
+}
+
+/// Whether a word leaves open which stitches are worked so: "evenly".
+pub(super) fn is_unplaced(word: &str) -> bool {
+    FILE.unplaced.contains(&word)
+}
+
 /// The stitch that a key calls by a name for what is worked alike on both sides: "garter stitch".
 pub(super) fn on_both_sides(words: &[String]) -> Option<&'static str> {
     let english: &'static File = &FILE;
@@ -196,6 +248,18 @@ pub(super) fn rows_named(word: &str) -> Option<Worked> {
 pub(super) fn stitches() -> &'static [&'static str] {
     let english: &'static File = &FILE;
     &english.stitches
+}
+
+/// What heads the sections of a text.
+pub(crate) fn heads() -> &'static Heads {
+    let english: &'static File = &FILE;
+    &english.heads
+}
+
+/// Words of sentences about the edges of every row.
+pub(crate) fn edges() -> &'static EdgeWords {
+    let edges: &'static EdgeWords = &EDGES;
+    edges
 }
 
 /// What sentences and the ends of rows say in texts.
@@ -240,6 +304,8 @@ mod tests {
             .chain(&FILE.beyond_rows)
             .chain(&FILE.on_the_way)
             .chain(&FILE.moves_yarn)
+            .chain(&FILE.omits)
+            .chain(&FILE.unplaced)
         {
             assert!(!split(phrase).is_empty());
         }

@@ -56,7 +56,10 @@ pub(crate) fn is_as_set(words: &[&str]) -> bool {
         "on", "this",
     ];
     const TELL: [&str; 5] = ["set", "established", "even", "patt", "pattern"];
-    words.first().is_some_and(|word| LEAD.contains(word))
+    // "Work even in St st" is a fabric of its own.
+    let of_its_own = words.windows(2).any(|pair| matches!(pair, ["st", "st" | "stitch"]));
+    !of_its_own
+        && words.first().is_some_and(|word| LEAD.contains(word))
         && words.iter().any(|word| TELL.contains(word))
         && words.iter().all(|word| {
             [&LEAD[..], &JOIN, &TELL].iter().any(|known| known.contains(word)) || is_row_word(word)
@@ -112,6 +115,8 @@ pub(crate) fn plain(words: &[&str]) -> Option<Plain> {
             "k" | "knit" if begins => knit_first = Some(true),
             "p" | "purl" if begins => knit_first = Some(false),
             "work" | "continue" | "cont" | "in" | "with" | "a" | "more" | "of" => {}
+            // Of a fabric that is named they only say that it goes on.
+            "even" | "straight" | "as" | "set" | "established" => {}
             word if is_row_word(word) => {}
             _ => return None,
         }

@@ -108,6 +108,14 @@ impl Words {
         self.0.get(at..at + phrase.0.len()).is_some_and(|words| words.iter().zip(&phrase.0).all(same))
     }
 
+    /// These words without those of a name, where they hold it in one piece.
+    pub(crate) fn without(&self, name: &Self) -> Option<Self> {
+        let length = name.0.len();
+        let at = self.0.windows(length.max(1)).position(|words| words == name.0)?;
+        let (before, behind) = (self.0.get(..at)?, self.0.get(at + length..)?);
+        Some(Self([before, behind].concat()))
+    }
+
     /// Where a phrase stands first.
     pub(crate) fn find(&self, phrase: &Phrase) -> Option<usize> {
         (0..self.0.len()).find(|at| self.matches(*at, phrase))

@@ -14,7 +14,9 @@
 //! A row that is a single stitch without a number ("Purl.") is worked to the end.
 
 mod colour;
+mod ending;
 mod group;
+mod into;
 mod marker;
 mod needles;
 mod phrase;
@@ -39,7 +41,7 @@ pub(super) use phrase::plain;
 use piece::items_of;
 pub use piece::{Piece, pieces_use};
 pub use stretch::{Reach, Stretch};
-use tokens::{Kind, Token, spell_out_slips, tokens};
+use tokens::{Kind, Token, is_sign, spell_out_slips, tokens};
 pub use until::{MarkerName, Which};
 use until::{Until, until, until_first};
 
@@ -63,12 +65,16 @@ pub enum RowMistake {
     Unclosed,
     /// A group that is not said to be worked any number of times.
     NoExtent,
+    /// A group worked into one stitch, which is none that is known: "(k1, k1 tbl) in next st".
+    IntoOne,
     /// They tell of something that rows of stitches can't hold: turning, holders, picked-up stitches.
     BeyondRows,
     /// They name a colour that is not known.
     UnknownColour,
     /// A group that is worked again in another colour than it begins in, which does not say so.
     UnclearColour,
+    /// They don't say which stitches are worked so: "inc 4 sts evenly across".
+    Unplaced,
     /// "K1, p1 to end": the last piece alone, or all of them.
     Whose,
     /// A needle works to its end, which is known of the last one alone.
@@ -128,6 +134,10 @@ pub enum About {
     Row,
     /// What of the last repeat is left out for what it ends with.
     Ending,
+    /// Whether a sign, "K2 + p2", stands in the place of a comma.
+    Sign,
+    /// Whether a number alone, "[k2, p2] 2", is how often the bracket is worked.
+    Number,
     /// A word of other vocabularies that has but one usual meaning.
     Word(StitchId),
     /// How stitches are bound off, for which there is but one stitch.
@@ -324,9 +334,30 @@ impl<'p, 'a> Parser<'p, 'a> {
         if pieces.is_empty() && errors.is_empty() {
             errors.push(RowError { at: 0..text.len(), mistake: RowMistake::Empty });
         }
+        self.signs(text);
         self.alone_to_end();
+        self.unproved_numbers();
         self.work.colours.last = self.colour;
         self.work
+    }
+
+    /// The first sign that was read as a comma.
+    fn signs(&mut self, text: &str) {
+        let parts =
+            |token: &&Token| token.kind == Kind::Comma && text.get(token.at.clone()).is_some_and(is_sign);
+        let at = self.tokens.iter().find(parts).map(|token| token.at.clone());
+        self.work.doubts.extend(at.map(|at| Doubt { at, about: About::Sign }));
+    }
+
+    /// Numbers that may be how often brackets are worked, where the rest of the row takes whatever they leave: nothing proves
+    /// them.
+    fn unproved_numbers(&mut self) {
+        let unproved = |doubt: &Doubt| doubt.about == About::Number;
+        let Work { pieces, doubts, errors, .. } = &mut self.work;
+        if doubts.iter().any(unproved) && pieces_use(pieces, self.context.stitches).is_none() {
+            let numbers = doubts.extract_if(.., |doubt| unproved(doubt));
+            errors.extend(numbers.map(|Doubt { at, .. }| RowError { at, mistake: RowMistake::NoExtent }));
+        }
     }
 
     fn kind(&self) -> Option<&'p Kind> {
@@ -413,8 +444,12 @@ impl<'p, 'a> Parser<'p, 'a> {
             let item = self.told(depth)?;
             items.push(item);
         } else if let Some((times, length)) = self.times_before() {
+            let from = self.at;
             self.at += length;
             self.multiplied(times, depth, items)?;
+            if length == 1 && word.bytes().all(|byte| byte.is_ascii_digit()) {
+                self.doubt(from, About::Number);
+            }
         } else if self.takes_colour() {
             return Ok(());
         } else if self.is_filler(word) {

@@ -355,7 +355,7 @@ fn results_of_a_file_that_is_gone_are_told() {
     let run = bench.run(&["write", "other", "--out", "rows"]).ended(0);
     assert!(!run.err.contains("input-gone"), "{}", run.err);
     // What another file gives now is not of the one that is gone.
-    bench.put("in/a.tsv", &SCARF.replace(',', "\t"));
+    bench.put("in/a.tsv", SCARF.replace(',', "\t"));
     let run = bench.run(&WRITE).ended(1);
     assert!(!run.err.contains("input-gone"), "{}", run.err);
     fs::remove_file(inside("in/a.tsv")).unwrap();
@@ -363,6 +363,50 @@ fn results_of_a_file_that_is_gone_are_told() {
     fs::remove_file(inside("rows/a.txt")).unwrap();
     let run = bench.run(&WRITE).ended(1);
     assert!(!run.err.contains("input-gone"), "{}", run.err);
+}
+
+/// A file in another format, or in a style that is not asked for now, is of the file's state until that changes.
+#[test]
+fn a_result_of_another_format_is_told_when_its_file_changes() {
+    let bench = Bench::with(&[("in/s.csv", SCARF)]);
+    let in_style = |styles: &[&str]| {
+        let styles = styles.iter().flat_map(|style| ["--style", style]);
+        bench.run(&WRITE.into_iter().chain(styles).collect::<Vec<_>>())
+    };
+    in_style(&["uk", "aloud"]).ended(0);
+    for _ in 0..2 {
+        let run = in_style(&["uk"]).ended(0);
+        assert!(!run.err.contains("result-out-of-date"), "{}", run.err);
+    }
+    bench.put("in/s.csv", SCARF.replace("p,p", "k,k"));
+    for _ in 0..2 {
+        in_style(&["uk"]).ended(0).said("s.uk.txt, s.aloud.txt are of an earlier state of the file");
+    }
+}
+
+/// The same paths in another folder are other files, and a file that another gives now is not of the one that is gone.
+#[test]
+fn what_others_made_is_not_of_a_file_that_is_gone() {
+    let bench = Bench::with(&[
+        ("x/in/one.csv", SCARF),
+        ("y/in/two.csv", SCARF),
+        ("z/a.csv", SCARF),
+        ("z/b.csv", SCARF),
+    ]);
+    let from = |folder: &str, call: &[&str]| {
+        let run = bench.run_in(folder, call).ended(0);
+        assert!(!run.err.contains("input-gone"), "{}", run.err);
+    };
+    for folder in ["x", "y", "x"] {
+        from(folder, &["write", "in", "--out", "../rows"]);
+    }
+    bench.run(&["write", "z", "--out", "zr"]).ended(0);
+    bench.put("z/a.tsv", SCARF.replace(',', "\t").replace("p\tp", "k\tk"));
+    fs::remove_file(bench.path().join("z/a.csv")).unwrap();
+    bench.run(&["write", "z/a.tsv", "--out", "zr"]).ended(0);
+    from(".", &["write", "z", "--out", "zr"]);
+    fs::remove_file(bench.path().join("z/b.csv")).unwrap();
+    bench.run(&["write", "./z/", "--out", "zr"]).ended(0).said("The file is gone; b.txt, made of it");
 }
 
 /// What was good once is kept, and told as long as it is not what the file gives now.
@@ -378,11 +422,13 @@ fn a_result_of_an_earlier_state_is_told() {
     bench.put("in/a.csv", WRONG);
     let good = bench.get("rows/a.txt");
     for _ in 0..2 {
-        let run = bench.run(&WRITE).ended(1).said("a.txt is of an earlier state of the file");
+        let run = bench.run(&WRITE).ended(1).said("a.md, a.txt are of an earlier state of the file");
         assert!(!run.err.contains("two.A.txt is"), "{}", run.err);
         assert_eq!(bench.get("rows/a.txt"), good);
     }
-    fs::remove_file(bench.path().join("rows/a.txt")).unwrap();
+    for name in ["a.md", "a.txt"] {
+        fs::remove_file(bench.path().join("rows").join(name)).unwrap();
+    }
     assert_eq!(told(&bench.run(&WRITE).ended(1)), 0);
     assert_eq!(unchanged(&bench.run(&WRITE).ended(1)), 3);
     // One of two charts is left: its rows get another name.

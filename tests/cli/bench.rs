@@ -68,6 +68,11 @@ impl Bench {
         self.run_on(arguments, "")
     }
 
+    /// Runs the program in a folder of the bench.
+    pub fn run_in(&self, folder: &str, arguments: &[&str]) -> Run {
+        ended(self.start_in(folder, arguments))
+    }
+
     /// Runs the program with a text on standard input.
     pub fn run_on(&self, arguments: &[&str], input: &str) -> Run {
         let mut child = self.start(arguments);
@@ -78,9 +83,13 @@ impl Bench {
 
     /// Starts the program.
     pub fn start(&self, arguments: &[&str]) -> Child {
+        self.start_in(".", arguments)
+    }
+
+    fn start_in(&self, folder: &str, arguments: &[&str]) -> Child {
         Command::new(env!("CARGO_BIN_EXE_longhand"))
             .args(arguments)
-            .current_dir(self.path())
+            .current_dir(self.path().join(folder))
             .env_remove("NO_COLOR")
             .env_remove("CLICOLOR_FORCE")
             .stdin(Stdio::piped())

@@ -38,13 +38,19 @@ fn strict_counts_notes_and_changes_nothing_else() {
 }
 
 #[test]
-fn quiet_says_errors_only() {
+fn quiet_says_only_what_is_wrong() {
     let bench = Bench::with(&[("scarf.csv", SCARF), ("wrong.csv", WRONG)]);
     assert_eq!(bench.run(&["write", "scarf.csv", "--quiet"]).ended(0).err, "");
     let err = bench.run(&["write", "scarf.csv", "wrong.csv", "--quiet"]).ended(1).err;
     assert!(err.contains("count-mismatch") && !err.contains("note"), "{err}");
     assert_eq!(bench.run(&["check", "scarf.csv", "--quiet"]).ended(0).out, "");
-    bench.run(&["check", "scarf.csv", "--quiet", "--strict"]).ended(1);
+    // A note that makes the call end otherwise is said.
+    for call in
+        [&["check", "scarf.csv"][..], &["write", "scarf.csv"], &["write", "scarf.csv", "--out", "rows"]]
+    {
+        let run = bench.run(&[call, &["--quiet", "--strict"]].concat()).ended(1);
+        assert!((run.out + &run.err).contains("note name-as-symbol"), "{call:?}");
+    }
 }
 
 #[test]

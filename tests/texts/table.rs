@@ -81,6 +81,9 @@ fn wide(line: &str) -> String {
     out.join(" ")
 }
 
+/// The mark between a stitch and its colour, in names.
+const PAINTED: char = '\u{1f}';
+
 /// What was read: the rows of every pattern, with its head where that is asked for, sizes beyond the first, and what was
 /// told, widths that are assumed aside.
 fn shown(read: &Charts, heads: bool) -> Vec<String> {
@@ -93,7 +96,7 @@ fn shown(read: &Charts, heads: bool) -> Vec<String> {
         }
         for row in &pattern.rows {
             // A stitch in a colour is shown as "k/sea_mist".
-            let shown = |name: &str| match name.split_once('\u{1f}') {
+            let shown = |name: &str| match name.split_once(PAINTED) {
                 Some((plain, colour)) => format!("{plain}/{}", colour.replace(' ', "_")),
                 None => name.to_owned(),
             };

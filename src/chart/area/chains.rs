@@ -8,7 +8,7 @@ use super::super::key::Key;
 use super::super::label::{self, Label};
 use super::super::order::line::Line;
 use super::super::sheet::{Sheet, Text};
-use super::{Placed, digits, lone, ragged};
+use super::{End, Placed, digits, lone, ragged};
 use crate::pattern::Side;
 use crate::place::Address;
 use crate::stitch::Stitches;
@@ -101,7 +101,7 @@ pub(super) fn chains(
     chains
 }
 
-/// A row numbered 0 next to Row 1: it is drawn, though no row has that number.
+/// A row numbered 0 next to Row 1, or called "Set-up" there: it is drawn, though no row has that number.
 fn nought(sheet: &Sheet<'_>, labels: &[Placed]) -> Option<Placed> {
     let one = |placed: &&Placed| placed.label.number == 1;
     let below = labels.last().filter(one).map(|last| Address::new(last.at.row + 1, last.at.column));
@@ -111,6 +111,10 @@ fn nought(sheet: &Sheet<'_>, labels: &[Placed]) -> Option<Placed> {
         .and_then(|first| Some(Address::new(first.at.row.checked_sub(1)?, first.at.column)));
     [below, above].into_iter().flatten().find_map(|at| {
         let text = sheet.text(at)?;
+        if label::is_set_up(&text) && sheet.row(at.row).nth(1).is_some() {
+            let label = Label { set_up: true, explicit: true, ..Label::default() };
+            return Some(Placed { label, at });
+        }
         let marks = |c: char| !c.is_alphanumeric();
         (text.trim_end_matches(".0").trim_matches(marks).trim_start_matches("Row ") == "0")
             .then_some(Placed { label: Label { number: 0, explicit: true, ..Label::default() }, at })
@@ -239,12 +243,21 @@ fn is_chain(sheet: &Sheet<'_>, labels: &[Placed], key: &mut Key, stitches: &mut 
     if usual.is_some_and(rarely) {
         return false;
     }
-    // How many of the numbers have a symbol beside them; words, "turn", are no part of a chart.
+    // The two rows of two charts may have their numbers between these.
+    let of_two_rows = !keyed && are_all_rows(sheet, labels, key, stitches);
+    // How many of the numbers have a symbol beside them; words, "turn", are no part of a chart, nor are the same numbers of
+    // another one.
     let mut beside = |column: Option<u32>, key: &mut Key| {
-        let mut symbol = |text: Text<'_>| text.chars().count() <= 3 || key.knows(text, stitches);
+        let mut symbol = |text: Text<'_>, placed: &Placed| {
+            key.knows(text, stitches)
+                || text.chars().count() <= 3
+                    && label::parse(&text).is_none_or(|label| label.number != placed.label.number)
+        };
         let Some(column) = column else { return 0 };
-        let texts = labels.iter().filter_map(|placed| sheet.text(Address::new(placed.at.row, column)));
-        texts.filter(|text| symbol(*text)).count()
+        let cells = labels
+            .iter()
+            .filter_map(|placed| Some((sheet.text(Address::new(placed.at.row, column))?, placed)));
+        cells.filter(|(text, placed)| symbol(*text, placed)).count()
     };
     let (before, behind) = (column.checked_sub(1), column.checked_add(1));
     match usual {
@@ -259,23 +272,32 @@ fn is_chain(sheet: &Sheet<'_>, labels: &[Placed], key: &mut Key, stitches: &mut 
             let steps = labels.len() - 1;
             let steady = times == steps && (1..=2).contains(&step.abs());
             // Digits may be symbols too. As row numbers they stand outermost and count down to the first row.
-            let outermost = |right: bool| {
-                labels.iter().all(|placed| {
-                    !sheet
-                        .row(placed.at.row)
-                        .any(|(at, _)| if right { at.column > column } else { at.column < column })
-                })
+            let outermost = |end: End| {
+                let beyond = |at: Address| match end {
+                    End::Left => at.column < column,
+                    End::Right => column < at.column,
+                };
+                labels.iter().all(|placed| !sheet.row(placed.at.row).any(|(at, _)| beyond(at)))
             };
             let to_first = labels.iter().any(|placed| placed.label.number <= 2);
-            if keyed && !(steady && to_first && (outermost(true) || outermost(false))) {
+            if keyed && !(steady && to_first && (outermost(End::Right) || outermost(End::Left))) {
                 return false;
             }
             let mut interior =
                 || [before, behind].into_iter().all(|column| 2 * beside(column, key) >= labels.len());
             explicit
+                || of_two_rows && steady && to_first
                 || ((2 * times >= steps || in_line(labels)) && (steady && labels.len() >= 3 || !interior()))
         }
     }
+}
+
+/// Whether two numbers stand beside all rows of symbols that there are, one below the other.
+fn are_all_rows(sheet: &Sheet<'_>, labels: &[Placed], key: &mut Key, stitches: &mut Stitches) -> bool {
+    let &[first, last] = labels else { return false };
+    let beyond = [first.at.row.checked_sub(1), last.at.row.checked_add(1)];
+    last.at.row == first.at.row + 1
+        && beyond.into_iter().flatten().all(|row| !sheet.row(row).any(|(_, text)| key.knows(text, stitches)))
 }
 
 /// Whether rows of a chart stand beside some numbers: a symbol of the key, or several cells. Numbers far apart count rows only

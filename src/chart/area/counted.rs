@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
 use super::super::key::Key;
+use super::super::label;
 use super::super::sheet::{Sheet, Text};
 use super::super::whose::{self, Owner, Shares};
 use super::Area;
@@ -180,7 +181,7 @@ pub(super) fn take_heads(sheet: &mut Sheet<'_>, area: &mut Area) {
 }
 
 /// Counts of stitches typed at the ends of rows: "23 sts", or numbers in a column headed "sts".
-pub(super) fn counts(sheet: &mut Sheet<'_>) -> Vec<(Address, u32)> {
+pub(super) fn counts(sheet: &mut Sheet<'_>, key: &mut Key, stitches: &mut Stitches) -> Vec<(Address, u32)> {
     let mut counts = Vec::new();
     let heading = |text: &str| {
         const WORDS: [&str; 7] = ["sts", "st", "stitches", "stitch count", "count", "st count", "total"];
@@ -202,14 +203,23 @@ pub(super) fn counts(sheet: &mut Sheet<'_>) -> Vec<(Address, u32)> {
         (number.len() < text.len()).then(|| number.parse::<u32>().ok()).flatten()
     };
     // "1st" and "21st" are counts only in a column of counts: beside rows they are ordinals.
-    let found = sheet.tested_words(|text| Some((count(text)?, is_ordinal(text))));
+    let kind = |text: &str| if is_ordinal(text) { Kind::Ordinal } else { Kind::Named };
+    let mut found = sheet.tested_words(|text| match count(text) {
+        Some(count) => Some((count, kind(text))),
+        None => Some((bracketed(text)?, Kind::Bracketed)),
+    });
     let columns: BTreeSet<u32> =
-        found.iter().filter(|(_, (_, ordinal))| !ordinal).map(|(at, _)| at.column).collect();
-    for (at, (count, ordinal)) in found {
-        if !ordinal || columns.contains(&at.column) {
-            sheet.take(at);
-            counts.push((at, count));
+        found.iter().filter(|(_, (_, kind))| *kind == Kind::Named).map(|(at, _)| at.column).collect();
+    found.retain(|(at, (_, kind))| match kind {
+        Kind::Named => true,
+        Kind::Ordinal => columns.contains(&at.column),
+        Kind::Bracketed => {
+            beside_number(sheet, *at) && sheet.text(*at).is_some_and(|text| !key.knows(text, stitches))
         }
+    });
+    for (at, (count, _)) in found {
+        sheet.take(at);
+        counts.push((at, count));
     }
     for (at, ()) in sheet.tested_words(|text| heading(text).then_some(())) {
         let below: Vec<(Address, u32)> = sheet
@@ -229,6 +239,31 @@ pub(super) fn counts(sheet: &mut Sheet<'_>) -> Vec<(Address, u32)> {
         }
     }
     counts
+}
+
+/// How a cell says that it is a count.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Kind {
+    /// "23 sts".
+    Named,
+    /// "21st", which may be a row number.
+    Ordinal,
+    /// "(23)", which may be one too.
+    Bracketed,
+}
+
+/// The number in brackets that a text is.
+fn bracketed(text: &str) -> Option<u32> {
+    let inner = text.strip_prefix(['(', '['])?.strip_suffix([')', ']'])?;
+    inner.parse().ok().filter(|_| inner.bytes().all(|byte| byte.is_ascii_digit()))
+}
+
+/// Whether a row number without brackets stands right beside a cell, and nothing on its other side.
+fn beside_number(sheet: &Sheet<'_>, at: Address) -> bool {
+    let beside = [at.column.checked_sub(1), at.column.checked_add(1)].into_iter().flatten();
+    let mut texts = beside.filter_map(|column| sheet.text(Address::new(at.row, column)));
+    let is_number = |text: Text<'_>| bracketed(&text).is_none() && label::parse(&text).is_some();
+    texts.next().is_some_and(is_number) && texts.next().is_none()
 }
 
 /// Whether a text may be a row number, "1st", where it is no count.

@@ -1,15 +1,23 @@
 //! The charts beside columns of row numbers: which cells belong to which numbers.
 
 use std::collections::BTreeMap;
+use std::ops::Range;
 
 use super::super::key::{FILL, Key};
 use super::super::sentences::is_times;
 use super::super::sheet::{Sheet, Text};
 use super::chains::{Chain, belongs, number_returns};
-use super::{Area, AreaRow, Placed};
+use super::{Area, AreaRow, Placed, parted};
 use crate::place::Address;
 use crate::stitch::Stitches;
 use crate::words;
+
+/// The rows of the sheet that a group of columns of row numbers stands in.
+#[derive(Clone, Copy)]
+struct Rows {
+    top: u32,
+    bottom: u32,
+}
 
 /// Shares the columns between the row numbers of a group out to charts; gives the cells of numbers that are at no edge of any.
 pub(super) fn areas_of_group(
@@ -23,56 +31,76 @@ pub(super) fn areas_of_group(
     let top = group.iter().map(|chain| chain.first().0).min();
     let bottom = group.iter().map(|chain| chain.last().0).max();
     let (Some(top), Some(bottom)) = (top, bottom) else { return left };
+    let rows = Rows { top, bottom };
     let mut from = 0;
     let mut at = 0;
-    while at < group.len() {
-        let chain = &group[at];
-        let before = block(sheet, (top, bottom), from, chain.column, Some(true), key, stitches);
-        let next_column = group.get(at + 1).map_or(u32::MAX, |next| next.column);
-        let mut behind =
-            || block(sheet, (top, bottom), chain.column + 1, next_column, Some(false), key, stitches);
-        if let Some(columns) = before {
+    while let Some(chain) = group.get(at) {
+        at += 1;
+        if let Some(columns) = whole(&blocks(sheet, rows, from..chain.column, key, stitches)) {
             // Numbers on the right of their chart.
-            areas.push(area(sheet, None, Some(chain), (from, columns), (false, true), key, stitches));
+            areas.push(area(sheet, Ends { left: None, right: Some(chain) }, (from, columns), key, stitches));
             from = chain.column + 1;
-            at += 1;
-        } else if let Some(columns) = behind() {
-            let closing = group.get(at + 1).filter(|next| {
-                let after = group.get(at + 2).map_or(u32::MAX, |after| after.column);
-                (belongs(chain, next) || number_returns(chain, next))
-                    && !heads_another(sheet, (top, bottom), next.column, after, key, stitches)
-            });
-            match closing {
-                Some(closing) => {
-                    let columns = (chain.column + 1, closing.column - 1);
-                    let mut area =
-                        area(sheet, Some(chain), Some(closing), (from, columns), (true, true), key, stitches);
-                    if number_returns(chain, closing) {
-                        area.rows.iter_mut().for_each(|row| row.left = None);
-                    }
-                    areas.push(area);
-                    from = closing.column + 1;
-                    at += 2;
-                }
-                None => {
-                    areas.push(area(sheet, Some(chain), None, (from, columns), (true, false), key, stitches));
-                    from = columns.1 + 1;
-                    at += 1;
-                }
-            }
-        } else {
-            left.extend(chain.labels.iter().map(|placed| placed.at));
-            at += 1;
+            continue;
         }
+        let next = group.get(at);
+        let to = next.map_or(u32::MAX, |next| next.column);
+        let behind = blocks(sheet, rows, chain.column + 1..to, key, stitches);
+        let Some(columns) = whole(&behind) else {
+            left.extend(chain.labels.iter().map(|placed| placed.at));
+            continue;
+        };
+        let closing = next.filter(|next| {
+            let after = group.get(at + 1).map_or(u32::MAX, |after| after.column);
+            (belongs(chain, next) || number_returns(chain, next))
+                && !heads_another(sheet, rows, next.column, after, key, stitches)
+        });
+        let Some(closing) = closing else {
+            areas.push(area(sheet, Ends { left: Some(chain), right: None }, (from, columns), key, stitches));
+            from = columns.1 + 1;
+            continue;
+        };
+        areas.extend(between(sheet, (chain, closing), (from, &behind), key, stitches));
+        from = closing.column + 1;
+        at += 1;
     }
     left
+}
+
+/// The chart between two columns of row numbers, or the two of which each has one of them at its outer edge. `blocks` are the
+/// columns between that hold something.
+fn between(
+    sheet: &Sheet<'_>,
+    (left, right): (&Chain, &Chain),
+    (from, blocks): (u32, &[(u32, u32)]),
+    key: &mut Key,
+    stitches: &mut Stitches,
+) -> Vec<Area> {
+    if let Some((one, other)) = parted::two(sheet, (left, right), blocks, key, stitches) {
+        let blank = Some((one.1 + 1, other.0 - 1));
+        let one = area(sheet, Ends { left: Some(left), right: None }, (from, one), key, stitches);
+        let other = area(sheet, Ends { left: None, right: Some(right) }, (other.0, other), key, stitches);
+        return [one, other].map(|area| Area { parted: blank, ..area }).into();
+    }
+    let columns = (left.column + 1, right.column - 1);
+    let ends = Ends { left: Some(left), right: Some(right) };
+    let mut area = area(sheet, ends, (from, columns), key, stitches);
+    if number_returns(left, right) {
+        area.rows.iter_mut().for_each(|row| row.left = None);
+    }
+    vec![area]
+}
+
+/// From the first of some blocks of columns to the last: further blocks belong to a chart where blanks may be stitches or lie
+/// outside a ragged shape.
+fn whole(blocks: &[(u32, u32)]) -> Option<(u32, u32)> {
+    Some((blocks.first()?.0, blocks.last()?.1))
 }
 
 /// Whether a column of row numbers stands at the left of a chart of its own: symbols follow it, and the column
 /// before it is blank.
 fn heads_another(
     sheet: &Sheet<'_>,
-    (top, bottom): (u32, u32),
+    Rows { top, bottom }: Rows,
     column: u32,
     to: u32,
     key: &mut Key,
@@ -88,24 +116,22 @@ fn heads_another(
     }
 }
 
-/// The columns between two bounds that hold the chart: the block next to the row numbers, and further blocks that
-/// hold symbols. `numbers_right` says on which side the row numbers stand.
-fn block(
+/// The blocks of neighbouring columns, of some, that hold symbols; a block of words does not.
+fn blocks(
     sheet: &Sheet<'_>,
-    rows: (u32, u32),
-    from: u32,
-    to: u32,
-    numbers_right: Option<bool>,
+    rows: Rows,
+    columns: Range<u32>,
     key: &mut Key,
     stitches: &mut Stitches,
-) -> Option<(u32, u32)> {
+) -> Vec<(u32, u32)> {
+    let (from, to) = (columns.start, columns.end);
     if from >= to {
-        return None;
+        return Vec::new();
     }
     // How many cells that hold something begin at a column, less those that end before it; and how many of a symbol.
     const FEW: usize = 64;
     let mut changes: Vec<(i64, i64)> = Vec::with_capacity(FEW);
-    for row in rows.0..=rows.1 {
+    for row in rows.top..=rows.bottom {
         for (found, text) in sheet.alike(row, from..to) {
             let short = || text.chars().count() <= 3 && !is_times(&text);
             let known = key.knows(text, stitches) || short() || typed_in_words(&text, stitches);
@@ -122,14 +148,13 @@ fn block(
             }
         }
     }
-    // Blocks of neighbouring columns.
     let mut blocks: Vec<(u32, u32, i64, i64)> = Vec::new();
     let (mut cells, mut known) = (0, 0);
     for (column, (more, more_known)) in (from..).zip(changes) {
         cells += more;
         known += more_known;
         // Words in few of the rows are notes beside the chart.
-        let few = known == 0 && 2 * cells <= i64::from(rows.1 - rows.0);
+        let few = known == 0 && 2 * cells <= i64::from(rows.bottom - rows.top);
         if cells == 0 || few && words_alone(sheet, rows, column, key, stitches) {
             continue;
         }
@@ -142,16 +167,8 @@ fn block(
             _ => blocks.push((column, column, cells, known)),
         }
     }
-    blocks.retain(|(_, _, cells, known)| 2 * known >= *cells);
-    let nearest = if numbers_right == Some(true) { blocks.last() } else { blocks.first() }?;
-    let (mut first, mut last) = (nearest.0, nearest.1);
-    // Further blocks belong to the chart where blanks may be stitches or lie outside a ragged shape; a block of
-    // words far away does not.
-    for block in &blocks {
-        first = first.min(block.0);
-        last = last.max(block.1);
-    }
-    Some((first, last))
+    let symbols = blocks.into_iter().filter(|(_, _, cells, known)| 2 * known >= *cells);
+    symbols.map(|(first, last, ..)| (first, last)).collect()
 }
 
 /// Whether a text says a stitch in words, "knit 1", as a cell may hold it.
@@ -163,7 +180,7 @@ fn typed_in_words(text: &str, stitches: &mut Stitches) -> bool {
 /// Whether a column holds nothing but words, or how often rows are worked, which are no symbols.
 fn words_alone(
     sheet: &Sheet<'_>,
-    (top, bottom): (u32, u32),
+    Rows { top, bottom }: Rows,
     column: u32,
     key: &mut Key,
     stitches: &mut Stitches,
@@ -172,12 +189,17 @@ fn words_alone(
     texts.all(|text| (text.contains(' ') || is_times(&text)) && !key.knows(text, stitches))
 }
 
+/// The columns of row numbers at the ends of a chart's rows.
+#[derive(Clone, Copy)]
+struct Ends<'a> {
+    left: Option<&'a Chain>,
+    right: Option<&'a Chain>,
+}
+
 fn area(
     sheet: &Sheet<'_>,
-    left: Option<&Chain>,
-    right: Option<&Chain>,
+    Ends { left, right }: Ends<'_>,
     (room_from, columns): (u32, (u32, u32)),
-    bounded: (bool, bool),
     key: &mut Key,
     stitches: &mut Stitches,
 ) -> Area {
@@ -193,7 +215,6 @@ fn area(
     let [mut on_left, mut on_right] =
         [left, right].map(|chain| chain.map_or(&[][..], |chain| &chain.labels).iter().peekable());
     let mut rows = Vec::with_capacity(on_left.len() + on_right.len());
-    let plain = |row: u32| AreaRow { row, left: None, right: None, stated: None };
     for row in top..=bottom {
         let here = |placed: &&Placed| placed.at.row == row;
         let (left, right) = (on_left.next_if(here).copied(), on_right.next_if(here).copied());
@@ -224,13 +245,21 @@ fn area(
         left.filter(|numbers| reaches(numbers, 1)).map_or(columns.0, |numbers| numbers.column),
         right.filter(|numbers| reaches(numbers, -1)).map_or(columns.1, |numbers| numbers.column),
     );
-    rows.splice(0..0, (top - above..top).map(plain));
-    rows.extend((bottom + 1..=bottom + below).map(plain));
+    rows.splice(0..0, (top - above..top).map(AreaRow::plain));
+    rows.extend((bottom + 1..=bottom + below).map(AreaRow::plain));
     let room = (
         left.map_or(room_from, |chain| columns.0.min(chain.column + 1)),
         right.map_or(u32::MAX, |chain| columns.1.max(chain.column.saturating_sub(1))),
     );
-    Area { rows, columns, column_numbers: BTreeMap::new(), room, bounded }
+    Area {
+        rows,
+        columns,
+        column_numbers: BTreeMap::new(),
+        room,
+        bounded: (left.is_some(), right.is_some()),
+        parted: None,
+        blank_rows: Vec::new(),
+    }
 }
 
 /// How many rows without a number belong to a chart above its first number and below its last; `holds` tells rows with

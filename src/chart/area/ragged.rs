@@ -7,8 +7,8 @@ use std::ops::Range;
 use super::super::key::Key;
 use super::super::label::Label;
 use super::super::sheet::Sheet;
-use super::Placed;
 use super::chains::Chain;
+use super::{End, Placed};
 use crate::place::Address;
 use crate::stitch::Stitches;
 
@@ -25,23 +25,21 @@ pub(super) fn join(
     stitches: &mut Stitches,
 ) -> Vec<Chain> {
     let mut edges: Vec<Edge> = Vec::new();
-    for right in [true, false] {
+    for end in [End::Right, End::Left] {
         let rows = numbers.chunk_by(|(one, _), (other, _)| one.row == other.row);
-        let outermost: Vec<Placed> = rows
-            .filter_map(|row| if right { row.last() } else { row.first() })
-            .map(|&(at, label)| Placed { label, at })
-            .collect();
+        let outermost: Vec<Placed> =
+            rows.filter_map(|row| end.outermost(row)).map(|&(at, label)| Placed { label, at }).collect();
         // Most numbers stand in one column, and what stands beyond them need not be looked at.
         for run in runs(&outermost).filter(|run| !in_one_column(run)) {
             let run: Vec<Placed> = run
                 .iter()
-                .filter(|placed| is_at_edge(sheet, placed.at, right, key, stitches))
+                .filter(|placed| is_at_edge(sheet, placed.at, end, key, stitches))
                 .copied()
                 .collect();
             for run in runs(&run).filter(|run| !in_one_column(run)) {
                 if count_rows(sheet, run, key, stitches) {
                     let labels = run.iter().map(|placed| (placed.at.row, *placed)).collect();
-                    edges.push(Edge { right, labels });
+                    edges.push(Edge { end, labels });
                 }
             }
         }
@@ -64,9 +62,19 @@ pub(super) fn join(
     others
 }
 
+impl End {
+    /// What stands outermost at this end of a row, from left to right.
+    fn outermost<T>(self, row: &[T]) -> Option<&T> {
+        match self {
+            Self::Left => row.first(),
+            Self::Right => row.last(),
+        }
+    }
+}
+
 /// Numbers at one edge of a chart.
 struct Edge {
-    right: bool,
+    end: End,
     /// By the row of the sheet.
     labels: BTreeMap<u32, Placed>,
 }
@@ -74,15 +82,21 @@ struct Edge {
 impl Edge {
     fn chain(self) -> Option<Chain> {
         let columns = self.labels.values().map(|placed| placed.at.column);
-        let column = if self.right { columns.max() } else { columns.min() }?;
+        let column = match self.end {
+            End::Left => columns.min(),
+            End::Right => columns.max(),
+        }?;
         Some(Chain { column, labels: self.labels.into_values().collect() })
     }
 }
 
 /// Whether a number stands outermost in its row on a side, but for words, and symbols stand on the other side of it.
-fn is_at_edge(sheet: &Sheet<'_>, at: Address, right: bool, key: &mut Key, stitches: &mut Stitches) -> bool {
+fn is_at_edge(sheet: &Sheet<'_>, at: Address, end: End, key: &mut Key, stitches: &mut Stitches) -> bool {
     let (before, behind) = (0..at.column, at.column + 1..u32::MAX);
-    let (within, beyond) = if right { (before, behind) } else { (behind, before) };
+    let (within, beyond) = match end {
+        End::Left => (behind, before),
+        End::Right => (before, behind),
+    };
     let mut symbols = |columns: Range<u32>| {
         sheet.alike(at.row, columns).any(|(_, text)| text.chars().count() <= 3 || key.knows(text, stitches))
     };

@@ -3,7 +3,7 @@
 use super::super::key::{Key, quoted};
 use super::super::label;
 use super::super::sheet::Sheet;
-use super::{Area, AreaRow};
+use super::{Area, AreaRow, End};
 use crate::place::Address;
 use crate::problem::{Code, Finding};
 use crate::stitch::Stitches;
@@ -16,13 +16,17 @@ pub(in super::super) fn take(
 ) -> Vec<(Address, String)> {
     let mut found = sheet.tested_words(|text| numbers(text).then(|| text.to_owned()));
     found.retain(|(at, _)| {
-        let outermost = |right: bool| {
-            sheet.row(at.row).all(|(other, _)| other == *at || (other.column < at.column) == right)
+        let outermost = |end: End| {
+            let within = |other: Address| match end {
+                End::Left => at.column < other.column,
+                End::Right => other.column < at.column,
+            };
+            sheet.row(at.row).all(|(other, _)| other == *at || within(other))
         };
         let symbols =
             sheet.row(at.row).filter(|(other, text)| other != at && key.knows(*text, stitches)).count();
         let is_symbol = sheet.text(*at).is_some_and(|text| key.knows(text, stitches));
-        symbols > 1 && !is_symbol && (outermost(true) || outermost(false))
+        symbols > 1 && !is_symbol && (outermost(End::Right) || outermost(End::Left))
     });
     for (at, _) in &found {
         sheet.take(*at);

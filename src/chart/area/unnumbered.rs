@@ -153,13 +153,14 @@ pub(super) fn find(sheet: &Sheet<'_>, areas: &mut Vec<Area>, key: &mut Key, stit
             (known > 0 && 2 * known >= cells.len() && cells.len() >= 2) || dense
         };
         if wanted {
-            let row = |row: &u32| AreaRow { row: *row, left: None, right: None, stated: None };
             areas.push(Area {
-                rows: band.iter().map(row).collect(),
+                rows: band.iter().copied().map(AreaRow::plain).collect(),
                 columns: (first, last),
                 column_numbers: BTreeMap::new(),
                 room: (first, last),
                 bounded: (false, false),
+                parted: None,
+                blank_rows: Vec::new(),
             });
         }
     }

@@ -1,22 +1,20 @@
 //! The sides of the rows: that of row 1, and numbers that stand or name a side where their row does not begin.
 
-use super::super::area::{Area, AreaRow};
-use super::{Undrawn, label_place, side_of};
+use super::super::area::AreaRow;
+use super::{Layout, Undrawn, side_of};
 use crate::grid::Grid;
 use crate::pattern::{Side, Worked};
 use crate::problem::{Code, Finding};
-use crate::settings::Settings;
 
 /// The side of row 1: as set, as printed, or as the places of the numbers tell.
 pub(super) fn first_side(
-    grid: &Grid,
-    area: &Area,
+    layout: Layout<'_>,
     numbers: &[u32],
     rows: &[AreaRow],
     undrawn: Undrawn,
-    settings: &Settings,
     findings: &mut Vec<Finding>,
 ) -> Option<Side> {
+    let settings = layout.settings;
     let worked = settings.worked.unwrap_or_default();
     if worked == Worked::Round {
         return Some(Side::Rs);
@@ -33,7 +31,7 @@ pub(super) fn first_side(
         findings.push(
             Finding::new(
                 Code::SettingsDisagree,
-                label_place(grid, area, rows.first()?),
+                layout.label_place(rows.first()?),
                 format!(
                     "Only {parity}-numbered rows are drawn, but with first-side = \"{}\" those are wrong-side rows.",
                     set.word()
@@ -65,30 +63,40 @@ pub(super) fn first_side(
         (Some(set), ..) => set,
         (None, Some(told), ..) => {
             if told == Side::Ws {
-                findings.push(assumed(grid, area, rows, "the even rows are the ones drawn"));
+                findings.push(assumed(layout, rows, "the even rows are the ones drawn"));
             }
             told
         }
         (None, None, Some((told, _)), _) => {
             if told == Side::Ws {
-                findings.push(assumed(grid, area, rows, "the numbers say so"));
+                findings.push(assumed(layout, rows, "the numbers say so"));
             }
             told
         }
         (None, None, None, Some(told)) => {
-            findings.push(assumed(grid, area, rows, "Row 1 is numbered on the left and Row 2 on the right"));
+            findings.push(assumed(layout, rows, "Row 1 is numbered on the left and Row 2 on the right"));
             told
         }
         (None, None, None, None) => Side::Rs,
     };
-    wrong_sides(grid, numbers, rows, alternating, first_side, worked, findings);
+    let usual = Usual { first_side, worked, at_ends: alternating };
+    wrong_sides(layout.grid, numbers, rows, usual, findings);
     Some(first_side)
 }
 
-fn assumed(grid: &Grid, area: &Area, rows: &[AreaRow], why: &str) -> Finding {
-    let place = rows.first().map_or_else(|| grid.whole(), |row| label_place(grid, area, row));
+fn assumed(layout: Layout<'_>, rows: &[AreaRow], why: &str) -> Finding {
+    let place = rows.first().map_or_else(|| layout.grid.whole(), |row| layout.label_place(row));
     Finding::new(Code::FirstSideAssumed, place, format!("The first row was taken as a WS row: {why}."))
         .help("first-side = \"RS\" says otherwise.")
+}
+
+/// Where the rows of a chart begin.
+#[derive(Clone, Copy)]
+struct Usual {
+    first_side: Side,
+    worked: Worked,
+    /// Whether its numbers stand where they do.
+    at_ends: bool,
 }
 
 /// Row numbers that stand, or name a side, where the row does not begin.
@@ -96,9 +104,7 @@ fn wrong_sides(
     grid: &Grid,
     numbers: &[u32],
     rows: &[AreaRow],
-    alternating: bool,
-    first_side: Side,
-    worked: Worked,
+    Usual { first_side, worked, at_ends }: Usual,
     findings: &mut Vec<Finding>,
 ) {
     for (row, &number) in rows.iter().zip(numbers) {
@@ -128,7 +134,7 @@ fn wrong_sides(
             _ => continue,
         };
         let usual = if side == Side::Rs { "right" } else { "left" };
-        if alternating && on != usual {
+        if at_ends && on != usual {
             findings.push(
                 Finding::new(
                     Code::RowNumberSide,

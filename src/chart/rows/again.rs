@@ -1,115 +1,20 @@
 //! Rows that the sheet tells instead of drawing them: "Rows 25-96: Rep Rows 13-24 6 times more, working the repeat once
 //! more each time". They are charted rows like those they repeat, so that the rows between them are derived as ever.
 
-use std::collections::BTreeSet;
 use std::ops::Range;
 
-use super::super::order::{Numbered, Order, Undrawn, side_of};
-use super::Note;
+use super::super::order::Numbered;
+use super::super::order::{Order, Undrawn, side_of};
 use super::build::Charted;
 use super::limits;
-use crate::grid::Grid;
+use super::told::Told;
 use crate::pattern::RowRepeat;
-use crate::place::{Address, Place};
 use crate::problem::{Code, Finding};
 use crate::settings::Settings;
 use crate::stitch::{StitchId, Stitches, Terms};
 use crate::words;
-use crate::words::rows::again::{self, Again, Last, More};
-use crate::words::rows::label::{Label, label};
+use crate::words::rows::again::{Again, More};
 use crate::written::{Extent, Grown, Growth, Item, grown};
-
-/// Rows of a pattern, at most: wild numbers are not followed up.
-const MOST_ROWS: u32 = 10_000;
-
-/// The rows that a note tells.
-pub(in crate::chart) struct Told {
-    pub(super) first: u32,
-    pub(super) last: u32,
-    again: Again,
-    pub(in crate::chart) at: Address,
-    place: Place,
-}
-
-impl Told {
-    /// The rows, each with the one that it is worked by.
-    pub(super) fn rows(&self) -> impl Iterator<Item = (u32, u32)> {
-        (self.first..=self.last).zip(self.again.rows.iter().copied().cycle())
-    }
-}
-
-/// Takes the notes that tell rows, in the order of these: they are notes no more. What was said not to be followed is left.
-pub(in crate::chart) fn take(
-    grid: &Grid,
-    order: &Order,
-    notes: &mut Vec<Note>,
-    findings: &mut Vec<Finding>,
-) -> Vec<Told> {
-    let last = order.rows.last().map_or(0, |row| row.number) + u32::from(order.undrawn == Undrawn::After);
-    let left = findings.iter().filter(|finding| finding.code == Code::SentenceNotFollowed);
-    let left: BTreeSet<Place> = left.map(|finding| finding.place.clone()).collect();
-    let mut told: Vec<Told> = Vec::new();
-    // The last row of those told so far.
-    let mut after = last;
-    notes.retain(|note| {
-        let place = grid.place(note.at);
-        if left.contains(&place) {
-            return true;
-        }
-        let label = label(&note.text).filter(|label| label.ended);
-        if let Some(rows) = read(note, label.as_ref(), &place, after) {
-            after = after.max(rows.last);
-            told.push(rows);
-            return false;
-        }
-        findings.extend(label.and_then(|label| beyond(&label, last)).map(|row| untold(place, row)));
-        true
-    });
-    told.sort_by_key(|told| told.first);
-    told
-}
-
-/// A note that tells rows by others: its label names rows one after another, or it has a rule for so many workings, which
-/// follow the row `after`.
-fn read(note: &Note, label: Option<&Label>, place: &Place, after: u32) -> Option<Told> {
-    let (first, work) = match label {
-        Some(label) if label.every.is_some() => return None,
-        Some(label) => (*label.numbers.first()?, note.text.get(label.length..)?),
-        None => (after.checked_add(1)?, note.text.as_str()),
-    };
-    let again = again::read(work).or_else(|| before(first, again::read_last(work)?))?;
-    let last = match label {
-        Some(label) => {
-            let steady = label.numbers.windows(2).all(|pair| pair[1] == pair[0] + 1);
-            label.numbers.last().copied().filter(|_| steady)?
-        }
-        // How often the whole is worked is a note; how it grows is not, where it is sure how often.
-        None if again.growth.is_empty() || !again.sure => return None,
-        None => after.checked_add(again.times?.checked_mul(u32::try_from(again.rows.len()).ok()?)?)?,
-    };
-    let place = place.clone();
-    (last >= first && last < MOST_ROWS && !again.rows.is_empty()).then_some(Told {
-        first,
-        last,
-        again,
-        at: note.at,
-        place,
-    })
-}
-
-/// So many rows before a row.
-fn before(first: u32, last: Last) -> Option<Again> {
-    let Last { rows, times, growth } = last;
-    Some(Again { rows: (first.checked_sub(rows)?..first).collect(), times, sure: true, growth })
-}
-
-/// The first row of those that a note is about, where it is about rows after the last.
-fn beyond(label: &Label, last: u32) -> Option<u32> {
-    if label.every.is_some() {
-        return None;
-    }
-    label.numbers.first().copied().filter(|first| *first > last)
-}
 
 /// Adds the rows that are told to those that are drawn; nothing where they can't be worked, which is then said.
 pub(super) fn extend(
@@ -122,8 +27,14 @@ pub(super) fn extend(
 ) -> Option<()> {
     let mut written: usize = rows.iter().map(|row| row.worked.stitches.len()).sum();
     for told in told {
-        match worked(rows, told, order, settings, &mut written, stitches) {
-            Ok(more) => rows.extend(more),
+        // Those behind a gap that they fill are drawn.
+        let behind = rows.split_off(rows.partition_point(|row| row.numbered.number < told.first));
+        let more = match behind.first() {
+            Some(next) if next.numbered.number <= told.last => Err(Problem::Drawn(next.numbered.number)),
+            _ => worked(rows, told, order, settings, &mut written, stitches),
+        };
+        match more {
+            Ok(more) => rows.extend(more.into_iter().chain(behind)),
             Err(problem) => {
                 findings.push(problem.finding(told));
                 return None;
@@ -319,6 +230,8 @@ fn stitches_of(items: &[Item]) -> usize {
 enum Problem {
     /// The pattern has another row next.
     Next(u32),
+    /// The chart draws one of them itself.
+    Drawn(u32),
     /// A row referred to is not there.
     NoRow(u32),
     /// So many rows are told, but so many worked again.
@@ -344,6 +257,11 @@ impl Problem {
             .found(first)
             .expected(next)
             .help("Let the rows that are told begin where those that are drawn end."),
+            Self::Drawn(row) => finding(format!(
+                "The sheet tells Row {row} by rows before it, but the chart draws it."
+            ))
+            .found(row)
+            .help("Correct the numbers of the label, or leave the drawn rows out."),
             Self::NoRow(row) => {
                 finding(format!("Row {first} is worked as Row {row}, which is not there before it."))
                     .found(format!("Row {row}"))
@@ -377,40 +295,4 @@ impl Problem {
             .help("Correct how much more is worked each time, or how often."),
         }
     }
-}
-
-fn untold(place: Place, row: u32) -> Finding {
-    Finding::new(
-        Code::RowsUntold,
-        place,
-        format!(
-            "The sheet speaks of Row {row}, which is not drawn, in words that don't tell it by other rows: it was \
-             kept as a note."
-        ),
-    )
-    .row(row)
-    .help("Tell it by rows that are drawn, \"Rows 9-16: Rep Rows 1-8\", or draw it.")
-}
-
-/// Says that rows that a note tells were written out.
-pub(super) fn written_out(told: &Told) -> Finding {
-    let Told { first, last, again, place, .. } = told;
-    let by = match &again.rows[..] {
-        [one] => format!("Row {one}"),
-        [one, other] => format!("Rows {one} and {other}"),
-        [one, .., other] => format!("Rows {one} to {other}"),
-        [] => String::new(),
-    };
-    let rows = match last - first {
-        0 => format!("Row {first} is"),
-        1 => format!("Rows {first} and {last} are"),
-        _ => format!("Rows {first} to {last} are"),
-    };
-    Finding::new(
-        Code::RowsTold,
-        place.clone(),
-        format!("{rows} not drawn: the sheet tells what is worked there by {by}, and that was written out."),
-    )
-    .row(*first)
-    .help("Nothing, if that is meant; as a note of another kind it must not begin with the rows it is for.")
 }

@@ -7,9 +7,10 @@ use super::super::order::{Numbered, Order};
 use super::super::repeat::{self, Repeat, Width};
 use super::super::sheet::Sheet;
 use super::super::wider;
-use super::again::{self, Told};
+use super::again;
 use super::limits;
 use super::rule::Rules;
+use super::told::Told;
 use crate::pattern::{Hand, Row, RowRepeat};
 use crate::place::Place;
 use crate::problem::{Code, Finding};
@@ -59,6 +60,13 @@ impl Build<'_, '_> {
 
     /// How wide the chart is written, by what its first row uses.
     pub(super) fn width(&mut self, repeat: &Repeat, order: &Order, units: &[Vec<Unit>]) -> Option<Width> {
+        if let Some(apart) = repeat.apart() {
+            let rows: Vec<(u32, u32, &[Unit])> = (order.rows.iter().zip(units))
+                .map(|(row, units)| (row.number, row.row.row, units.as_slice()))
+                .collect();
+            let place = self.settings.places.get("cast-on").cloned().unwrap_or_else(|| self.whole());
+            return repeat.by_row(apart, &rows, (self.settings, place), self.findings);
+        }
         let (row, units) = (order.rows.first()?, units.first()?);
         let symbols = charted::as_worked(units, row.side);
         let quiet = self.findings.len();
@@ -83,12 +91,12 @@ impl Build<'_, '_> {
         let mut rows = Vec::with_capacity(order.rows.len());
         let mut whole = true;
         let mut written = 0usize;
-        for (row, units) in order.rows.iter().zip(units) {
+        for (index, (row, units)) in order.rows.iter().zip(units).enumerate() {
             let (symbols, cut) = match repeat {
                 None => (charted::as_worked(units, row.side), None),
                 Some((repeat, width)) => {
                     let parts = repeat.cut(units, row.side, row.row.row);
-                    let times = width.times as usize;
+                    let times = width.times_in(index) as usize;
                     let count =
                         parts.before.len() + parts.unit.len().saturating_mul(times) + parts.after.len();
                     written = written.saturating_add(count);
@@ -98,12 +106,12 @@ impl Build<'_, '_> {
                     }
                     let mut symbols = Vec::with_capacity(count);
                     symbols.extend_from_slice(&parts.before);
-                    for _ in 0..width.times {
+                    for _ in 0..times {
                         symbols.extend_from_slice(&parts.unit);
                     }
                     symbols.extend_from_slice(&parts.after);
                     let cut = RowRepeat { start: parts.before.len(), length: parts.unit.len(), times };
-                    (symbols, (cut.length > 0).then_some(cut))
+                    (symbols, (cut.length > 0 && repeat.apart().is_none()).then_some(cut))
                 }
             };
             let Some(worked) = self.stitches_of(row, &symbols) else {
@@ -151,8 +159,12 @@ impl Build<'_, '_> {
         repeat: &Repeat,
         width: &Width,
     ) {
+        if self.told.is_empty() && rows.iter().all(|row| wider::is_sure(row, self.stitches)) {
+            return;
+        }
         let said = self.findings.len();
-        let wider = Width { times: width.times.saturating_add(1), multiple: width.multiple };
+        let wider =
+            Width { times: width.times.saturating_add(1), multiple: width.multiple, by_row: Vec::new() };
         let wide = self
             .charted(order, units, Some((repeat, &wider)))
             .and_then(|charted| self.all_rows(order, charted, rules));

@@ -101,12 +101,16 @@ impl Build<'_, '_> {
         underway: &mut Underway,
     ) -> Option<Row> {
         let plain = match self.settings.skipped_rows {
-            Some(SkippedRows::Purl) => Rule::Purl,
-            _ => Rule::Knit,
+            Some(SkippedRows::Purl) => Some(Rule::Purl),
+            Some(SkippedRows::Knit) => Some(Rule::Knit),
+            Some(SkippedRows::Error) | None => None,
         };
         let told = rules.told(number).map(|(rule, _)| rule);
         let stated = if left_out == LeftOut::Return { Some(rules.of(number)) } else { told };
-        let rule = stated.unwrap_or(&plain);
+        let Some(rule) = stated.or(plain.as_ref()) else {
+            self.findings.push(untold(number, after.clone()));
+            return None;
+        };
         let place = rules.place_of(number).unwrap_or(after);
         let (turn, needle) = (self.turn(side), &underway.needle);
         let made = match needle.derive(rule, turn, self.stitches) {
@@ -265,6 +269,17 @@ impl Build<'_, '_> {
             .help("Correct return-rows, or the row before."),
         );
     }
+}
+
+/// Says of a row that the numbers leave out that nothing tells how it is worked.
+fn untold(number: u32, after: Place) -> Finding {
+    Finding::new(
+        Code::RowNumberGap,
+        after,
+        format!("Row {number} is missing: what the sheet says of it does not tell it."),
+    )
+    .row(number)
+    .help("Tell it by rows before it, \"Rows 5-8: Rep Rows 3 and 4 twice more\", or draw it.")
 }
 
 /// Says in which rows both loops of a double yarn over are worked alike, as a stated return row says.

@@ -15,8 +15,13 @@ pub(super) const MOST_IN_WORDS: &str = "1,000,000";
 
 /// Whether a chart has more squares than are looked at.
 pub(in crate::chart) fn is_too_large(area: &Area) -> bool {
+    are_too_many(area, area.rows.len())
+}
+
+/// Whether so many rows of a chart would have more squares than are looked at.
+pub(in crate::chart) fn are_too_many(area: &Area, rows: usize) -> bool {
     let width = (area.columns.1 - area.columns.0) as usize + 1;
-    area.rows.len().saturating_mul(width) > MOST
+    rows.saturating_mul(width) > MOST
 }
 
 /// Says that a chart has more squares than are looked at.

@@ -6,7 +6,7 @@ use super::super::area::Area;
 use super::super::returns::Rule;
 use super::super::sentences::Tellings;
 use super::super::sheet::Sheet;
-use super::again::Told;
+use super::told::Told;
 use crate::pattern::Hand;
 use crate::place::Place;
 use crate::problem::{Code, Finding};
@@ -151,10 +151,12 @@ fn unreadable(sentence: &str, error: &RowError, place: Place) -> Finding {
         words::RowMistake::UnknownWords | words::RowMistake::Uncounted | words::RowMistake::BeyondRows => {
             "names no stitch"
         }
+        words::RowMistake::IntoOne => "is none of the stitches that are worked into one",
         words::RowMistake::UnknownColour => "names no known colour",
         words::RowMistake::UnclearColour => "does not say in which colour it begins again",
         words::RowMistake::Unclosed => "is a bracket or an asterisk without its partner",
         words::RowMistake::NoExtent => "is not said to be worked any number of times",
+        words::RowMistake::Unplaced => "does not say which stitches are worked so",
         words::RowMistake::Whose => "may be meant for one stitch or for several",
         words::RowMistake::NeedleEnd => "does not say how many stitches lie on the needle",
         words::RowMistake::Empty => "says nothing",

@@ -33,6 +33,8 @@ pub(super) struct Speaks {
     /// The setting that says it, where there is one.
     pub(super) setting: Option<&'static str>,
     says: Vec<Vec<Phrase>>,
+    /// What to do, where that is not to draw the chart otherwise.
+    pub(super) help: Option<&'static str>,
     /// Words of sentences about something else.
     #[serde(default)]
     unless: Vec<Phrase>,
@@ -89,11 +91,15 @@ pub(super) fn says_way(sentence: &str) -> bool {
 
 /// Whether a text only says how often, "x3", "3 x".
 pub(in crate::chart) fn is_times(text: &str) -> bool {
+    times(text).is_some()
+}
+
+/// How often, if a text says that by a cross and nothing else.
+pub(in crate::chart) fn times(text: &str) -> Option<u32> {
     let cross = |c: char| matches!(c, 'x' | 'X' | '\u{d7}');
-    let rest = text.strip_prefix(cross).or_else(|| text.strip_suffix(cross)).map(str::trim);
-    rest.is_some_and(|rest| {
-        !rest.is_empty() && rest.len() < 4 && rest.bytes().all(|byte| byte.is_ascii_digit())
-    })
+    let rest = text.strip_prefix(cross).or_else(|| text.strip_suffix(cross)).map(str::trim)?;
+    let digits = !rest.is_empty() && rest.len() < 4 && rest.bytes().all(|byte| byte.is_ascii_digit());
+    rest.parse().ok().filter(|_| digits)
 }
 
 /// Whether a text only says what a column or a row of a chart is, "WS", "Edge".

@@ -34,9 +34,10 @@ pub(in crate::chart) fn spoken(
             sentence.text, speaks.of
         );
         let finding = sentence.finding(Code::SentenceNotFollowed, message);
-        Some(finding.help(match &speaks.setting {
-            Some(setting) => format!("Nothing, if the rows are right so. Otherwise set {setting}, or say it in other words."),
-            None => "Nothing, if the rows are right so. Otherwise draw the chart so that it shows what is meant.".to_owned(),
+        Some(finding.help(match (speaks.help, &speaks.setting) {
+            (Some(help), _) => format!("Nothing, if the rows are right so. Otherwise {help}"),
+            (None, Some(setting)) => format!("Nothing, if the rows are right so. Otherwise set {setting}, or say it in other words."),
+            (None, None) => "Nothing, if the rows are right so. Otherwise draw the chart so that it shows what is meant.".to_owned(),
         }))
     };
     let placed = |sentence: &Sentence| Some(Finding { row: stands(sentence.at)?, ..told(&sentence)? });

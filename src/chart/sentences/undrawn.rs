@@ -345,6 +345,11 @@ fn word(rows: &ReturnRows) -> &str {
 }
 
 impl Tellings {
+    /// Whether they speak of rows by their numbers.
+    pub(in crate::chart) fn number_rows(&self) -> bool {
+        !self.by_row.is_empty() || !self.drawn.is_empty()
+    }
+
     /// Says of each sentence about rows that are drawn where a row is drawn otherwise.
     pub(in crate::chart) fn drawn_otherwise(&self, rows: &[Row], stitches: &mut Stitches) -> Vec<Finding> {
         self.drawn.iter().filter_map(|drawn| drawn.otherwise(rows, stitches)).collect()

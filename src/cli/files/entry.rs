@@ -2,6 +2,7 @@
 
 use std::borrow::Cow;
 use std::fs::Metadata;
+use std::sync::LazyLock;
 use std::time::{Duration, SystemTime, UNIX_EPOCH};
 
 use longhand::problem::Finding;
@@ -14,6 +15,9 @@ use super::finding::KeptFinding;
 pub struct Entry {
     /// Its path as it was given.
     pub input: String,
+    /// The folder that the call was made from, by its hash: paths are seen from there.
+    #[serde(default)]
+    pub from: String,
     /// The state of the file when it was read.
     #[serde(flatten)]
     pub stamp: Stamp,
@@ -25,6 +29,9 @@ pub struct Entry {
     pub charts: usize,
     /// The files that were made of it.
     pub results: Vec<Result>,
+    /// Files that other calls made of it as it is, in other formats or styles, and that stand there still.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub besides: Vec<Result>,
     /// Files that were made of an earlier state of it and stand there still.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub left: Vec<Result>,
@@ -113,6 +120,16 @@ fn shown(times: &[SystemTime]) -> String {
     times.iter().map(one).collect::<Vec<_>>().join(" ")
 }
 
+/// The folder that this call is made from, by its hash.
+pub fn here() -> &'static str {
+    static HERE: LazyLock<String> = LazyLock::new(|| {
+        let folder = std::env::current_dir().unwrap_or_default();
+        let hash = blake3::hash(folder.as_os_str().as_encoded_bytes()).to_hex();
+        hash.as_str().get(..16).unwrap_or_default().to_owned()
+    });
+    &HERE
+}
+
 impl Entry {
     /// The entry of a line; `None` where the line is damaged.
     pub fn parse(line: &str) -> Option<Self> {
@@ -143,6 +160,11 @@ impl Entry {
         line + CHECK + &check + "\"}\n"
     }
 
+    /// All files that were made of the input, whenever that was.
+    pub fn made(&self) -> impl Iterator<Item = &Result> {
+        self.results.iter().chain(&self.besides).chain(&self.left)
+    }
+
     /// What was found in the input.
     pub fn findings(&self) -> Option<Vec<Finding>> {
         self.findings.iter().map(KeptFinding::finding).collect()
@@ -165,11 +187,13 @@ mod tests {
         let result = Result { path: "scarf.txt".to_owned(), hash: "ab".to_owned(), stamp: stamp.clone() };
         Entry {
             input: "in/scarf.csv".to_owned(),
+            from: String::new(),
             stamp,
             content: "cd".to_owned(),
             rules: "ef".to_owned(),
             charts: 1,
             results: vec![result],
+            besides: Vec::new(),
             left: Vec::new(),
             findings: Vec::new(),
         }

@@ -16,7 +16,7 @@ use same_file::Handle;
 
 use super::super::failure::Failure;
 use super::super::report::reason;
-use super::entry::Entry;
+use super::entry::{Entry, Result as Made};
 use super::lines::{Index, Lines};
 use super::record::{self, HEADING, Line, State};
 use super::whole::{Part, There, sweep, synced};
@@ -153,31 +153,43 @@ impl Journal {
         entries.find(|entry| entry.input == input)
     }
 
-    /// What earlier runs noted of inputs other than these, without the files that this run has made of others.
+    /// What earlier runs noted of inputs other than these, without the files that were made of others since.
     pub fn others(&mut self, present: impl Iterator<Item = String>) -> Vec<Entry> {
         if self.inputs.is_empty() {
             return Vec::new();
         }
         let present: HashSet<u64> = present.map(|input| key(Of::Input, &input)).collect();
+        let (known, others): (Vec<u64>, Vec<u64>) =
+            self.inputs.iter().partition(|input| present.contains(input));
+        if known.is_empty() || others.is_empty() {
+            return Vec::new();
+        }
         let settled: HashSet<u64> = self.settled.iter().copied().collect();
-        let Self { earlier, inputs, lines, .. } = self;
-        let others = inputs.iter().filter(|input| !present.contains(input));
-        let noted = others.filter_map(|input| earlier.places(*input).find_map(|at| Entry::parse(lines.get(at)?)));
-        let own = |mut entry: Entry| {
-            let made = |path: &str| settled.contains(&key(Of::File, path));
-            entry.results.retain(|result| !made(&result.path));
-            entry.left.retain(|result| !made(&result.path));
-            entry
-        };
-        let mut noted: Vec<Entry> = noted.map(own).collect();
+        let Self { earlier, lines, .. } = self;
+        let mut noted = Vec::with_capacity(others.len());
+        for input in others {
+            let Some(mut entry) = earlier.places(input).find_map(|at| Entry::parse(lines.get(at)?)) else {
+                continue;
+            };
+            let mut is_own = |made: &Made| {
+                let key = key(Of::File, &made.path);
+                let last = earlier.places(key).next().and_then(|at| lines.get(at));
+                let is_last = |line| matches!(Line::of(line), Line::File { hash, .. } if hash == made.hash);
+                !settled.contains(&key) && last.is_some_and(is_last)
+            };
+            for made in [&mut entry.results, &mut entry.besides, &mut entry.left] {
+                made.retain(&mut is_own);
+            }
+            noted.push(entry);
+        }
         noted.sort_by(|one, other| one.input.cmp(&other.input));
         noted
     }
 
     /// What earlier runs noted of an input no longer holds, nor what they noted of the files made of it.
     pub fn forget(&mut self, entry: &Entry) {
-        for result in entry.results.iter().chain(&entry.left) {
-            self.outdate(key(Of::File, &result.path));
+        for made in entry.made() {
+            self.outdate(key(Of::File, &made.path));
         }
         self.outdate(key(Of::Input, &entry.input));
     }
@@ -450,6 +462,7 @@ mod tests {
         let entry = |name: &str| Entry {
             // Long enough to be added at once.
             input: name.repeat(TOGETHER),
+            from: String::new(),
             stamp: stamp.clone(),
             content: String::new(),
             rules: String::new(),
@@ -459,6 +472,7 @@ mod tests {
                 hash: record::hash(b"rows"),
                 stamp: stamp.clone(),
             }],
+            besides: Vec::new(),
             left: Vec::new(),
             findings: Vec::new(),
         };

@@ -156,11 +156,12 @@ pub fn end_line(hash: &blake3::Hash) -> String {
     format!("{END}{}\n", hash.to_hex())
 }
 
-/// A path below the folder as the record writes it, on one line and the same on every system: `/` between its parts,
+/// A path as the record writes it, on one line and the same on every system and from here (`.`) or not: `/` between its parts,
 /// `\n`, `\r` and `\\` for those, `\xFF` for a byte that is no letter.
 pub fn written(below: &Path) -> String {
     let mut text = String::with_capacity(below.as_os_str().len());
-    for (index, part) in below.components().enumerate() {
+    let parts = below.components().filter(|part| *part != Component::CurDir);
+    for (index, part) in parts.enumerate() {
         if index > 0 && text != "/" {
             text.push('/');
         }

@@ -8,7 +8,7 @@ use std::sync::{LazyLock, Mutex, MutexGuard, PoisonError};
 
 use super::super::failure::Failure;
 use super::super::report::reason;
-use super::entry::{Entry, Result as Kept, Stamp};
+use super::entry::{Entry, Result as Kept, Stamp, here};
 use super::journal::Journal;
 use super::record;
 use super::whole::{There, folder, whole};
@@ -136,16 +136,23 @@ impl<'a> Store<'a> {
         Some((entry, renewed))
     }
 
-    /// The files that earlier runs made of other states of an input than it is in now, and that are not made of it any more:
-    /// what it holds is other, or wrong. Only those that stand there still.
-    pub fn out_of_date(&self, now: &Entry, wrong: bool) -> Vec<Kept> {
-        let Some(earlier) = self.journal().entry(&now.input) else { return Vec::new() };
-        let is_other = wrong || earlier.content != now.content;
-        let results = if is_other { earlier.results } else { Vec::new() };
-        let made_again = |path: &str| now.results.iter().any(|result| result.path == path);
-        let stands = |result: &Kept| self.folder.join(record::path(&result.path)).is_file();
-        let all = earlier.left.into_iter().chain(results);
-        all.filter(|result| !made_again(&result.path) && stands(result)).collect()
+    /// Fills in the files that earlier runs made of an input and that are not made of it now: those of the state it is in,
+    /// and those of other states, which are out of date. Where it is `wrong` now, no file is of its state. Only those that
+    /// stand there still.
+    pub fn recall(&self, now: &mut Entry, wrong: bool) {
+        let Some(earlier) = self.journal().entry(&now.input) else { return };
+        let Entry { content, results, mut besides, mut left, .. } = earlier;
+        besides.extend(results);
+        if wrong || content != now.content {
+            left.append(&mut besides);
+        }
+        let is_left = |made: &Kept| {
+            let made_again = now.results.iter().any(|result| result.path == made.path);
+            !made_again && self.folder.join(record::path(&made.path)).is_file()
+        };
+        besides.retain(is_left);
+        left.retain(is_left);
+        (now.besides, now.left) = (besides, left);
     }
 
     /// Inputs of earlier runs that lay in some folders and are there no more, each with the files made of it that stand
@@ -153,15 +160,19 @@ impl<'a> Store<'a> {
     pub fn gone(&self, present: impl Iterator<Item = Input>, folders: &[&Path]) -> Vec<Gone> {
         let mut journal = self.journal();
         let others = journal.others(present.filter_map(|input| Some(record::written(input.path()?))));
+        let plain = |folder: &&Path| -> PathBuf {
+            folder.components().filter(|part| *part != Component::CurDir).collect()
+        };
+        let folders: Vec<PathBuf> = folders.iter().map(plain).collect();
         let mut gone = Vec::new();
         for entry in others {
             let input = record::path(&entry.input);
-            let lay_there = folders.iter().any(|folder| input.starts_with(folder));
+            let lay_there = entry.from == here() && folders.iter().any(|folder| input.starts_with(folder));
             let is_gone = || input.symlink_metadata().is_err_and(|error| error.kind() == ErrorKind::NotFound);
             if !lay_there || !is_gone() {
                 continue;
             }
-            let made = entry.results.iter().chain(&entry.left).map(|result| result.path.clone());
+            let made = entry.made().map(|made| made.path.clone());
             let stand: Vec<String> =
                 made.filter(|made| self.folder.join(record::path(made)).is_file()).collect();
             if stand.is_empty() {

@@ -5,7 +5,7 @@ use std::ops::Range;
 use std::path::{Path, PathBuf};
 
 use longhand::place::Place;
-use longhand::problem::{Code, Finding, Severity, any_error};
+use longhand::problem::{Code, Finding, any_error};
 
 use super::super::batch::in_order;
 use super::super::call::Call;
@@ -117,10 +117,9 @@ fn damaged(out: &Path) -> String {
     )
 }
 
-/// The findings that the call shows: all, or errors alone where it is to be quiet.
+/// The findings that the call shows.
 fn shown(call: &Call, findings: &[Finding]) -> String {
-    let quiet = call.terminal.quiet;
-    report::findings(findings.iter().filter(|finding| !quiet || finding.severity() == Severity::Error))
+    report::findings(findings.iter().filter(|finding| call.shows(finding)))
 }
 
 struct Folder<'a> {
@@ -213,8 +212,8 @@ impl Folder<'_> {
     /// Says which results of earlier runs are of another state of an input.
     fn tell_out_of_date(&self, outcome: &mut Outcome) {
         let Outcome { unchanged: false, entry: Some(entry), .. } = outcome else { return };
-        let left = self.store.out_of_date(entry, any_error(&outcome.findings));
-        let names: Vec<&str> = left.iter().map(|left| left.path.as_str()).collect();
+        self.store.recall(entry, any_error(&outcome.findings));
+        let names: Vec<&str> = entry.left.iter().map(|left| left.path.as_str()).collect();
         if names.is_empty() {
             return;
         }
@@ -227,14 +226,14 @@ impl Folder<'_> {
             .help("Correct the chart and run again, or remove the result.");
         entry.findings.push(KeptFinding::from(&finding));
         outcome.findings.push(finding);
-        entry.left = left;
     }
 
     /// Says which results of earlier runs are of files that are gone from the folders of the call.
     fn gone(&self) -> Vec<Finding> {
         let folders: Vec<&Path> = self.call.paths.iter().map(PathBuf::as_path).collect();
         let told = |Gone { input, results }: Gone| {
-            let (stands, they) = if results.len() == 1 { ("still stands", "it") } else { ("still stand", "them") };
+            let (stands, they) =
+                if results.len() == 1 { ("still stands", "it") } else { ("still stand", "them") };
             let message = format!("The file is gone; {}, made of it, {stands}.", results.join(", "));
             Finding::new(Code::InputGone, Place::file(&files::name(&input)), message)
                 .help(format!("Put the file back, or remove {they} from the folder of results."))

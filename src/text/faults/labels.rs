@@ -7,7 +7,7 @@ use crate::document::Line;
 use crate::pattern::Side;
 use crate::place::Place;
 use crate::problem::{Code, Finding};
-use crate::words::rows::facts::Unfollowed;
+use crate::words::rows::facts::{Unfollowed, Way};
 
 /// A line that works a row without a number.
 pub(in crate::text) fn unnumbered(file: &Arc<str>, line: &Line) -> Finding {
@@ -162,7 +162,7 @@ pub(in crate::text) fn other_cast_on(place: Place, line: &str, others: &[u32], t
 
 /// A sentence that may say in which way the rows are worked.
 pub(in crate::text) fn unfollowed(place: Place, found: Unfollowed<'_>) -> Finding {
-    let Unfollowed { sentence, name, value } = found;
+    let Unfollowed { sentence, way: Way { name, value } } = found;
     let sentence = shown(sentence);
     let message = format!(
         "\"{sentence}\" may say {name} = \"{value}\", but not all of its words can be followed: it was kept as a note and changes no row."
@@ -170,6 +170,40 @@ pub(in crate::text) fn unfollowed(place: Place, found: Unfollowed<'_>) -> Findin
     Finding::new(Code::SentenceNotFollowed, place, message)
         .found(sentence)
         .help(format!("Nothing, if the rows are right so. Otherwise say it in a sentence of its own, or with --{name} {value}."))
+}
+
+/// A sentence that says in which way the rows are worked, and was followed.
+pub(in crate::text) fn way_followed(place: Place, sentence: &str, way: Way) -> Finding {
+    let sentence = shown(sentence);
+    let Way { name, value } = way;
+    Finding::new(
+        Code::SettingInWords,
+        place,
+        format!("\"{sentence}\" was taken as {name} = \"{value}\" for all rows of this pattern."),
+    )
+    .found(sentence)
+    .help(format!("Nothing, if that is meant. Otherwise say how the rows are worked with --{name}."))
+}
+
+/// A sentence that says in which way the rows are worked, where their labels or other sentences say otherwise.
+pub(in crate::text) fn way_left_aside(place: Place, sentence: &str, way: Way) -> Finding {
+    let sentence = shown(sentence);
+    let Way { name, value } = way;
+    let message = format!(
+        "\"{sentence}\" says {name} = \"{value}\", but labels that name sides, or other sentences, say otherwise: it was kept as a note and changes no row."
+    );
+    Finding::new(Code::SentenceNotFollowed, place, message).found(sentence).help(format!(
+        "Nothing, if the rows are right so. Otherwise say how the rows are worked with --{name}."
+    ))
+}
+
+/// A remark in a label that names a side.
+pub(in crate::text) fn side_unread(place: Place, found: &str) -> Finding {
+    let found = shown(found);
+    let message = format!("\"{found}\" names a side, but can't be followed: the label says no side by it.");
+    Finding::new(Code::SentenceNotFollowed, place, message)
+        .found(found)
+        .help("Nothing, if the rows are right so. Otherwise say it behind the number, \"Row 1 (WS):\".")
 }
 
 /// A sentence that tells rows among those of a pattern, whose numbers leave no room for them.
@@ -212,6 +246,17 @@ pub(in crate::text) fn rows_not_added(
         "Nothing, if that is meant; to have the rows in the pattern, begin them with a label, {label}."
     );
     Finding::new(Code::RowsNotAdded, place, message).found(shown(words)).help(help)
+}
+
+/// The first of so many sentences that have rows worked again that their counts are not proved.
+pub(in crate::text) fn too_many_closings(place: Place, words: &str) -> Finding {
+    Finding::new(
+        Code::TooLarge,
+        place,
+        "From here on sentences have more rows worked again than longhand works to prove their counts: 200,000.",
+    )
+    .found(shown(words))
+    .help("Keep each pattern in a file of its own.")
 }
 
 /// A set-up row behind other rows, read as the next one.

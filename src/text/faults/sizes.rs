@@ -9,8 +9,8 @@ use crate::problem::{Code, Finding};
 use crate::text::find::{Draft, RowText};
 use crate::text::order;
 use crate::text::reading::Source;
-use crate::text::says::part_count;
 use crate::text::sizes::{Sized, Sizes, sized};
+use crate::text::stated::part_count;
 
 /// Rows that are said to be for some of the sizes.
 pub(in crate::text) fn for_some_sizes(place: Place, line: &str) -> Finding {

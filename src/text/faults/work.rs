@@ -8,8 +8,8 @@ use crate::problem::{Code, Finding};
 use crate::text::find::Draft;
 use crate::text::needle::{Untold, Unworkable};
 use crate::text::order::{self, Plan, Planned};
-use crate::text::says::Stated;
 use crate::text::solve::{Lost, Texts};
+use crate::text::stated::Stated;
 use crate::words::{RowError, RowMistake};
 use crate::written::Misfit;
 

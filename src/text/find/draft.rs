@@ -6,8 +6,10 @@ use crate::pattern::Hand;
 use crate::settings::Settings;
 use crate::text::colours;
 use crate::text::facts::{self, Facts, Told};
-use crate::text::says::{Says, part_count, says};
+use crate::text::says::{Says, says};
 use crate::text::sizes::of_first;
+use crate::text::stated::part_count;
+use crate::text::ways::Followed;
 use crate::words::rows::label::{Label, Rows};
 use crate::words::works;
 
@@ -21,6 +23,8 @@ pub(in crate::text) struct Draft {
     pub(in crate::text) facts: Facts,
     /// The line that tells of what the cast-on is a multiple.
     pub(in crate::text) multiple_told: Option<Line>,
+    /// Whether a line above the rows has a marker placed where the rounds begin.
+    pub(in crate::text) round_marked: bool,
     /// Settings told as in a sheet: "First side: WS".
     pub(in crate::text) said: Settings,
     pub(in crate::text) notes: Vec<String>,
@@ -33,6 +37,12 @@ pub(in crate::text) struct Draft {
     pub(in crate::text) aside: Vec<(Line, Vec<u32>)>,
     /// Lines above the rows that speak of the way the piece is worked, in words that can't be followed.
     pub(in crate::text) unfollowed: Vec<Line>,
+    /// Lines among the designer's notes that speak of that.
+    pub(in crate::text) ways_in_notes: Vec<Line>,
+    /// Sentences that say the way the piece is worked, and that were followed though they are no facts.
+    pub(in crate::text) followed: Vec<Followed>,
+    /// Such sentences that were not followed, since labels or other sentences say otherwise.
+    pub(in crate::text) left_aside: Vec<Followed>,
     /// Lines that begin as a row does, "Row 3 brk1", with its number, and can't be read as one.
     pub(in crate::text) unread: Vec<(u32, Line)>,
     /// Lines that say how the edges of every row are worked.
@@ -74,8 +84,16 @@ impl Draft {
 
     /// Takes an entry of the list.
     pub(in crate::text) fn explain(&mut self, entry: Entry) {
-        if self.list.len() < MOST_ENTRIES {
-            self.list.push(entry);
+        if self.list.len() >= MOST_ENTRIES {
+            return;
+        }
+        // "Bobble (MB): ..." explains both; the names of a colour stay together.
+        match two_terms(&entry.term) {
+            Some((one, two)) if ![one, two].into_iter().any(colours::is_abbreviation) => {
+                let of = |term: &str| Entry { term: term.to_owned(), ..entry.clone() };
+                self.list.extend([of(one), of(two)]);
+            }
+            _ => self.list.push(entry),
         }
     }
 
@@ -84,6 +102,7 @@ impl Draft {
         let known = self.facts.multiple;
         let read = facts::read(line.text.trim(), &mut self.facts);
         self.aside.extend(self.facts.aside.drain(..).map(|counts| (line.clone(), counts)));
+        self.round_marked |= facts::marks_round(&line.text);
         if facts::unfollowed(&line.text).is_some() {
             self.unfollowed.push(line.clone());
         }
@@ -110,6 +129,13 @@ impl Draft {
     pub(in crate::text) fn is_set_up(&self) -> bool {
         !self.rows.is_empty() && self.rows.iter().all(RowText::is_set_up)
     }
+}
+
+/// The term before a bracket and the one in it.
+pub(super) fn two_terms(term: &str) -> Option<(&str, &str)> {
+    let (one, two) = term.strip_suffix(')')?.split_once('(')?;
+    let (one, two) = (one.trim(), two.trim());
+    (!one.is_empty() && !two.is_empty() && !two.contains(['(', ',', ';'])).then_some((one, two))
 }
 
 /// An entry of a list of abbreviations.
@@ -147,6 +173,13 @@ impl RowText {
         let work = self.line.text.get(self.work..).unwrap_or_default();
         let work = of_first(work.get(..part_count(work).0).unwrap_or_default());
         self.named && (works(&work) || says(&work) != Says::Work)
+    }
+
+    /// Whether its label has numbers in brackets, which are those of other sizes where there are some: "Rows 4-6 (8, 8)".
+    pub(in crate::text) fn numbers_by_size(&self) -> bool {
+        let remarks = self.label.iter().flat_map(|label| &label.remarks);
+        let mut said = remarks.filter_map(|&(start, end)| self.line.text.get(start..end));
+        said.any(|said| said.bytes().all(|byte| byte.is_ascii_digit()))
     }
 
     pub(in crate::text) fn is_set_up(&self) -> bool {

@@ -1,11 +1,13 @@
 //! What lines that are no rows are: titles, heads of sections, entries of a list, sentences that close rows.
 
+use super::draft::two_terms;
 use super::{Entry, Part, Role};
 use crate::document::Line;
 use crate::stitch::Stitches;
 use crate::text::facts::{self, Facts, Told};
-use crate::text::says::{is_count, part_count, told_rows};
+use crate::text::says::told_rows;
 use crate::text::sizes::of_first;
+use crate::text::stated::{is_count, part_count};
 use crate::words::rows::head::{Head, equates, list_in_line, section_head, title_of};
 use crate::words::rows::label::is_row_word;
 use crate::words::rows::lex::{Cursor, Kind, tokens};
@@ -120,7 +122,9 @@ pub(super) fn entry(text: &str, line: &Line) -> Option<Entry> {
 /// says so: it stands in capitals or before an equals sign, and the words behind it tell a stitch.
 pub(super) fn explains(text: &str, line: &Line) -> bool {
     let Some(Entry { term, meaning, .. }) = entry(text, line) else { return false };
-    let capitals = term.len() > 1 && !term.contains(|c: char| c.is_lowercase() || c.is_whitespace());
+    let capital =
+        |term: &str| term.len() > 1 && !term.contains(|c: char| c.is_lowercase() || c.is_whitespace());
+    let capitals = capital(&term) || two_terms(&term).is_some_and(|(one, two)| capital(one) || capital(two));
     let equals = text.get(term.len()..).is_some_and(|rest| rest.trim_start().starts_with('='));
     let named = term.contains(char::is_alphabetic)
         && !texts().next.iter().any(|next| next.eq_ignore_ascii_case(&term))
@@ -134,9 +138,43 @@ pub(super) fn explains(text: &str, line: &Line) -> bool {
         && (explained(&meaning, &mut stitches).is_some() || loops(&meaning, &mut stitches).is_some())
 }
 
-/// Where a sentence begins behind the work of a row that only tells how to go on, "Rep Rows 1 and 2 until ...", or that all
-/// is bound off.
+/// Where a sentence begins behind the work of a row that only tells how to go on, "Rep Rows 1 and 2 until ...", that all is
+/// bound off, or something of the row.
 pub(super) fn closing(text: &str, work: usize) -> Option<usize> {
+    let bracketed = text.match_indices(" (").map(|(at, _)| at + 1);
+    let remark = bracketed.chain(text.match_indices(". ").map(|(at, mark)| at + mark.len()));
+    let remark = remark.filter(|&at| at > work && text.get(at..).is_some_and(is_remark)).min();
+    let told = told_on(text, work);
+    remark.into_iter().chain(told).min()
+}
+
+/// Whether a sentence, to the end of its line, says something of the row before it and works nothing: "This is the buttonhole
+/// row.", "(Note: there is a hole here now.)". What states a count says more.
+pub(super) fn is_remark(sentence: &str) -> bool {
+    const LONGEST: usize = 200;
+    if sentence.len() > LONGEST {
+        return false;
+    }
+    let whole = sentence.trim_end().trim_end_matches('.');
+    let inside = match whole.strip_prefix('(') {
+        Some(inside) => inside.strip_suffix(')').filter(|inside| !inside.contains(['(', ')'])),
+        None => Some(whole),
+    };
+    let Some(inside) = inside.map(str::trim_start).filter(|inside| inside.starts_with(char::is_uppercase))
+    else {
+        return false;
+    };
+    let said = texts();
+    let lower = inside.to_lowercase();
+    let mut words = lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
+    let begins = words.next().is_some_and(|first| said.remarks.iter().any(|known| known == first));
+    begins
+        && part_count(sentence).1.is_none()
+        && words.all(|word| !said.remark_doubts.iter().any(|doubt| doubt == word) && !reads(word))
+}
+
+/// Where a sentence begins that only tells how to go on, or that all is bound off.
+fn told_on(text: &str, work: usize) -> Option<usize> {
     [". ", ") ", "] ", "; "]
         .iter()
         .flat_map(|mark| text.match_indices(mark).map(|(at, mark)| at + mark.len()))
@@ -242,9 +280,22 @@ pub(super) fn says_needle(row: &str) -> bool {
     row.match_indices(": ").any(|(at, mark)| row.get(at + mark.len()..).is_some_and(is_needle))
 }
 
-/// Whether a line says that what follows it is for some of the sizes: "Sizes M and L only:", "For size S only".
+/// Bytes of what says at the beginning of a line that it is for all sizes: "All sizes: Row 3: K8."
+pub(super) fn for_all_sizes(text: &str) -> usize {
+    let said = |(lead, _): &(&str, &str)| {
+        let words: Vec<&str> = lead.split_whitespace().collect();
+        matches!(words[..], [all, sizes] if all.eq_ignore_ascii_case("all") && sizes.eq_ignore_ascii_case("sizes"))
+    };
+    text.split_once(':')
+        .filter(said)
+        .map_or(0, |(lead, rest)| lead.len() + 1 + rest.len() - rest.trim_start().len())
+}
+
+/// Whether a line says that what follows it is for some of the sizes: "Sizes M and L only:", "For size S only", be rows
+/// in it or not.
 pub(super) fn for_some_sizes(text: &str) -> bool {
     let text = text.trim().trim_end_matches([':', '.']).to_lowercase();
+    let text = text.split(':').next().unwrap_or_default();
     let words: Vec<&str> = text.split_whitespace().collect();
     let lead = usize::from(words.first() == Some(&"for"));
     let named = matches!(words.get(lead), Some(&("size" | "sizes")));

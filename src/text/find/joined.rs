@@ -1,10 +1,11 @@
 //! Rows that run over several lines: a label above its work, work that goes on, words that a hyphen breaks at the end of a
 //! line.
 
-use super::heads::{is_needle, says_needle};
+use super::heads::{is_needle, is_remark, says_needle};
 use super::row_label;
 use crate::document::{Kind, Line};
-use crate::text::says::{Says, is_count, part_count, says, told_rows};
+use crate::text::says::{Says, says, told_rows};
+use crate::text::stated::{is_count, part_count};
 use crate::words::rows::label::{Label, Rows, label};
 use crate::words::{mistakes, reads, texts};
 
@@ -39,6 +40,7 @@ pub(super) fn runs_on(row: &str, next: &Line) -> bool {
         || next.kind != Kind::Text
         || row_label(&next.text).is_some()
         || told_rows(&next.text).is_some()
+        || is_remark(next.text.trim_start())
     {
         return false;
     }

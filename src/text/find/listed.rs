@@ -4,7 +4,8 @@
 use super::row_label;
 use crate::document::{Kind, Line};
 use crate::stitch::Stitches;
-use crate::text::says::{Says, part_bare_count, part_count, says, told_rows};
+use crate::text::says::{Says, says, told_rows};
+use crate::text::stated::{part_bare_count, part_count};
 use crate::words::rows::label::{Label, label};
 use crate::words::works;
 

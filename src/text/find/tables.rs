@@ -6,6 +6,7 @@ use std::borrow::Cow;
 use crate::document::{Kind, Line};
 use crate::pattern::Worked;
 use crate::words::rows::label::{is_row_word, label, rows_named};
+use crate::words::texts;
 
 /// What a column holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -81,17 +82,24 @@ fn role(head: &str) -> Column {
     let head = head.to_lowercase();
     let words: Vec<&str> =
         head.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
+    let said = texts();
+    let is = |known: &[String], word: &str| known.iter().any(|known| known == word);
     match words[..] {
         ["r"] => Column::Numbers("Row "),
-        [rows] | [rows, "no" | "nr" | "number"] if is_row_word(rows) => match rows_named(rows) {
-            Some(Worked::Round) => Column::Numbers("Rnd "),
-            _ => Column::Numbers("Row "),
-        },
-        ["side"] | ["rs", "ws"] | ["ws", "rs"] => Column::Side,
-        ["instruction" | "instructions" | "direction" | "directions" | "work" | "pattern"] => Column::Work,
-        ["sts" | "st" | "stitches" | "count" | "total"]
-        | ["st" | "sts" | "stitch" | "total", "count" | "sts"] => Column::Counts,
+        [rows] if is_row_word(rows) => numbers(rows),
+        [rows, number] if is_row_word(rows) && is(&said.table_numbers, number) => numbers(rows),
+        [work] if is(&said.table_work, work) => Column::Work,
+        _ if is(&said.table_sides, &words.join(" ")) => Column::Side,
+        [_] | [_, _] if words.iter().all(|word| is(&said.table_counts, word)) => Column::Counts,
         _ => Column::Other,
+    }
+}
+
+/// A column of numbers, by the word for rows that heads it.
+fn numbers(rows: &str) -> Column {
+    match rows_named(rows) {
+        Some(Worked::Round) => Column::Numbers("Rnd "),
+        _ => Column::Numbers("Row "),
     }
 }
 

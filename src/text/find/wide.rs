@@ -6,7 +6,8 @@ use std::borrow::Cow;
 use super::{joined, row_label};
 use crate::document::Line;
 use crate::text::facts::{self, Facts, Told};
-use crate::text::says::{Says, is_count, says, told_rows};
+use crate::text::says::{Says, says, told_rows};
+use crate::text::stated::is_count;
 use crate::words::rows::head::{is_wide, plain, title_of};
 
 /// The lines of a document, rows and facts in plain letters.

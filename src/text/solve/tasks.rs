@@ -66,8 +66,8 @@ impl<'p> Course<'p> {
     }
 
     /// The tasks of some rows are known no more.
-    pub(super) fn forget(&mut self, rows: Vec<usize>) {
-        for at in rows {
+    pub(super) fn forget(&mut self, passed: Vec<(usize, usize)>) {
+        for (at, _) in passed {
             if let Some(task) = self.tasks.get_mut(at) {
                 *task = None;
             }

@@ -6,8 +6,9 @@ use std::sync::Arc;
 
 use super::super::colours;
 use super::super::find::RowText;
-use super::super::says::{Says, Stated, part_bare_count, part_count, says};
+use super::super::says::{Says, says};
 use super::super::sizes::of_size;
+use super::super::stated::{Stated, part_bare_count, part_count};
 use super::Lost;
 use crate::pattern::Side;
 use crate::stitch::{StitchId, Stitches};
@@ -29,6 +30,8 @@ pub(in crate::text) struct Texts {
     /// Colours that lines are said to begin in.
     begins_in: Vec<Option<Arc<str>>>,
     works: HashMap<Begun, Rc<Work>>,
+    /// Of the works of each line that have mistakes the first.
+    wrong: HashMap<usize, (Begun, Rc<Work>)>,
     pub(in crate::text) colours: Colours,
     /// Rows that name no colour and were worked in the one last in use.
     pub(in crate::text) goes_on: Vec<(u32, Arc<str>)>,
@@ -61,6 +64,7 @@ impl Texts {
             sized: Vec::new(),
             begins_in: Vec::new(),
             works: HashMap::new(),
+            wrong: HashMap::new(),
             colours,
             goes_on: Vec::new(),
             stitches,
@@ -115,8 +119,7 @@ impl Texts {
 
     /// What the words of a line are on this side, with what is wrong in them.
     pub(in crate::text) fn work_told(&mut self, text: usize, side: Side) -> Rc<Work> {
-        let wrong = self.works.iter().filter(|((of, ..), work)| *of == text && !work.errors.is_empty());
-        match wrong.min_by_key(|(key, _)| *key) {
+        match self.wrong.get(&text) {
             Some((_, work)) => Rc::clone(work),
             None => self.work(text, side, self.begins_in(text)),
         }
@@ -144,6 +147,9 @@ impl Texts {
         };
         none(&mut work.pieces);
         let work = Rc::new(work);
+        if !work.errors.is_empty() && self.wrong.get(&text).is_none_or(|(first, _)| key < *first) {
+            self.wrong.insert(text, (key.clone(), Rc::clone(&work)));
+        }
         self.works.insert(key, Rc::clone(&work));
         work
     }

@@ -1,10 +1,9 @@
 //! Groups: what stands between asterisks or in brackets, or is told in words, and how often it is worked.
 
-use super::super::{boil_words, counted};
-use super::phrase::plain;
+use super::super::english;
+use super::into::into_double_yarn_over;
 use super::until::{Counts, Until, Which, until, until_first};
 use super::{About, DEEPEST, Doubt, End, Kind, Parser, Piece, Read, RowMistake, Token, items_of, pieces_use};
-use crate::stitch::Stitches;
 use crate::written::{Extent, Item};
 
 impl Parser<'_, '_> {
@@ -71,11 +70,6 @@ impl Parser<'_, '_> {
                 return Ok(());
             }
         };
-        if let Extent::ToLast(beyond) = extent
-            && let Some(last) = self.last_repeat(&group, depth)?
-        {
-            return self.ends_otherwise(group, last, Some(beyond), from, items);
-        }
         // "Rep from * across, ending with k2".
         let after = self.tokens.get(self.at..).unwrap_or_default();
         let next = after.iter().find(|token| !matches!(token.kind, Kind::Comma | Kind::Semicolon));
@@ -85,53 +79,7 @@ impl Parser<'_, '_> {
         if extent == Extent::ToLast(0) && ending && depth == 0 {
             return self.fill_to_what_follows(group, from, items);
         }
-        items.push(Piece::repeat(group, extent));
-        Ok(())
-    }
-
-    /// "Rep from *, k3" and "rep from *, end last rep k2": as far as what follows leaves.
-    fn fill_to_what_follows(&mut self, group: Vec<Piece>, from: usize, items: &mut Vec<Piece>) -> Read<()> {
-        if let Some(last) = self.last_repeat(&group, 0)? {
-            return self.ends_otherwise(group, last, None, from, items);
-        }
-        let mut rest = Vec::new();
-        let after = self.at;
-        self.items(End::Row, 0, &mut rest)?;
-        match pieces_use(&rest, self.context.stitches) {
-            Some(left) if self.at >= self.tokens.len() => {
-                items.push(Piece::repeat(group, Extent::ToLast(left)));
-                items.extend(rest);
-                Ok(())
-            }
-            _ => Err(self.mistake(from, after, RowMistake::NoExtent)),
-        }
-    }
-
-    /// The last working of a group ends otherwise than the others. `beyond` are the stitches that are said to follow
-    /// it; where none are said, those that the rest of the row works.
-    fn ends_otherwise(
-        &mut self,
-        group: Vec<Piece>,
-        last: Vec<Piece>,
-        beyond: Option<u32>,
-        from: usize,
-        items: &mut Vec<Piece>,
-    ) -> Read<()> {
-        let after = self.at;
-        let mut rest = Vec::new();
-        self.items(End::Row, 0, &mut rest)?;
-        let follows = match beyond.filter(|&beyond| beyond > 0) {
-            Some(beyond) => Some(beyond),
-            None => pieces_use(&rest, self.context.stitches).filter(|_| self.at >= self.tokens.len()),
-        };
-        let uses = pieces_use(&last, self.context.stitches);
-        let Some(left) = uses.zip(follows).and_then(|(uses, follows)| uses.checked_add(follows)) else {
-            return Err(self.mistake(from, after, RowMistake::NoExtent));
-        };
-        items.push(Piece::repeat(group, Extent::ToLast(left)));
-        items.extend(last);
-        items.extend(rest);
-        Ok(())
+        self.repeated(group, (extent, depth), from, items)
     }
 
     /// The double asterisk inside a group of one that only marks a place in it: "rep from * to **", "end last rep at
@@ -167,111 +115,9 @@ impl Parser<'_, '_> {
     }
 
     /// Words from a token to here may mean two things.
-    fn doubt(&mut self, from: usize, about: About) {
+    pub(super) fn doubt(&mut self, from: usize, about: About) {
         let at = self.mistake(from, self.at, RowMistake::NoExtent).at;
         self.work.doubts.push(Doubt { at, about });
-    }
-
-    /// "End last repeat k2": the last working of the group, with its end replaced by what is said. Nothing is taken where
-    /// nothing of the kind comes next.
-    fn last_repeat(&mut self, group: &[Piece], depth: usize) -> Read<Option<Vec<Piece>>> {
-        let start = self.at;
-        self.skip_commas();
-        let said = self.at;
-        let bracket = match self.kind() {
-            Some(Kind::Open(_)) => {
-                self.at += 1;
-                true
-            }
-            _ => false,
-        };
-        let words = self.words();
-        let words: Vec<&str> = words.iter().map(String::as_str).filter(|word| *word != "the").collect();
-        let rep = |word: &str| matches!(word, "rep" | "repeat");
-        let lead = match words[..] {
-            ["end" | "ending", "last" | "final", word, "with", ..] if rep(word) => 4,
-            ["end" | "ending", "last" | "final", word, ..] if rep(word) => 3,
-            ["last" | "final", word, "ends", "with", ..] if rep(word) => 4,
-            ["last" | "final", word, "ends", ..] if rep(word) => 3,
-            _ => {
-                self.at = start;
-                return Ok(None);
-            }
-        };
-        let mut passed = 0;
-        while passed < lead {
-            passed += usize::from(self.word(0) != Some("the"));
-            self.at += 1;
-        }
-        let from = self.at;
-        // "End last rep at **".
-        if self.word(0) == Some("at") && self.kind_at(1) == Some(&Kind::Star(2)) && self.marked > 0 {
-            self.at += 2;
-            if bracket && matches!(self.kind(), Some(Kind::Close(_))) {
-                self.at += 1;
-            }
-            return Ok(group.get(..self.marked).map(<[Piece]>::to_vec));
-        }
-        // What stands in the place of the last pieces, up to "instead of".
-        let new = self.pieces_until(|word| matches!(word, "instead" | "for"));
-        let replaced = match self.word(0) {
-            Some("instead" | "for") => {
-                self.at += 1 + usize::from(self.word(1) == Some("of"));
-                self.replaced(group)
-            }
-            _ => None,
-        };
-        if bracket {
-            match self.kind() {
-                Some(Kind::Close(_)) => self.at += 1,
-                _ => return Err(self.mistake(start, self.at, RowMistake::Unclosed)),
-            }
-        }
-        let endings = match replaced {
-            Some(replaced) => replaced.into_iter().collect(),
-            None => endings(group, &new, self.context.stitches),
-        };
-        // Which piece is the last one can't be told where a marker stands behind it.
-        let plain = items_of(group).is_some() && depth == 0 && !new.is_empty();
-        let way = endings.get(self.choice.ending).filter(|_| plain);
-        let Some(kept) = way.and_then(|way| group.get(..group.len().checked_sub(*way)?)) else {
-            return Err(self.error(from, self.at));
-        };
-        if endings.len() > 1 {
-            self.doubt(said, About::Ending);
-        }
-        self.work.endings = endings;
-        Ok(Some([kept, &new].concat()))
-    }
-
-    /// Pieces up to such a word, or to what is no piece in words.
-    fn pieces_until(&mut self, ends: impl Fn(&str) -> bool) -> Vec<Piece> {
-        let mut pieces = Vec::new();
-        while let Some(kind) = self.kind() {
-            match kind {
-                Kind::Word(word) if !ends(word) => self.phrase(&mut pieces),
-                Kind::Comma => self.at += 1,
-                _ => break,
-            }
-        }
-        pieces
-    }
-
-    /// How many pieces of the group come next that are said to be replaced, as many as end it; none where they don't.
-    fn replaced(&mut self, group: &[Piece]) -> Option<Option<usize>> {
-        let mut old = Vec::new();
-        let mut found = None;
-        while let Some(Kind::Word(_)) = self.kind() {
-            self.phrase(&mut old);
-            if group.ends_with(&old) {
-                found = Some((old.len(), self.at));
-            }
-            self.at += usize::from(self.kind() == Some(&Kind::Comma));
-        }
-        if let Some((_, at)) = found {
-            self.at = at;
-        }
-        Some(found.map(|(count, _)| count))
     }
 
     /// From an opening bracket: a group worked several times, or into one stitch.
@@ -324,11 +170,18 @@ impl Parser<'_, '_> {
             }
             _ => words,
         };
+        if let Some(times) = self.number_alone(&words) {
+            self.at += 1;
+            self.doubt(from, About::Number);
+            return self.repeated(group, (Extent::Times(times), depth), from, items);
+        }
         let Some((until, length)) = until_first(&words) else {
             // The words after it tell what is meant with it.
             let to =
                 self.at + if matches!(self.word(0), Some("in" | "into" | "all")) { words.len() } else { 0 };
-            let error = self.mistake(from, to, RowMistake::NoExtent);
+            let into_one = to > self.at && words.iter().any(|word| english::stitches().contains(&word.as_str()));
+            let mistake = if into_one { RowMistake::IntoOne } else { RowMistake::NoExtent };
+            let error = self.mistake(from, to, mistake);
             self.at = to;
             return Err(error);
         };
@@ -342,16 +195,27 @@ impl Parser<'_, '_> {
             }
             Until::Over(n) => Extent::Times(self.times_over(&group, n, from)?),
         };
-        items.push(Piece::repeat(group, extent));
-        Ok(())
+        self.repeated(group, (extent, depth), from, items)
     }
 
-    /// "4x (k1, p1)", "work 4 times [k2, p2]": how often the bracket is worked that comes right behind these words, and how
+    /// "[K2, p2] 2": a number that is all there is up to the next mark.
+    fn number_alone(&self, words: &[String]) -> Option<u32> {
+        let [number] = words else { return None };
+        let ends = matches!(self.kind_at(1), None | Some(Kind::Comma | Kind::Semicolon | Kind::Close(_)));
+        number.parse().ok().filter(|_| ends)
+    }
+
+    /// "4x (k1, p1)", "2(k1, p1)", "work 4 times [k2, p2]": how often the bracket is worked that comes right behind these words, and how
     /// many they are.
     pub(super) fn times_before(&self) -> Option<(u32, usize)> {
         let words = self.words();
         if !matches!(self.kind_at(words.len()), Some(Kind::Open(_))) {
             return None;
+        }
+        if let [number] = &words[..]
+            && let Ok(times) = number.parse()
+        {
+            return Some((times, 1));
         }
         let lead = usize::from(matches!(self.word(0), Some("rep" | "repeat")));
         match until(words.get(lead..)?)? {
@@ -400,43 +264,6 @@ impl Parser<'_, '_> {
         ends && (self.starred == 0 || closed_later)
     }
 
-    /// "(K1, yo, k1) in next st": the group and the words after it are one stitch.
-    fn in_one_stitch(&mut self, close: char) -> Option<Item> {
-        let rest = self.tokens.get(self.at..)?;
-        let closing = self.at + rest.iter().position(|token| token.kind == Kind::Close(close))?;
-        let after: Vec<String> =
-            self.words_from(closing + 1).iter().filter(|word| *word != "all").cloned().collect();
-        if !matches!(after.first().map(String::as_str), Some("in" | "into")) {
-            return None;
-        }
-        let passed = self.words_from(closing + 1).len() - after.len();
-        let inner: Vec<String> =
-            self.tokens.get(self.at..closing)?.iter().filter_map(Token::word).map(str::to_owned).collect();
-        for length in (2..=after.len()).rev() {
-            let (said, colour) = self.without_colour(&after[..length]);
-            let boiled = boil_words(said);
-            let place: Vec<&str> = boiled.iter().map(String::as_str).collect();
-            let (into, times) = match place[..] {
-                ["in" | "into", "1" | "next" | "same", "st"] | ["in", "next"] => ("in 1 st", 1),
-                ["in" | "into", "each" | "next", n, "st"]
-                | ["in" | "into", "each", "of", "next" | "last", n, "st"] => ("in 1 st", n.parse().ok()?),
-                _ => ("", 1),
-            };
-            let mut words = inner.clone();
-            if into.is_empty() {
-                words.extend(said.iter().cloned());
-            } else {
-                words.extend(into.split(' ').map(str::to_owned));
-            }
-            if let Some((stitch, 1)) = self.counted(&plain(boil_words(&words)), self.at, 0) {
-                self.at = closing + 1 + passed + length;
-                self.unnumbered = false;
-                return self.painted(Item::Run { stitch, extent: Extent::Times(times) }, colour);
-            }
-        }
-        None
-    }
-
     /// Whether a repeat told in words comes next: "repeat the following 3 times".
     pub(super) fn begins_told(&self) -> bool {
         matches!(
@@ -483,7 +310,7 @@ impl Parser<'_, '_> {
         self.tokens.get(self.at + ahead).map(|token| &token.kind)
     }
 
-    fn skip_commas(&mut self) {
+    pub(super) fn skip_commas(&mut self) {
         while matches!(self.kind(), Some(Kind::Comma | Kind::Semicolon)) {
             self.at += 1;
         }
@@ -502,44 +329,6 @@ impl Parser<'_, '_> {
     }
 }
 
-/// How many pieces at the end of the last repeat may be replaced by what it ends with, the usual number first. One, where
-/// that is of the kind of the last piece: k2 for k3, skp for sk2p. "*K2, p2; rep from *, ending last rep k2" may also break
-/// off there, and k2 may stand for yo and k2tog: the stitches on the needle and the next row tell.
-fn endings(group: &[Piece], new: &[Piece], stitches: &Stitches) -> Vec<usize> {
-    /// More of the last repeat is not replaced by words that don't say so.
-    const MOST: usize = 12;
-    let run = |piece: &Piece| match piece {
-        Piece::Work(Item::Run { stitch, .. }) => Some(*stitch),
-        _ => None,
-    };
-    let alike = |one: &Piece, other: &Piece| {
-        let (Some(one), Some(other)) = (run(one), run(other)) else { return false };
-        let narrows = |id| stitches.get(id).uses > stitches.get(id).makes;
-        one == other || (narrows(one) && narrows(other))
-    };
-    if let ([new], Some(last)) = (new, group.last())
-        && alike(new, last)
-    {
-        return vec![1];
-    }
-    // Where it begins as a part of the group does, the last repeat goes on from there.
-    let shared = |replaced: &usize| {
-        let part = group.len().checked_sub(*replaced).and_then(|from| group.get(from..)).unwrap_or_default();
-        part.iter().zip(new).take_while(|(one, other)| one == other).count()
-    };
-    let mut ways: Vec<usize> = (1..=group.len().min(MOST)).collect();
-    let begins = ways.iter().any(|way| shared(way) > 0);
-    if new.len() > 1 && begins {
-        ways.retain(|way| shared(way) > 0);
-    }
-    // "K2, k2" is not written for k4.
-    let before = group.len().checked_sub(2).and_then(|before| group.get(before)).and_then(run);
-    let alike = before.is_some() && before == new.first().and_then(run);
-    let last = |way: &usize| new.len() == 1 && *way == 1 && !alike;
-    ways.sort_by_key(|way| (!last(way), std::cmp::Reverse(shared(way))));
-    ways
-}
-
 /// What closes an opened bracket.
 const fn closing(bracket: char) -> char {
     match bracket {
@@ -547,24 +336,4 @@ const fn closing(bracket: char) -> char {
         '[' => ']',
         _ => '}',
     }
-}
-
-/// "(P1, k1) into double yo": the two loops of a double yarn over, one stitch each; how many words say so.
-fn into_double_yarn_over(words: &[String]) -> Option<usize> {
-    if !matches!(words.first().map(String::as_str), Some("in" | "into")) {
-        return None;
-    }
-    // "Into both loops of the next double yarn over".
-    const MOST: usize = 12;
-    let yo2 = Stitches::YO2;
-    (2..=words.len().min(MOST)).rev().find(|&length| {
-        let boiled: Vec<String> =
-            boil_words(&words[1..length]).into_iter().filter(|word| word != "next" && word != "of").collect();
-        let mut stitches = Stitches::built_in();
-        counted(&boiled, &mut stitches).is_some_and(|(id, _)| stitches.plain(id) == yo2)
-            || matches!(
-                boiled.iter().map(String::as_str).collect::<Vec<_>>()[..],
-                ["double", "yos"] | ["2", "yos"]
-            )
-    })
 }

@@ -18,7 +18,7 @@ impl Parser<'_, '_> {
             self.at += length;
             return;
         }
-        if let Some(item) = self.joined() {
+        if let Some(item) = self.joined().or_else(|| self.slipped_behind(&words)) {
             items.push(Piece::Work(item));
             return;
         }
@@ -41,8 +41,13 @@ impl Parser<'_, '_> {
             }
         }
         let beyond = (0..words.len()).any(|at| english::is_beyond_rows(&words[at..]));
-        if beyond && !(1..=words.len()).any(|length| self.has_meaning(&words[..length])) {
+        if beyond && !self.begins_with_meaning(&words) {
             self.work.errors.push(self.mistake(self.at, self.at + words.len(), RowMistake::BeyondRows));
+            self.at += words.len();
+            return;
+        }
+        if words.iter().any(|word| english::is_unplaced(word)) && !self.begins_with_meaning(&words) {
+            self.work.errors.push(self.mistake(self.at, self.at + words.len(), RowMistake::Unplaced));
             self.at += words.len();
             return;
         }
@@ -86,6 +91,27 @@ impl Parser<'_, '_> {
         self.at += bad;
     }
 
+    /// "With yarn in front, slip 1 purlwise": where the yarn is stands before the slip, parted from it by a comma.
+    fn slipped_behind(&mut self, yarn: &[String]) -> Option<Item> {
+        let boiled = boil_words(yarn);
+        let [how] = &boiled[..] else { return None };
+        let parted = matches!(self.kind_at(yarn.len()), Some(Kind::Comma));
+        if !parted || !matches!(how.as_str(), "wyif" | "wyib") {
+            return None;
+        }
+        let slip = self.words_from(self.at + yarn.len() + 1);
+        (1..=slip.len()).rev().find_map(|length| {
+            let mut words = slip.get(..length)?.to_vec();
+            if boil_words(&words).first().is_none_or(|first| first != "sl") {
+                return None;
+            }
+            words.push(how.clone());
+            let item = self.run(&words, self.at)?;
+            self.at += yarn.len() + 1 + length;
+            Some(item)
+        })
+    }
+
     /// Whether so many words are written without room between them.
     fn is_one(&self, length: usize) -> bool {
         let tokens = self.tokens.get(self.at..self.at + length).unwrap_or_default();
@@ -95,6 +121,11 @@ impl Parser<'_, '_> {
     /// Whether these words have a meaning of their own.
     fn has_meaning(&self, words: &[String]) -> bool {
         self.context.means.find(&boil_words(words)).is_some()
+    }
+
+    /// Whether the first of these words have a meaning of their own.
+    fn begins_with_meaning(&self, words: &[String]) -> bool {
+        (1..=words.len()).any(|length| self.has_meaning(&words[..length]))
     }
 
     /// Whether the last of so many words is "turn" and the last word of the row.
@@ -169,7 +200,8 @@ impl Parser<'_, '_> {
     pub(super) fn plain_run(&mut self, words: &[String], at: usize) -> Option<Item> {
         let boiled = boil_words(words);
         let is = |known: &str| boiled.iter().any(|word| word == known);
-        let purled_off = is("bo") && is("pwise");
+        // On the wrong side that is the usual way.
+        let purled_off = is("bo") && is("pwise") && self.context.side != Some(Side::Ws);
         let run = self.run_of(plain(boiled), (at, words.len()))?;
         if purled_off {
             let at = self.error(at, at + words.len()).at;

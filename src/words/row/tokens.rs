@@ -74,6 +74,24 @@ const QUIET: [char; 14] = [
 const DASHES: [char; 6] = ['-', '\u{2010}', '\u{2011}', '\u{2013}', '\u{2014}', '\u{2212}'];
 const BULLETS: [char; 6] = ['\u{2022}', '\u{b7}', '\u{2219}', '\u{2023}', '\u{25e6}', '\u{25cf}'];
 
+/// Whether a sign may part two pieces.
+pub(super) fn is_sign(text: &str) -> bool {
+    matches!(text, "/" | "+" | "|")
+}
+
+/// Whether a sign only parts two pieces, "K2 / p2", "K2 + p2", as it does with room on both sides, between what a comma could
+/// stand between. A bar may also show where a repeat begins: it parts where it stands in the place of all commas.
+fn parts(c: char, at: usize, last: Option<&Token>, text: &str) -> bool {
+    let rest = text.get(at + c.len_utf8()..).unwrap_or_default();
+    let behind = rest.trim_start();
+    let apart = last.is_some_and(|last| {
+        last.at.end < at && matches!(last.kind, Kind::Word(_) | Kind::Close(_)) && last.word() != Some("/")
+    });
+    let goes_on = behind.len() < rest.len()
+        && behind.starts_with(|c: char| c.is_alphabetic() || matches!(c, '(' | '[' | '*'));
+    apart && goes_on && (c != '|' || !text.contains([',', ';']))
+}
+
 /// What any other sign between words is. None of them vanishes that may stand for something worked: it is then a word of
 /// its own, which names no stitch. `rest` is what stands behind it.
 fn sign(c: char, at: usize, last: Option<&Token>, rest: &str) -> Option<Kind> {
@@ -151,6 +169,7 @@ pub(super) fn tokens(text: &str, whole: &[String], named_by: impl Fn(char) -> bo
             _ => 0,
         };
         let shortens = c == '.' && shortens(tokens.last(), start, text.get(end..).unwrap_or_default());
+        let parts = is_sign(c.encode_utf8(&mut [0; 4])) && parts(c, start, tokens.last(), text);
         let last = tokens.last_mut().filter(|last| class == now && last.at.end == start);
         let kind = match (c, now, last) {
             (_, 1 | 2, Some(Token { kind: Kind::Word(word), at })) => {
@@ -167,6 +186,7 @@ pub(super) fn tokens(text: &str, whole: &[String], named_by: impl Fn(char) -> bo
             (_, 3, _) => Some(Kind::Star(1)),
             // Apart from "*", so that the one may stand inside the other.
             (_, 4, _) => Some(Kind::Star(2)),
+            ('/' | '+' | '|', ..) if parts => Some(Kind::Comma),
             ('/', ..) => Some(Kind::Word("/".into())),
             ('×', ..) => Some(Kind::Word("x".into())),
             (',', ..) => Some(Kind::Comma),

@@ -134,9 +134,9 @@ pub(super) fn until(words: &[String]) -> Option<Until> {
         [n, "times" | "time" | "x"] | ["x" | "times", n] => times(n, Counts::Unsaid),
         ["once", "more" | "again"] => Some(Until::Times(1, Counts::More)),
         ["twice", "more" | "again"] => Some(Until::Times(2, Counts::More)),
-        [n, "more", "times" | "time"] | [n, "times" | "time", "more"] | ["another", n, "times" | "time"] => {
-            times(n, Counts::More)
-        }
+        [n, "more", "times" | "time"]
+        | [n, "times" | "time" | "x", "more"]
+        | ["another", n, "times" | "time"] => times(n, Counts::More),
         ["total", "of", n, "times" | "time"]
         | ["total", "of", n]
         | [n, "times" | "time", "in", "all" | "total"]

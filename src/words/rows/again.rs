@@ -134,6 +134,44 @@ pub(crate) fn read_last(text: &str) -> Option<Last> {
     Some(Last { rows, times, growth })
 }
 
+/// How often rows are worked in all, told beside them.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct InAll {
+    /// How many rows those are, where it is said.
+    pub(crate) count: Option<u32>,
+    /// Their numbers, where it names them.
+    pub(crate) rows: Vec<u32>,
+    pub(crate) times: u32,
+}
+
+/// How often rows are worked in all, if a text says that and nothing else: "work 3 times", "twice", "rep these 2 rows twice
+/// more". "Rep 3 times" does not say whether the first working counts.
+pub(crate) fn read_in_all(text: &str) -> Option<InAll> {
+    if text.len() > LONGEST {
+        return None;
+    }
+    let found: Vec<Token> = tokens(text).into_iter().filter(|token| token.kind != Kind::Mark('.')).collect();
+    let cursor = &mut Cursor::new(&found);
+    let _ = cursor.take(&["work", "worked", "knit"]);
+    let repeated = cursor.take(&["rep", "repeat"]);
+    let before = *cursor;
+    let rows = label::take_rows(cursor).and_then(|_| label::numbers(cursor));
+    if rows.is_none() {
+        *cursor = before;
+    }
+    let these = cursor.take(&["these", "the", "both", "this"]);
+    let count = cursor.number();
+    let counted = rows.is_none() && (these || count.is_some()) && cursor.take_rows().is_some();
+    if rows.is_none() && !counted {
+        *cursor = before;
+    }
+    let Often { times, behind, growth } = how_often(text, cursor)?;
+    let times = times.filter(|_| growth.is_empty() && (behind || !repeated))?;
+    let times = if behind { times.checked_add(1)? } else { times };
+    let count = count.filter(|_| counted);
+    Some(InAll { count, rows: rows.unwrap_or_default(), times }).filter(|all| all.times > 1)
+}
+
 /// How often rows are worked again.
 struct Often {
     times: Option<u32>,
@@ -145,7 +183,13 @@ struct Often {
 /// "Twice more, working 2 more sts in the k3 each time", to the end of the text.
 fn how_often(text: &str, cursor: &mut Cursor<'_>) -> Option<Often> {
     let before = cursor.rest();
+    // "Rows 1 and 2, 3 times".
+    let at = *cursor;
+    let comma = cursor.take_mark(&[',']);
     let mut times = times(cursor);
+    if comma && times.is_none() {
+        *cursor = at;
+    }
     let _ = cursor.take(&["more", "again"]);
     let said = before.len() - cursor.rest().len();
     let again = |token: &Token| matches!(&token.kind, Kind::Word(word) if word == "more" || word == "again");
@@ -320,6 +364,35 @@ mod tests {
 
     fn between(rows: &[u32], by: i32) -> More {
         More { rows: rows.to_vec(), what: What::Between, which: Vec::new(), by }
+    }
+
+    /// Common practice, no published source.
+    #[test]
+    fn how_often_rows_are_worked_in_all() {
+        for (text, expected) in [
+            ("Work 3 times", Some((None, &[][..], 3))),
+            ("3 times", Some((None, &[], 3))),
+            ("worked twice.", Some((None, &[], 2))),
+            ("rep twice more", Some((None, &[], 3))),
+            ("Repeat 2 more times", Some((None, &[], 3))),
+            ("rep 3 times in all", Some((None, &[], 3))),
+            ("Work these 2 rows 3 times", Some((Some(2), &[], 3))),
+            ("Rep these two rows once more", Some((Some(2), &[], 2))),
+            ("rep these rows twice more", Some((None, &[], 3))),
+            ("Rep Rows 1 and 2 twice more", Some((None, &[1, 2], 3))),
+            ("Work Rows 1-4 twice", Some((None, &[1, 2, 3, 4], 2))),
+            // Three workings, or three more?
+            ("rep 3 times", None),
+            ("Rep these 2 rows 3 times", None),
+            ("Rep Rows 1 and 2 twice", None),
+            ("work once", None),
+            ("2 rows", None),
+            ("Work these 2 rows 3 times, working 2 more sts in the k3 each time", None),
+            ("work 3 times as long", None),
+        ] {
+            let expected = expected.map(|(count, rows, times)| InAll { count, rows: rows.to_vec(), times });
+            assert_eq!(read_in_all(text), expected, "{text}");
+        }
     }
 
     /// Common practice, no published source.

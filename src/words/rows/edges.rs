@@ -5,6 +5,7 @@ use super::facts::sentences;
 use super::label::is_row_word;
 use super::lex::{Kind, tokens};
 use crate::stitch::{Face, StitchId, Stitches};
+use crate::words::english;
 
 /// How a stitch of an edge is worked.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -38,11 +39,10 @@ fn edges(sentence: &str) -> Option<Edges> {
         Some(Kind::Number(number)) => usize::try_from(*number).ok(),
         _ => None,
     };
-    let how = |word: &str| match word {
-        "slip" | "sl" => Some(How::Slip),
-        "knit" | "k" | "garter" => Some(How::Knit),
-        "purl" | "p" => Some(How::Purl),
-        _ => None,
+    let said = english::edges();
+    let how = |word: &str| {
+        let ways = [(&said.slip, How::Slip), (&said.knit, How::Knit), (&said.purl, How::Purl)];
+        ways.into_iter().find_map(|(words, how)| words.contains(&word).then_some(how))
     };
     // The verb stands first, or behind "always", "Note:".
     let lead = match word(0) {
@@ -50,13 +50,13 @@ fn edges(sentence: &str) -> Option<Edges> {
         "note" | "notes" => 2,
         _ => 0,
     };
-    if how(word(lead)).is_none() && !matches!(word(lead), "keep" | "keeping" | "work") {
+    if how(word(lead)).is_none() && !said.keep.contains(&word(lead)) {
         return None;
     }
     let rows = |at: usize| is_row_word(word(at));
     let all = |at: usize| match word(at) {
         "throughout" => true,
-        "every" | "each" | "all" => (at + 1..at + 3).any(rows),
+        which if said.which.contains(&which) => (at + 1..at + 3).any(rows),
         _ => false,
     };
     if !(0..found.len()).any(all) {
@@ -72,7 +72,7 @@ fn edges(sentence: &str) -> Option<Edges> {
         match word(at) {
             "first" => edges.first = edge,
             "last" => edges.last = edge,
-            "each" | "both" if matches!(next, "end" | "ends" | "edge" | "edges" | "side") => {
+            "each" | "both" if said.ends.contains(&next) => {
                 edges = Edges { first: edge, last: edge };
             }
             _ => {}

@@ -4,7 +4,7 @@ use std::borrow::Cow;
 
 use super::label::label;
 use crate::stitch::Stitches;
-use crate::words;
+use crate::words::{self, english};
 
 /// The section that a line heads.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -23,31 +23,11 @@ pub(crate) fn section_head(text: &str) -> Option<Head> {
         return None;
     }
     let plain = text.trim_end_matches([':', '.']).trim().to_lowercase();
-    match plain.as_str() {
-        "notes" | "note" | "pattern notes" | "designer's notes" | "designer’s notes" => Some(Head::Notes),
-        "abbreviations"
-        | "abbreviations used"
-        | "special abbreviations"
-        | "key"
-        | "glossary"
-        | "stitch guide"
-        | "special stitches"
-        | "how the stitches are worked"
-        | "stitches"
-        | "stitches used"
-        | "terms"
-        | "terms used"
-        | "stitch key" => Some(Head::List),
-        "instructions"
-        | "directions"
-        | "rows"
-        | "pattern"
-        | "the rows"
-        | "chart"
-        | "written instructions"
-        | "pattern rows" => Some(Head::Rows),
-        _ => None,
-    }
+    let heads = english::heads();
+    let is = |known: &[&str]| known.contains(&plain.as_str());
+    let notes = is(&heads.notes).then_some(Head::Notes);
+    let list = || is(&heads.list).then_some(Head::List);
+    notes.or_else(list).or_else(|| is(&heads.rows).then_some(Head::Rows))
 }
 
 /// The entries of a list of abbreviations that is told in one line, "Abbreviations: M1 = yo; dec = k2tog", where it is said to

@@ -1,8 +1,12 @@
 //! Labels: what stands before the work of a row. "Row 1 (RS):", "1st row:", "Rows 2 and 4:", "Rnd 3:", "Row 2 and all
 //! WS rows except Row 8:", "All even-numbered rounds:", "Next row:".
 
+mod sides;
 #[cfg(test)]
 mod tests;
+
+pub(crate) use sides::{names_side, side};
+use sides::{parts, remark, side_and_word, side_behind, sided_numbers};
 
 use super::lex::{Cursor, Kind, tokens};
 use crate::pattern::{Side, Worked};
@@ -19,6 +23,8 @@ pub(crate) struct Label {
     pub(crate) set_up: bool,
     /// The side it states.
     pub(crate) side: Option<Side>,
+    /// The sides it states of single rows, "Rows 1 (RS) and 2", "Rows 1-4 (Row 1 is RS)"; those between take turns.
+    pub(crate) sides: Vec<(u32, Side)>,
     /// Rows or rounds, by its words.
     pub(crate) worked: Worked,
     /// The many rows it is for besides.
@@ -29,6 +35,21 @@ pub(crate) struct Label {
     pub(crate) length: usize,
     /// Whether a mark ends it: without one the work must be readable for it to be a label.
     pub(crate) ended: bool,
+}
+
+impl Label {
+    /// The side that it states of one of its rows.
+    pub(crate) fn side_of(&self, number: u32) -> Option<Side> {
+        let nearest = self.sides.iter().min_by_key(|(row, _)| row.abs_diff(number));
+        nearest.map_or(self.side, |&(row, side)| {
+            Some(if row.abs_diff(number).is_multiple_of(2) { side } else { side.other() })
+        })
+    }
+
+    /// Whether it states of any of its rows that it is one of this side.
+    pub(crate) fn states(&self, side: Side) -> bool {
+        self.side == Some(side) || self.sides.iter().any(|(_, stated)| *stated == side)
+    }
 }
 
 /// "... and all WS rows except Row 8".
@@ -109,7 +130,7 @@ pub(crate) fn label(text: &str) -> Option<Label> {
     // "(RS) Row 1:": the first bracket is passed before.
     let _ = first.is_some() && cursor.take_mark(&[')', ']']);
     let numbered = first.is_some() && row_word(&mut cursor, &mut label);
-    if let Some(found) = numbers(&mut cursor).filter(|_| numbered) {
+    if let Some(found) = numbered.then(|| sided_numbers(&mut cursor, &mut label)).flatten() {
         label.side = first;
         label.numbers = found;
         return finished(text, end, cursor, label);
@@ -122,7 +143,7 @@ pub(crate) fn label(text: &str) -> Option<Label> {
     }
     cursor = before;
     if row_word(&mut cursor, &mut label) {
-        label.numbers = bracketed(&mut cursor).or_else(|| numbers(&mut cursor))?;
+        label.numbers = bracketed(&mut cursor).or_else(|| sided_numbers(&mut cursor, &mut label))?;
     } else if let Some(found) = ordinals(&mut cursor, &mut label) {
         label.numbers = found;
     } else if let Some((found, behind)) = ordinal_alone(before) {
@@ -134,7 +155,7 @@ pub(crate) fn label(text: &str) -> Option<Label> {
         if !row_word(&mut cursor, &mut label) {
             return None;
         }
-        label.numbers = numbers(&mut cursor).unwrap_or_else(|| vec![0]);
+        label.numbers = sided_numbers(&mut cursor, &mut label).unwrap_or_else(|| vec![0]);
     } else if cursor.take(&["next", "foll", "following"]) {
         let _ = cursor.take_mark(&['.']);
         label.next = cursor.number().map_or(Some(1), |rows| (1..=MOST).contains(&rows).then_some(rows))?;
@@ -142,6 +163,8 @@ pub(crate) fn label(text: &str) -> Option<Label> {
             return None;
         }
     } else {
+        // "On all WS rows, purl."
+        let _ = cursor.take(&["on"]);
         label.every = Some(every(&mut cursor, &mut label)?);
     }
     finished(text, end, cursor, label)
@@ -193,30 +216,6 @@ fn ordinal_alone(mut cursor: Cursor<'_>) -> Option<(u32, Cursor<'_>)> {
     (number <= MOST && cursor.take_mark(&[':'])).then_some((number, cursor))
 }
 
-/// Takes the side where it stands behind the mark, in brackets or with a mark of its own: "1st row: (RS) K2.", "Row 1: RS: K2.". A second side that is not the first
-/// stays with the work, where it can't be read.
-fn side_behind(cursor: &mut Cursor<'_>, label: &mut Label) {
-    let before = *cursor;
-    let fits = |found: &Side| label.side.is_none_or(|stated| stated == *found);
-    if let Some(found) = side(cursor).filter(fits)
-        && cursor.take_mark(&[':'])
-    {
-        label.side = Some(found);
-        return;
-    }
-    *cursor = before;
-    if cursor.take_mark(&['(', '[']) {
-        let found = side(cursor).filter(fits);
-        let _ = cursor.take(&["row", "rows", "facing", "side"]);
-        if found.is_some() && cursor.take_mark(&[')', ']']) {
-            let _ = cursor.take_mark(&[':', '.', '-', '–', '—']);
-            label.side = found;
-            return;
-        }
-    }
-    *cursor = before;
-}
-
 /// Takes what names a row that stands before the others.
 fn set_up(cursor: &mut Cursor<'_>) -> bool {
     cursor.take_all(&["set", "up"])
@@ -242,12 +241,32 @@ pub(super) fn take_rows(cursor: &mut Cursor<'_>) -> Option<Worked> {
 
 /// "1", "2 and 4", "5-8", "1, 3 and 5": numbers of rows.
 pub(crate) fn numbers(cursor: &mut Cursor<'_>) -> Option<Vec<u32>> {
+    numbers_and(cursor, |_, _| {})
+}
+
+/// Takes what stands between the numbers of two rows.
+fn joins(cursor: &mut Cursor<'_>) -> bool {
+    let comma = cursor.take_mark(&[',']);
+    (cursor.take(&["and"]) || cursor.take_mark(&['&', '+', '/'])) | comma
+}
+
+/// Takes what stands between the first and the last of a run of rows.
+fn ranges(cursor: &mut Cursor<'_>) -> bool {
+    cursor.take_mark(&['-', '–', '—']) || cursor.take(&["to", "through", "thru"])
+}
+
+/// Numbers of rows; what `behind` takes behind the first of a run, or a number alone, may stand there.
+fn numbers_and<'a>(
+    cursor: &mut Cursor<'a>,
+    mut behind: impl FnMut(&mut Cursor<'a>, u32),
+) -> Option<Vec<u32>> {
     let mut all = Vec::new();
     loop {
         number_sign(cursor);
         let first = row_number(cursor)?;
+        behind(cursor, first);
         let before = *cursor;
-        let ranged = cursor.take_mark(&['-', '–', '—']) || cursor.take(&["to", "through", "thru"]);
+        let ranged = ranges(cursor);
         // "R5-R8".
         let _ = ranged && take_rows(cursor).is_some();
         match row_number(cursor).filter(|_| ranged) {
@@ -263,10 +282,11 @@ pub(crate) fn numbers(cursor: &mut Cursor<'_>) -> Option<Vec<u32>> {
         }
         // Another number follows, or something else.
         let before = *cursor;
-        let mut joined = cursor.take_mark(&[',']);
-        joined |= cursor.take(&["and"]) || cursor.take_mark(&['&', '+', '/']);
+        let joined = joins(cursor);
         let _ = cursor.take_rows();
-        if !joined || !matches!(cursor.kind(0), Some(Kind::Number(_) | Kind::Ordinal(_))) {
+        // "Rows 1 and 2, 3 times" has no Row 3.
+        let often = matches!(cursor.word(1), Some("times" | "time" | "more" | "x"));
+        if !joined || often || !matches!(cursor.kind(0), Some(Kind::Number(_) | Kind::Ordinal(_))) {
             *cursor = before;
             return Some(all);
         }
@@ -310,9 +330,10 @@ fn ordinals(cursor: &mut Cursor<'_>, label: &mut Label) -> Option<Vec<u32>> {
     if !matches!(cursor.kind(0), Some(Kind::Ordinal(_))) {
         return None;
     }
-    let found = numbers(cursor)?;
+    let mut found = sided_numbers(cursor, label)?;
     if row_word(cursor, label) {
-        return Some(found);
+        while more_ordinals(cursor, label, &mut found) {}
+        return (found.len() <= MOST as usize).then_some(found);
     }
     let before = *cursor;
     if (cursor.take(&["and"]) || cursor.take_mark(&['&']))
@@ -323,6 +344,24 @@ fn ordinals(cursor: &mut Cursor<'_>, label: &mut Label) -> Option<Vec<u32>> {
     }
     *cursor = before;
     None
+}
+
+/// Takes what goes on with other rows by their place, "fifth row and seventh row", "2nd row to 4th row".
+fn more_ordinals(cursor: &mut Cursor<'_>, label: &mut Label, found: &mut Vec<u32>) -> bool {
+    let before = *cursor;
+    let ranged = ranges(cursor);
+    if (ranged || joins(cursor))
+        && matches!(cursor.kind(0), Some(Kind::Ordinal(_)))
+        && let Some(more) = numbers(cursor)
+        && row_word(cursor, label)
+    {
+        let between = found.last().zip(more.first()).filter(|_| ranged).map(|(last, next)| last + 1..*next);
+        found.extend(between.into_iter().flatten());
+        found.extend(more);
+        return true;
+    }
+    *cursor = before;
+    false
 }
 
 /// "all WS rows", "every foll alt row", "even-numbered rounds": the rows, taken; nothing is taken where it is none.
@@ -372,21 +411,11 @@ fn every(cursor: &mut Cursor<'_>, label: &mut Label) -> Option<Every> {
     }
 }
 
-/// "RS", "wrong side", "right-side".
-pub(crate) fn side(cursor: &mut Cursor<'_>) -> Option<Side> {
-    if cursor.take(&["rs"]) || cursor.take_all(&["right", "side"]) {
-        Some(Side::Rs)
-    } else if cursor.take(&["ws"]) || cursor.take_all(&["wrong", "side"]) {
-        Some(Side::Ws)
-    } else {
-        None
-    }
-}
-
 /// What follows the numbers: the side, the many rows besides, those left out.
 fn qualifiers(cursor: &mut Cursor<'_>, label: &mut Label) -> Option<()> {
     loop {
         let before = *cursor;
+        let had = (label.side, label.every.clone());
         let bracket = cursor.take_mark(&['(', '[']);
         let _ = cursor.take_mark(&[',']);
         // "Row 1 - RS:".
@@ -395,9 +424,8 @@ fn qualifiers(cursor: &mut Cursor<'_>, label: &mut Label) -> Option<()> {
             *cursor = before;
             return Some(());
         }
-        if let Some(found) = side(cursor) {
+        if let Some(found) = side_and_word(cursor) {
             label.side = Some(found);
-            let _ = cursor.take(&["row", "rows", "facing", "side"]);
             // "(RS, inc)".
             if bracket && cursor.take_mark(&[',', ';', '/', '-', '–']) {
                 parts(cursor, label);
@@ -427,8 +455,12 @@ fn qualifiers(cursor: &mut Cursor<'_>, label: &mut Label) -> Option<()> {
             return Some(());
         }
         if bracket && !cursor.take_mark(&[')', ']']) {
+            // "(odd rows are RS)" is no "(and all odd rows)".
             *cursor = before;
-            return Some(());
+            (label.side, label.every) = had;
+            if !remark(cursor, label) {
+                return Some(());
+            }
         }
     }
 }
@@ -450,61 +482,4 @@ fn through(cursor: &mut Cursor<'_>) -> Option<u32> {
     }
     let _ = cursor.take(&["inclusive", "incl"]);
     Some(last)
-}
-
-/// Takes a remark in brackets or behind a comma, where the label goes on or ends behind it.
-fn remark(cursor: &mut Cursor<'_>, label: &mut Label) -> bool {
-    let before = *cursor;
-    let bracket = cursor.take_mark(&['(', '[']);
-    if bracket || cursor.take_mark(&[',']) {
-        let mut said = Label::default();
-        if bracket {
-            parts(cursor, &mut said);
-        } else {
-            said.remarks.extend(words_said(cursor));
-        }
-        let closed = !bracket || cursor.take_mark(&[')', ']']);
-        let goes_on = match cursor.kind(0) {
-            Some(Kind::Mark(':')) => true,
-            // "Row 1, knit (10 sts)" has no label that goes on.
-            Some(Kind::Mark('(')) => bracket,
-            _ => false,
-        };
-        if closed && goes_on {
-            label.remarks.append(&mut said.remarks);
-            label.side = label.side.or(said.side);
-            return true;
-        }
-    }
-    *cursor = before;
-    false
-}
-
-/// Takes the parts of a bracket: remarks, and the side among them, "(A, RS)".
-fn parts(cursor: &mut Cursor<'_>, label: &mut Label) {
-    loop {
-        let before = *cursor;
-        let found = side(cursor);
-        let _ = found.is_some() && cursor.take(&["row", "rows", "facing", "side"]);
-        if found.is_some() && matches!(cursor.kind(0), Some(Kind::Mark(_))) {
-            label.side = label.side.or(found);
-        } else {
-            *cursor = before;
-            label.remarks.extend(words_said(cursor));
-        }
-        if !cursor.take_mark(&[',', ';']) {
-            return;
-        }
-    }
-}
-
-/// Takes words and numbers up to a mark: their bytes.
-fn words_said(cursor: &mut Cursor<'_>) -> Option<(usize, usize)> {
-    let start = cursor.token(0)?.start;
-    let mut end = None;
-    while matches!(cursor.kind(0), Some(Kind::Word(_) | Kind::Number(_) | Kind::Ordinal(_))) {
-        end = cursor.token(0).map(|token| token.end);
-        cursor.at += 1;
-    }
-    Some((start, end?))
 }

@@ -35,6 +35,7 @@ pub(crate) struct Clauses {
     pub(crate) measures: Vec<Phrase>,
     pub(crate) aside: Vec<&'static str>,
     pub(crate) markers: Vec<&'static str>,
+    pub(crate) round_begins: Vec<&'static str>,
     pub(crate) cast_on: Vec<&'static str>,
     pub(crate) loosely: Vec<&'static str>,
     pub(crate) pick_up: Vec<&'static str>,

@@ -33,8 +33,8 @@ const NAMED: usize = 10;
 fn is_shown(call: &Call, finding: &Finding) -> bool {
     match finding.severity() {
         Severity::Error => finding.code != Code::FileUnmatched,
-        Severity::Warning => !call.terminal.quiet,
-        Severity::Note => finding.code == Code::WorkedOtherwise && !call.terminal.quiet,
+        Severity::Warning => call.shows(finding),
+        Severity::Note => finding.code == Code::WorkedOtherwise && call.shows(finding),
     }
 }
 

@@ -12,6 +12,9 @@ fn shown(text: &str) -> String {
     if let Some(side) = label.side {
         out.push_str(&format!(" {}", side.word()));
     }
+    for (number, side) in &label.sides {
+        out.push_str(&format!(" {number} {}", side.word()));
+    }
     if label.worked == Worked::Round {
         out.push_str(" rnd");
     }
@@ -36,12 +39,33 @@ fn labels_in_print() {
         ("Rows 2 and 4: Purl.", "[2, 4] | Purl."),
         ("Rows 3-6: Rep Rows 1-2.", "[3, 4, 5, 6] | Rep Rows 1-2."),
         ("Rows 1, 3 & 5 (RS) - K2.", "[1, 3, 5] RS | K2."),
+        ("Rows 1 (RS) and 2: K2.", "[1, 2] 1 RS | K2."),
+        ("Rows 1 (RS) to 4: K2.", "[1, 2, 3, 4] 1 RS | K2."),
+        ("Rows 1 (RS), 3 and 5: K2.", "[1, 3, 5] 1 RS | K2."),
+        ("Rows 1 (RS)-4: K2.", "[1, 2, 3, 4] 1 RS | K2."),
+        ("Rows 1 [RS row] & 2 [WS row]: K2.", "[1, 2] 1 RS 2 WS | K2."),
+        ("Rows 1 (WS), 2 (RS) and 3 (WS) K2.", "[1, 2, 3] 1 WS 2 RS 3 WS | K2."),
+        ("1st (RS) and 3rd rows: K2.", "[1, 3] 1 RS | K2."),
+        ("Fifth Row and Seventh Row: K2.", "[5, 7] | K2."),
+        ("2nd row, 4th row: K2.", "[2, 4] | K2."),
+        ("2nd row to 5th row: K2.", "[2, 3, 4, 5] | K2."),
+        ("1st (WS) row: K2.", "[1] 1 WS | K2."),
+        ("Rounds 1 (RS) and 2: K2.", "[1, 2] 1 RS rnd | K2."),
+        ("Rows 1-4 (Row 1 is RS): K2.", "[1, 2, 3, 4] 1 RS | K2."),
+        ("Rows 3-6 (Row 3 is a WS row): K2.", "[3, 4, 5, 6] 3 WS | K2."),
+        ("Rows 3-6 (beg with a WS row): K2.", "[3, 4, 5, 6] 3 WS | K2."),
+        ("Row 3 (RS) - 24 sts: K2.", "[3] RS | 24 sts: K2."),
+        ("Row 3 (RS), 24 sts: K2.", "[3] RS | K2."),
+        ("Row 3 (RS) and 2 sts: K2.", "[3] RS | and 2 sts: K2."),
         ("Row 2 and all WS rows: P to end.", "[2] Of(Ws) [] | P to end."),
         ("Row 2 and all WS rows except Rows 8 and 12: Knit.", "[2] Of(Ws) [8, 12] | Knit."),
         ("Row 2 (and all WS rows): P.", "[2] Of(Ws) [] | P."),
         ("Row 2 and all even-numbered rows: P.", "[2] Even [] | P."),
         ("Round two and all even-numbered rounds except round eight. Knit.", "[2] rnd Even [8] | Knit."),
         ("2nd and every foll alt row: P.", "[2] Alternate [] | P."),
+        ("On WS rows purl.", "[] Of(Ws) [] | purl."),
+        ("On all even-numbered rounds, knit.", "[] rnd Even [] | , knit."),
+        ("On the next row, purl.", "none"),
         ("All WS rows: P.", "[] Of(Ws) [] | P."),
         ("Row 2 and all even rows through 6: P.", "[2] Even [] to 6 | P."),
         ("Row 2 and all WS rows to Row 10: P.", "[2] Of(Ws) [] to 10 | P."),
