@@ -16,10 +16,11 @@ use crate::place::Place;
 use crate::problem::{Code, Finding, Severity, any_error};
 use crate::read;
 use crate::settings::Settings;
-use crate::stitch::{StitchId, Stitches};
+use crate::stitch::{OwnStitch, StitchId, Stitches};
 use crate::style::{RecurringRows, Repeats, ReturnLines, Style, YarnOvers};
 use crate::terms::Vocabulary;
 use crate::text;
+use crate::words;
 use crate::write::{WRITERS, Writer};
 
 pub use crate::chart::Chart;
@@ -307,7 +308,7 @@ pub fn noted(chart: &Chart, format: Format, style: &Style) -> Vec<Finding> {
             notes.extend(repeat_noted(pattern, sheet));
             notes.extend(stitches_noted(chart, pattern));
         }
-        Format::Json => notes.extend(stitches_noted(chart, pattern)),
+        Format::Json => {}
     }
     for note in &mut notes {
         note.chart.clone_from(&chart.letter);
@@ -333,14 +334,17 @@ fn repeat_noted(pattern: &Pattern, sheet: Sheet) -> Option<Finding> {
     )
 }
 
-/// Stitches that the text explains and no settings describe: a chart names them, and can't say what they do.
+/// Stitches that a text or a key explains and no settings describe, in words that the key of a drawn chart has no room for: the
+/// chart names them, and can't say what they do.
 fn stitches_noted(chart: &Chart, pattern: &Pattern) -> Option<Finding> {
     let worked = |name: &str| {
         let is = |&id: &StitchId| pattern.stitches.get(pattern.stitches.plain(id)).name == name;
         pattern.rows.iter().any(|row| row.stitches.iter().any(is))
     };
     let told = |name: &str| chart.settings.stitches.iter().any(|own| own.name == name);
-    let own = pattern.stitches.described().into_iter().filter(|own| !told(&own.name) && worked(&own.name));
+    let by_key = |own: &OwnStitch| words::told_in_key(own).is_some();
+    let own = pattern.stitches.described().into_iter();
+    let own = own.filter(|own| !told(&own.name) && worked(&own.name) && !by_key(own));
     let lines: Vec<String> = own
         .map(|own| {
             let (uses, makes) = (own.uses.unwrap_or(1), own.makes.unwrap_or(1));
@@ -354,7 +358,7 @@ fn stitches_noted(chart: &Chart, pattern: &Pattern) -> Option<Finding> {
         Finding::new(
             Code::StitchToDescribe,
             first_place(pattern),
-            "The text explains stitches of its own. What is made of it here names them, and can't say what they use and make.",
+            "Stitches of its own are explained here. The chart that is made of it names them, and can't say what they use and make.",
         )
         .found(lines.join("; "))
         .help("To have it read again, describe them in the longhand.toml beside it, under [stitch.NAME]."),
@@ -459,8 +463,10 @@ fn proved_as(
     drawing: &Drawing,
     sheet: Sheet,
 ) -> Result<Result<draw::Options, String>, Finding> {
-    // A stitch of the designer's own can only be read where settings describe it.
-    let own = Settings { stitches: pattern.stitches.described(), ..Settings::default() };
+    // A stitch of the designer's own that the key can't tell is only read where settings describe it.
+    let untold = |own: &OwnStitch| words::told_in_key(own).is_none();
+    let stitches = pattern.stitches.described().into_iter().filter(untold).collect();
+    let own = Settings { stitches, ..Settings::default() };
     let file: Arc<str> = Arc::from(format!("chart.{}", sheet.name()));
     let mut why = String::new();
     for (without_notes, numbers_in_words) in [(false, false), (false, true), (true, false), (true, true)] {

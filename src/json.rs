@@ -4,6 +4,7 @@
 //! * [`read()`] reads such a file and proves that what it says twice agrees.
 
 mod model;
+mod own;
 mod place;
 mod read;
 mod render;
@@ -55,6 +56,7 @@ pub fn pattern(pattern: &Pattern, work: &[Vec<Item>], findings: &[Finding]) -> V
         multiple: pattern.multiple.map(Into::into),
         sizes: pattern.sizes.iter().map(Size::from).collect(),
         notes: pattern.notes.clone(),
+        own_stitches: own::of(pattern),
         rows: rows.collect(),
         findings: findings.iter().map(model::Finding::from).collect(),
     };

@@ -32,7 +32,7 @@ pub use english::may_mean;
 pub(crate) use english::texts;
 pub use fabric::{Cloth, Fabric, Plain};
 pub use key::{Looks, left_aside, meaning, names_side, one_side};
-pub use loops::{loops, worked_in_turns};
+pub use loops::{loops, told_in_key, within_row, worked_in_turns};
 pub use means::Means;
 pub use numerals::{GREAT, ONES, TENS, begins_number, number};
 pub use row::{
