@@ -235,6 +235,42 @@ fn a_heading_of_the_row_numbers_is_no_title() {
     }
 }
 
+/// Worked once, a repeat does not show the double yarn over that stands between two workings: no other width is promised.
+#[test]
+fn a_repeat_of_yarn_overs_at_both_edges_serves_its_own_width() {
+    let sheet =
+        |cast_on: &str| format!("{cast_on}Repeat columns: 2-4\n.,o,S,o,.,3\n.,.,.,.,.,1\n{KEY}S,s2kp\n");
+    let once = read(&sheet(""));
+    let pattern = once.charts[0].sound().unwrap();
+    assert_eq!((pattern.multiple, pattern.cast_on), (None, 5));
+    assert!(pattern.rows.iter().all(|row| row.repeat.is_none()));
+    assert!(said(&sheet("")).contains(&"repeat-written-out odd.csv, line 2, column 1".to_owned()));
+    // "K1, yo, *s2kp, yo twice; rep from * to last 5 sts, s2kp, yo, k1": the rows of 8 and 11 stitches are those of each other.
+    let twice = read(&sheet("Cast on: 8\n"));
+    assert_eq!(
+        twice.charts[0].sound().unwrap().multiple.map(|multiple| (multiple.of, multiple.plus)),
+        Some((3, 2))
+    );
+}
+
+/// A chart of right-side rows may end with a return row of its own, or with one that leaves nothing to return.
+#[test]
+fn right_side_charts_end_where_their_rows_do() {
+    let lace = "3 k k2tog yo k\n4 p p p p\n";
+    let sheet = format!(".,.,.,-,8\n.,o,/,.,7\n.,o,/,.,5\n.,o,/,.,3\n.,o,/,.,1\n{KEY}");
+    let [one, five, seven] = [1, 5, 7].map(|row| format!("{row} k k2tog yo k\n"));
+    let expected = format!("{one}2 p p p p\n{lace}{five}6 p p p p\n{seven}8 p p p k\n");
+    assert_eq!(rows(&sheet), [expected]);
+    let told = read(&sheet).charts[0].findings[0].message.clone();
+    assert!(told.ends_with("the rows between were derived. Row 8 is drawn too."), "{told}");
+    let cast_off = format!("x,x,x,x,5\n.,o,/,.,3\n.,o,/,.,1\n{KEY}x,bo\n");
+    assert_eq!(rows(&cast_off), [format!("{one}2 p p p p\n{lace}5 bo bo bo bo\n")]);
+    // Odd rows are drawn; that the first one is not is told.
+    let late = format!(".,o,/,.,9\n.,o,/,.,7\n.,o,/,.,5\n.,o,/,.,3\n.,.,.,-,2\n{KEY}");
+    assert!(rows(&late)[0].starts_with(&format!("2 p p p k\n{lace}{five}")), "{:?}", rows(&late));
+    assert!(said(&late).iter().any(|said| said.starts_with("rows-begin-later")), "{:?}", said(&late));
+}
+
 /// A line that begins as a setting does stays a note where it says nothing that the setting can be.
 #[test]
 fn a_setting_in_other_words_is_no_title() {

@@ -90,14 +90,17 @@ pub(super) fn pattern(
         Some(repeat) => Some(build.width(repeat, order, &units)?),
         None => None,
     };
-    let multiple = width.as_ref().and_then(|width| width.multiple);
+    let mut multiple = width.as_ref().and_then(|width| width.multiple);
     let sized = multiple.and_then(|multiple| with_sizes(&stated, multiple, widths, build.findings));
     let settings = sized.as_ref().unwrap_or(&stated);
     let mut build = Build { settings, ..build };
     let charted = build.charted(order, &units, repeat.as_ref().zip(width.as_ref()));
     let mut rows = build.all_rows(order, charted?, &rules)?;
     if let (Some(repeat), Some(width)) = (repeat.as_ref().filter(|repeat| repeat.apart().is_none()), &width) {
-        build.mark_repeats(&mut rows, order, &units, &rules, repeat, width);
+        if !build.mark_repeats(&mut rows, order, &units, &rules, repeat, width) {
+            multiple = None;
+            rows.iter_mut().for_each(|row| row.repeat = None);
+        }
     }
     if any_error(&findings[from..]) {
         return None;

@@ -28,8 +28,15 @@ pub(super) fn undrawn(
     }
     count_by_twos(layout, numbers.get_mut(counted..).unwrap_or_default(), rows, findings);
     gaps(layout, Numbers { numbers: &numbers, step: 2, told }, rows, findings);
-    let even = numbers.get(counted).is_some_and(|number| number % 2 == 0);
+    let even = mostly_even(numbers.get(counted..).unwrap_or_default());
     Some((numbers, if even { Undrawn::Before } else { Undrawn::After }))
+}
+
+/// Whether most rows of a chart that draws right-side rows have even numbers. The last return row may be drawn too, and is odd.
+fn mostly_even(numbers: &[u32]) -> bool {
+    let even = numbers.iter().filter(|number| number.is_multiple_of(2)).count();
+    2 * even > numbers.len()
+        || 2 * even == numbers.len() && numbers.first().is_some_and(|first| first.is_multiple_of(2))
 }
 
 /// Whether a chart draws right-side rows alone: as set, or as most of its numbers go.
@@ -87,12 +94,16 @@ fn count_by_twos(
             .help("Number the drawn rows 1, 3, 5 ... if that is wrong."),
         );
     } else if settings.charted.is_none() {
+        let even = mostly_even(numbers);
+        let too = numbers.iter().filter(|number| number.is_multiple_of(2) != even);
+        let too: Vec<String> = too.map(|number| format!(" Row {number} is drawn too.")).collect();
         findings.push(
             Finding::new(
                 Code::RightSideOnly,
                 grid.place(area.span()),
                 format!(
-                    "The row numbers go by twos: only right-side rows are drawn, and the rows between were derived.{}",
+                    "The row numbers go by twos: only right-side rows are drawn, and the rows between were derived.{}{}",
+                    too.concat(),
                     match area.blank_rows[..] {
                         [] => "",
                         _ => " The blank rows between them were taken as none.",

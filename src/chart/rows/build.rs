@@ -149,7 +149,8 @@ impl Build<'_, '_> {
         mirrored.into_iter().collect()
     }
 
-    /// Marks the repeat in the rows whose columns don't tell it, by the rows of a chart one repeat wider.
+    /// Marks the repeat in the rows whose columns don't tell it, by the rows of a chart one repeat wider. Whether all rows
+    /// that are wider there have it: otherwise they serve their own width alone.
     pub(super) fn mark_repeats(
         &mut self,
         rows: &mut [Row],
@@ -158,9 +159,9 @@ impl Build<'_, '_> {
         rules: &Rules,
         repeat: &Repeat,
         width: &Width,
-    ) {
+    ) -> bool {
         if self.told.is_empty() && rows.iter().all(|row| wider::is_sure(row, self.stitches)) {
-            return;
+            return true;
         }
         let said = self.findings.len();
         let wider =
@@ -170,27 +171,34 @@ impl Build<'_, '_> {
             .and_then(|charted| self.all_rows(order, charted, rules));
         // What is to be said of these rows was said of those of the chart's own width.
         self.findings.truncate(said);
-        if let Some(wide) = wide {
-            let way = self.settings.worked.unwrap_or_default();
-            let without = wider::mark(rows, &wide, way, self.stitches);
-            if width.multiple.is_some() {
-                self.findings.extend(wider::parted(rows, &wide, self.stitches));
-            }
-            if let Some(number) = without.first().filter(|_| self.settings.sizes.is_some()) {
-                let place = rows
-                    .iter()
-                    .find(|row| row.number == *number)
-                    .map_or_else(|| self.whole(), |row| row.place.clone());
-                self.findings.push(
-                    Finding::new(
-                        Code::RepeatDoesNotFit,
-                        place,
-                        format!("Row {number} is worked otherwise in the larger sizes: two yarn overs meet there where the repeat begins again."),
-                    )
-                    .row(*number)
-                    .help("Let the first size work the repeat twice or more, or move the edge of the repeat by a stitch."),
-                );
-            }
+        let Some(wide) = wide else { return true };
+        let way = self.settings.worked.unwrap_or_default();
+        let without = wider::mark(rows, &wide, way, self.stitches);
+        if width.multiple.is_some() {
+            self.findings.extend(wider::parted(rows, &wide, self.stitches));
         }
+        let Some(&number) = without.first().filter(|_| width.multiple.is_some()) else { return true };
+        let place = rows.iter().find(|row| row.number == number).map(|row| row.place.clone());
+        let place = place.unwrap_or_else(|| self.whole());
+        self.findings.push(otherwise(number, place, self.settings.sizes.is_some()));
+        false
     }
+}
+
+/// Says that a row is worked otherwise where the repeat is worked again; with sizes, which all rows must serve, that is wrong.
+fn otherwise(number: u32, place: Place, sized: bool) -> Finding {
+    let meet = "two yarn overs meet where the repeat begins again";
+    let finding = if sized {
+        let message = format!("Row {number} is worked otherwise in the larger sizes: {meet}.");
+        Finding::new(Code::RepeatDoesNotFit, place, message).help(
+            "Let the first size work the repeat twice or more, or move the edge of the repeat by a stitch.",
+        )
+    } else {
+        let message = format!(
+            "Row {number} is worked otherwise where the repeat is worked more than once, since {meet}: the rows serve one width."
+        );
+        Finding::new(Code::RepeatWrittenOut, place, message)
+            .help("State a cast-on that works the repeat twice or more, or move the edge of the repeat by a stitch.")
+    };
+    finding.row(number)
 }

@@ -73,8 +73,9 @@ impl Build<'_, '_> {
                 repeat: row.repeat,
             });
             let next = charted.peek().map(|next| next.numbered.number);
-            let last = order.undrawn == Undrawn::After;
-            let until = next.unwrap_or(if last { number + 2 } else { number + 1 });
+            // None follows a return row that is drawn, or a row that leaves no stitch.
+            let returns = order.undrawn == Undrawn::After && number % 2 == 1 && underway.needle.count() > 0;
+            let until = next.unwrap_or(if returns { number + 2 } else { number + 1 });
             for derived in number + 1..until {
                 let left_out = match order.undrawn {
                     // The row right after a charted one, or right before the next.
