@@ -324,6 +324,8 @@ fn settings_are_known_by_their_words() {
 fn sentences_that_are_not_understood_are_said() {
     for sentence in [
         "Worked in the round to the heel",
+        "Chart A is worked in the round.",
+        "Chart B is worked in the round.",
         "Read all rows from right to left",
         "Read RS rows from left to right",
         "Mirrored for left-handers",

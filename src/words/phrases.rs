@@ -18,6 +18,11 @@ impl From<&'static str> for Phrase {
 }
 
 impl Phrase {
+    /// Whether it is this word alone.
+    pub(crate) fn is(&self, word: &str) -> bool {
+        self.0 == [word]
+    }
+
     /// Its words, as a sentence has them.
     pub(crate) fn text(&self) -> String {
         self.0.join(" ")
@@ -95,6 +100,8 @@ impl Words {
             match sided.last_mut() {
                 Some(before) if word == "side" && before == "right" => "rs".clone_into(before),
                 Some(before) if word == "side" && before == "wrong" => "ws".clone_into(before),
+                // Behind what a sentence may be about it is no article but a name: "Chart A", as "Chart B".
+                Some(before) if word == "a" && ways::is_about(before) => before.push_str(" a"),
                 _ => sided.push(word),
             }
         }

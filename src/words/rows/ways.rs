@@ -74,6 +74,11 @@ pub(crate) fn about() -> &'static [Phrase] {
     &file.about
 }
 
+/// Whether a word, in lower case, names what a sentence may be about.
+pub(crate) fn is_about(word: &str) -> bool {
+    about().iter().any(|about| about.is(word))
+}
+
 /// Whether a sentence says which way a piece grows.
 pub(crate) fn says_way(words: &Words) -> bool {
     FILE.ways.iter().any(|way| words.find(way).is_some())
