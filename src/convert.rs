@@ -281,11 +281,7 @@ impl Chart {
 pub fn output(charts: &[&Chart], format: Format, style: &Style) -> String {
     let sound = charts.iter().filter_map(|chart| chart.sound().map(|pattern| (*chart, pattern)));
     match format {
-        Format::Json => json::render(
-            sound
-                .map(|(chart, pattern)| json::pattern(pattern, &fold::closed(pattern), &chart.findings))
-                .collect(),
-        ),
+        Format::Json => json(charts.iter().map(|chart| (*chart, &[][..]))),
         Format::Rows(writer) => {
             let texts: Vec<String> = sound
                 .map(|(_, pattern)| writer.write(&fold::written(pattern, options(style)), style))
@@ -294,6 +290,16 @@ pub fn output(charts: &[&Chart], format: Format, style: &Style) -> String {
         }
         Format::Chart(_) => String::new(),
     }
+}
+
+/// Charts as one JSON document, each with what was found in its file as a whole. Charts that are not sound are left out.
+pub fn json<'a>(charts: impl Iterator<Item = (&'a Chart, &'a [Finding])>) -> String {
+    let values = charts.filter_map(|(chart, of_file)| {
+        let pattern = chart.sound()?;
+        let findings: Vec<&Finding> = of_file.iter().chain(&chart.findings).collect();
+        Some(json::pattern(pattern, &fold::closed(pattern), &findings))
+    });
+    json::render(values.collect())
 }
 
 /// What is to be noted of a chart in a format and a style: that the words of its sizes are others than the style asks for,

@@ -26,7 +26,7 @@ pub const FORMAT: &str = "longhand.pattern/1";
 
 /// A pattern as JSON. `work` holds the folded items of each row, in the order of the rows; a row that has none, or
 /// has an open one ("to end", for which JSON has no form), is given as plain runs.
-pub fn pattern(pattern: &Pattern, work: &[Vec<Item>], findings: &[Finding]) -> Value {
+pub fn pattern(pattern: &Pattern, work: &[Vec<Item>], findings: &[&Finding]) -> Value {
     let stitches = &pattern.stitches;
     let name = |id: StitchId| stitches.get(stitches.plain(id)).name.clone();
     let rows = pattern.rows.iter().enumerate().map(|(index, row)| {
@@ -58,7 +58,7 @@ pub fn pattern(pattern: &Pattern, work: &[Vec<Item>], findings: &[Finding]) -> V
         notes: pattern.notes.clone(),
         own_stitches: own::of(pattern),
         rows: rows.collect(),
-        findings: findings.iter().map(model::Finding::from).collect(),
+        findings: findings.iter().copied().map(model::Finding::from).collect(),
     };
     value(&document)
 }

@@ -96,11 +96,11 @@ pub(super) fn pattern(
     let mut build = Build { settings, ..build };
     let charted = build.charted(order, &units, repeat.as_ref().zip(width.as_ref()));
     let mut rows = build.all_rows(order, charted?, &rules)?;
-    if let (Some(repeat), Some(width)) = (repeat.as_ref().filter(|repeat| repeat.apart().is_none()), &width) {
-        if !build.mark_repeats(&mut rows, order, &units, &rules, repeat, width) {
-            multiple = None;
-            rows.iter_mut().for_each(|row| row.repeat = None);
-        }
+    if let (Some(repeat), Some(width)) = (repeat.as_ref().filter(|repeat| repeat.apart().is_none()), &width)
+        && !build.mark_repeats(&mut rows, order, &units, &rules, repeat, width)
+    {
+        multiple = None;
+        rows.iter_mut().for_each(|row| row.repeat = None);
     }
     if any_error(&findings[from..]) {
         return None;

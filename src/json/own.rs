@@ -9,6 +9,9 @@ use crate::stitch::{Face, OwnStitch, StitchId, face_letter};
 /// The most loops that one stitch may use or make, as in a settings file.
 const MOST_LOOPS: u32 = 500;
 
+/// The most stitches of one's own that a JSON may describe.
+pub(super) const MOST: usize = 1_000;
+
 /// Those that the rows of a pattern work.
 pub(super) fn of(pattern: &Pattern) -> Vec<Own> {
     let stitches = &pattern.stitches;

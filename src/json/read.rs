@@ -196,6 +196,12 @@ impl<'t> Source<'t> {
 
     /// Learns the stitches that the pattern describes. What settings say of a stitch of that name holds.
     fn own(&mut self, path: &str, part: &str, own: &[model::Own], stitches: &mut Stitches) -> bool {
+        if own.len() > own::MOST {
+            let path = join(path, "own_stitches");
+            let fault = self.fault(part, &path, "The pattern describes more stitches than any has");
+            self.findings.push(fault.found(own.len()).expected(own::MOST).help(HELP));
+            return false;
+        }
         for (index, one) in own.iter().enumerate() {
             let (field, expected) = match own::read(one) {
                 Err(wrong) => wrong,

@@ -101,7 +101,9 @@ pub(super) fn unreadable(number: u32, place: Place, found: &str, error: &RowErro
         ),
         RowMistake::IntoOne => (
             Code::UnreadableRow,
-            format!("Row {number} can't be read at \"{found}\": that is none of the stitches that are worked into one."),
+            format!(
+                "Row {number} can't be read at \"{found}\": that is none of the stitches that are worked into one."
+            ),
             "Give it a name in a list of abbreviations, \"inc: (k1, p1) in next st\", and work it by that.",
         ),
         RowMistake::BeyondRows => (
@@ -266,7 +268,7 @@ pub(super) const ENDING_HELP: &str =
 
 /// What can be done where how stitches are bound off is lost.
 pub(super) const BOUND_OFF_HELP: &str =
-    "Nothing, if a note of the pattern says how; what is made of the text says no more than that they are bound off.";
+    "Nothing, if a note of the pattern says how; of the text it is kept only that they are bound off.";
 
 /// An entry of the list of abbreviations for a stitch that is known, explained as no stitch is worked: it was read as `read`.
 pub(super) fn unlike(place: Place, term: &str, meaning: &str, read: &str) -> Finding {

@@ -176,7 +176,9 @@ fn a_bobble_that_is_explained_is_read_back_from_what_is_made_of_it() {
             "Bobbles\nCast on 6 sts.\n\nAbbreviations\n{term}: {how}.\n\nRow 1 (RS): K2, {term}, k3.\nRow 2 (WS): Purl.\n"
         )
     };
-    let chart = |words: &str| format!("Title: Bobbles\n2,.,.,.,.,.,.,\n,.,.,.,B,.,.,1\n\nKey\n.,knit\nB,\"{words}\"\n");
+    let chart = |words: &str| {
+        format!("Title: Bobbles\n2,.,.,.,.,.,.,\n,.,.,.,B,.,.,1\n\nKey\n.,knit\nB,\"{words}\"\n")
+    };
     let turned = "(K1, yo, k1) in next st. Turn, p3. Turn, sk2p.";
     let files = [
         ("capitals.txt", text("MB")),
@@ -214,7 +216,8 @@ fn a_bobble_that_is_explained_is_read_back_from_what_is_made_of_it() {
 /// A third turn leaves the back of the work before the knitter, however it is spelled: such words tell no stitch.
 #[test]
 fn an_odd_number_of_turns_is_no_bobble() {
-    let chart = "B,k,k,1\n\nKey\nk,knit\nB,\"Bobble: (k1, yo, k1) in next st, turn, p3, turn, k3tog. Turn, p1\"\n";
+    let chart =
+        "B,k,k,1\n\nKey\nk,knit\nB,\"Bobble: (k1, yo, k1) in next st, turn, p3, turn, k3tog. Turn, p1\"\n";
     let bench = Bench::with(&[("bobble.csv", chart)]);
     bench.run(&["write", "bobble.csv"]).ended(1);
 }

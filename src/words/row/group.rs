@@ -179,7 +179,8 @@ impl Parser<'_, '_> {
             // The words after it tell what is meant with it.
             let to =
                 self.at + if matches!(self.word(0), Some("in" | "into" | "all")) { words.len() } else { 0 };
-            let into_one = to > self.at && words.iter().any(|word| english::stitches().contains(&word.as_str()));
+            let into_one =
+                to > self.at && words.iter().any(|word| english::stitches().contains(&word.as_str()));
             let mistake = if into_one { RowMistake::IntoOne } else { RowMistake::NoExtent };
             let error = self.mistake(from, to, mistake);
             self.at = to;
