@@ -213,7 +213,8 @@ impl<'a> Taken<'a> {
         let mut finder = Key::new(workbook, &call.below.key, &mut stitches, &mut wrong_key);
         let nearly = sheet.see_fills(&finder);
         let several = area::several::take(&mut sheet, &mut finder, &mut stitches);
-        let lines = Lines { settings: said::places(&said), sentences: sentences::places(&sheet, &sentences) };
+        let (settings, titles) = said::places(&said);
+        let lines = Lines { settings, titles, sentences: sentences::places(&sheet, &sentences) };
         let (areas, shares) = area::find(&mut sheet, &lines, &mut finder, &mut stitches);
         let titles = Titles { sheet: &sheet, areas: &areas, shares: &shares, lines: &lines };
         said::share_out(&mut said, &titles);

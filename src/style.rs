@@ -145,6 +145,10 @@ pub struct Head {
     pub cast_on: Template,
     /// The names of the colours, in colour work: `{colours}`.
     pub colours: Template,
+    /// A colour of them whose `{abbreviation}` stands in the rows beside its `{name}`.
+    pub colour: Template,
+    /// The same, where the name holds marks that part names or the words of a row.
+    pub colour_apart: Template,
     /// Between two of them.
     pub colours_between: String,
     /// The same where the name of one holds that.
@@ -171,7 +175,9 @@ pub struct Labels {
     pub rows: Template,
     /// Rounds one after another.
     pub rounds: Template,
-    /// Rows one after another before all others, with the `{side}` of the `{first}`.
+    /// Two rows before all others, the `{first}` with its `{side}` and the `{last}`.
+    pub first_two: Template,
+    /// The same for more than two.
     pub first_rows: Template,
     /// Between the first and the last of several.
     pub to: String,
@@ -241,8 +247,14 @@ pub struct Work {
     pub coloured: Template,
     /// A `{stitch}` worked in a `{colour}` `{until}` few enough are left.
     pub coloured_to: Template,
+    /// The `{items}` of a row that is worked in one `{colour}`.
+    pub in_colour: Template,
+    /// A `{colour}` whose name is a number.
+    pub colour_number: Template,
     /// A `{stitch}` worked `{until}` few enough are left.
     pub run_to: Template,
+    /// A `{stitch}` that has no word for several, worked a number of `{times}`; empty where it is worded as a repeat.
+    pub run_times: Template,
     /// `{items}` worked `{until}` few enough are left.
     pub open: Template,
     /// The same inside another repeat.
@@ -436,20 +448,26 @@ impl Style {
             ("head.multiple-even", &head.multiple_even, &["of"], &[]),
             ("head.cast-on", &head.cast_on, &["n"], &[]),
             ("head.colours", &head.colours, &["colours"], &[]),
+            ("head.colour", &head.colour, &["abbreviation", "name"], &[]),
+            ("head.colour-apart", &head.colour_apart, &["abbreviation", "name"], &[]),
             ("label.row", &label.row, &["n"], &["side"]),
             ("label.round", &label.round, &["n"], &[]),
             ("label.set-up-row", &label.set_up_row, &[], &["side"]),
             ("label.set-up-round", &label.set_up_round, &[], &[]),
             ("label.rows", &label.rows, &["n"], &[]),
             ("label.rounds", &label.rounds, &["n"], &[]),
-            ("label.first-rows", &label.first_rows, &["n"], &["first", "side"]),
+            ("label.first-two", &label.first_two, &[], &["n", "first", "side", "last"]),
+            ("label.first-rows", &label.first_rows, &[], &["n", "first", "side", "last"]),
             ("label.every-row", &label.every_row, &["n", "kind", "except"], &[]),
             ("label.every-round", &label.every_round, &["n", "kind", "except"], &[]),
             ("label.except-row", &label.except_row, &["n"], &[]),
             ("label.except-round", &label.except_round, &["n"], &[]),
             ("work.coloured", &work.coloured, &["stitch", "colour"], &[]),
             ("work.coloured-to", &work.coloured_to, &["stitch", "until", "colour"], &[]),
+            ("work.in-colour", &work.in_colour, &["colour", "items"], &[]),
+            ("work.colour-number", &work.colour_number, &["colour"], &[]),
             ("work.run-to", &work.run_to, &["stitch", "until"], &[]),
+            ("work.run-times", &work.run_times, &[], &["stitch", "times"]),
             ("work.open", &work.open, &["items", "until"], &[]),
             ("work.open-inside", &work.open_inside, &["items", "until"], &[]),
             ("work.fixed", &work.fixed, &["items", "times"], &[]),

@@ -4,7 +4,7 @@
 //! a key says of a symbol ("K on RS, P on WS"); [`row()`] reads a whole row ("K3, p to last 3 sts, k3"). The words
 //! are data: the wording of each stitch in the dictionary, and `words/english.toml` for the rest.
 
-mod colours;
+pub(crate) mod colours;
 mod crossing;
 mod english;
 pub(crate) mod fabric;

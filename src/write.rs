@@ -3,6 +3,7 @@
 //! [`page`] words the pattern; each format is a file that lays the page out. To add a format: one file, one line.
 
 mod again;
+mod colours;
 mod markdown;
 mod number;
 pub mod page;

@@ -351,10 +351,20 @@ impl Proof<'_> {
 
 /// Loops that closed items use; `None` if one of them is open or the number is beyond any row.
 pub fn items_use(items: &[Item], stitches: &Stitches) -> Option<u32> {
+    loops_of(items, &|stitch| stitches.get(stitch).uses)
+}
+
+/// The same of the loops that they make.
+pub fn items_make(items: &[Item], stitches: &Stitches) -> Option<u32> {
+    loops_of(items, &|stitch| stitches.get(stitch).makes)
+}
+
+/// The sum of some loops of each stitch of closed items.
+fn loops_of(items: &[Item], loops: &impl Fn(StitchId) -> u32) -> Option<u32> {
     items.iter().try_fold(0u32, |sum, item| {
         let (unit, extent) = match item {
-            Item::Run { stitch, extent } => (stitches.get(*stitch).uses, extent),
-            Item::Repeat { items, extent } => (items_use(items, stitches)?, extent),
+            Item::Run { stitch, extent } => (loops(*stitch), extent),
+            Item::Repeat { items, extent } => (loops_of(items, loops)?, extent),
         };
         match extent {
             Extent::Times(times) => sum.checked_add(unit.checked_mul(*times)?),

@@ -17,8 +17,13 @@ fn compared(left: &str, right: &str) -> Compared {
 }
 
 fn compared_as(ending: &str, left: &str, right: &str) -> Compared {
+    compared_files((&format!("left.{ending}"), left), (&format!("right.{ending}"), right))
+}
+
+/// Two files by their names and what they hold.
+fn compared_files((one, left): (&str, &str), (two, right): (&str, &str)) -> Compared {
     let nothing = Settings::default();
-    let (one, two) = (Arc::from(format!("left.{ending}")), Arc::from(format!("right.{ending}")));
+    let (one, two) = (Arc::from(one), Arc::from(two));
     let source = |file, text: &'static str| Source {
         file,
         bytes: text.as_bytes(),
@@ -89,6 +94,14 @@ fn one_colour() {
         format!("T\n\nCast on 2 sts.\nColours: navy, cream, rust.\n\nRow 1 (RS): K1 navy, k1 {colour}.\n")
     };
     assert_eq!(verdict(&compared_as("txt", &text("cream"), &text("Cream"))), Verdict::SameStitches);
+    // A chart's "CC: cream" is the cream of a text, and no other colour.
+    let chart = "Cast on: 2\nc,n,1\n\nn,MC: navy\nc,CC: cream\n";
+    let text_of = |cc: &str| {
+        format!("T\n\nCast on 2 sts.\nColours: MC (navy), CC ({cc}).\n\nRow 1 (RS): K1 MC, k1 CC.\n")
+    };
+    for (cc, expected) in [("cream", Verdict::SameStitches), ("rust", Verdict::Different)] {
+        assert_eq!(verdict(&compared_files(("c.csv", chart), ("c.txt", &text_of(cc)))), expected, "{cc}");
+    }
     let compared = compared_as("txt", &text("cream"), &text("rust"));
     let [finding] = &compared.findings[..] else { panic!("{:#?}", compared.findings) };
     assert_eq!(finding.code, Code::StitchDiffers);

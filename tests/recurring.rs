@@ -193,7 +193,7 @@ fn blocks_of_plain_rows() {
         &rows,
         "abbreviated",
         &[
-            "Rows 1-6 (Row 1 is RS): Knit.",
+            "Rows 1 (RS) to 6: Knit.",
             "Rows 7-14: Work in St st, beg with a knit row.",
             "Row 15 (RS): Yo, k to end. (11 sts)",
             "Rows 16-20: Work in rev St st, beg with a knit row.",
@@ -209,7 +209,7 @@ fn rows_that_are_alike_from_the_first_on() {
     let rows = |texts: &[&str]| texts.iter().map(|text| row(text)).collect::<Vec<_>>();
     let (one, two) = ("k p k p k p k", "p k p k p k p");
     let seed = rows(&[one; 4]);
-    says(Worked::Flat, &seed, "abbreviated", &["Rows 1-4 (Row 1 is RS): K1, *p1, k1; rep from * to end."]);
+    says(Worked::Flat, &seed, "abbreviated", &["Rows 1 (RS) to 4: K1, *p1, k1; rep from * to end."]);
     let moss = rows(&[one, two, two, one, one, two, two, one]);
     let expected = [
         "Row 1 (RS): K1, *p1, k1; rep from * to end.",
@@ -243,11 +243,120 @@ fn what_grows_in_brackets_is_told_by_its_number() {
         rows.push(row(&format!("k*2 p*{} k*2", 3 + 2 * side + 2)));
     }
     let expected = [
-        "Row 1 (RS): K2, *yo, k1; rep from * to last st, k1. (11 sts)",
+        "Row 1 (RS): K2, [yo, k1] 4 times, k1. (11 sts)",
         "Row 2 (WS): K2, p to last 2 sts, k2.",
         "Row 3 (RS): K2, [yo, k3, yo, k1] twice, k1. (15 sts)",
         "Row 4 (WS): K2, p to last 2 sts, k2.",
         "Rows 5-12: Rep Rows 3 and 4 four times more, working 2 more sts in the k3 each time. (31 sts)",
+    ];
+    says(Worked::Flat, &rows, "abbreviated", &expected);
+}
+
+/// Blocks of rounds begin where Row 1 of them would, not at the plain round before; two equal rounds are one line, two equal
+/// rows where they begin on the side of Row 1. Common practice, no published source.
+#[test]
+fn blocks_begin_in_odd_rows() {
+    let (one, two, plain) = ("k*4 yo k2tog k*2", "k*3 yo k2tog k*3", "k*8");
+    let rows = |texts: &[&str]| texts.iter().map(|text| row(text)).collect::<Vec<_>>();
+    let lace = [one, plain, one, plain, two, plain, two, plain, one, plain, one, plain];
+    let expected = [
+        "Round 1: K4, yo, k2tog, k2.",
+        "Round 2: Knit.",
+        "Rounds 3 and 4: Rep Rounds 1 and 2.",
+        "Round 5: K3, yo, k2tog, k3.",
+        "Round 6: Knit.",
+        "Rounds 7 and 8: Rep Rounds 5 and 6.",
+        "Rounds 9-12: Rep Rounds 1 and 2 twice more.",
+    ];
+    says(Worked::Round, &rows(&lace), "abbreviated", &expected);
+    let ridges = rows(&[one, "p*8", plain, plain, two, "p*8", plain, plain]);
+    let expected = [
+        "Row 1 (RS): K4, yo, k2tog, k2.",
+        "Row 2 (WS): Purl.",
+        "Rows 3 and 4: Knit.",
+        "Row 5 (RS): K3, yo, k2tog, k3.",
+        "Row 6 (WS): Purl.",
+        "Rows 7 and 8: Knit.",
+    ];
+    says(Worked::Flat, &ridges, "abbreviated", &expected);
+    let welts = rows(&[one, "p*8", "p*8", two]);
+    let expected = [
+        "Row 1 (RS): K4, yo, k2tog, k2.",
+        "Row 2 (WS): Purl.",
+        "Row 3 (RS): Purl.",
+        "Row 4 (WS): K3, yo, k2tog, k3.",
+    ];
+    says(Worked::Flat, &welts, "abbreviated", &expected);
+    // A block is told whole, though a sentence tells its last row as well.
+    let block = rows(&[one, "p*8", two, "p*8", one, "p*8", two, "p*8"]);
+    let expected = [
+        "Row 1 (RS): K4, yo, k2tog, k2.",
+        "Row 2 and all WS rows: Purl.",
+        "Row 3 (RS): K3, yo, k2tog, k3.",
+        "Rows 5-8: Rep Rows 1-4.",
+    ];
+    says(Worked::Flat, &block, "right-side", &expected);
+}
+
+/// The parts of a piece that is shaped are counted, those of a fabric are as many as fit. A number behind "bind off 3" would
+/// leave open whether it counts the stitch left of binding off; a wide run goes up to the edge it stands before, too. Common
+/// practice, no published source.
+#[test]
+fn what_is_counted_and_what_goes_to_an_edge() {
+    let wedges = vec![row(&"k*4 k2tog ".repeat(4))];
+    says(Worked::Round, &wedges, "abbreviated", &["Round 1: [K4, k2tog] 4 times. (20 sts)"]);
+    let many = vec![row(&"k*4 k2tog ".repeat(5))];
+    says(Worked::Round, &many, "abbreviated", &["Round 1: *K4, k2tog; rep from * to end. (25 sts)"]);
+    // Worked on as many stitches in the end it is a fabric.
+    let waves = vec![row(&"yo k*3 ".repeat(3)), row(&"p*2 p2tog ".repeat(3))];
+    let expected = [
+        "Row 1 (RS): *Yo, k3; rep from * to end. (12 sts)",
+        "Row 2 (WS): *P2, p2tog; rep from * to end. (9 sts)",
+    ];
+    says(Worked::Flat, &waves, "abbreviated", &expected);
+    let edging = vec![row("bo*3 k*9"), row("p*8 k")];
+    for (style, expected) in [
+        ("abbreviated", ["Row 1 (RS): BO 3, k to end. (9 sts)", "Row 2 (WS): P to last st, k1."]),
+        ("bracketed", ["Row 1 (RS): BO 3, k to end. (9 sts)", "Row 2 (WS): P8, k1. (9 sts)"]),
+        (
+            "aloud",
+            [
+                "Row one, right side. Bind off three. Knit to the end. Nine stitches.",
+                "Row two, wrong side. Purl eight. Knit one. Nine stitches.",
+            ],
+        ),
+    ] {
+        says(Worked::Flat, &edging, style, &expected);
+    }
+}
+
+/// A horseshoe shrinks its sides to nothing: a rule would leave the last row to be guessed (common practice).
+#[test]
+fn what_shrinks_to_nothing_is_written_out() {
+    let mut rows = Vec::new();
+    for times in 1..=3 {
+        rows.push(row(&format!("k*{times} yo k*{} sk2p k*{} yo k*{times}", 4 - times, 4 - times)));
+        rows.push(row("p*11"));
+    }
+    rows.push(row("k*4 yo sk2p yo k*4"));
+    let text = text(&pattern(Worked::Flat, &rows), "abbreviated");
+    assert_eq!(lines(&text)[2], "Row 3 (RS): K2, yo, k2, sk2p, k2, yo, k2.", "{text}");
+    assert_eq!(lines(&text)[6], "Row 7 (RS): K4, yo, sk2p, yo, k4.", "{text}");
+}
+
+/// Several of a row that grow alike: "every", since "each time" follows. Common practice, no published source.
+#[test]
+fn several_that_grow_are_told_at_once() {
+    let mut rows = Vec::new();
+    for times in 0..5 {
+        let side = 3 + 2 * times;
+        rows.push(row(&format!("k*2 yo k*{side} yo p yo k*{side} yo k*2")));
+        rows.push(row(&format!("p*{0} k p*{0}", side + 4)));
+    }
+    let expected = [
+        "Row 1 (RS): K2, yo, k3, yo, p1, yo, k3, yo, k2. (15 sts)",
+        "Row 2 (WS): P7, k1, p7.",
+        "Rows 3-10: Rep Rows 1 and 2 four times more, working 2 more sts in every k3 and every p7 each time. (31 sts)",
     ];
     says(Worked::Flat, &rows, "abbreviated", &expected);
 }

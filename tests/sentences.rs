@@ -411,7 +411,7 @@ fn sizes_have_the_names_that_a_line_gives_them() {
     let sizes: Vec<(String, u32)> =
         found.sizes.iter().map(|size| (size.name.to_string(), size.cast_on)).collect();
     assert_eq!(sizes, [("S".to_owned(), 8), ("M".to_owned(), 11), ("L".to_owned(), 17)]);
-    assert_eq!(found.notes, ["Repeat: 2-4"]);
+    assert!(found.notes.is_empty(), "{:?}", found.notes);
     assert_eq!(said(&read), ["setting-in-words"]);
 }
 
@@ -612,9 +612,16 @@ fn numbers_in_a_sentence_about_a_repeat_are_columns_where_it_says_so() {
         "Rep: 3-8",
     ] {
         let read = read(&format!("{chart}\n\"{words}\"\n{KEY}"));
-        let multiple = pattern(&read, words).multiple.map(|multiple| (multiple.of, multiple.plus));
-        assert_eq!(multiple, Some((6, 8)), "{words}");
+        let pattern = pattern(&read, words);
+        assert_eq!(pattern.multiple.map(|multiple| (multiple.of, multiple.plus)), Some((6, 8)), "{words}");
+        // What was followed is no note: the rows have the repeat.
+        assert!(pattern.notes.is_empty(), "{words}: {:?}", pattern.notes);
     }
+    // What says more is one, and what was not followed.
+    let more = "Repeat columns 3-8 for a wider scarf";
+    assert_eq!(pattern(&read(&format!("{chart}\n\"{more}\"\n{KEY}")), more).notes, [more]);
+    let set = read(&format!("Repeat columns: 4-9\n\n{chart}\nRepeat sts 3-8\n{KEY}"));
+    assert_eq!(pattern(&set, "set").notes, ["Repeat sts 3-8"]);
     // One column by itself; those beside it show the same, and are workings of it.
     for words in
         ["Repeat column 2", "Repeat columns 2-2", "Column 2 is repeated: repeat col 2", "Rep: column 2."]

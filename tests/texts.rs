@@ -797,6 +797,11 @@ fn stitches_name_their_colour() {
         ),
         ("Colours: No. 4, red; sea-green.", "K3 no. 4, red, k2 sea green.", "k/No. 4, red*3 k/sea-green*2"),
         ("Colours: navy, cream.", "K2, change to cream, k2, k1.", "k*2 k/cream*3"),
+        ("Colours: MC - navy; A (Dk. blue, no. 4).", "K3 MC, k2 A.", "k/navy*3 k/Dk. blue, no. 4*2"),
+        ("Colours: A (black and white), B (rust).", "K3 A, k2 B.", "k/black and white*3 k/rust*2"),
+        // A number with nothing before it that says so is how many there are.
+        ("Colours: 1, 2.", "With colour 1, k1, yo, k2tog, k1, k1 2.", "k/1 yo/1 k2tog/1 k/1 k/2"),
+        ("Colours: 1, 2.", "With 2, sl 1 wyib, k2 in colour 1, k1, k1 1.", "sl1wyib k/1*2 k/2 k/1"),
     ] {
         let cast_on = if row.starts_with("Sl") { 7 } else { 5 };
         let read = coloured(head, cast_on, &format!("Row 1 (RS): {row}\n"));

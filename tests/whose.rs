@@ -5,7 +5,7 @@
 use std::sync::Arc;
 
 use longhand::convert::{self, Charts};
-use longhand::pattern::Pattern;
+use longhand::pattern::{Pattern, Worked};
 use longhand::settings::Settings;
 
 const KEY: &str = "\nKey\n.,knit\n-,purl\n/,k2tog\no,yarn over\n";
@@ -80,8 +80,8 @@ fn two_charts_one_below_the_other_have_each_their_own() {
         assert_eq!(titles(&keyed, what), ["Fence", "Wall"], "{what}");
         assert_eq!(cast_ons(&keyed, what), [10, 12], "{what}");
         assert_eq!(multiples(&keyed, what), [Some((4, 2)), Some((4, 4))], "{what}");
-        let notes = notes(&keyed, what);
-        assert_eq!(notes, [["Repeat columns 1-4"], ["Repeat columns 3-6"]], "{what}");
+        // Each sentence was followed, so that none is a note of either chart.
+        assert_eq!(notes(&keyed, what), [Vec::<String>::new(), vec![]], "{what}");
     }
     // The heading of the second chart may be longer than what parts it from the first.
     let long = format!(
@@ -392,4 +392,28 @@ fn what_stands_under_the_title_of_a_chart_is_said_of_that_one() {
     // A cast-on that only the second can have.
     let read = read(&format!("Edge\n{SIX}\nPanel\nCast on: 8\n{EIGHT}{KEY}"));
     assert_eq!(cast_ons(&read, "a cast-on"), [6, 8]);
+}
+
+/// A title that is set is one like any other: what stands under it is said of its chart, and said once it is that of the chart
+/// it stands above.
+#[test]
+fn titles_that_are_set_head_their_charts() {
+    let in_rounds = |read: &Charts| -> Vec<bool> {
+        patterns(read, "").iter().map(|pattern| pattern.worked == Worked::Round).collect()
+    };
+    for (first, second) in [
+        ("Title: Cuff", "Title: Hand\nWorked: in the round"),
+        ("Cuff", "Title: Hand\nWorked: in the round"),
+        ("Title: Cuff", "Hand\nWorked: in the round"),
+        ("Title: Cuff", "Title: Hand\n\nWorked: in the round"),
+        ("Title: Cuff", "Title: Hand\nWorked in the round."),
+    ] {
+        let sheet = format!("{first}\n\n{SIX}\n\n{second}\n\n{EIGHT}{KEY}");
+        let read = read(&sheet);
+        assert_eq!(titles(&read, &sheet), ["Cuff", "Hand"], "{sheet}");
+        assert_eq!(in_rounds(&read), [false, true], "{sheet}");
+    }
+    // Above all charts, with no other title, it is that of the sheet, and so is what stands there.
+    let read = read(&format!("Title: Mitten\nWorked: in the round\n\n{SIX}\n\n{EIGHT}{KEY}"));
+    assert_eq!((titles(&read, ""), in_rounds(&read)), (vec!["Mitten".to_owned(); 2], vec![true; 2]));
 }

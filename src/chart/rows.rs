@@ -113,8 +113,10 @@ pub(super) fn pattern(
         (_, _, None) => first_uses,
     };
     findings.extend(tellings.drawn_otherwise(&rows, stitches));
-    // Every text states the cast-on.
-    notes.retain(|note| !widths.is_cast_on(&note.text, cast_on));
+    // Every text states the cast-on, and has the repeat in its rows.
+    notes.retain(|note| {
+        !widths.is_cast_on(&note.text, cast_on) && !widths.is_repeat(&note.text, &findings[from..])
+    });
     let pattern = Pattern {
         title: heading.title,
         source: Arc::clone(&sheet.grid.file),

@@ -144,6 +144,9 @@ fn uncut(
 /// The most cells that a value is looked for in.
 const MOST_PARTS: usize = 100;
 
+/// The setting that gives a chart its title.
+const TITLE: &str = "title";
+
 /// The setting whose value may be a row in words.
 const RETURN_ROWS: &str = "return-rows";
 
@@ -175,11 +178,14 @@ fn by_faces(row: &str) -> bool {
     !row.contains(['*', '[', '(']) && fabric::by_faces(&words) == Some(Fabric::Faces)
 }
 
-/// The cells that settings stand in, sorted.
-pub(super) fn places(said: &[Said]) -> Vec<Address> {
+/// The cells that settings stand in, and those of titles among them, each sorted.
+pub(super) fn places(said: &[Said]) -> (Vec<Address>, Vec<Address>) {
     let mut cells: Vec<Address> = said.iter().map(|said| said.at).collect();
+    let titles = said.iter().filter(|said| said.entry.name == TITLE);
+    let mut titles: Vec<Address> = titles.map(|said| said.at).collect();
     cells.sort_unstable();
-    cells
+    titles.sort_unstable();
+    (cells, titles)
 }
 
 /// Finds out which chart each setting serves that is said several times, or once under the title of one.
@@ -190,7 +196,10 @@ pub(super) fn share_out(said: &mut [Said], titles: &Titles<'_>) {
     }
     for again in names.into_values() {
         if let [once] = again[..] {
-            said.get_mut(once).into_iter().for_each(|one| one.whose = titles.above(one.at));
+            if let Some(one) = said.get_mut(once) {
+                let is_title = one.entry.name == TITLE;
+                one.whose = if is_title { titles.of_title(one.at) } else { titles.above(one.at) };
+            }
             continue;
         }
         let owners = again.iter().map(|index| said.get(*index).and_then(|one| titles.shares.of(one.at)));

@@ -92,6 +92,20 @@ impl Titles<'_> {
         of_sheet.then_some(Owner { or_all: true, ..owner })
     }
 
+    /// The chart that a title set by the sheet is of, where it is said once: that of the chart that it stands above, unless
+    /// it stands above all of them and may be the sheet's.
+    pub(super) fn of_title(&self, at: Address) -> Option<Owner> {
+        let owner = self.shares.of(at)?;
+        let before = |area: &Area| area.span().last.row < at.row || area.span().last.column < at.column;
+        let is_own = self.areas.iter().any(before) || self.others_titled(owner);
+        (self.areas.len() > 1 && is_own).then_some(owner)
+    }
+
+    /// Whether a setting gives a chart its title in a row.
+    fn is_title(&self, owner: Owner, row: u32) -> bool {
+        self.lines.titles_in(row).any(|cell| self.shares.of(cell) == Some(owner))
+    }
+
     /// The first cell of prose in a row that is a chart's.
     fn prose(&self, owner: Owner, row: u32) -> Option<Address> {
         self.sheet.row(row).map(|(cell, _)| cell).find(|cell| self.shares.of(*cell) == Some(owner))
@@ -114,6 +128,7 @@ impl Titles<'_> {
         let mut blank = 0;
         for row in (0..below).rev().take(MOST_LINES) {
             match self.prose(owner, row) {
+                _ if self.is_title(owner, row) => return Some(row),
                 Some(cell) if !self.is_sentence(cell) => return Some(row),
                 Some(_) => {}
                 None => blank += u32::from(!self.is_setting(owner, row)),
@@ -176,8 +191,18 @@ impl Titles<'_> {
 pub(super) struct Lines {
     /// The cells of settings, sorted.
     pub(super) settings: Vec<Address>,
+    /// Those of them that are titles: "Title: Sand Ripple".
+    pub(super) titles: Vec<Address>,
     /// The cells of sentences that may be more than notes, sorted.
     pub(super) sentences: Vec<Address>,
+}
+
+impl Lines {
+    /// The titles that settings give in a row.
+    fn titles_in(&self, row: u32) -> impl Iterator<Item = Address> {
+        let from = self.titles.partition_point(|cell| cell.row < row);
+        self.titles.iter().skip(from).take_while(move |cell| cell.row == row).copied()
+    }
 }
 
 impl Shares {
@@ -375,10 +400,11 @@ impl Sharing<'_> {
         self.sheet.row(row).map(|(at, _)| at).find(|at| columns.contains(&at.column))
     }
 
-    /// Whether a line begins with prose, as a title does.
+    /// Whether a line begins with prose, as a title does, or is a setting that gives one.
     fn heads(&self, row: u32, columns: &Range<u32>) -> bool {
         let first = self.left(row, columns);
         first.is_some_and(|at| self.lines.sentences.binary_search(&at).is_err())
+            || self.lines.titles_in(row).any(|at| columns.contains(&at.column))
     }
 
     /// Whether settings stand in a line, and nothing that is left to understand.

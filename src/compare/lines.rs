@@ -1,11 +1,14 @@
 //! The rows of a pattern with their stitches by name: ids of two patterns can't be compared, and a stitch of one's own
 //! may have the one name in a chart and another in a text.
 
+use std::collections::HashMap;
 use std::ops::Range;
+use std::sync::Arc;
 
 use super::Side;
-use crate::pattern::{Hand, Row, with_double_yarn_overs};
+use crate::pattern::{Hand, Pattern, Row, with_double_yarn_overs};
 use crate::stitch::{Stitch, StitchId, Stitches, Terms};
+use crate::words::colours::{one_name, told_twice};
 
 /// A pattern to be compared.
 pub(super) struct Lines<'a> {
@@ -37,6 +40,7 @@ impl<'a> Lines<'a> {
     pub(super) fn of(side: Side<'a>, hands_differ: bool, own: &OwnNames) -> Self {
         let turned = hands_differ && side.pattern.hand == Hand::Left;
         let mut all = side.pattern.stitches.clone();
+        let colours = ColourNames::of(side.pattern);
         let lines = side.pattern.rows.iter().map(|row| {
             let (mut worked, mut ids): (Vec<usize>, Vec<StitchId>) =
                 with_double_yarn_overs(&row.stitches).into_iter().unzip();
@@ -49,9 +53,9 @@ impl<'a> Lines<'a> {
             }
             // What is slipped has the colour of the row it comes from, however that is written.
             ids.iter_mut().filter(|id| all.is_slipped(**id)).for_each(|id| *id = all.plain(*id));
-            let names = ids.iter().map(|&id| own.name(id, &all)).collect();
+            let names = ids.iter().map(|&id| own.name(id, &all, &colours)).collect();
             let alike: Vec<StitchId> = ids.iter().map(|&id| all.alike(id)).collect();
-            let looks = alike.iter().map(|&id| own.name(id, &all)).collect();
+            let looks = alike.iter().map(|&id| own.name(id, &all, &colours)).collect();
             Line { row, names, looks, worked, ids, turned }
         });
         Self { called: side.called, lines: lines.collect(), stitches: all }
@@ -140,12 +144,12 @@ impl OwnNames {
     }
 
     /// The name of a stitch, and its colour.
-    fn name(&self, id: StitchId, stitches: &Stitches) -> String {
+    fn name(&self, id: StitchId, stitches: &Stitches, colours: &ColourNames) -> String {
         let stitch = stitches.get(id);
         let plain = stitches.get(stitches.plain(id));
         let plain = if plain.own { self.own(plain) } else { plain.name.clone() };
         match &stitch.colour {
-            Some(colour) => format!("{plain} in {}", colour.to_lowercase()),
+            Some(colour) => format!("{plain} in {}", colours.name(colour)),
             None => plain,
         }
     }
@@ -154,6 +158,35 @@ impl OwnNames {
         let forms = own_forms(stitch);
         let group = self.groups.iter().find(|group| group.iter().any(|form| forms.contains(form)));
         group.unwrap_or(&forms).first().cloned().unwrap_or_default()
+    }
+}
+
+/// The names of the colours of a pattern that has other words for them: "CC: cream" in a chart is the cream of a text.
+struct ColourNames(HashMap<Arc<str>, String>);
+
+impl ColourNames {
+    fn of(pattern: &Pattern) -> Self {
+        if !pattern.stitches.have_colours() {
+            return Self(HashMap::new());
+        }
+        let mut names = HashMap::new();
+        let stitches = pattern.rows.iter().flat_map(|row| &row.stitches);
+        for colour in stitches.filter_map(|&id| pattern.stitches.get(id).colour.as_ref()) {
+            names.entry(Arc::clone(colour)).or_insert_with(String::new);
+        }
+        let colours: Vec<&str> = names.keys().map(AsRef::as_ref).collect();
+        let told: Vec<Option<String>> = told_twice(&colours)
+            .into_iter()
+            .map(|told| told.map(|(abbreviation, name)| one_name(abbreviation, name).to_lowercase()))
+            .collect();
+        for ((colour, name), told) in names.iter_mut().zip(told) {
+            *name = told.unwrap_or_else(|| colour.to_lowercase());
+        }
+        Self(names)
+    }
+
+    fn name(&self, colour: &str) -> String {
+        self.0.get(colour).cloned().unwrap_or_else(|| colour.to_lowercase())
     }
 }
 

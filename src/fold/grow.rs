@@ -247,9 +247,8 @@ impl<'a> Finder<'a> {
             .collect();
         let numbers_at = |working: i64| {
             numbers(closed).zip(&steps).map(move |(two, step)| {
-                u32::try_from(i64::from(two) + step * (working - 1))
-                    .ok()
-                    .filter(|&times| times > 0 || working > 0)
+                // Of a run that shrinks to nothing no reader knows that its last working has none.
+                u32::try_from(i64::from(two) + step * (working - 1)).ok().filter(|&times| times > 0)
             })
         };
         let at = |working: i64| with_numbers(closed, &mut numbers_at(working));

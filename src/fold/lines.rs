@@ -1,6 +1,7 @@
 //! A pattern into the lines that are printed.
 
 use super::kinds::{Kind, Kinds};
+use super::open::Shape;
 use super::recur::{Step, recurring};
 use super::sentence::{Sentence, sentence};
 use super::widths::{self, Width};
@@ -228,13 +229,14 @@ impl Rows {
         let mut known: Vec<(usize, Option<RowRepeat>)> = Vec::with_capacity(kinds.kinds.len());
         let mut rows =
             Self { kinds: Vec::with_capacity(kinds.kinds.len()), of: Vec::with_capacity(pattern.rows.len()) };
+        let shape = Shape::of(pattern);
         for (index, (&stitches, repeat)) in kinds.of.iter().zip(repeats).enumerate() {
             let new = known.len();
             let first = *first[stitches].get_or_insert(new);
             let kind = (first..new).find(|&kind| known[kind] == (stitches, repeat)).unwrap_or(new);
             if kind == new {
                 known.push((stitches, repeat));
-                rows.kinds.push(Folded::of(pattern, index, repeat, &kinds, options));
+                rows.kinds.push(Folded::of(pattern, index, (repeat, shape), &kinds, options));
             }
             rows.of.push(kind);
         }
@@ -275,6 +277,8 @@ pub(super) struct Folded {
     /// The same row at the other widths that its words must serve.
     pub(super) wide: Vec<Width>,
     pub(super) closed: Vec<Item>,
+    /// That of the piece.
+    pub(super) shape: Shape,
 }
 
 impl Folded {
@@ -282,7 +286,7 @@ impl Folded {
     fn of(
         pattern: &Pattern,
         index: usize,
-        repeat: Option<RowRepeat>,
+        (repeat, shape): (Option<RowRepeat>, Shape),
         kinds: &Kinds<'_>,
         options: Options,
     ) -> Self {
@@ -298,7 +302,7 @@ impl Folded {
             kinds.row(index).closed(repeat)
         };
         let (uses, makes) = pattern.loops(row);
-        Self { first: index, worded, uses, makes, wide, closed }
+        Self { first: index, worded, uses, makes, wide, closed, shape }
     }
 }
 

@@ -6,7 +6,7 @@
 //! of rows only the first rows before that have these words are tried, as an editor refers to where a thing stands
 //! first. That takes time by the square of the number of rows; patterns of more rows than [`MOST_ROWS`] are not looked
 //! through. Of cuttings that cost the same the one is taken in which most rows are told by whole blocks of rows before, an
-//! even number from the side of Row 1 on: so a block is told again from its first row on, and a row that is left is told by
+//! even number from an odd one on: so a block is told again from its first row on, and a row that is left is told by
 //! itself. Rows that grow are found first (see `grow`).
 
 use super::grow::{self, Block};
@@ -84,7 +84,7 @@ enum Choice {
 #[derive(Clone, Copy)]
 struct Best {
     cost: u32,
-    /// How many of them are told by blocks of rows before that are whole: an even number of rows from the side of Row 1 on.
+    /// How many of them are told by blocks of rows before that are whole: an even number of rows from where Row 1 would stand.
     again: u32,
     choice: Choice,
 }
@@ -187,13 +187,16 @@ impl<'a> Cutter<'a> {
     }
 
     fn choose(&self, at: usize, best: &[Best], shared: &Shared) -> Best {
-        let first = self.pattern.rows.iter().find(|row| !row.is_set_up());
-        let begins = first.is_none_or(|first| first.side == self.pattern.rows[at].side);
+        let begins = self.begins(at);
         let whole = |block: usize| begins && block.is_multiple_of(2);
+        // The row behind it that a sentence tells makes it whole.
+        let with_told =
+            |rows: usize| begins && !rows.is_multiple_of(2) && self.told.get(at + rows) == Some(&true);
         let way = |cost: u32, rows: usize, choice: Choice| {
             let rest = best[at + rows];
             let told = match choice {
                 Choice::Again { rows: block, .. } if whole(block) => rows as u32,
+                Choice::Again { times: 1, .. } if with_told(rows) => rows as u32 + 1,
                 _ => 0,
             };
             Best { cost: cost + rest.cost, again: rest.again + told, choice }
@@ -232,11 +235,12 @@ impl<'a> Cutter<'a> {
         let alike = (at..free).take_while(|&row| self.words[row] == self.words[at]).count();
         // The first row tells on which side the others are: the RS, if nothing else is said.
         let sides = at > 0 || self.pattern.rows[at].side == Side::Rs;
-        // Two rows of few words are as soon read one by one.
+        // Two rows of few words are as soon read one by one where the first of them is on the side that others begin on.
+        let pairs = begins || self.pattern.worked == Worked::Round || self.costs[at] > FEW_WORDS;
         if sides {
             // The last of them may do better with the rows after them.
             for alike in 2..=alike {
-                if alike > 2 || (alike == 2 && self.costs[at] > FEW_WORDS) {
+                if alike > 2 || pairs {
                     offer(alone, alike, Choice::Alike(alike));
                 }
             }
@@ -265,7 +269,8 @@ impl<'a> Cutter<'a> {
                 if one > free {
                     return choice;
                 }
-                if !self.told(one - 1) {
+                // Where a sentence tells the last row already, the rows before it are told with it if they are a block.
+                if !self.told(one - 1) || (rows > 2 && whole(rows)) {
                     offer(LINE + LOOK_BACK, rows, Choice::Again { source, rows, times: 1 });
                 }
                 let more = shared.of(at, rows) / rows;
@@ -277,6 +282,12 @@ impl<'a> Cutter<'a> {
             tried = tried.max(length);
         }
         choice
+    }
+
+    /// Whether a row stands in Row 1's place of two: blocks of rows begin there.
+    fn begins(&self, row: usize) -> bool {
+        let set_up = self.pattern.rows.iter().take_while(|row| row.is_set_up()).count();
+        row.checked_sub(set_up).is_some_and(|behind| behind.is_multiple_of(2))
     }
 
     /// The stitch that is all of a row.

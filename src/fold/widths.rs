@@ -48,7 +48,7 @@ fn worked(row: &Row, times: usize) -> Option<Vec<StitchId>> {
 
 /// The row opened so that its words serve every width, as far as they can.
 pub(super) fn open(row: &Row, folded: &Folded, stitches: &Stitches, nesting: u8) -> Vec<Item> {
-    let usual = open::open(&folded.closed, &folded.worded, folded.uses, stitches);
+    let usual = open::open(&folded.closed, (&folded.worded, folded.uses), folded.shape, stitches);
     let (Some(repeat), Some(widest)) = (row.repeat, folded.wide.last()) else { return usual };
     if serves(&usual, folded, stitches) {
         return usual;

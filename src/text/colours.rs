@@ -4,6 +4,7 @@
 use std::sync::Arc;
 
 use super::find::{Draft, Entry, RowText};
+use crate::words::colours::{is_abbreviation, is_brief, one_name, two_names};
 use crate::words::rows::lex::{Cursor, Kind, tokens};
 use crate::words::{self, Colours};
 
@@ -26,18 +27,34 @@ pub(super) fn listed(line: &str) -> Option<Vec<String>> {
     let colon = cursor.take_mark(&[':']);
     let list = line.get(if colon { mark.end } else { mark.start }..)?.trim().trim_end_matches('.');
     // Names that hold a comma are parted by semicolons; the last one by "and".
-    let part = if list.contains(';') { ';' } else { ',' };
-    let (before, last) = list.rsplit_once(part).map_or((None, list), |(before, last)| (Some(before), last));
-    let last = last.trim().trim_start_matches("and ");
-    let (one, other) = last.rsplit_once(" and ").or_else(|| last.rsplit_once(" & ")).unwrap_or((last, ""));
-    let names = before.into_iter().flat_map(|before| before.split(part)).chain([one, other]);
-    let names: Vec<String> =
-        names.map(str::trim).filter(|name| !name.is_empty()).map(str::to_owned).collect();
+    let part = if parted_by(list, ';').count() > 1 { ';' } else { ',' };
+    let mut names: Vec<&str> = parted_by(list, part).map(str::trim).collect();
+    if let Some(last) = names.pop() {
+        let last = last.trim_start_matches("and ");
+        let closed = |name: &str| name.matches('(').count() == name.matches(')').count();
+        let cut = |between: &str| last.rsplit_once(between).filter(|(_, name)| closed(name));
+        let (one, other) = cut(" and ").or_else(|| cut(" & ")).unwrap_or((last, ""));
+        names.extend([one.trim(), other.trim()]);
+    }
+    let names: Vec<String> = names.into_iter().filter(|name| !name.is_empty()).map(str::to_owned).collect();
     // "Colours A, B" is a list without a colon where it is one of abbreviations.
     if !colon && !names.iter().all(|name| is_abbreviation(name)) {
         return None;
     }
     (!names.is_empty() && names.iter().all(|name| name.chars().count() <= LONGEST)).then_some(names)
+}
+
+/// The parts of a list, where no bracket is open: "A (No. 4, red)" is one.
+fn parted_by(list: &str, mark: char) -> impl Iterator<Item = &str> {
+    let mut depth = 0usize;
+    list.split(move |c| {
+        match c {
+            '(' => depth += 1,
+            ')' => depth = depth.saturating_sub(1),
+            _ => {}
+        }
+        c == mark && depth == 0
+    })
 }
 
 /// The colours of a pattern.
@@ -60,7 +77,7 @@ pub(super) fn of(draft: &Draft) -> Colours {
         let whole = whole.into_iter().find(|(_, name)| in_rows(name));
         let (many, name) = whole.unwrap_or((1, first.clone()));
         match two_names(&name).filter(|_| !in_rows(&name)) {
-            Some((one, two)) => both(&one, &two, &mut colours),
+            Some((term, meaning)) => both(term, meaning, &mut colours),
             None => colours.add(&name, &name),
         }
         listed = &listed[many..];
@@ -103,51 +120,20 @@ fn entry(term: &str, meaning: &str, colours: &mut Colours) {
         return;
     }
     for name in &names {
-        both(name, meaning, colours);
-    }
-}
-
-/// Whether a term stands for a colour in lists: MC, CC2, A, C1, "yarn B", "main colour".
-pub(super) fn is_abbreviation(term: &str) -> bool {
-    let term = term.to_lowercase();
-    let words: Vec<&str> = term.split_whitespace().collect();
-    let short = |word: &str| {
-        let letters = word.trim_end_matches(|c: char| c.is_ascii_digit());
-        matches!(letters, "mc" | "cc" | "col")
-            || (word.len() == 1 && matches!(letters, "a" | "b" | "c" | "d" | "e" | "f" | "g" | "h"))
-            || (word.len() == 2 && letters == "c")
-    };
-    match words[..] {
-        [word] => short(word),
-        ["yarn" | "colour" | "color" | "shade", word] => short(word) || word.parse::<u8>().is_ok(),
-        ["main" | "contrast" | "contrasting" | "background", "colour" | "color"] => true,
-        ["contrast" | "contrasting", "colour" | "color", word] => word.parse::<u8>().is_ok(),
-        _ => false,
+        match is_abbreviation(meaning) && !is_abbreviation(name) {
+            true => both(meaning, name, colours),
+            false => both(name, meaning, colours),
+        }
     }
 }
 
 /// A term and the colour that it means. What is no name, "island wool in three balls of navy", leaves the term its own.
-fn both(one: &str, two: &str, colours: &mut Colours) {
-    let (term, meaning) = if is_abbreviation(one) || !is_abbreviation(two) { (one, two) } else { (two, one) };
-    let generic = is_abbreviation(meaning);
-    let brief = meaning.chars().count() <= 30 && meaning.split_whitespace().count() <= 4;
-    let name = if !generic && brief { meaning } else { term };
+fn both(term: &str, meaning: &str, colours: &mut Colours) {
+    let name = one_name(term, meaning);
     colours.add(term, name);
-    if brief {
+    if is_brief(meaning) {
         colours.add(meaning, name);
     }
-}
-
-/// "Navy (MC)", "MC = navy", "MC: navy".
-fn two_names(text: &str) -> Option<(String, String)> {
-    let (one, two) = text
-        .strip_suffix(')')
-        .and_then(|text| text.split_once('('))
-        .or_else(|| text.split_once('='))
-        .or_else(|| text.split_once(':'))?;
-    let (one, two) = (one.trim(), two.trim());
-    (!one.is_empty() && !two.is_empty() && (is_abbreviation(one) || is_abbreviation(two)))
-        .then(|| (one.to_owned(), two.to_owned()))
 }
 
 /// The colour that a row is said to begin in: in its label, "Row 3 (RS) (navy):", or in a line before it, "Change to
@@ -255,6 +241,11 @@ mod tests {
         assert_eq!(names("Colours A, B").as_deref(), Some("A|B"));
         assert_eq!(names("Colours A and B").as_deref(), Some("A|B"));
         assert_eq!(names("Colors: navy, dark red, and cream").as_deref(), Some("navy|dark red|cream"));
+        assert_eq!(
+            names("Colors: A (No. 4, red), B (black and white).").as_deref(),
+            Some("A (No. 4, red)|B (black and white)")
+        );
+        assert_eq!(names("Colours: MC (navy) and CC (cream)").as_deref(), Some("MC (navy)|CC (cream)"));
         assert_eq!(names("Colours and yarn"), None);
         assert_eq!(names("Colour work is easy."), None);
     }
@@ -265,6 +256,16 @@ mod tests {
         let colours = of(&draft(&["navy (MC)", "CC = cream", "dark red"], &[]));
         let named = |text: &str, colours: &Colours| colours.named(text).map(|name| name.to_string());
         for (text, name) in [("MC", "navy"), ("navy", "navy"), ("CC", "cream"), ("dark red", "dark red")] {
+            assert_eq!(named(text, &colours).as_deref(), Some(name), "{text}");
+        }
+        let colours = of(&draft(&["A (Dk. blue, no. 4)", "CC: cream", "J - sage", "B is rust: dark"], &[]));
+        for (text, name) in [
+            ("A", "Dk. blue, no. 4"),
+            ("CC", "cream"),
+            ("cream", "cream"),
+            ("in J", "sage"),
+            ("B", "rust: dark"),
+        ] {
             assert_eq!(named(text, &colours).as_deref(), Some(name), "{text}");
         }
         // One name, where rows have it so.

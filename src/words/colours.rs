@@ -1,5 +1,6 @@
 //! Colours that a text names: how it spells each, and what each is called.
 
+use std::collections::HashMap;
 use std::sync::Arc;
 
 use super::{row, shade};
@@ -112,6 +113,81 @@ impl Colours {
             .max_by_key(|spelling| spelling.words.len())?;
         Some((links + found.words.len(), Arc::clone(&found.name)))
     }
+}
+
+/// The longest name that stands beside an abbreviation, in characters and in words: what is longer tells of the yarn.
+const LONGEST_NAME: (usize, usize) = (30, 4);
+
+/// Whether some words are a name beside an abbreviation, and no description: "dark red", not "three balls of island wool".
+pub fn is_brief(name: &str) -> bool {
+    name.chars().count() <= LONGEST_NAME.0 && name.split_whitespace().count() <= LONGEST_NAME.1
+}
+
+/// Whether words stand for a colour in lists: MC, CC2, A, C1, "yarn B", "main colour".
+pub fn is_abbreviation(term: &str) -> bool {
+    let term = term.to_lowercase();
+    let words: Vec<&str> = term.split_whitespace().collect();
+    let short = |word: &str| {
+        let letters = word.trim_end_matches(|c: char| c.is_ascii_digit());
+        matches!(letters, "mc" | "cc" | "col")
+            || (word.len() == 1 && matches!(letters, "a" | "b" | "c" | "d" | "e" | "f" | "g" | "h"))
+            || (word.len() == 2 && letters == "c")
+    };
+    match words[..] {
+        [word] => short(word),
+        ["yarn" | "colour" | "color" | "shade", word] => short(word) || word.parse::<u8>().is_ok(),
+        ["main" | "contrast" | "contrasting" | "background", "colour" | "color"] => true,
+        ["contrast" | "contrasting", "colour" | "color", word] => word.parse::<u8>().is_ok(),
+        _ => false,
+    }
+}
+
+/// A colour's abbreviation and its name, where one text tells both: "Navy (MC)", "MC = navy", "CC: cream", "A - sage",
+/// "B is rust".
+pub fn two_names(text: &str) -> Option<(&str, &str)> {
+    const MARKS: [&str; 6] = ["=", ":", " - ", " is ", "\u{2013}", "\u{2014}"];
+    let (one, two) = text.strip_suffix(')').and_then(|text| text.split_once('(')).or_else(|| {
+        let pairs = MARKS.iter().filter_map(|mark| text.split_once(mark));
+        pairs.min_by_key(|(before, _)| before.len())
+    })?;
+    let (one, two) = (one.trim(), two.trim());
+    // In such a pair any one letter is meant as an abbreviation.
+    let short = |name: &str| {
+        let mut letters = name.chars();
+        let letter = letters.next().is_some_and(char::is_alphabetic) && letters.next().is_none();
+        letter || is_abbreviation(name)
+    };
+    match (short(one), short(two)) {
+        _ if one.is_empty() || two.is_empty() => None,
+        (true, _) => Some((one, two)),
+        (false, true) => Some((two, one)),
+        (false, false) => None,
+    }
+}
+
+/// What a colour is called that has both: its name, where that is one, else its abbreviation.
+pub fn one_name<'t>(abbreviation: &'t str, name: &'t str) -> &'t str {
+    if is_brief(name) && !is_abbreviation(name) { name } else { abbreviation }
+}
+
+/// The abbreviation and the name of each of some colours that has both. None of a colour of whose names another has one,
+/// too: "A: cream" and "B: cream" are told apart by all they are called.
+pub fn told_twice<'t>(colours: &[&'t str]) -> Vec<Option<(&'t str, &'t str)>> {
+    let pairs: Vec<Option<(&str, &str)>> = colours.iter().map(|colour| two_names(colour)).collect();
+    let mut names: HashMap<String, usize> = HashMap::new();
+    for (pair, whole) in pairs.iter().zip(colours) {
+        let (one, two) = pair.map_or((*whole, None), |(one, two)| (one, Some(two)));
+        for name in [Some(one), two].into_iter().flatten() {
+            *names.entry(name.to_lowercase()).or_default() += 1;
+        }
+    }
+    let once = |name: &str| names.get(&name.to_lowercase()) == Some(&1);
+    pairs.into_iter().map(|pair| pair.filter(|(one, two)| once(one) && once(two))).collect()
+}
+
+/// Whether the name of a colour holds marks that part the words of a row.
+pub fn is_marked(name: &str) -> bool {
+    row::spelled(name).1
 }
 
 /// Whether some words can only be meant as a colour, be it named in the text or not: "A", "yarn B", "dark red".

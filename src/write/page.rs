@@ -2,14 +2,15 @@
 
 use std::borrow::Cow;
 
+use super::colours::Colours;
 use super::sizes;
 use super::spelled::spelled_out;
 use super::work::{Worder, capital, one_line};
 use crate::pattern::{Hand, Side, Worked};
-use crate::stitch::{StitchId, Stitches};
-use crate::style::{FrameTerm, Style, Value, When, Wording};
+use crate::stitch::StitchId;
+use crate::style::{Case, FrameTerm, Style, Template, Value, When, Wording};
 use crate::words::rows::head::printed_title;
-use crate::written::{Item, Label, Line, Work, Written};
+use crate::written::{Label, Line, Work, Written};
 
 /// A pattern in words. Nothing in it breaks a line.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -50,7 +51,14 @@ pub struct Entry<'a> {
 
 /// The pattern in the words of the style.
 pub fn compose<'a>(written: &'a Written, style: &'a Style) -> Page<'a> {
-    let mut worder = Worder { style, stitches: &written.stitches, worked: written.worked, used: Vec::new() };
+    let mut worder = Worder {
+        style,
+        stitches: &written.stitches,
+        colours: Colours::of(written, style),
+        colour_said: false,
+        worked: written.worked,
+        used: Vec::new(),
+    };
     let facts = facts(written, &worder);
     let rows: Vec<String> = written
         .lines
@@ -76,60 +84,45 @@ pub fn compose<'a>(written: &'a Written, style: &'a Style) -> Page<'a> {
 
 fn facts(written: &Written, worder: &Worder<'_>) -> Vec<String> {
     let head = &worder.style.head;
-    let mut facts = vec![match written.worked {
-        Worked::Flat => head.flat.clone(),
-        Worked::Round => head.round.clone(),
-    }];
+    // Names keep their own letters, whatever marks they hold.
+    let naming = |template: &Template, gap: &str, names: String| {
+        let fact = template.fill(&[(gap, names.into())]);
+        if worder.style.case == Case::Sentences { capital(fact) } else { fact }
+    };
+    let say = |fact: String| worder.sentences(fact);
+    let way = match written.worked {
+        Worked::Flat => &head.flat,
+        Worked::Round => &head.round,
+    };
+    let mut facts = vec![say(way.clone())];
     if written.hand == Hand::Left {
-        facts.push(head.left.clone());
+        facts.push(say(head.left.clone()));
     }
     if !written.sizes.is_empty() {
         let names: Vec<Cow<'_, str>> = written.sizes.iter().map(|size| one_line(&size.name)).collect();
-        facts.push(head.sizes.fill(&[("sizes", sized(&names, worder).into())]));
+        facts.push(naming(&head.sizes, "sizes", sized(&names, worder)));
     }
     if let Some(multiple) = written.multiple {
         let of = ("of", worder.number(multiple.of));
-        facts.push(match multiple.plus {
+        facts.push(say(match multiple.plus {
             0 => head.multiple_even.fill(&[of]),
             plus => head.multiple.fill(&[of, ("plus", worder.number(plus))]),
-        });
+        }));
     }
     let cast_on = match &written.sizes[..] {
         [] => worder.number(written.cast_on),
         sizes => by_size(&sizes.iter().map(|size| size.cast_on).collect::<Vec<_>>(), worder),
     };
-    facts.push(head.cast_on.fill(&[("n", cast_on)]));
-    let colours = colours(written);
+    facts.push(say(head.cast_on.fill(&[("n", cast_on)])));
+    let colours = worder.colours.listed();
     if !colours.is_empty() {
         let between = match colours.iter().any(|name| name.contains(head.colours_between.trim())) {
             true => &head.colours_apart,
             false => &head.colours_between,
         };
-        facts.push(head.colours.fill(&[("colours", colours.join(between).into())]));
+        facts.push(naming(&head.colours, "colours", colours.join(between)));
     }
-    facts.into_iter().map(|fact| worder.sentences(fact)).collect()
-}
-
-/// The colours of the rows, in the order they come in.
-fn colours(written: &Written) -> Vec<Cow<'_, str>> {
-    fn gather<'w>(items: &[Item], stitches: &'w Stitches, found: &mut Vec<Cow<'w, str>>) {
-        for item in items {
-            match item {
-                Item::Repeat { items, .. } => gather(items, stitches, found),
-                Item::Run { stitch, .. } => {
-                    let colour = stitches.get(*stitch).colour.as_deref().map(one_line);
-                    found.extend(colour.filter(|colour| !found.contains(colour)));
-                }
-            }
-        }
-    }
-    let mut found = Vec::new();
-    for line in &written.lines {
-        if let Work::Items(items) = &line.work {
-            gather(items, &written.stitches, &mut found);
-        }
-    }
-    found
+    facts
 }
 
 /// What differs by size: "23 (29, 35)".
@@ -197,8 +190,11 @@ fn label(label: &Label, worder: &Worder<'_>, text: &mut String) {
             match side {
                 None => worder.by_way(&words.rows, &words.rounds).fill_behind(text, &[n]),
                 Some(side) => {
+                    let two = last.checked_sub(*first) == Some(1);
+                    let template = if two { &words.first_two } else { &words.first_rows };
                     let side = ("side", style.sides.of(*side).into());
-                    words.first_rows.fill_behind(text, &[n, ("first", worder.number(*first)), side]);
+                    let (first, last) = (worder.number(*first), worder.number(*last));
+                    template.fill_behind(text, &[n, ("first", first), side, ("last", last)]);
                 }
             }
         }

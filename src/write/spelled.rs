@@ -25,11 +25,12 @@ const OTHERS: [(&str, &str); 19] = [
     ("dec", "decrease"),
 ];
 
-/// The text with its abbreviations spelled out: "(K1, yo, k1) in one st" is "(Knit 1, yarn over, knit 1) in one
-/// stitch". What is no abbreviation stays as it is.
+/// The text with its abbreviations spelled out, and without brackets that no voice reads: "(K1, yo, k1) in one st" is "Into
+/// one stitch knit 1 and yarn over and knit 1". What is no abbreviation stays as it is.
 pub(super) fn spelled_out(text: &str, terms: Terms) -> String {
+    let text = &without_brackets(text);
     let mut out = String::with_capacity(2 * text.len());
-    let mut rest = text;
+    let mut rest = text.as_str();
     while let Some(start) = rest.find(char::is_alphanumeric) {
         let (before, from) = rest.split_at(start);
         let end = from.find(|c: char| !c.is_alphanumeric()).unwrap_or(from.len());
@@ -44,6 +45,42 @@ pub(super) fn spelled_out(text: &str, terms: Terms) -> String {
     }
     out.push_str(rest);
     out
+}
+
+/// The text with its groups that are worked into one stitch told by that stitch first.
+fn without_brackets(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    let mut rest = text;
+    while let Some((before, group, place, after)) = group(rest) {
+        out.push_str(before);
+        let begins = group.starts_with(char::is_uppercase);
+        out.push_str(if begins { "Into " } else { "into " });
+        out.push_str(place);
+        for (at, item) in group.split(',').map(str::trim).enumerate() {
+            out.push_str(if at == 0 { " " } else { " and " });
+            let mut letters = item.chars();
+            out.extend(letters.next().into_iter().flat_map(char::to_lowercase));
+            out.push_str(letters.as_str());
+        }
+        rest = after;
+    }
+    out + rest
+}
+
+/// The first group of a text that is worked into one stitch: what stands before it, the group, the stitch, what follows.
+fn group(text: &str) -> Option<(&str, &str, &str, &str)> {
+    let mut from = 0;
+    loop {
+        let open = from + text.get(from..)?.find('(')?;
+        let (group, behind) = text.get(open + 1..)?.split_once(')')?;
+        let place = behind.strip_prefix(" into ").or_else(|| behind.strip_prefix(" in "));
+        let ended = place.map(|place| place.split_at(place.find([',', ';', '.']).unwrap_or(place.len())));
+        let one = |place: &str| place.ends_with(" st") || place.ends_with(" stitch");
+        if let Some((place, after)) = ended.filter(|(place, _)| one(place) && !group.contains('(')) {
+            return Some((text.get(..open)?, group, place, after));
+        }
+        from = open + 1;
+    }
 }
 
 fn long(word: &str, terms: Terms) -> Option<String> {
@@ -76,7 +113,11 @@ mod tests {
         for (short, long) in [
             (
                 "(K1, yo, k1) in one st, turn, p3, turn, k3tog.",
-                "(Knit 1, yarn over, knit 1) in one stitch, turn, purl 3, turn, knit 3 together.",
+                "Into one stitch knit 1 and yarn over and knit 1, turn, purl 3, turn, knit 3 together.",
+            ),
+            (
+                "Turn, (p1, k1) into the same stitch; k2 (edge)",
+                "Turn, into the same stitch purl 1 and knit 1; knit 2 (edge)",
             ),
             (
                 "Sl 2 sts to cn, k5tog, work A2 again",

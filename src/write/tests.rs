@@ -171,7 +171,7 @@ fn aloud_rows_are_spoken() {
         [
             "Round one. Repeat the following four times. Knit two. Knit two together. End of repeat. Twelve stitches.",
             "Round two. Knit to the end. Twelve stitches.",
-            "Round three. Repeat the following six times. Knit two together. End of repeat. Six stitches.",
+            "Round three. Knit two together six times. Six stitches.",
         ]
     );
 }
@@ -183,32 +183,63 @@ fn repeats_inside_repeats_can_be_told_apart() {
     let nested = |extent| {
         move |s: &mut Sample<'_>| {
             let inner =
-                Item::Repeat { items: vec![s.run("yo", 1), s.run("k2tog", 2)], extent: Extent::Times(3) };
+                Item::Repeat { items: vec![s.run("yo", 1), s.run("kfb", 2)], extent: Extent::Times(3) };
             let items = vec![s.run("k", 1), inner];
             vec![Item::Repeat { items, extent }, s.run("k", 1)]
         }
     };
     let (open, fixed) = (Extent::ToLast(1), Extent::Times(2));
     for (style, extent, expected) in [
-        ("abbreviated", open, "*K1, [yo, [k2tog] twice] 3 times; rep from * to last st, k1."),
-        ("abbreviated", fixed, "[K1, [yo, [k2tog] twice] 3 times] twice, k1."),
-        ("bracketed", open, "[K1, [yo, [k2tog] twice] 3 times] to last st, k1."),
+        ("abbreviated", open, "*K1, [yo, [kfb] twice] 3 times; rep from * to last st, k1."),
+        ("abbreviated", fixed, "[K1, [yo, [kfb] twice] 3 times] twice, k1."),
+        ("bracketed", open, "[K1, [yo, [kfb] twice] 3 times] to last st, k1."),
         (
             "spelled-out",
             fixed,
             "repeat the following twice: knit 1, then repeat this inner group 3 times: yarn over, then repeat this \
-             inner group twice: knit 2 together; end of inner group; end of inner group; end of repeat; then knit 1.",
+             inner group twice: knit into the front and back of the next stitch; end of inner group; end of inner group; \
+             end of repeat; then knit 1.",
         ),
         (
             "aloud",
             open,
             "Repeat the following to the last stitch. Knit one. Repeat this inner group three times. Yarn over. \
-             Repeat this inner group twice. Knit two together. End of inner group. End of inner group. End of \
+             Repeat this inner group twice. Knit into the front and back of the next stitch. End of inner group. End of inner group. End of \
              repeat. Knit one.",
         ),
     ] {
         assert_eq!(work(style, nested(extent)), expected, "{style}");
     }
+}
+
+/// A stitch of one movement is told with its number, to which nothing else can belong; a group is opened for those of several,
+/// for yarn overs, of which two are another stitch, and behind a colour.
+#[test]
+fn listeners_hear_a_number_behind_one_stitch() {
+    let three = |name: &'static str| move |s: &mut Sample<'_>| vec![s.run(name, 3), s.run("k", 1)];
+    for (style, stitch, expected) in [
+        ("spelled-out", "k2tog", "knit 2 together 3 times, knit 1."),
+        ("aloud", "ssk", "Slip slip knit three times. Knit one."),
+        ("aloud", "2/2lc", "Two over two left cross three times. Knit one."),
+        ("abbreviated", "k2tog", "[K2tog] 3 times, k1."),
+        (
+            "spelled-out",
+            "skp",
+            "repeat the following 3 times: slip 1 knit 1 and pass the slipped stitch over; end of repeat; then knit 1.",
+        ),
+        ("aloud", "yo", "Repeat the following three times. Yarn over. End of repeat. Knit one."),
+    ] {
+        assert_eq!(work(style, three(stitch)), expected, "{style}");
+    }
+    let coloured = |s: &mut Sample<'_>| {
+        let k2tog = s.stitch("k2tog");
+        let stitch = s.written.stitches.coloured(k2tog, "2").unwrap();
+        vec![Item::Run { stitch, extent: Extent::Times(3) }, s.run("k", 1)]
+    };
+    assert_eq!(
+        work("spelled-out", coloured),
+        "repeat the following 3 times: knit 2 together in color 2; end of repeat; then knit 1."
+    );
 }
 
 #[test]

@@ -2,9 +2,10 @@
 
 use std::borrow::Cow;
 
+use super::colours::Colours;
 use super::number;
 use crate::pattern::Worked;
-use crate::stitch::{Stitch, StitchId, Stitches};
+use crate::stitch::{StitchId, Stitches};
 use crate::style::{Case, Numbers, Style, Template, Value, Wording};
 use crate::written::{Extent, Item};
 
@@ -12,6 +13,9 @@ use crate::written::{Extent, Item};
 pub(super) struct Worder<'a> {
     pub(super) style: &'a Style,
     pub(super) stitches: &'a Stitches,
+    pub(super) colours: Colours<'a>,
+    /// Whether the row has said in which colour all of it is worked.
+    pub(super) colour_said: bool,
     pub(super) worked: Worked,
     /// The stitches named by their own words, each once, so that the list can explain them.
     pub(super) used: Vec<StitchId>,
@@ -35,13 +39,46 @@ enum Piece {
     Repeat,
 }
 
-impl Worder<'_> {
+impl<'a> Worder<'a> {
     /// Puts the work of a whole row, without the full stop, behind a text.
     pub(super) fn row(&mut self, items: &[Item], text: &mut String) {
         let from = text.len();
+        match self.one_colour(items) {
+            Some(colour) => {
+                let mut words = String::new();
+                self.colour_said = true;
+                self.work(items, &mut words);
+                self.colour_said = false;
+                let values = [("colour", self.colours.called(colour).into()), ("items", words.into())];
+                self.style.work.in_colour.fill_behind(text, &values);
+            }
+            None => self.work(items, text),
+        }
+        self.begin(text, from, items);
+    }
+
+    /// The colour of all that a row works; none where a stitch has none, or another.
+    fn one_colour(&self, items: &[Item]) -> Option<&'a str> {
+        if !self.colours.may_be_said_once() {
+            return None;
+        }
+        let runs = items.iter().flat_map(Item::pieces).filter_map(|item| match item {
+            Item::Run { stitch, .. } => Some(*stitch),
+            Item::Repeat { .. } => None,
+        });
+        let mut colours = runs
+            .filter(|stitch| !self.stitches.is_slipped(*stitch))
+            .map(|stitch| self.stitches.get(stitch).colour.as_deref());
+        let first = colours.next()??;
+        colours.all(|colour| colour == Some(first)).then_some(first)
+    }
+
+    /// Puts the work of a row behind a text, its first letter as the words have it.
+    fn work(&mut self, items: &[Item], text: &mut String) {
+        let from = text.len();
         if let [Item::Run { stitch, extent: Extent::ToLast(0) }] = items
             && self.style.wording == Wording::Short
-            && self.stitches.get(*stitch).colour.is_none()
+            && self.colour(*stitch).is_none()
             && let Some(whole) = &self.stitches.get(*stitch).words(self.style.terms).whole
         {
             text.push_str(whole);
@@ -51,7 +88,12 @@ impl Worder<'_> {
                 text.push_str(&self.style.work.empty);
             }
         }
-        self.begin(text, from, items);
+    }
+
+    /// The colour that must be said of a stitch. What is slipped shows the one it was worked in before.
+    fn colour(&self, stitch: StitchId) -> Option<Cow<'_, str>> {
+        let colour = self.stitches.get(stitch).colour.as_deref().filter(|_| !self.colour_said)?;
+        (!self.stitches.is_slipped(stitch)).then(|| self.colours.called(colour))
     }
 
     fn items(&mut self, items: &[Item], depth: Depth, text: &mut String) {
@@ -97,39 +139,52 @@ impl Worder<'_> {
         text
     }
 
-    fn run(&mut self, stitch: StitchId, extent: Extent, depth: Depth, text: &mut String) -> Piece {
+    fn run(&mut self, id: StitchId, extent: Extent, depth: Depth, text: &mut String) -> Piece {
         // A stitch in a colour is explained once, as itself.
-        let plain = self.stitches.get(stitch).colour.is_some();
-        self.uses(if plain { self.stitches.plain(stitch) } else { stitch });
-        let stitch = self.stitches.get(stitch);
-        let (words, colour) = (stitch.words(self.style.terms), &stitch.colour);
+        let plain = self.stitches.get(id).colour.is_some();
+        self.uses(if plain { self.stitches.plain(id) } else { id });
+        let words = self.stitches.get(id).words(self.style.terms);
         let (one, many, bare) = match self.style.wording {
             Wording::Short => (&words.short, &words.run, &words.bare),
             Wording::Long => (&words.long, &words.long_run, &words.long_bare),
         };
         match (extent, many, bare) {
-            (Extent::Times(1), ..) => text.push_str(&self.said(one, stitch)),
+            (Extent::Times(1), ..) => text.push_str(&self.said(one, id)),
             (Extent::Times(n), Some(many), _) => {
                 let from = text.len();
                 put_with_number(many, n, text);
-                if let Cow::Owned(said) = self.said(&text[from..], stitch) {
+                if let Cow::Owned(said) = self.said(&text[from..], id) {
                     text.replace_range(from.., &said);
                 }
             }
             (Extent::ToLast(left), _, Some(bare)) => {
                 let (stitch, until) = (("stitch", self.spoken(bare).into()), ("until", self.until(left)));
                 let work = &self.style.work;
-                match &colour {
+                match self.colour(id) {
                     None => work.run_to.fill_behind(text, &[stitch, until]),
                     Some(colour) => {
-                        let colour = ("colour", one_line(&**colour).into());
+                        let colour = ("colour", colour.into());
                         work.coloured_to.fill_behind(text, &[stitch, until, colour]);
                     }
                 }
             }
-            (extent, ..) => return self.repeat(&self.said(one, stitch), extent, depth, text),
+            (Extent::Times(n), ..) if self.may_be_counted(id) => {
+                let values = [("stitch", self.spoken(one).into()), ("times", self.times(n))];
+                self.style.work.run_times.fill_behind(text, &values);
+            }
+            (extent, ..) => return self.repeat(&self.said(one, id), extent, depth, text),
         }
         Piece::Run
+    }
+
+    /// Whether a stitch without words for several is told with a number of times behind it, where the style has words for that:
+    /// one thing is done, which the number can't be of a part of, and no loop is made of none, of which two are another stitch.
+    fn may_be_counted(&self, stitch: StitchId) -> bool {
+        let words = &self.style.work.run_times;
+        !words.is_empty() && self.colour(stitch).is_none() && {
+            let stitch = self.stitches.get(stitch);
+            !stitch.own && stitch.uses > 0 && !stitch.words(self.style.terms).long.contains(" and ")
+        }
     }
 
     /// Keeps in mind that a stitch was named.
@@ -140,10 +195,10 @@ impl Worder<'_> {
     }
 
     /// Words of a stitch, with its colour where it has one.
-    fn said<'t>(&self, words: impl Into<Cow<'t, str>>, stitch: &Stitch) -> Cow<'t, str> {
+    fn said<'t>(&self, words: impl Into<Cow<'t, str>>, stitch: StitchId) -> Cow<'t, str> {
         let words = self.spoken(words);
-        let Some(colour) = &stitch.colour else { return words };
-        let values = [("stitch", words.into()), ("colour", one_line(colour.as_ref()).into())];
+        let Some(colour) = self.colour(stitch) else { return words };
+        let values = [("stitch", words.into()), ("colour", colour.into())];
         self.style.work.coloured.fill(&values).into()
     }
 

@@ -98,7 +98,7 @@ fn the_styles_are_those_of_the_settings_or_the_call() {
 #[test]
 fn words_that_do_not_say_the_chart_do_not_read_back() {
     let bench = Bench::with(&[
-        ("cowl.csv", "Cowl\nWorked: in the round\n\n,k,k,p,2\n,k,k,p,1\n"),
+        ("cowl.csv", "Cowl\nWorked: in the round\n\n,p,k,p,2\n,k,k,p,1\n"),
         (
             "house.toml",
             "about = \"ours\"\nlike = \"abbreviated\"\n[head]\nround = \"For a cowl.\"\n[label]\nround = \"Row {n}: \"\n",

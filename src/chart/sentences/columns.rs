@@ -67,6 +67,18 @@ pub(in crate::chart) fn repeat_columns(text: &str) -> Option<RepeatColumns> {
     Some(RepeatColumns { first: one.min(two), last: one.max(two) })
 }
 
+/// Whether a text that names the columns of the repeat says nothing else in words.
+pub(in crate::chart) fn say_no_more(text: &str) -> bool {
+    let RepeatWords { words, columns, through, joining, little, .. } = repeat_words();
+    let known = [words, columns, through, joining, little];
+    let is_known =
+        |word: &str| known.iter().any(|words| words.iter().any(|one| one.eq_ignore_ascii_case(word)));
+    pieces(text).iter().all(|piece| match piece {
+        Piece::Word(word) => is_known(word),
+        Piece::Number(_) | Piece::Dash | Piece::Other => true,
+    })
+}
+
 /// The column of "Repeat column 2", where nothing else is said: stitches, "Rep sts 2", may be counted.
 fn only_column(pieces: &[Piece<'_>], words: &[&str]) -> Option<u32> {
     let RepeatWords { squares, .. } = repeat_words();

@@ -46,7 +46,7 @@ pub(super) struct RepeatWords {
     pub(super) words: Vec<&'static str>,
     stitches: Vec<&'static str>,
     rows: Vec<&'static str>,
-    little: Vec<&'static str>,
+    pub(super) little: Vec<&'static str>,
     /// What columns are called where they are named by their numbers.
     pub(super) columns: Vec<&'static str>,
     /// The same, of those words that count no stitches.
@@ -55,6 +55,8 @@ pub(super) struct RepeatWords {
     pub(super) through: Vec<&'static str>,
     /// What numbers are called that are none.
     pub(super) times: Vec<&'static str>,
+    /// What else may stand in a sentence that says no more than that.
+    pub(super) joining: Vec<&'static str>,
 }
 
 static PHRASES: LazyLock<File> = LazyLock::new(|| tables::read(table!("chart/sentences/phrases")));

@@ -1,6 +1,6 @@
 //! A cast-on, a multiple and a repeat that sentences tell, held against the chart.
 
-use super::Sentence;
+use super::{Sentence, columns};
 use crate::pattern::{Multiple, Pattern};
 use crate::place::{Address, Place, Span};
 use crate::problem::{Code, Finding};
@@ -76,6 +76,18 @@ impl<'a> Widths<'a> {
     pub(in crate::chart) fn is_cast_on(&self, text: &str, cast_on: u32) -> bool {
         let own = self.own_cast_on().filter(|sentence| sentence.says.cast_on == [cast_on]);
         own.is_some_and(|sentence| sentence.text == text)
+    }
+
+    /// Whether a text names the columns of the repeat, which were followed, and says nothing else: rows in words tell the
+    /// repeat themselves.
+    pub(in crate::chart) fn is_repeat(&self, text: &str, findings: &[Finding]) -> bool {
+        let followed = |sentence: &Sentence| {
+            let read =
+                |finding: &Finding| finding.code == Code::RepeatDrawn && finding.place == sentence.place;
+            findings.iter().any(read)
+        };
+        let mut named = self.sentences.iter().filter(|sentence| sentence.says.columns.is_some());
+        named.any(|sentence| sentence.text == text && followed(sentence)) && columns::say_no_more(text)
     }
 
     /// Says that the cast-on was taken as the setting, and whose texts are no notes then.

@@ -60,7 +60,8 @@ fn least(pattern: &Pattern, words: &[&[Item]], at: usize) -> u32 {
     let side = |row: usize| pattern.rows[row].side;
     let sides = at > 0 || side(at) == Side::Rs;
     for end in at + 2..=n {
-        let few = end - at == 2 && alone - LINE <= FEW_WORDS;
+        let apart = at % 2 == 1 && pattern.worked == Worked::Flat;
+        let few = end - at == 2 && alone - LINE <= FEW_WORDS && apart;
         if sides && !few && (at..end).all(|row| words[row] == words[at]) {
             best = best.min(alone + rest(end));
         }

@@ -10,6 +10,7 @@ use crate::text::says::{Says, says};
 use crate::text::sizes::of_first;
 use crate::text::stated::part_count;
 use crate::text::ways::Followed;
+use crate::words::colours::is_abbreviation;
 use crate::words::rows::label::{Label, Rows};
 use crate::words::works;
 
@@ -89,7 +90,7 @@ impl Draft {
         }
         // "Bobble (MB): ..." explains both; the names of a colour stay together.
         match two_terms(&entry.term) {
-            Some((one, two)) if ![one, two].into_iter().any(colours::is_abbreviation) => {
+            Some((one, two)) if ![one, two].into_iter().any(is_abbreviation) => {
                 let of = |term: &str| Entry { term: term.to_owned(), ..entry.clone() };
                 self.list.extend([of(one), of(two)]);
             }

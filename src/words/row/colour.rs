@@ -62,6 +62,13 @@ impl Parser<'_, '_> {
         }
     }
 
+    /// Whether words end in a number that is all the name of a colour, which no other word joins to them: "k1", not "k2
+    /// in colour 1".
+    pub(super) fn ends_in_number(&self, words: &[String]) -> bool {
+        let number = words.last().is_some_and(|word| word.bytes().all(|byte| byte.is_ascii_digit()));
+        number && self.context.colours.at_end(words).is_some_and(|(at, _)| at + 1 == words.len())
+    }
+
     /// Takes words that take up a colour: "with navy", "change to MC", "navy:". An unknown colour is told.
     pub(super) fn takes_colour(&mut self) -> bool {
         let words = self.words();

@@ -178,6 +178,13 @@ impl Parser<'_, '_> {
 
     /// A run in all of these words, which begin at a token: "k3", "k3 navy", "k navy to end".
     fn run(&mut self, words: &[String], at: usize) -> Option<Item> {
+        // "K1" has a number of its own, also where a colour is called 1.
+        if self.ends_in_number(words)
+            && let Some(Item::Run { stitch, extent }) = self.plain_run(words, at)
+            && self.context.stitches.get(stitch).words(Terms::Us).run.is_some()
+        {
+            return self.painted(Item::Run { stitch, extent }, None);
+        }
         if let (rest, Some(colour)) = self.without_colour(words)
             && let Some(item) = self.plain_run(rest, at)
         {
