@@ -106,10 +106,11 @@ fn understood(
     let mut key_sheet: Vec<KeyEntry> = Vec::new();
     let (mut sheets, mut hidden) = (Vec::new(), Vec::new());
     let (mut charts, mut findings) = (Vec::new(), Vec::new());
+    let mut stitches = Stitches::with_own(&around.stitches);
     for grid in &workbook.sheets {
         let mut sheet = Sheet::new(grid);
-        if keyblock::is_key_sheet(&sheet) {
-            let found = keyblock::take_sheet(&mut sheet, &mut Stitches::with_own(&around.stitches));
+        if keyblock::is_key_sheet(&sheet, &mut stitches) {
+            let found = keyblock::take_sheet(&mut sheet, &mut stitches);
             key_sheet.extend(found.entries);
             findings.extend(found.findings);
             findings.extend(keyblock::left_unread(&sheet));
@@ -209,7 +210,8 @@ impl<'a> Taken<'a> {
         let keyblock::Found { entries: mut block, findings: mut wrong_key, .. } =
             keyblock::take(&mut sheet, &mut stitches);
         sentences::give_back(&mut sentences, &mut sheet, &mut block);
-        let workbook = [block, call.key_sheet.clone()];
+        let mut workbook = [block, call.key_sheet.clone()];
+        workbook.iter_mut().for_each(|entries| keyblock::settle(&sheet, entries));
         let mut finder = Key::new(workbook, &call.below.key, &mut stitches, &mut wrong_key);
         let nearly = sheet.see_fills(&finder);
         let several = area::several::take(&mut sheet, &mut finder, &mut stitches);

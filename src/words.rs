@@ -8,6 +8,7 @@ pub(crate) mod colours;
 mod crossing;
 mod english;
 pub(crate) mod fabric;
+mod gloss;
 mod key;
 mod loops;
 mod means;
@@ -31,7 +32,7 @@ pub use colours::{Colours, stands_for_colour};
 pub use english::may_mean;
 pub(crate) use english::texts;
 pub use fabric::{Cloth, Fabric, Plain};
-pub use key::{Looks, left_aside, meaning, names_side, one_side};
+pub use key::{Looks, is_bare_slip, left_aside, meaning, names_side, one_side};
 pub use loops::{loops, told_in_key, within_row, worked_in_turns};
 pub use means::Means;
 pub use numerals::{GREAT, ONES, TENS, begins_number, number};
@@ -39,7 +40,7 @@ pub use row::{
     About, Choice, Context, Doubt, InColour, MarkerName, Piece, Reach, RowError, RowMistake, Stretch, Which,
     Work, mistakes, pieces_use, reads, row, work, works,
 };
-pub use shade::{is_colour, may_be_colour, may_be_worked, tells_work, with_colour};
+pub use shade::{is_colour, is_shade, may_be_colour, may_be_worked, tells_work, with_colour};
 
 /// Phrases of the built-in stitches in boiled form: exactly as they stand, and with one number left open (`#`).
 struct Phrases {
@@ -245,11 +246,10 @@ fn cable(squeezed: &str, stitches: &mut Stitches) -> Option<StitchId> {
         "lt" => return stitches.find("1/1lt"),
         _ => {}
     }
-    let inner = squeezed.strip_prefix('c')?;
-    let (total, ending) = inner
-        .strip_suffix('b')
-        .map(|total| (total, "rc"))
-        .or_else(|| inner.strip_suffix('f').map(|total| (total, "lc")))?;
+    let inner = squeezed.strip_prefix("cable").or_else(|| squeezed.strip_prefix('c'))?;
+    let ends = |endings: [&str; 3]| endings.iter().find_map(|ending| inner.strip_suffix(ending));
+    let right = ends(["back", "b", "behind"]).map(|total| (total, "rc"));
+    let (total, ending) = right.or_else(|| Some((ends(["front", "forward", "f"])?, "lc")))?;
     let total: u32 = total.parse().ok()?;
     // The total alone can't tell how an uneven cross is split.
     (total >= 2 && total.is_multiple_of(2)).then(|| stitches.find(&format!("{0}/{0}{ending}", total / 2)))?
@@ -349,6 +349,9 @@ mod tests {
             ("2/1 LPC", "2/1lpc"),
             ("C4B", "2/2rc"),
             ("c6f", "3/3lc"),
+            ("Cable 4 Back", "2/2rc"),
+            ("cable 6 forward", "3/3lc"),
+            ("cable 5 front", ""),
             ("C5F", ""),
             ("C4", ""),
             ("right twist", "1/1rt"),

@@ -6,6 +6,7 @@ use std::fmt::Write as _;
 use std::sync::Arc;
 
 use longhand::convert::{self, Charts};
+use longhand::problem::Severity;
 use longhand::settings::Settings;
 
 fn read(sheet: &str) -> Charts {
@@ -649,6 +650,53 @@ fn filled_squares_with_words_for_stitches_are_no_colours() {
     }
 }
 
+/// Short words for shades are no stitches: "lt blue" is a colour, and a left twist is one where it is told alone, in capitals or
+/// with a word that joins it to its colour.
+#[test]
+fn shades_in_short_are_no_twists() {
+    let paint = |text: &str| text.replace('@', NAVY).replace('%', CREAM);
+    let fills = "2,@,%,@,\n,@,%,%,1\n\n";
+    for (dark, light) in [
+        ("lt blue", "white"),
+        ("dk green", "Lt. Grey"),
+        ("med. grey", "LT blue"),
+        ("Dk. Sea Green", "lt grey (CC)"),
+        ("Dk. Sage", "Lt. Sage"),
+        ("grey - dk", "grey - lt"),
+        ("grey (med)", "grey (lt)"),
+    ] {
+        // RS from the right: % % @; WS from the left: @ % @.
+        let expected = format!("1 k:{light} k:{light} k:{dark}\n2 p:{dark} p:{light} p:{dark}\n");
+        for heading in ["Colours\n", "Key\n", ""] {
+            // Without a heading one of the two at least is surely a colour.
+            if heading.is_empty() && dark.ends_with("Sage") {
+                continue;
+            }
+            let sheet = paint(&format!("{fills}{heading}@,{dark}\n%,{light}\n"));
+            all_give(&expected, &[(light, sheet)]);
+        }
+    }
+    let worked = paint(&format!("{fills}Key\n@,knit with lt blue\n%,purl in Dk. Grey\n"));
+    all_give("1 p:Dk. Grey p:Dk. Grey k:lt blue\n2 p:lt blue k:Dk. Grey p:lt blue\n", &[("worked", worked)]);
+    // Letters stand for colours as fills do.
+    let letters = "2,a,b,a,\n,a,b,b,1\n\nKey\na,lt blue\nb,dk blue\n".to_owned();
+    all_give("1 k:dk blue k:dk blue k:lt blue\n2 p:lt blue p:dk blue p:lt blue\n", &[("letters", letters)]);
+    // Twists, on right-side rows: two cells each.
+    for (words, colour) in [("LT", ""), ("Lt", ""), ("LT (blue)", ":blue"), ("LT in lt blue", ":lt blue")] {
+        let sheet = format!(".,L,L,.,3\n.,.,.,.,1\n\nKey\n.,knit\nL,{words}\n");
+        let expected = format!("1 k k k k\n2 p p p p\n3 k 1/1lt{colour} k\n4 p p p p\n");
+        let (rows, coloured) = (rows(&sheet), !colour.is_empty());
+        let plain = rows.lines().map(|row| row.to_owned() + "\n").collect::<String>();
+        // What the loops of a coloured twist are purled with is the colour of the twist.
+        let expected = if coloured {
+            expected.replace("4 p p p p", &format!("4 p p{colour} p{colour} p"))
+        } else {
+            expected
+        };
+        assert_eq!(plain, expected, "{words}");
+    }
+}
+
 /// Lace in one colour, told by fills: the return row works the two loops of a double yarn over as ever.
 #[test]
 fn two_yarn_overs_in_a_colour_are_a_double_one() {
@@ -951,9 +999,8 @@ fn a_key_right_behind_the_row_numbers_is_one() {
 fn squares_worked_with_a_colour_are_a_key() {
     let sheet = "#1F4E79,#1F4E79,#FFF2CC,2\n#1F4E79,#FFF2CC,#1F4E79,1\n\n#1F4E79,knit with navy\n#FFF2CC,knit with cream\n";
     assert_eq!(rows(sheet), "1 k:navy k:cream k:navy\n2 p:navy p:navy p:cream\n");
-    // What can't be told without a heading is told with one.
-    let without =
-        "#1F4E79,#1F4E79,#FFF2CC,2\n#1F4E79,#FFF2CC,#1F4E79,1\n\n#1F4E79,Dusk 102\n#FFF2CC,Foam 7\n";
+    // Where no square is of a key, what makes one is told.
+    let without = "#1F4E79,#1F4E79,#FFF2CC,2\n#1F4E79,#FFF2CC,#1F4E79,1\n\nDusk 102\nFoam 7\n";
     let help = read(without).findings.iter().map(|finding| finding.help.to_string()).collect::<String>();
     assert!(help.contains("under the heading \"Colours\""), "{help}");
 }
@@ -971,6 +1018,310 @@ fn what_else_the_words_of_a_key_say_is_told() {
             "Of the key's \"knit - edge stitch, slip first st of row\" the part \"slip first st of row\" was left aside."
         ]
     );
+}
+
+/// What is wrong with the only chart of a sheet.
+fn wrong(sheet: &str) -> Vec<String> {
+    let read = read(sheet);
+    let [chart] = &read.charts[..] else { return vec![format!("{} charts", read.charts.len())] };
+    let errors = chart.findings.iter().filter(|finding| finding.severity() == Severity::Error);
+    errors.map(|finding| format!("{} {}", finding.place, finding.message)).collect()
+}
+
+/// A colour chart with a fill that its key leaves out is one chart, and the fill is told with its cells, wherever they are.
+#[test]
+fn a_fill_that_the_key_leaves_out_is_told() {
+    let paint = |text: &str| text.replace('@', NAVY).replace('%', CREAM).replace('$', "#C00000");
+    let key = "\nKey\n@,navy\n%,cream\n";
+    for (what, chart, cell, more) in [
+        ("in the middle, numbered", "@,%,@,%,3\n@,$,@,%,2\n%,@,%,@,1\n", "cell B2", 0),
+        ("a whole column", "@,$,@,%,3\n@,$,@,%,2\n%,$,%,@,1\n", "cell B3", 2),
+        ("the last column", "@,%,@,$,3\n@,%,@,$,2\n%,@,%,$,1\n", "cell D3", 2),
+        ("a whole row", "@,%,@,%,3\n$,$,$,$,2\n%,@,%,@,1\n", "cell A2", 3),
+        ("the top row", "$,$,$,$,3\n@,%,@,%,2\n%,@,%,@,1\n", "cell A1", 3),
+        ("the bottom row", "@,%,@,%,3\n@,%,@,%,2\n$,$,$,$,1\n", "cell A3", 3),
+        ("most cells", "$,$,@,$,3\n$,%,$,$,2\n$,$,$,$,1\n", "cell A3", 9),
+        ("no numbers, a column", "@,%,$,%\n@,%,$,%\n%,@,$,@\n", "cell C3", 2),
+        ("no numbers, a row", "@,%,@,%\n$,$,$,$\n%,@,%,@\n", "cell A2", 3),
+        ("no numbers, the top row", "$,$,$,$\n@,%,@,%\n%,@,%,@\n", "cell A1", 3),
+        ("no numbers, the bottom row", "@,%,@,%\n%,@,%,@\n$,$,$,$\n", "cell A3", 3),
+        ("no numbers, most cells", "$,$,@,$\n$,%,$,$\n$,$,$,$\n", "cell A3", 9),
+        ("no numbers, two rows", "@,%,@,%\n$,$,$,$\n$,$,$,$\n%,@,%,@\n", "cell A3", 7),
+    ] {
+        let more = match more {
+            0 => String::new(),
+            1 => " It stands in 1 more cell of the chart.".to_owned(),
+            n => format!(" It stands in {n} more cells of the chart."),
+        };
+        let expected = format!("key.fods, sheet Chart, {cell} No key explains the fill C00000.{more}");
+        assert_eq!(wrong(&paint(&format!("{chart}{key}"))), [expected], "{what}");
+    }
+    // The key names one of two fills.
+    let one = paint("@,%,@,%,3\n@,%,%,%,2\n%,%,%,@,1\n\nKey\n@,navy\n");
+    let expected = "key.fods, sheet Chart, cell A3 No key explains the fill FFF2CC. It stands in 7 more cells of the chart.";
+    assert_eq!(wrong(&one), [expected]);
+    // Symbols in such cells are worked in a colour that nobody tells.
+    let symbols = paint(".@,.%,.@,3\n.@,-$,.@,2\n.@,.%,.@,1\n\nKey\n.,knit\n-,purl\n@,navy\n%,cream\n");
+    let expected = "key.fods, sheet Chart, cell B2 No key explains the fill C00000.";
+    assert_eq!(wrong(&symbols), [expected]);
+    let help = |sheet: &str| read(sheet).charts[0].findings[0].help.to_string();
+    for sheet in [&one, &symbols] {
+        assert!(help(sheet).contains("a filled square with the name of its colour"), "{}", help(sheet));
+    }
+}
+
+/// Fills that are no part of a chart are none of its cells: a banner with a title, a frame for a picture beside the numbers.
+#[test]
+fn fills_beside_a_chart_are_none_of_it() {
+    let paint = |text: &str| text.replace('@', NAVY).replace('%', CREAM).replace('$', "#C00000");
+    let key = "\nKey\n@,navy\n%,cream\n";
+    // RS from the right: % @; WS from the left: @ %.
+    let expected = "1 k:cream k:navy\n2 p:navy p:cream\n";
+    for (what, chart) in [
+        ("a title with a fill", "Mitten chart$,$,$\n@,%,2\n@,%,1\n"),
+        ("a title with a fill, no numbers", "Mitten chart$,$\n@,%\n@,%\n"),
+        ("a banner apart", "$,$,$,$\n,\n@,%,2\n@,%,1\n"),
+        ("a banner apart, no numbers", "$,$,$,$\n,\n@,%\n@,%\n"),
+        ("a frame beside the numbers", "@,%,2,,$,$\n@,%,1,,$,$\n"),
+        ("a frame far from numbers on the left", "2,@,%,,,$,$\n1,@,%,,,$,$\n"),
+        ("a block below", "@,%,2\n@,%,1\n,\n$,$,$\n$,$,$\n"),
+        ("a block below, no numbers", "@,%\n@,%\n,\n$,$,$\n$,$,$\n"),
+    ] {
+        let sheet = paint(&format!("{chart}{key}"));
+        assert_eq!(rows(&sheet), expected, "{what}");
+    }
+    // A fill behind a symbol of a chart without colours says nothing.
+    let shaded = paint(".,.$,.,3\n.,-$,.,2\n.,.,.,1\n\nKey\n.,knit\n-,purl\n");
+    assert_eq!(rows(&shaded), "1 k k k\n2 p k p\n3 k k k\n");
+}
+
+/// Where blank cells are stitches, a fill that no key explains may be meant for something else: it is told, or asked where
+/// other fills of the key are stitches. One that lies behind symbols too only marks something.
+#[test]
+fn fills_of_blank_cells_that_no_key_explains_are_told() {
+    let paint = |text: &str| text.replace('!', "#D9D9D9").replace('$', "#C00000");
+    let key = "\nKey\n~,knit\no,yo\n/,k2tog\n";
+    // RS from the right, WS from the left.
+    let lace = paint(&format!("~,~,o,/,3\n~,~,~!,~!,2\n/,o,~!,~,1\n{key}"));
+    assert_eq!(rows(&lace), "1 k k yo k2tog\n2 p p p p\n3 k2tog yo k k\n");
+    let read_lace = read(&lace);
+    let told: Vec<String> = read_lace.charts[0]
+        .findings
+        .iter()
+        .map(|found| format!("{} {} {}", found.code, found.place, found.message))
+        .collect();
+    assert_eq!(
+        told,
+        [
+            "unread-key-entry key.fods, sheet Chart, cell C3 This blank cell and 2 more are filled D9D9D9, which no key explains: worked as the other blank cells are."
+        ]
+    );
+    let marked = paint(&format!("~,~,o!,/!,3\n~,~,~!,~!,2\n/,o,~!,~!,1\n{key}"));
+    assert_eq!(
+        (rows(&marked).as_str(), said(&marked).len()),
+        ("1 k k yo k2tog\n2 p p p p\n3 k2tog yo k k\n", 0)
+    );
+    let purls = paint("~,~!,~,3\n~,~$,~!,2\n~,~!,~,1\n\nKey\n~,knit\n!,purl\n");
+    assert_eq!(wrong(&purls), ["key.fods, sheet Chart, cell B2 No key explains the fill C00000."]);
+}
+
+/// Words beside those for a stitch explain it, or make another of it, or ask which it is.
+#[test]
+fn glosses_of_a_key_are_weighed() {
+    let chart = "2,.,t,o,/,\n,.,t,.,.,1\n\nKey\n.,knit stitch (RS: knit; WS: purl)\no,yo (eyelet)\n/,k2tog (right-leaning)\n";
+    // RS from the right: . . t .; WS from the left: . t o /.
+    all_give("1 k k ktbl k\n2 p ptbl yo p2tog\n", &[("twisted", format!("{chart}t,knit (twisted)\n"))]);
+    let unknown = format!("{chart}t,knit (zigzag)\n");
+    assert_eq!(rows(&unknown), "1 k k k k\n2 p p yo p2tog\n");
+    assert_eq!(said(&unknown), ["unread-key-entry"]);
+    for words in ["knit (wrapped twice)", "knit with a bead", "knit (left leaning)", "purl (dec 1)"] {
+        assert_eq!(said(&format!("{chart}t,{words}\n")), ["unknown-key-words"], "{words}");
+    }
+}
+
+/// The names of yarns stand within filled squares, before, below or behind them, and need no heading where the chart is one of
+/// these fills, whatever the names are.
+#[test]
+fn names_of_yarns_stand_anywhere_beside_their_squares() {
+    let paint = |text: &str| text.replace('@', NAVY).replace('%', CREAM);
+    let chart = ",%,@,%,@,3\n,@,@,@,%,2\n,%,@,%,@,1\n\n";
+    // RS from the right: @ % @ %; WS from the left: @ @ @ %.
+    let expected = |dark: &str, light: &str| {
+        let rows = "1 k:D k:L k:D k:L\n2 p:D p:D p:D p:L\n3 k:D k:L k:D k:L\n";
+        rows.replace('D', dark).replace('L', light)
+    };
+    for (dark, light) in [("dark", "light"), ("A", "B"), ("Dk", "Lt"), ("MC", "CC"), ("Kelp 17", "Foam")] {
+        for (what, key) in [
+            ("behind", "@,D\n%,L\n"),
+            ("behind, an equals sign", "@,= D\n%,= L\n"),
+            ("behind, side by side", "@,D,%,L\n"),
+            ("behind, side by side under a heading", "Key:,@,D,,%,L\n"),
+            ("behind, under a heading", "Key\n@,D\n%,L\n"),
+            ("before", "D,@\nL,%\n"),
+            ("before, under a heading", "Colours\nD,@\nL,%\n"),
+            ("within", "D@\nL%\n"),
+            ("within, under a heading", "Key\nD@\nL%\n"),
+            ("within, side by side", "Key,D@,L%\n"),
+            ("within, apart", "D@,,L%\n"),
+            ("below", "@,%\nD,L\n"),
+            ("below, apart, under a heading", "Yarns\n@,,%\nD,,L\n"),
+            ("below, behind a heading", "Key,@,%\n,D,L\n"),
+        ] {
+            let sheet = paint(&format!("{chart}{}", key.replace('D', "{d}").replace('L', "{l}")))
+                .replace("{d}", dark)
+                .replace("{l}", light);
+            all_give(&expected(dark, light), &[(what, sheet)]);
+        }
+    }
+    let beside = ",%,@,%,@,3,,@,A\n,@,@,@,%,2,,%,B\n,%,@,%,@,1\n";
+    all_give(&expected("A", "B"), &[("beside the chart", paint(beside))]);
+    // A chart of symbols is one: a letter or two beside fills tell nothing.
+    let lace = paint(".,o,/,@,2\n.,.,.,%,1\n\n@,A\n%,B\n\nKey\n.,knit\no,yo\n/,k2tog\n");
+    assert!(!said(&lace).is_empty() && !rows(&lace).contains(":A"), "{}", rows(&lace));
+    // Fills named twice, and words for something else, are no key.
+    for key in ["@,A\n%,B\n@,A\n", "@,2 rows\n%,4 rows\n", "@,Row 1\n%,Row 2\n", "@,bobble\n%,bead\n"] {
+        let sheet = paint(&format!("{chart}{key}"));
+        assert_eq!(read(&sheet).charts.len(), 0, "{key}");
+    }
+}
+
+/// Words for squares stand in the place of a symbol: "grey" is the fill of blank cells, whatever the words in the lines above.
+#[test]
+fn grey_and_white_squares_are_told_in_words() {
+    // RS from the right: . / o [grey] . ; WS from the left: . [grey] . . .
+    let grey = ".,#D9D9D9,o,/,.,3\n.,#D9D9D9,.,.,.,2\n.,#D9D9D9,.,.,.,1\n\n";
+    let expected = "1 k k k k\n2 p p p p\n3 k k2tog yo k\n";
+    let key = ".,knit\no,yo\n/,k2tog\n";
+    for told in [
+        "grey,no stitch\n",
+        "gray,No stitch\n",
+        "Grey square,no stitch\n",
+        "grey squares = no stitch\n",
+        "Shaded squares: no stitch\n",
+        "(grey),no stitch\n",
+        "shaded,no stitch\n",
+        "Grey squares are no stitch.\n",
+        "no stitch#D9D9D9\n",
+    ] {
+        for heading in ["Key\n", ""] {
+            all_give(expected, &[(told, format!("{grey}{heading}{key}{told}"))]);
+        }
+    }
+    all_give(expected, &[("a sheet of its own", format!("{grey}== Key\n{key}grey,no stitch\n"))]);
+    // Of two fills nobody can tell which is meant.
+    let two = format!("{}{key}shaded,no stitch\n", grey.replace("2\n.,#D9D9D9", "2\n.,#808080"));
+    assert!(rows(&two).contains("blank-cell"), "{}", rows(&two));
+    // A fill that is not grey is not meant by it.
+    let navy = format!("{}{key}grey,no stitch\n", grey.replace("#D9D9D9", NAVY));
+    assert!(rows(&navy).contains("blank-cell"), "{}", rows(&navy));
+    // White squares are blank cells, and black ones the filled ones.
+    // RS from the right: blank @ blank; WS from the left: @ @ blank.
+    let black = "~#000000,~#000000,~,2\n~,~#000000,~,1\n\n";
+    let told = "Key\nblack square,purl\nwhite square,knit\n";
+    all_give("1 k p k\n2 k k p\n", &[("black and white", format!("{black}{told}"))]);
+    // A row of entries above another is no row of symbols with their words.
+    let names = ".,\\,/,2\n.,.,.,1\n\nKey\n.,knit\n/,k2tog\n\\,ssk\ngrey,no stitch\n";
+    assert!(!rows(names).contains("grey"), "{}", rows(names));
+}
+
+/// Marks around a symbol of a key that no cell of the chart has are none of it.
+#[test]
+fn symbols_of_a_key_may_stand_in_quotes_or_brackets() {
+    let chart = "2,.,o,/,.\n,.,.,.,.,1\n\n";
+    for (open, close) in [("'", "'"), ("\u{201c}", "\u{201d}"), ("[", "]"), ("(", ")")] {
+        for heading in ["Key\n", ""] {
+            let line = |symbol: &str, words: &str| format!("{open}{symbol}{close},{words}\n");
+            let key = [line(".", "knit"), line("o", "yarn over"), line("/", "k2tog")].concat();
+            all_give("1 k k k k\n2 p yo p2tog p\n", &[(open, format!("{chart}{heading}{key}"))]);
+        }
+    }
+}
+
+/// A sheet with another name may hold a key and nothing else, told by its lines.
+#[test]
+fn sheets_of_keys_have_many_names() {
+    let chart = ".,o,/,.,2\n.,.,.,.,1\n";
+    let key = ".,knit\no,yarn over\n/,knit 2 together\n";
+    for name in [
+        "Stitches",
+        "Stitch Legend",
+        "Chart key",
+        "Abbreviations",
+        "Key - Lace",
+        "Symbols & stitches",
+        "Glossary",
+    ] {
+        all_give("1 k k k k\n2 p yo p2tog p\n", &[(name, format!("{chart}== {name}\n{key}"))]);
+    }
+    // Charts of such a name are charts.
+    let other = format!("{chart}\n{key}== Stitches\n.,o,/,2\n.,.,.,1\n\n{key}");
+    assert_eq!(read(&other).charts.len(), 2);
+}
+
+/// All entries of a key may stand in one cell.
+#[test]
+fn entries_stand_in_one_cell() {
+    let chart = "2,.,o,/,.\n,.,.,.,.,1\n\n";
+    for cell in [
+        "Key: . = knit; o = yarn over; / = k2tog",
+        ". = knit; o = yarn over; / = k2tog.",
+        ". = knit, o = yarn over, / = k2tog",
+        "Key:\n. = knit\no = yarn over\n/ = k2tog",
+        ". - knit\no - yarn over\n/ - k2tog",
+        ". knit\no yarn over\n/ k2tog",
+        "Key: / = k2tog (right-leaning), . = k on RS, p on WS, o = yo",
+    ] {
+        let sheet = format!("{chart}\"{cell}\"\n");
+        all_give("1 k k k k\n2 p yo p2tog p\n", &[(cell, sheet)]);
+    }
+    // Sides, settings and prose are none.
+    for cell in ["RS: knit; WS: purl", "Size: 3; Yarn: wool", "A - first; B - second"] {
+        let sheet = format!("{chart}Key\n.,knit\no,yo\n/,k2tog\n\n\"{cell}\"\n");
+        assert_eq!(rows(&sheet), "1 k k k k\n2 p yo p2tog p\n", "{cell}");
+    }
+}
+
+/// How many stitches or cells each symbol takes is a column of notes.
+#[test]
+fn counts_of_a_key_are_notes() {
+    let chart = ".,o,/,.,2\n.,.,.,.,1\n\n";
+    for head in ["No. of sts", "Number of stitches", "Stitches", "Sts", "Cells"] {
+        let sheet = format!("{chart}Symbol,Meaning,{head}\n.,knit,1\no,yo,1\n/,k2tog,1\n");
+        assert_eq!(rows(&sheet), "1 k k k k\n2 p yo p2tog p\n", "{head}");
+        assert!(said(&sheet).iter().all(|code| code == "key-columns"), "{head}: {:?}", said(&sheet));
+    }
+}
+
+/// A slip without a word on the yarn has it on the wrong side, as in texts, which is told.
+#[test]
+fn a_bare_slip_of_a_key_is_told() {
+    let chart = "2,.,s,.,\n,.,s,.,1\n\nKey\n.,knit\n";
+    for words in [
+        "slip 1 purlwise",
+        "slip",
+        "Slip stitch",
+        "sl 1",
+        "slip (purlwise)",
+        "slip 1 st purlwise",
+        "Slip stitch purlwise.",
+    ] {
+        let sheet = format!("{chart}s,{words}\n");
+        assert_eq!(rows(&sheet), "1 k sl1wyib k\n2 p sl1wyif p\n", "{words}");
+        assert_eq!(said(&sheet), ["bare-slip"], "{words}");
+    }
+    all_give("1 k sl1wyif k\n2 p sl1wyib p\n", &[("front", format!("{chart}s,slip 1 (yarn in front)\n"))]);
+    for words in ["slip 1; hop 1", "slip 2", "slip 1 (with bead)"] {
+        assert_eq!(said(&format!("{chart}s,{words}\n")), ["unknown-key-words"], "{words}");
+    }
+}
+
+/// Numbers before the entries only count them.
+#[test]
+fn numbers_before_entries_count_them() {
+    let chart = ".,o,/,.,2\n.,.,.,.,1\n\n";
+    for key in ["Key\n1,.,knit\n2,o,yarn over\n3,/,k2tog\n", "Key\n\n1,.,knit\n2,o,yo\n3,/,k2tog\n"] {
+        all_give("1 k k k k\n2 p yo p2tog p\n", &[(key, format!("{chart}{key}"))]);
+    }
 }
 
 /// What a decrease is on the WS is no working of the one loop that it leaves, which the return row purls. Nor has a round any

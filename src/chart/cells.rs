@@ -3,17 +3,19 @@
 //! A row whose blank cells can be read in more than one way keeps its readings until the counts decide between
 //! them (`chain.rs`).
 
+mod fills;
+
 use std::ops::Range;
 use std::rc::Rc;
 
 use super::area::Area;
 use super::key::{FILL, Key, Matched, Works, quoted};
-use super::order::Numbered;
 use super::sheet::Sheet;
 use crate::grid::Value;
 use crate::place::{Address, Span, column_letters};
 use crate::problem::{Code, Finding};
 use crate::stitch::Stitches;
+pub(super) use fills::fills;
 
 /// A stitch of a row, or a cell that is none.
 #[derive(Clone, Debug)]
@@ -210,6 +212,13 @@ fn in_colour(sheet: &Sheet<'_>, at: Address, works: Rc<Works>, key: &Key) -> Rc<
     }
 }
 
+/// What to do about a fill that no key explains.
+fn fill_help(symbol: &str) -> String {
+    format!(
+        "Give the key of the sheet a filled square with the name of its colour beside it, or add \"{symbol}\" to [key] in longhand.toml; or fill the cell as the key has it."
+    )
+}
+
 fn unexplained(sheet: &Sheet<'_>, span: Span, text: &str, number: u32, why: &Matched) -> Finding {
     let place = sheet.grid.place(span);
     let symbol = quoted(text);
@@ -243,7 +252,7 @@ fn unexplained(sheet: &Sheet<'_>, span: Span, text: &str, number: u32, why: &Mat
         _ if text.starts_with(FILL) => {
             Finding::new(Code::UnknownSymbol, place, format!("No key explains {symbol}."))
                 .expected("a fill that the key explains")
-                .help(format!("Add \"{text}\" to [key] in longhand.toml, or fill the cell as the key has it."))
+                .help(fill_help(text))
         }
         _ => Finding::new(Code::UnknownSymbol, place, format!("No key explains the symbol {symbol}."))
             .expected("a symbol of the key, or the name of a stitch")
@@ -433,46 +442,6 @@ fn shapes(
             assumed: Some(outside),
         });
     }
-}
-
-/// Says that cells at the ends of rows are not filled, where all others of a chart are, nothing shapes it and no key says what
-/// they mean: a picture in colours has no gaps.
-pub(super) fn unfilled(
-    sheet: &Sheet<'_>,
-    area: &Area,
-    rows: &[Numbered],
-    units: &[Vec<Unit>],
-    key: &mut Key,
-) -> Option<Finding> {
-    let filled = |unit: &Unit| {
-        unit.works.as_ref().is_some_and(|works| works.colour.is_some() && works.symbol.starts_with(FILL))
-    };
-    if key.blank().is_some() || !units.iter().flatten().all(filled) {
-        return None;
-    }
-    let (first, last) = area.columns;
-    let open = |(row, units): (&Numbered, &Vec<Unit>)| {
-        let (left, right) = (units.first()?.span.first.column, units.last()?.span.last.column);
-        let cells = (first..left).chain(right + 1..=last).filter(|column| !sheet.hidden_column(*column));
-        Some((row.number, Address::new(row.row.row, cells.clone().next()?), cells.count()))
-    };
-    let mut open = rows.iter().zip(units).filter_map(open);
-    let (number, at, count) = open.next()?;
-    let more = match open.fold(count, |all, (.., count)| all + count) - 1 {
-        0 => String::new(),
-        n => format!(", and {n} more"),
-    };
-    Some(
-        Finding::new(
-            Code::BlankCell,
-            sheet.grid.place(at),
-            format!("A cell of the chart is not filled as the others are{more}, and no key says what that means."),
-        )
-        .row(number)
-        .found("a blank cell")
-        .expected("a fill of the key")
-        .help("Fill it, or put an empty square with its colour into the sheet's key; where it is no stitch, \"\" = \"ns\" under [key] in longhand.toml."),
-    )
 }
 
 fn row_span(cells: &[Unit]) -> Span {

@@ -288,9 +288,16 @@ impl Key {
         self.places.get(place)?.works.get(index)?.as_ref()?.colour.as_deref()
     }
 
-    /// Whether a key explains this text of the sheet, or it names a stitch.
+    /// Whether a text of the sheet is a symbol: a key explains it, or it names a stitch, or it is the fill of a chart in colours,
+    /// which the key may have left out.
     #[inline]
     pub(super) fn knows(&mut self, text: Text<'_>, stitches: &mut Stitches) -> bool {
+        self.explains(text, stitches) || is_fill(&text)
+    }
+
+    /// Whether a key explains this text of the sheet, or it names a stitch.
+    #[inline]
+    pub(super) fn explains(&mut self, text: Text<'_>, stitches: &mut Stitches) -> bool {
         let kept = self.known.get(text.index).copied().flatten();
         kept.unwrap_or_else(|| self.found_known(text, stitches))
     }
@@ -380,16 +387,15 @@ impl Key {
         }
     }
 
-    /// The entries that a chart used and that say more than a stitch: where they stand, their words, and what was left aside.
-    pub(super) fn saying_more(&self, stitches: &mut Stitches) -> Vec<(&Place, &str, &str)> {
+    /// The words of the entries that a chart used, and where they stand.
+    pub(super) fn words_used(&self) -> Vec<(&Place, &str)> {
         let mut used: Vec<Used> = self.used.iter().copied().collect();
         used.sort_unstable();
-        let mut entry = |(place, index): Used| {
+        let entry = |(place, index): Used| {
             let entry = self.places.get(place)?.said.get(index)?;
-            let words = entry.meaning.stitch.as_deref()?;
-            Some((&entry.place, words, words::left_aside(words, stitches)?))
+            Some((&entry.place, entry.meaning.stitch.as_deref()?))
         };
-        used.into_iter().filter_map(&mut entry).collect()
+        used.into_iter().filter_map(entry).collect()
     }
 
     /// The entries that a chart used.

@@ -7,28 +7,37 @@ mod layout;
 mod line;
 mod listed;
 mod sides;
+mod swatches;
+mod symbols;
 
 use foldhash::{HashMap, HashMapExt};
 
 use super::key::{FILL, is_date, quoted};
 use super::sheet::{Sheet, Text};
-use crate::grid::{Colour, Value};
+use crate::grid::Value;
 use crate::place::{Address, Place};
 use crate::problem::{Code, Finding};
 use crate::settings::{KeyEntry, Meaning};
 use crate::stitch::Stitches;
 use crate::words;
 use columns::Columns;
-use heads::{Points, heads, heads_column, is_blank};
+use heads::{Points, heads, heads_column, is_blank, is_shaded};
 use layout::Layout;
 use sides::Sides;
 
 pub(super) use heads::is_heading;
+pub(super) use symbols::settle;
+use symbols::{labelled, square, symbol_at, symbol_of};
 
 /// Whether a text is no longer than symbols are; a spreadsheet may have made a date of one.
 fn is_short(text: &str) -> bool {
     const LONGEST_SYMBOL: usize = 6;
     text.chars().count() <= LONGEST_SYMBOL || is_date(text)
+}
+
+/// Whether a text may stand in the place of a symbol: a short one, or words for squares.
+fn is_symbol(text: &str) -> bool {
+    is_short(text) || is_blank(text) || is_shaded(text)
 }
 
 /// What is found of the keys of a sheet.
@@ -61,7 +70,7 @@ fn bare(text: &str) -> &str {
 }
 
 /// Whether a sheet by its name holds a key and nothing else: "Key"; "Colours", where each of its lines may name a yarn.
-pub(super) fn is_key_sheet(sheet: &Sheet<'_>) -> bool {
+pub(super) fn is_key_sheet(sheet: &Sheet<'_>, stitches: &mut Stitches) -> bool {
     let yarn = |row: u32| {
         let mut cells = sheet.row(row);
         let Some((first, text)) = cells.next() else { return false };
@@ -76,8 +85,25 @@ pub(super) fn is_key_sheet(sheet: &Sheet<'_>) -> bool {
     };
     match sheet.grid.name().and_then(|name| heads(name)) {
         Some(of_colours) => !of_colours || sheet.rows().next().is_some() && sheet.rows().all(yarn),
-        None => false,
+        None => sheet.grid.name().is_some_and(|name| heads::may_name_a_key(name)) && is_list(sheet, stitches),
     }
+}
+
+/// Whether most lines of a sheet begin with a symbol and words that name a stitch, and none is a row of symbols.
+fn is_list(sheet: &Sheet<'_>, stitches: &mut Stitches) -> bool {
+    let (mut lines, mut entries) = (0, 0);
+    for row in sheet.rows() {
+        let mut cells = sheet.row(row).map(|(_, text)| text);
+        let (Some(symbol), words) = (cells.next(), cells.next()) else { continue };
+        let entry =
+            words.is_some_and(|words| words.len() > 1 && says(&words, stitches)) && is_symbol(&symbol);
+        if !entry && words.is_some_and(|words| is_short(&words)) && cells.next().is_some() {
+            return false;
+        }
+        lines += 1;
+        entries += usize::from(entry);
+    }
+    entries > 1 && 2 * entries > lines
 }
 
 /// Takes the whole sheet as a key: pairs of a symbol and its words.
@@ -103,6 +129,7 @@ pub(super) fn take_sheet(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Foun
     if of_colours || are_yarns(&found.entries, stitches) {
         found.entries.iter_mut().for_each(|entry| name_yarn(&mut entry.meaning, stitches));
     }
+    name_shades(&mut found.entries);
     found
 }
 
@@ -135,6 +162,8 @@ pub(super) fn left_unread(sheet: &Sheet<'_>) -> Vec<Finding> {
 pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Found {
     let mut found = Found::default();
     pointers(sheet);
+    swatches::take(sheet, stitches, &mut found);
+    listed::take_cells(sheet, stitches, &mut found.entries);
     listed::take_rows(sheet, stitches, &mut found.entries);
     for (heading, of_colours) in sheet.tested_words(heads) {
         if let Some((columns, row)) = headed(sheet, heading) {
@@ -145,6 +174,8 @@ pub(super) fn take(sheet: &mut Sheet<'_>, stitches: &mut Stitches) -> Found {
         }
     }
     free::take(sheet, stitches, &mut found);
+    swatches::take_left(sheet, stitches, &mut found);
+    name_shades(&mut found.entries);
     found
 }
 
@@ -260,30 +291,33 @@ fn are_yarns(entries: &[KeyEntry], stitches: &mut Stitches) -> bool {
     entries.iter().any(coloured) && entries.iter().all(|entry| coloured(entry) || named(entry))
 }
 
+/// "Lt" beside a square is light, where another square is "Dk": not every shade is a left twist.
+fn name_shades(entries: &mut [KeyEntry]) {
+    let is_square = |entry: &&mut KeyEntry| entry.symbol.starts_with(FILL);
+    let shades = || entries.iter().filter(|entry| entry.symbol.starts_with(FILL));
+    if !shades().any(|entry| entry.meaning.colour.as_deref().is_some_and(words::is_shade)) {
+        return;
+    }
+    for entry in entries.iter_mut().filter(is_square) {
+        let name =
+            entry.meaning.stitch.take_if(|words| entry.meaning.colour.is_none() && words::is_shade(words));
+        if let Some(name) = name {
+            entry.meaning = of_yarn(name);
+        }
+    }
+}
+
+/// What is worked in a yarn of this name: knit stitches, as colour work is.
+fn of_yarn(name: String) -> Meaning {
+    Meaning { stitch: Some("k".to_owned()), colour: Some(name), ..Meaning::default() }
+}
+
 /// Words that name no stitch are those of a colour, worked in knit stitches as colour work is.
 fn name_yarn(meaning: &mut Meaning, stitches: &mut Stitches) {
     let name = meaning.stitch.take_if(|words| words::meaning(words, stitches).is_none());
     if let Some(name) = name {
-        *meaning = Meaning { stitch: Some("k".to_owned()), colour: Some(name), ..Meaning::default() };
+        *meaning = of_yarn(name);
     }
-}
-
-/// The symbol of a square of a key that holds no text: its fill, or a blank cell.
-fn square(sheet: &Sheet<'_>, at: Address) -> String {
-    sheet.look(at).map_or_else(String::new, |fill| format!("{FILL}{fill}"))
-}
-
-/// The fill of a square whose text is but a label for it: no other cell holds the text, and one without text has the fill.
-fn labelled(sheet: &Sheet<'_>, at: Address) -> Option<Colour> {
-    let (text, fill) = (sheet.text(at)?, sheet.look(at)?);
-    if text.starts_with(FILL) || layout::stands_twice(sheet, &text) {
-        return None;
-    }
-    let mut looks = sheet.grid.looks.cells.iter().filter(|(_, look)| look.fill.is_some());
-    let alike = |other: Colour| other.is_almost(fill);
-    looks
-        .any(|(other, look)| *other != at && look.fill.is_some_and(alike) && sheet.text(*other).is_none())
-        .then_some(fill)
 }
 
 /// Where a symbol stands beside words that were not read as an entry of a key, and the words.
@@ -314,14 +348,6 @@ fn find_unread(sheet: &Sheet<'_>) -> HashMap<Box<str>, (Address, Address)> {
     found
 }
 
-/// The symbol that stands in a cell of a key: its text, else its fill, else that of a blank cell.
-fn symbol_at(sheet: &Sheet<'_>, at: Address) -> String {
-    match sheet.text(at) {
-        Some(text) if labelled(sheet, at).is_none() => text.str().to_owned(),
-        _ => square(sheet, at),
-    }
-}
-
 /// Whether words name a stitch or a colour and nothing else, or tell how one is worked.
 fn says(words: &str, stitches: &mut Stitches) -> bool {
     words::meaning(words, stitches).is_some()
@@ -334,11 +360,6 @@ fn says(words: &str, stitches: &mut Stitches) -> bool {
 fn coloured(words: &str, stitches: &mut Stitches) -> Option<(String, String)> {
     let (stitch, colour) = words::with_colour(words)?;
     words::meaning(&stitch, stitches).is_some().then_some((stitch, colour))
-}
-
-/// The symbol that a key names: "blank" is the blank cell.
-fn symbol_of(symbol: String) -> String {
-    if is_blank(&symbol) { String::new() } else { symbol }
 }
 
 /// Whether words beside an unmarked blank cell go on from the entry above, with which they are then told: the other side,
@@ -446,12 +467,12 @@ fn entry(sheet: &Sheet<'_>, symbol: String, words: String, at: Address, stitches
         let square = symbol.starts_with(FILL) || symbol.is_empty() && is_background(sheet, at, stitches);
         square && words::may_be_colour(&words) && !words::may_be_worked(&words, stitches)
     };
-    let colour = !named && (words::is_colour(&words) || is_name(stitches));
+    let colour = words::is_colour(&words) || !named && is_name(stitches);
     let meaning = match both {
         Some((stitch, colour)) => {
             Meaning { stitch: Some(stitch), colour: Some(colour), ..Meaning::default() }
         }
-        None if colour => Meaning { stitch: Some("k".to_owned()), colour: Some(words), ..Meaning::default() },
+        None if colour => of_yarn(words),
         None => Meaning { stitch: Some(words), ..Meaning::default() },
     };
     KeyEntry { symbol, meaning, place: sheet.grid.place(at) }
@@ -468,6 +489,6 @@ fn split_line(text: &str) -> Option<(String, String)> {
     let holds = |mark: &&&str| mark.trim().chars().next().is_some_and(|sign| text.contains(sign));
     let (symbol, words) = MARKS.iter().filter(holds).find_map(|mark| text.split_once(mark))?;
     let (symbol, words) = (symbol.trim(), words.trim());
-    let short = symbol.chars().count() <= 12;
+    let short = symbol.chars().count() <= 12 || is_symbol(symbol);
     (short && !symbol.is_empty() && !words.is_empty()).then(|| (symbol.to_owned(), words.to_owned()))
 }

@@ -10,9 +10,10 @@ use super::key::{FILL, Key, Matched, quoted};
 use super::keyblock;
 use super::sheet::{Sheet, Text};
 use crate::grid::{Colour, Grid};
-use crate::place::{Address, Span, column_letters};
+use crate::place::{Address, Place, Span, column_letters};
 use crate::problem::{Code, Finding};
 use crate::stitch::Stitches;
+use crate::words;
 
 /// Says of each symbol once what is wrong with it, at its first cell, and how often it stands elsewhere.
 pub(super) fn said_once(sheet: &Sheet<'_>, findings: &mut Vec<Finding>, from: usize) {
@@ -57,6 +58,29 @@ fn stands_unread(sheet: &Sheet<'_>, finding: &mut Finding) {
         format!(" It stands beside \"{}\" ({place}), which was not read as an entry of a key.", words.str());
     finding.message.push_str(&beside);
     finding.help = "Head those lines \"Key\", and say each stitch in its name or words (\"longhand list stitches\" shows them).".into();
+}
+
+/// What is said of the words of an entry that a chart uses: of which a part was left aside, or that do not say all.
+fn left_aside((place, words): (&Place, &str), stitches: &mut Stitches) -> Option<Finding> {
+    if words::is_bare_slip(words) {
+        let message = format!(
+            "\"{words}\" in the key was read as purlwise, with the yarn on the wrong side of the fabric."
+        );
+        let finding = Finding::new(Code::BareSlip, place.clone(), message).found(words);
+        return Some(
+            finding.help("Nothing, if that is meant. Otherwise write sl 1 wyif, sl 1 wyib or sl 1 kwise."),
+        );
+    }
+    let aside = words::left_aside(words, stitches)?;
+    Some(
+        Finding::new(
+            Code::UnreadKeyEntry,
+            place.clone(),
+            format!("Of the key's \"{words}\" the part \"{aside}\" was left aside."),
+        )
+        .found(aside)
+        .help("Nothing, if the notes of the pattern say it. Otherwise say what is worked in such places under [key], by rs, ws, rs-first and so on, or with a symbol of its own."),
+    )
 }
 
 /// Notes on how symbols were matched.
@@ -136,15 +160,7 @@ pub(super) fn key_notes(
             .help("Take the symbols out of the cells that are no stitch, or the fill from those that are."),
         )
     }));
-    findings.extend(key.saying_more(stitches).into_iter().map(|(place, words, aside)| {
-        Finding::new(
-            Code::UnreadKeyEntry,
-            place.clone(),
-            format!("Of the key's \"{words}\" the part \"{aside}\" was left aside."),
-        )
-        .found(aside)
-        .help("Nothing, if the notes of the pattern say it. Otherwise say what is worked in such places under [key], by rs, ws, rs-first and so on, or with a symbol of its own.")
-    }));
+    findings.extend(key.words_used().into_iter().filter_map(|used| left_aside(used, stitches)));
     for (code, pairs, verb) in [
         (Code::SymbolMatchedLoosely, &key.loosely, "taken as"),
         (Code::DateRestored, &key.dates, "is a date a spreadsheet made; read back as"),

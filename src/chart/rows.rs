@@ -310,8 +310,10 @@ fn units(
         assumed.extend(reading.assumed.map(|what| (row.number, what)));
         units.push(reading.units);
     }
-    if let Some(unfilled) = cells::unfilled(sheet, area, rows, &units, key) {
-        findings.push(unfilled);
+    let from = findings.len();
+    findings.extend(cells::fills(sheet, area, rows, &units, key));
+    notes::said_once(sheet, findings, from);
+    if any_error(findings.get(from..).unwrap_or_default()) {
         return None;
     }
     if let Some((_, what)) = assumed.first() {

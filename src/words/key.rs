@@ -6,7 +6,8 @@ use std::rc::Rc;
 use foldhash::{HashMap, HashMapExt};
 
 use super::english::{self, on_both_sides};
-use super::{boil, boiled_down, crossing};
+use super::gloss;
+use super::{boil, crossing};
 use crate::pattern::Side;
 use crate::stitch::{StitchId, Stitches};
 
@@ -33,8 +34,22 @@ pub fn meaning(text: &str, stitches: &mut Stitches) -> Option<Looks> {
     meaning_within(text, 0, stitches)
 }
 
+/// Whether words slip a stitch and do not say where the yarn lies. They are often the beginning of others, and a stitch only
+/// where an entry says no more.
+pub fn is_bare_slip(text: &str) -> bool {
+    const LONGEST: usize = 30;
+    let begins = |first: char| first.eq_ignore_ascii_case(&'s');
+    if text.len() > LONGEST || !text.trim_start().starts_with(begins) {
+        return false;
+    }
+    let words = boil(text);
+    let words: Vec<&str> =
+        words.iter().map(String::as_str).filter(|word| !matches!(*word, "1" | "st")).collect();
+    matches!(words[..], ["sl"] | ["sl", "pwise"])
+}
+
 /// The same of words that so many others gloss. Short ones hold few glosses; a cell may hold a text that is nothing but.
-fn meaning_within(text: &str, glosses: usize, stitches: &mut Stitches) -> Option<Looks> {
+pub(super) fn meaning_within(text: &str, glosses: usize, stitches: &mut Stitches) -> Option<Looks> {
     const KEPT: usize = 500;
     const LONGEST: usize = 80;
     const MOST_GLOSSES: usize = 3;
@@ -104,7 +119,7 @@ fn read(text: &str, glosses: usize, stitches: &mut Stitches) -> Option<Looks> {
     }
     both_sides(text, stitches)
         .or_else(|| by_side(text, stitches))
-        .or_else(|| glossed(text, glosses, stitches))
+        .or_else(|| gloss::glossed(text, glosses, stitches))
         .or_else(|| read(&plainer(text)?, glosses, stitches))
 }
 
@@ -162,15 +177,18 @@ fn by_side(text: &str, stitches: &mut Stitches) -> Option<Looks> {
     match (rs, ws) {
         (Some(rs), Some(ws)) => {
             let (first, second) = (rs.min(ws), rs.max(ws));
-            let label_first = bare(&words[..first]).is_empty();
-            let (one, two) = if label_first {
-                (bare(&words[first + 1..second]), bare(&words[second + 1..]))
-            } else {
-                (bare(&words[..first]), bare(&words[first + 1..second]))
-            };
+            let [head, between, behind] =
+                [&words[..first], &words[first + 1..second], &words[second + 1..]].map(bare);
+            // "Knit stitch RS: knit, WS: purl".
+            let named = !head.is_empty() && stitch(&behind.join(" "), stitches).is_some();
+            let (one, two) =
+                if head.is_empty() || named { (between, behind) } else { (head.clone(), between) };
             let two = told_short(&one, two);
             let (one, two) = (stitch(&one.join(" "), stitches)?, stitch(&two.join(" "), stitches)?);
-            Some(if rs < ws { sides(one, two, stitches) } else { sides(two, one, stitches) })
+            let (rs, ws) = if rs < ws { (one, two) } else { (two, one) };
+            let looks = sides(rs, ws, stitches);
+            let fits = !named || fits_name(&head.join(" "), rs, looks, stitches);
+            fits.then_some(looks)
         }
         (Some(rs), None) => {
             let stem = [bare(&words[..rs]), bare(&words[rs + 1..])].concat();
@@ -183,6 +201,14 @@ fn by_side(text: &str, stitches: &mut Stitches) -> Option<Looks> {
             Some(Looks::Sides { rs: stitches.opposite(ws)?, ws })
         }
         (None, None) => None,
+    }
+}
+
+/// Whether what the hands do on each side may go by a name: that of the stitch as it looks, or one that names no stitch.
+fn fits_name(name: &str, rs: StitchId, looks: Looks, stitches: &mut Stitches) -> bool {
+    match stitch(name, stitches) {
+        Some(id) => id == rs,
+        None => gloss::weigh(name, "", looks, stitches) != gloss::Gloss::Differs,
     }
 }
 
@@ -203,7 +229,7 @@ pub fn left_aside<'a>(text: &'a str, stitches: &mut Stitches) -> Option<&'a str>
     starts.sort_unstable();
     starts.truncate(MOST_PARTS);
     let mut ends = starts.iter().skip(1).map(|(at, _)| *at).chain([text.len()]);
-    starts.iter().find_map(|&(at, start)| {
+    let told = starts.iter().find_map(|&(at, start)| {
         let part = text.get(start..ends.next()?)?.trim();
         let head = text.get(..at)?;
         let words = boil(part);
@@ -216,7 +242,8 @@ pub fn left_aside<'a>(text: &'a str, stitches: &mut Stitches) -> Option<&'a str>
         let says =
             other && words.iter().any(|word| english::is_where(word)) && meaning(part, stitches).is_none();
         (says && meaning(head, stitches) == Some(whole)).then_some(part)
-    })
+    });
+    told.or_else(|| gloss::not_known(text, stitches))
 }
 
 /// The most parts of the words of an entry that are looked at.
@@ -277,30 +304,9 @@ fn stitch(text: &str, stitches: &mut Stitches) -> Option<StitchId> {
     super::stitch(text, stitches).map(|id| stitches.plain(id))
 }
 
-fn sides(rs: StitchId, ws: StitchId, stitches: &mut Stitches) -> Looks {
+/// What the hands do on each side, or the stitch where that is usual.
+pub(super) fn sides(rs: StitchId, ws: StitchId, stitches: &mut Stitches) -> Looks {
     if stitches.opposite(rs) == Some(ws) { Looks::Stitch(rs) } else { Looks::Sides { rs, ws } }
-}
-
-/// Words that say the same thing twice: an abbreviation and what it means. `glosses` stand around them.
-fn glossed(text: &str, glosses: usize, stitches: &mut Stitches) -> Option<Looks> {
-    let split = text
-        .split_once('(')
-        .map(|(head, tail)| (head, tail.trim_end_matches(')')))
-        .or_else(|| text.split_once([':', '=', '–', '—']))
-        .or_else(|| text.split_once(" - "))
-        .or_else(|| text.split_once("; "))?;
-    let (head, tail) = split;
-    if boiled_down(head).is_empty() || boiled_down(tail).is_empty() {
-        return None;
-    }
-    // What tells of each side in a part of its own says no thing twice.
-    if matches!((one_side(head), one_side(tail)), (Some(one), Some(other)) if one != other) {
-        return None;
-    }
-    match (meaning_within(head, glosses + 1, stitches), meaning_within(tail, glosses + 1, stitches)) {
-        (Some(one), Some(two)) => (one == two).then_some(one),
-        (one, two) => one.or(two),
-    }
 }
 
 #[cfg(test)]

@@ -35,6 +35,11 @@ pub(super) fn is_name(word: &str) -> bool {
     is_one_of(&FILE.names, word)
 }
 
+/// Whether a text is one word for the shade of a colour: "dark", "Lt.".
+pub fn is_shade(text: &str) -> bool {
+    matches!(&split(text)[..], [word] if is_one_of(&FILE.shades, word))
+}
+
 /// Whether a word, in lower case, joins a colour to what is worked in it in a row.
 pub(super) fn is_row_link(word: &str) -> bool {
     is_one_of(&FILE.row_links, word)
@@ -90,8 +95,10 @@ pub fn may_be_colour(text: &str) -> bool {
 pub fn may_be_worked(text: &str, stitches: &mut Stitches) -> bool {
     let text = text.to_lowercase();
     let linked = FILE.links.iter().filter(|link| !link.trim().is_empty()).any(|link| text.contains(*link));
-    // A single letter may be the label of a yarn.
-    linked || split(&text).iter().any(|word| word.len() > 1 && meaning(word, stitches).is_some())
+    let words = split(&text);
+    // A single letter may be the label of a yarn, and "lt" before other words is "light".
+    let is_part = |word: &str| word.len() == 1 || words.len() > 1 && is_one_of(&FILE.shades, word);
+    linked || words.iter().any(|word| !is_part(word) && meaning(word, stitches).is_some())
 }
 
 /// Whether the explanation of a term tells a stitch, or speaks of one in words that can't be read, and of no yarn.
@@ -116,7 +123,12 @@ pub fn with_colour(text: &str) -> Option<(String, String)> {
     if !text.contains([' ', '(', ':', '=', ',']) {
         return None;
     }
-    within(text).or_else(|| behind(text)).or_else(|| parted(text))
+    // In "lt blue" no stitch is worked; in "navy (MC)" one name stands beside another.
+    if is_colour(text) {
+        parted(text)
+    } else {
+        within(text).or_else(|| behind(text)).or_else(|| parted(text))
+    }
 }
 
 /// The colour in the last words, as many of them as name one.
@@ -134,12 +146,14 @@ fn behind(text: &str) -> Option<(String, String)> {
 /// The colour and the work with a mark between them, or one of them in brackets.
 fn parted(text: &str) -> Option<(String, String)> {
     const MARKS: [&str; 7] = ["(", ":", "=", ",", " - ", "\u{2013}", "\u{2014}"];
+    // "Grey (lt)" is a shade of grey, "LT (grey)" a left twist.
+    let is_shade = |work: &str| is_one_of(&FILE.shades, &work.to_lowercase()) && work != work.to_uppercase();
     MARKS.iter().find_map(|mark| {
         let (head, tail) = text.split_once(mark)?;
         let tail = if *mark == "(" { tail.trim_end().strip_suffix(')')? } else { tail };
         match (unlinked(head), unlinked(tail)) {
-            (colour, work) if is_colour(colour) => told(work, colour),
-            (work, colour) if is_colour(colour) => told(work, colour),
+            (colour, work) if is_colour(colour) && !is_shade(work) => told(work, colour),
+            (work, colour) if is_colour(colour) && !is_shade(work) => told(work, colour),
             _ => None,
         }
     })
@@ -234,6 +248,11 @@ mod tests {
             "navy (MC)",
             "MC - navy",
             "off white",
+            "lt blue",
+            "Lt. Grey",
+            "Dk. sea-green",
+            "grey, med.",
+            "LT blue",
         ] {
             assert!(is_colour(text), "{text}");
         }
@@ -246,6 +265,9 @@ mod tests {
             "yarn over",
             "yarn",
             "dark",
+            "lt",
+            "DK",
+            "dk yarn",
             "sea",
             "main",
             "right",
@@ -271,12 +293,21 @@ mod tests {
             ("navy (knit)", "knit", "navy"),
             ("knit (navy)", "knit", "navy"),
             ("CC1 - purl", "purl", "CC1"),
+            ("knit lt blue", "knit", "lt blue"),
+            ("LT (blue)", "LT", "blue"),
+            ("blue: LT", "LT", "blue"),
         ] {
             assert_eq!(with_colour(text), Some((work.to_owned(), colour.to_owned())), "{text}");
         }
-        for text in
-            ["slip 1 with yarn in front", "knit with MC on RS, purl with CC on WS", "k on RS, p on WS"]
-        {
+        for text in [
+            "slip 1 with yarn in front",
+            "knit with MC on RS, purl with CC on WS",
+            "k on RS, p on WS",
+            "lt blue",
+            "LT blue",
+            "blue (lt)",
+            "blue - lt",
+        ] {
             assert_eq!(with_colour(text), None, "{text}");
         }
         let mut stitches = Stitches::built_in();
@@ -287,6 +318,9 @@ mod tests {
             ("sage", false),
             ("Heather mist", false),
             ("A - sage", false),
+            ("Lt. sage", false),
+            ("LT", true),
+            ("LT in sage", true),
         ] {
             assert_eq!(may_be_worked(text, &mut stitches), worked, "{text}");
         }

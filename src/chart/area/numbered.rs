@@ -128,47 +128,50 @@ fn blocks(
     if from >= to {
         return Vec::new();
     }
-    // How many cells that hold something begin at a column, less those that end before it; and how many of a symbol.
+    // How many cells that hold something begin at a column, less those that end before it; how many of a symbol, and of a
+    // fill that no key explains.
     const FEW: usize = 64;
-    let mut changes: Vec<(i64, i64)> = Vec::with_capacity(FEW);
+    let mut changes: Vec<[i64; 3]> = Vec::with_capacity(FEW);
     for row in rows.top..=rows.bottom {
         for (found, text) in sheet.alike(row, from..to) {
             let short = || text.chars().count() <= 3 && !is_times(&text);
-            let known = key.knows(text, stitches) || short() || typed_in_words(&text, stitches);
-            let known = i64::from(known);
+            let known = key.explains(text, stitches) || short() || typed_in_words(&text, stitches);
+            let fill = !known && text.starts_with(FILL);
+            let counts = [1, i64::from(known), i64::from(fill)];
             let last = sheet.span(Address::new(row, found.end - 1)).last.column;
             let (at, end) = ((found.start - from) as usize, (last + 1 - from) as usize);
             if changes.len() <= end {
-                changes.resize(end + 1, (0, 0));
+                changes.resize(end + 1, [0; 3]);
             }
             for (column, sign) in [(at, 1), (end, -1)] {
-                let (cells, symbols) = &mut changes[column];
-                *cells += sign;
-                *symbols += sign * known;
+                changes[column].iter_mut().zip(counts).for_each(|(sum, count)| *sum += sign * count);
             }
         }
     }
-    let mut blocks: Vec<(u32, u32, i64, i64)> = Vec::new();
-    let (mut cells, mut known) = (0, 0);
-    for (column, (more, more_known)) in (from..).zip(changes) {
-        cells += more;
-        known += more_known;
+    let mut blocks: Vec<(u32, u32, [i64; 3])> = Vec::new();
+    let mut counts = [0; 3];
+    for (column, more) in (from..).zip(changes) {
+        counts.iter_mut().zip(more).for_each(|(sum, more)| *sum += more);
+        let [cells, known, fills] = counts;
         // Words in few of the rows are notes beside the chart.
-        let few = known == 0 && 2 * cells <= i64::from(rows.bottom - rows.top);
+        let few = known + fills == 0 && 2 * cells <= i64::from(rows.bottom - rows.top);
         if cells == 0 || few && words_alone(sheet, rows, column, key, stitches) {
             continue;
         }
         match blocks.last_mut() {
             Some(block) if block.1 + 1 == column => {
                 block.1 = column;
-                block.2 += cells;
-                block.3 += known;
+                block.2.iter_mut().zip(counts).for_each(|(sum, count)| *sum += count);
             }
-            _ => blocks.push((column, column, cells, known)),
+            _ => blocks.push((column, column, counts)),
         }
     }
-    let symbols = blocks.into_iter().filter(|(_, _, cells, known)| 2 * known >= *cells);
-    symbols.map(|(first, last, ..)| (first, last)).collect()
+    // Fills alone of which the key has none are no chart.
+    let of_symbols = |(_, _, [cells, known, fills]): &(u32, u32, [i64; 3])| {
+        let symbols = if *known > 0 { known + fills } else { 0 };
+        2 * symbols >= *cells
+    };
+    blocks.into_iter().filter(of_symbols).map(|(first, last, _)| (first, last)).collect()
 }
 
 /// Whether a text says a stitch in words, "knit 1", as a cell may hold it.

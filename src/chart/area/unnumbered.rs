@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::super::extent::squared;
-use super::super::key::{Key, Matched};
+use super::super::key::{FILL, Key, Matched};
 use super::super::sheet::{Sheet, lies_in};
 use super::{Area, AreaRow};
 use crate::place::{Address, Span};
@@ -109,11 +109,17 @@ pub(super) fn find(sheet: &Sheet<'_>, areas: &mut Vec<Area>, key: &mut Key, stit
         if lies_in(held, &columns) {
             continue;
         }
-        let (mut cells, mut known, mut short) = (0, 0, 0);
+        let (mut cells, mut known, mut short, mut fills) = (0, 0, 0, 0);
         for (_, text) in sheet.beside(row, &columns) {
             cells += 1;
-            known += usize::from(key.knows(text, stitches));
+            let explained = key.explains(text, stitches);
+            known += usize::from(explained);
+            fills += usize::from(!explained && text.starts_with(FILL));
             short += usize::from(text.chars().count() <= 3);
+        }
+        // Words with fills beside them are a banner.
+        if known > 0 || fills == cells {
+            known += fills;
         }
         let symbols = if numbered { known } else { known.max(short) };
         if cells == 0 || 2 * symbols < cells {
@@ -137,10 +143,19 @@ pub(super) fn find(sheet: &Sheet<'_>, areas: &mut Vec<Area>, key: &mut Key, stit
     let mut reaching = Reaching::new(&spans);
     for band in bands {
         let mut cells: Vec<(Address, bool)> = Vec::new();
+        let (mut any_fill, mut explained) = (false, false);
         for &row in &band {
             let spans = reaching.row(row);
             let outside = sheet.row(row).filter(|(at, _)| !spans.iter().any(|span| span.contains(*at)));
-            cells.extend(outside.map(|(at, text)| (at, key.knows(text, stitches))));
+            cells.extend(outside.map(|(at, text)| {
+                any_fill |= text.starts_with(FILL);
+                explained |= key.explains(text, stitches);
+                (at, key.knows(text, stitches))
+            }));
+        }
+        // Fills alone of which the key has none are no chart.
+        if any_fill && !explained {
+            continue;
         }
         let known = cells.iter().filter(|(_, known)| *known).count();
         let first = cells.iter().map(|(at, _)| at.column).min();

@@ -167,6 +167,8 @@ fn works(entry: &KeyEntry, stitches: &mut Stitches) -> Option<Works> {
         match words::meaning(words, stitches) {
             Some(Looks::Stitch(id)) => works.shows = Some(id),
             Some(Looks::Sides { rs, ws }) => (works.rs, works.ws) = (Some(rs), Some(ws)),
+            // With the yarn on the WS of the fabric.
+            None if words::is_bare_slip(words) => works.shows = stitches.find("sl1wyib"),
             None => {
                 let own = words::worked_in_turns(&entry.symbol, words, stitches)?;
                 works.shows = Some(stitches.learn(&own)?);
@@ -207,6 +209,10 @@ pub(super) fn in_words(meaning: &Meaning) -> String {
         }
         said.push_str(when);
         said.push_str(words);
+    }
+    if let Some(colour) = &meaning.colour {
+        said.push_str(" in ");
+        said.push_str(colour);
     }
     said
 }

@@ -13,8 +13,8 @@ use super::super::sheet::{Sheet, Text};
 use super::columns::Columns;
 use super::layout::stands_twice;
 use super::{
-    FILL, Found, MOST_LINES, entry, goes_on, is_background, is_blank, is_short, joins_above, labelled, says,
-    says_again, sides, split_line, symbol_at,
+    FILL, Found, MOST_LINES, entry, goes_on, is_background, is_blank, is_shaded, is_short, is_symbol,
+    joins_above, labelled, says, says_again, sides, split_line, symbol_at,
 };
 use crate::grid::Colour;
 use crate::place::Address;
@@ -109,8 +109,10 @@ fn in_columns(sheet: &mut Sheet<'_>, stitches: &mut Stitches, found: &mut Found)
 /// Lines such as "o = yarn over" that stand alone.
 fn lines(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut Vec<KeyEntry>) {
     let mut held: Option<HashSet<String>> = None;
-    for (at, (symbol, words)) in sheet.tested_words(|text| split_line(text).or_else(|| blanks_are(text))) {
-        let short = is_short(&symbol) || is_blank(&symbol);
+    // "Grey - lt" is a colour.
+    let line = |text: &str| split_line(text).filter(|_| !words::is_colour(text)).or_else(|| blanks_are(text));
+    for (at, (symbol, words)) in sheet.tested_words(line) {
+        let short = is_symbol(&symbol);
         let beside_symbol = at.column.checked_sub(1).is_some_and(|before| {
             sheet.text(Address::new(at.row, before)).is_some_and(|before| stands_twice(sheet, &before))
         });
@@ -123,6 +125,7 @@ fn lines(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut Vec<KeyEn
         // "Hem: purl" is a note where no cell holds the word.
         let is_word = symbol.chars().filter(|c| c.is_alphabetic()).count() > MOST_LETTERS
             && !is_blank(&symbol)
+            && !is_shaded(&symbol)
             && words::named(&symbol, stitches).is_none();
         let mut stands = || {
             let held = held.get_or_insert_with(|| {
@@ -145,17 +148,19 @@ fn blanks_are(text: &str) -> Option<(String, String)> {
         return None;
     }
     let first = text.split_whitespace().next()?;
-    if !["blank", "empty", "a", "all", "an"].iter().any(|word| word.eq_ignore_ascii_case(first)) {
+    let begins = ["blank", "empty", "a", "all", "an"].iter().any(|word| word.eq_ignore_ascii_case(first));
+    if !begins && !is_shaded(first) {
         return None;
     }
     let (squares, words) =
         [" are ", " is ", " means ", " mean "].iter().find_map(|verb| text.split_once(verb))?;
     let squares = squares.trim_start_matches(first).trim();
     let squares = match first.to_lowercase().as_str() {
-        "blank" | "empty" => format!("{first} {squares}"),
-        _ => squares.to_owned(),
+        "a" | "all" | "an" => squares.to_owned(),
+        _ => format!("{first} {squares}"),
     };
-    is_blank(squares.trim()).then(|| (squares.trim().to_owned(), words.trim().to_owned()))
+    let squares = squares.trim();
+    (is_blank(squares) || is_shaded(squares)).then(|| (squares.to_owned(), words.trim().to_owned()))
 }
 
 /// Whether words name a stitch, or a colour for a symbol that a chart holds.
@@ -277,7 +282,7 @@ fn is_pair(
     touching: bool,
     stitches: &mut Stitches,
 ) -> bool {
-    if !is_short(symbol) && !is_blank(symbol) {
+    if !is_symbol(symbol) {
         return false;
     }
     let long = words.chars().count() > 2;
@@ -313,10 +318,11 @@ fn is_square(
     }
 }
 
-/// Whether words may be the name of a colour: a few, without marks of a sentence.
+/// Whether words may be the name of a colour: a few, without marks of a sentence, and no row number.
 fn is_name(words: &str) -> bool {
     const MOST: usize = 3;
     words.split_whitespace().count() <= MOST
+        && label::parse(words).is_none()
         && !words.contains([':', ';', '.', '='])
         && words::may_be_colour(words)
 }

@@ -14,7 +14,10 @@ use crate::tables::{self, table};
 struct Heads {
     key: Vec<&'static str>,
     colours: Vec<&'static str>,
+    sheets: Vec<&'static str>,
     blank: Vec<&'static str>,
+    shaded: Vec<&'static str>,
+    squares: Vec<&'static str>,
     points: Vec<&'static str>,
     columns: ColumnHeads,
 }
@@ -94,4 +97,25 @@ pub(super) fn role(text: &str) -> Option<Role> {
 /// Whether a text stands for the blank cell: "blank", "(empty square)".
 pub(super) fn is_blank(text: &str) -> bool {
     is_one_of(&HEADS.blank, bare(text).trim_matches(['(', ')', '[', ']']))
+}
+
+/// Whether a text stands for the filled cells of a chart: "grey", "(shaded squares)".
+pub(super) fn is_shaded(text: &str) -> bool {
+    // "Gray" is the shortest.
+    if text.len() < 4 {
+        return false;
+    }
+    let text = bare(text).trim_matches(['(', ')', '[', ']']);
+    let mut words = text.split_whitespace();
+    let is = |known: &[&str], word: &str| known.iter().any(|known| known.eq_ignore_ascii_case(word));
+    words.next().is_some_and(|word| is(&HEADS.shaded, word))
+        && words.next().is_none_or(|word| is(&HEADS.squares, word))
+        && words.next().is_none()
+}
+
+/// Whether a name of a sheet speaks of a key, where its lines are entries of one: "Stitches", "Key - Lace".
+pub(super) fn may_name_a_key(name: &str) -> bool {
+    let words = name.split(|c: char| !c.is_alphabetic());
+    let mut words = words.filter(|word| !word.is_empty());
+    words.any(|word| HEADS.sheets.iter().any(|known| known.eq_ignore_ascii_case(word)))
 }

@@ -105,7 +105,7 @@ impl Layout {
         let mut cells = sheet.row(row).filter(|(at, _)| at.column >= self.symbols);
         let (words_at, words, short) = match (cells.next(), cells.next(), cells.next()) {
             (Some((at, symbol)), Some((words_at, words)), None) if at.column == self.symbols => {
-                (words_at, words, super::is_short(&symbol))
+                (words_at, words, super::is_symbol(&symbol))
             }
             (Some((words_at, words)), None, None) => (words_at, words, words.chars().count() > 2),
             _ => return false,
@@ -172,7 +172,7 @@ fn entry(sheet: &Sheet<'_>, row: u32, from: u32, stitches: &mut Stitches) -> Opt
     let marked = next.is_some_and(|(at, mark)| at == sheet.after(first) && is_mark(&mark));
     let next = if marked { cells.next() } else { next };
     if let Some((words_at, words)) = next.filter(|(at, _)| at.column <= first.column.saturating_add(WIDEST))
-        && super::is_short(&text)
+        && super::is_symbol(&text)
         && sure(&words)
     {
         let joined = free(words_at) || cells.next().is_some_and(|(_, third)| sure(&third));

@@ -4,7 +4,8 @@ use std::collections::BTreeSet;
 
 use super::super::sheet::Sheet;
 use super::layout::stands_twice;
-use super::{entry, is_short, says, split_line, square, symbol_at};
+use super::{entry, heads, is_short, is_symbol, says, sides, split_line, square, symbol_at};
+use crate::grid::Value;
 use crate::place::Address;
 use crate::settings::KeyEntry;
 use crate::stitch::Stitches;
@@ -44,6 +45,16 @@ fn below_each_other(sheet: &Sheet<'_>, row: u32, stitches: &mut Stitches) -> Opt
         wordy |= words.chars().count() > 3 && words::named(&words, stitches).is_none();
         pairs.push((Address::new(above, words_at.column), words_at));
     }
+    // "\\ | ssk" above "grey | no stitch" are two entries below each other.
+    let otherwise = |(at, words_at): &(Address, Address), stitches: &mut Stitches| {
+        let [symbol, words] = [*at, *words_at].map(|at| sheet.text(at));
+        let [symbol, words] =
+            [symbol, words].map(|text| text.and_then(|text| words::meaning(&text, stitches)));
+        symbol.is_some() && symbol != words
+    };
+    if pairs.iter().any(|pair| otherwise(pair, stitches)) {
+        return None;
+    }
     let symbols = sheet.row(above).filter(|(_, text)| is_short(text));
     let symbols: BTreeSet<Address> = symbols.map(|(at, _)| at).collect();
     let all = sheet.row(above).count() == symbols.len()
@@ -52,6 +63,65 @@ fn below_each_other(sheet: &Sheet<'_>, row: u32, stitches: &mut Stitches) -> Opt
     let used = |at: &Address| sheet.text(*at).is_some_and(|symbol| stands_twice(sheet, &symbol));
     (wordy && all && pairs.len() > 1 && symbols.len() > 1 && blank < 2 && symbols.iter().any(used))
         .then_some(pairs)
+}
+
+/// Takes cells that hold several entries: ". = knit; o = yarn over", or a line for each.
+pub(super) fn take_cells(sheet: &mut Sheet<'_>, stitches: &mut Stitches, entries: &mut Vec<KeyEntry>) {
+    const SHORTEST: usize = "o k; . p".len();
+    for (at, ()) in sheet.tested_words(|text| (text.len() >= SHORTEST && text.contains(' ')).then_some(())) {
+        // Of a line break but a blank is left in the texts of a sheet.
+        let whole = match sheet.value(at) {
+            Some(Value::Text(text)) if text.contains(['\n', ';', ',']) => text.trim(),
+            _ => continue,
+        };
+        if let Some(found) = in_one_cell(sheet, whole, stitches) {
+            sheet.take(at);
+            let found = found.into_iter().map(|(symbol, words)| entry(sheet, symbol, words, at, stitches));
+            entries.extend(found);
+        }
+    }
+}
+
+/// The entries of a cell, each with the mark behind its symbol or in a line of its own: two at least, of which a cell of the
+/// sheet holds one's symbol, and nothing else.
+fn in_one_cell(sheet: &Sheet<'_>, text: &str, stitches: &mut Stitches) -> Option<Vec<(String, String)>> {
+    const MOST: usize = 60;
+    let bare = text.split_once(':').filter(|(head, _)| heads(head).is_some()).map_or(text, |(_, rest)| rest);
+    ["\n", ";", ","].iter().filter(|mark| bare.trim().contains(**mark)).find_map(|mark| {
+        let parts = bare
+            .split(mark)
+            .map(|part| part.trim().trim_end_matches(['.', ';', ',']))
+            .filter(|part| !part.is_empty());
+        let mut found: Vec<(String, String)> = Vec::new();
+        if parts.clone().nth(MOST).is_some() {
+            return None;
+        }
+        for part in parts {
+            let by_blank = || {
+                let (symbol, words) = part.split_once(' ').filter(|_| *mark == "\n")?;
+                Some((symbol.to_owned(), words.trim().to_owned()))
+            };
+            match split_line(part).or_else(by_blank) {
+                Some((symbol, words))
+                    if is_symbol(&symbol)
+                        && sides::side(&symbol).is_none()
+                        && words::meaning(&words, stitches).is_some() =>
+                {
+                    found.push((symbol, words));
+                }
+                // "K on RS, p on WS": what a comma cut.
+                _ if *mark == "," => {
+                    let (_, words) = found.last_mut()?;
+                    words.push_str(", ");
+                    words.push_str(part);
+                    words::meaning(words, stitches)?;
+                }
+                _ => return None,
+            }
+        }
+        let held = found.iter().any(|(symbol, _)| sheet.count(symbol) > 0);
+        (found.len() > 1 && held).then_some(found)
+    })
 }
 
 /// Takes the entries of a numbered list from a row on, "1. o yarn over": in one cell or with its number, its symbol or both
@@ -94,8 +164,11 @@ struct Line {
 /// The line of a numbered list that begins in a cell, if it has this number.
 fn numbered(sheet: &Sheet<'_>, at: Address, number: usize, stitches: &mut Stitches) -> Option<Line> {
     let text = sheet.text(at)?;
-    let rest = text.strip_prefix(&number.to_string())?.strip_prefix(['.', ')'])?.trim();
+    let rest = text.strip_prefix(&number.to_string())?;
     let next = sheet.after(at);
+    // A number by itself may stand before a symbol that the chart has.
+    let plain = rest.is_empty() && sheet.text(next).is_some_and(|symbol| stands_twice(sheet, &symbol));
+    let rest = if plain { rest } else { rest.strip_prefix(['.', ')'])?.trim() };
     let behind = sheet.after(next);
     let text_at = |at: Address| sheet.text(at).map(|text| text.str().to_owned());
     let line = match (rest, text_at(next), text_at(behind)) {

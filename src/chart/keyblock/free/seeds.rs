@@ -8,7 +8,7 @@ use super::super::super::label;
 use super::super::super::sheet::{Run, Sheet};
 use super::super::layout::{WIDEST, stands_twice};
 use super::super::line::backwards;
-use super::super::{coloured, is_blank, is_short, labelled, says};
+use super::super::{coloured, is_short, is_symbol, labelled, says};
 use super::{Pair, Rows, fills_elsewhere, names};
 use crate::grid::Colour;
 use crate::place::Address;
@@ -27,7 +27,7 @@ pub(super) fn find(sheet: &Sheet<'_>, rows: &Rows, stitches: &mut Stitches) -> V
             let free = before.is_none_or(|before| label::parse(&before).is_some());
             let long = words.chars().count() > 2;
             if free
-                && (is_short(&symbol) || is_blank(&symbol))
+                && is_symbol(&symbol)
                 && (long && open || words::named(&symbol, stitches).is_none())
                 && names(sheet, &symbol, &words, stitches)
             {
@@ -100,7 +100,7 @@ fn apart(sheet: &Sheet<'_>, row: u32, stitches: &mut Stitches) -> Option<Pair> {
     let open = before.is_none_or(|(before, text)| {
         before.column + 1 < at.column || label::parse(&text).is_some() && before.column + 1 == at.column
     });
-    let short = is_short(&symbol) || is_blank(&symbol);
+    let short = is_symbol(&symbol);
     let fits = (1..=WIDEST).contains(&gap) && open && short && words.chars().count() > 2;
     (fits
         && stands_twice(sheet, &symbol)
