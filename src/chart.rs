@@ -102,6 +102,7 @@ fn understood(
     above: &Settings,
     explain: bool,
 ) -> (Vec<Chart>, Vec<Finding>) {
+    let below = &*below.left_by(above);
     let around = above.over(below);
     let mut key_sheet: Vec<KeyEntry> = Vec::new();
     let (mut sheets, mut hidden) = (Vec::new(), Vec::new());
@@ -278,7 +279,7 @@ impl<'a> Taken<'a> {
         let agreed = !any_error(&found) && !any_error(&self.wrong_key);
         let mut settings = match self.said.is_empty() {
             true => call.around.clone(),
-            false => call.above.over(&stated).over(call.below),
+            false => call.above.over(&stated.left_by(call.above)).over(call.below),
         };
         let first_row = self.areas[index].first_row();
         let mut taken = sentences::fill(&said, first_row, &mut settings, &mut found);

@@ -16,10 +16,11 @@ use crate::place::Place;
 use crate::problem::{Code, Finding, Severity, any_error};
 use crate::read;
 use crate::settings::Settings;
-use crate::stitch::{StitchId, Stitches};
+use crate::stitch::{OwnStitch, StitchId, Stitches};
 use crate::style::{RecurringRows, Repeats, ReturnLines, Style, YarnOvers};
 use crate::terms::Vocabulary;
 use crate::text;
+use crate::words;
 use crate::write::{WRITERS, Writer};
 
 pub use crate::chart::Chart;
@@ -137,8 +138,8 @@ impl Source<'_> {
 
     /// Its patterns, those with a repeat written to this cast-on.
     fn at_width(&self, cast_on: u32) -> Charts {
-        let width = Settings { cast_on: Some(cast_on), ..Settings::default() };
-        Source { above: &width.over(self.above), ..*self }.patterns()
+        let above = Settings { cast_on: Some(cast_on), sizes: None, ..self.above.clone() };
+        Source { above: &above, ..*self }.patterns()
     }
 }
 
@@ -280,11 +281,7 @@ impl Chart {
 pub fn output(charts: &[&Chart], format: Format, style: &Style) -> String {
     let sound = charts.iter().filter_map(|chart| chart.sound().map(|pattern| (*chart, pattern)));
     match format {
-        Format::Json => json::render(
-            sound
-                .map(|(chart, pattern)| json::pattern(pattern, &fold::closed(pattern), &chart.findings))
-                .collect(),
-        ),
+        Format::Json => json(charts.iter().map(|chart| (*chart, &[][..]))),
         Format::Rows(writer) => {
             let texts: Vec<String> = sound
                 .map(|(_, pattern)| writer.write(&fold::written(pattern, options(style)), style))
@@ -293,6 +290,16 @@ pub fn output(charts: &[&Chart], format: Format, style: &Style) -> String {
         }
         Format::Chart(_) => String::new(),
     }
+}
+
+/// Charts as one JSON document, each with what was found in its file as a whole. Charts that are not sound are left out.
+pub fn json<'a>(charts: impl Iterator<Item = (&'a Chart, &'a [Finding])>) -> String {
+    let values = charts.filter_map(|(chart, of_file)| {
+        let pattern = chart.sound()?;
+        let findings: Vec<&Finding> = of_file.iter().chain(&chart.findings).collect();
+        Some(json::pattern(pattern, &fold::closed(pattern), &findings))
+    });
+    json::render(values.collect())
 }
 
 /// What is to be noted of a chart in a format and a style: that the words of its sizes are others than the style asks for,
@@ -307,7 +314,7 @@ pub fn noted(chart: &Chart, format: Format, style: &Style) -> Vec<Finding> {
             notes.extend(repeat_noted(pattern, sheet));
             notes.extend(stitches_noted(chart, pattern));
         }
-        Format::Json => notes.extend(stitches_noted(chart, pattern)),
+        Format::Json => {}
     }
     for note in &mut notes {
         note.chart.clone_from(&chart.letter);
@@ -333,14 +340,17 @@ fn repeat_noted(pattern: &Pattern, sheet: Sheet) -> Option<Finding> {
     )
 }
 
-/// Stitches that the text explains and no settings describe: a chart names them, and can't say what they do.
+/// Stitches that a text or a key explains and no settings describe, in words that the key of a drawn chart has no room for: the
+/// chart names them, and can't say what they do.
 fn stitches_noted(chart: &Chart, pattern: &Pattern) -> Option<Finding> {
     let worked = |name: &str| {
         let is = |&id: &StitchId| pattern.stitches.get(pattern.stitches.plain(id)).name == name;
         pattern.rows.iter().any(|row| row.stitches.iter().any(is))
     };
     let told = |name: &str| chart.settings.stitches.iter().any(|own| own.name == name);
-    let own = pattern.stitches.described().into_iter().filter(|own| !told(&own.name) && worked(&own.name));
+    let by_key = |own: &OwnStitch| words::told_in_key(own).is_some();
+    let own = pattern.stitches.described().into_iter();
+    let own = own.filter(|own| !told(&own.name) && worked(&own.name) && !by_key(own));
     let lines: Vec<String> = own
         .map(|own| {
             let (uses, makes) = (own.uses.unwrap_or(1), own.makes.unwrap_or(1));
@@ -354,7 +364,7 @@ fn stitches_noted(chart: &Chart, pattern: &Pattern) -> Option<Finding> {
         Finding::new(
             Code::StitchToDescribe,
             first_place(pattern),
-            "The text explains stitches of its own. What is made of it here names them, and can't say what they use and make.",
+            "Stitches of its own are explained here. The chart that is made of it names them, and can't say what they use and make.",
         )
         .found(lines.join("; "))
         .help("To have it read again, describe them in the longhand.toml beside it, under [stitch.NAME]."),
@@ -459,8 +469,10 @@ fn proved_as(
     drawing: &Drawing,
     sheet: Sheet,
 ) -> Result<Result<draw::Options, String>, Finding> {
-    // A stitch of the designer's own can only be read where settings describe it.
-    let own = Settings { stitches: pattern.stitches.described(), ..Settings::default() };
+    // A stitch of the designer's own that the key can't tell is only read where settings describe it.
+    let untold = |own: &OwnStitch| words::told_in_key(own).is_none();
+    let stitches = pattern.stitches.described().into_iter().filter(untold).collect();
+    let own = Settings { stitches, ..Settings::default() };
     let file: Arc<str> = Arc::from(format!("chart.{}", sheet.name()));
     let mut why = String::new();
     for (without_notes, numbers_in_words) in [(false, false), (false, true), (true, false), (true, true)] {

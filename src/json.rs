@@ -4,6 +4,7 @@
 //! * [`read()`] reads such a file and proves that what it says twice agrees.
 
 mod model;
+mod own;
 mod place;
 mod read;
 mod render;
@@ -25,7 +26,7 @@ pub const FORMAT: &str = "longhand.pattern/1";
 
 /// A pattern as JSON. `work` holds the folded items of each row, in the order of the rows; a row that has none, or
 /// has an open one ("to end", for which JSON has no form), is given as plain runs.
-pub fn pattern(pattern: &Pattern, work: &[Vec<Item>], findings: &[Finding]) -> Value {
+pub fn pattern(pattern: &Pattern, work: &[Vec<Item>], findings: &[&Finding]) -> Value {
     let stitches = &pattern.stitches;
     let name = |id: StitchId| stitches.get(stitches.plain(id)).name.clone();
     let rows = pattern.rows.iter().enumerate().map(|(index, row)| {
@@ -55,8 +56,9 @@ pub fn pattern(pattern: &Pattern, work: &[Vec<Item>], findings: &[Finding]) -> V
         multiple: pattern.multiple.map(Into::into),
         sizes: pattern.sizes.iter().map(Size::from).collect(),
         notes: pattern.notes.clone(),
+        own_stitches: own::of(pattern),
         rows: rows.collect(),
-        findings: findings.iter().map(model::Finding::from).collect(),
+        findings: findings.iter().copied().map(model::Finding::from).collect(),
     };
     value(&document)
 }

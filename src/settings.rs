@@ -6,6 +6,7 @@ mod file;
 mod table;
 mod value;
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::fmt;
 use std::sync::{Arc, LazyLock};
@@ -216,6 +217,21 @@ impl Settings {
                 .map(|(name, place)| (*name, place.clone()))
                 .collect(),
         }
+    }
+}
+
+impl Settings {
+    /// Those of these settings that a call leaves standing: who asks for a cast-on wants that width alone, and sizes that are
+    /// asked for have their own.
+    #[must_use]
+    pub(crate) fn left_by(&self, call: &Self) -> Cow<'_, Self> {
+        let mut left = match (call.cast_on, &call.sizes) {
+            (Some(_), None) => Self { sizes: None, ..self.clone() },
+            (None, Some(_)) => Self { cast_on: None, ..self.clone() },
+            _ => return Cow::Borrowed(self),
+        };
+        left.places.remove(if left.sizes.is_none() { "sizes" } else { "cast-on" });
+        Cow::Owned(left)
     }
 }
 

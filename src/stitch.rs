@@ -65,6 +65,18 @@ pub enum Face {
     Same,
 }
 
+impl Face {
+    /// The letter that stands for it in settings.
+    pub const fn letter(self) -> char {
+        match self {
+            Self::Knit => 'k',
+            Self::Purl => 'p',
+            Self::Over => 'o',
+            Self::Same => 's',
+        }
+    }
+}
+
 /// Which English terms are used.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Deserialize)]
 #[serde(rename_all = "lowercase")]
@@ -348,26 +360,32 @@ impl Stitches {
 
     /// The designer's own stitches as a settings file would describe them.
     pub fn described(&self) -> Vec<OwnStitch> {
-        let described = |(_, stitch): (StitchId, &Stitch)| {
-            let words = stitch.words(Terms::Us);
-            OwnStitch {
-                name: stitch.name.clone(),
-                uses: Some(stitch.uses),
-                makes: Some(stitch.makes),
-                cells: Some(stitch.cells),
-                short: Some(words.short.clone()),
-                long: Some(words.long.clone()),
-                explain: Some(words.explain.clone()),
-                ws: stitch.ws.clone(),
-                mirror: stitch.mirror.clone(),
-                faces: Some(stitch.faces.clone()),
-            }
-        };
-        self.own().map(described).collect()
+        self.own().map(|(_, stitch)| described(stitch)).collect()
+    }
+
+    /// A stitch as a settings file would describe it, where it is one of the designer's own.
+    pub fn describe(&self, id: StitchId) -> Option<OwnStitch> {
+        Some(self.get(id)).filter(|stitch| stitch.own).map(described)
     }
 
     /// Other ways to write the built-in stitches: words as in the data, and the stitch.
     pub fn phrases() -> &'static [(String, StitchId)] {
         &BUILT_IN.phrases
+    }
+}
+
+fn described(stitch: &Stitch) -> OwnStitch {
+    let words = stitch.words(Terms::Us);
+    OwnStitch {
+        name: stitch.name.clone(),
+        uses: Some(stitch.uses),
+        makes: Some(stitch.makes),
+        cells: Some(stitch.cells),
+        short: Some(words.short.clone()),
+        long: Some(words.long.clone()),
+        explain: Some(words.explain.clone()),
+        ws: stitch.ws.clone(),
+        mirror: stitch.mirror.clone(),
+        faces: Some(stitch.faces.clone()),
     }
 }

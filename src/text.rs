@@ -87,7 +87,9 @@ pub fn read(
         }
         ways::settle(&mut draft);
         worked = draft.facts.worked;
-        sizes::as_set(&mut draft.facts, &above.over(&draft.said).over(below));
+        if above.sizes.is_none() {
+            sizes::as_set(&mut draft.facts, &above.over(&draft.said).over(below));
+        }
         let read = reading(Source { file: &document.file, draft: &draft, below, above }, vocabulary);
         // A sentence that tells of rows, "K2row in r", may find no place for any.
         if read.pattern.as_ref().is_some_and(|pattern| pattern.rows.is_empty()) {

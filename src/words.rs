@@ -33,14 +33,14 @@ pub use english::may_mean;
 pub(crate) use english::texts;
 pub use fabric::{Cloth, Fabric, Plain};
 pub use key::{Looks, is_bare_slip, left_aside, meaning, names_side, one_side};
-pub use loops::{loops, worked_in_turns};
+pub use loops::{loops, told_in_key, within_row, worked_in_turns};
 pub use means::Means;
 pub use numerals::{GREAT, ONES, TENS, begins_number, number};
 pub use row::{
     About, Choice, Context, Doubt, InColour, MarkerName, Piece, Reach, RowError, RowMistake, Stretch, Which,
     Work, mistakes, pieces_use, reads, row, work, works,
 };
-pub use shade::{is_colour, is_shade, may_be_colour, may_be_worked, with_colour};
+pub use shade::{is_colour, is_shade, may_be_colour, may_be_worked, tells_work, with_colour};
 
 /// Phrases of the built-in stitches in boiled form: exactly as they stand, and with one number left open (`#`).
 struct Phrases {

@@ -358,7 +358,7 @@ fn widths_that_are_not_stated_are_told() {
     assert_eq!(rows(text)[0], "Rib 10");
 }
 
-/// Sizes of the settings are those of a text that leaves its width open: 3 and 5 repeats of 8 stitches, and 4 beside them. A
+/// Sizes of a settings file are those of a text that leaves its width open: 3 and 5 repeats of 8 stitches, and 4 beside them. A
 /// text that casts on has its own.
 #[test]
 fn sizes_that_are_set_serve_a_text_without_a_cast_on() {
@@ -368,7 +368,9 @@ fn sizes_that_are_set_serve_a_text_without_a_cast_on() {
         )
     };
     let sizes = |text: &str| {
-        let read = read_as("a.txt", text.as_bytes(), &[("sizes", "S = 3, M = 5")]);
+        let mut below = Settings::default();
+        longhand::settings::set(&mut below, "sizes", "S = 3, M = 5").unwrap();
+        let read = convert::texts(&"a.txt".into(), text.as_bytes(), None, &below, &Settings::default(), None);
         let pattern = read.charts[0].sound().unwrap();
         let sizes = pattern.sizes.iter().map(|size| format!("{} {}", size.name, size.cast_on));
         (pattern.cast_on, sizes.collect::<Vec<_>>())
@@ -896,4 +898,75 @@ fn colours_that_are_not_named_are_told() {
     }
     let bare = told("T\nCast on 5 sts.\nRow 1: K3 in teal, k2.\nRow 2: K5 rust.\n");
     assert_eq!(bare, ["unclear-colour 3:11 row 1 [in teal]", "unreadable-row 4:11 row 2 [rust]"]);
+}
+
+/// A text of two rows on 6 + 5 stitches, in sizes; `count` stands behind its first row.
+fn in_sizes(facts: &str, count: &str) -> String {
+    format!(
+        "Ripple\n\n{facts}\n\nRow 1 (RS): K2, *k2, yo, ssk, k2; rep from * to last 3 sts, k3.{count}\nRow 2 (WS): P.\n"
+    )
+}
+
+/// Widths by hand: 6 x 4 + 5 = 29, 6 + 5 = 11, 6 x 6 + 5 = 41. Contract: every setting has an option that overrides it.
+#[test]
+fn sizes_that_are_asked_for_take_the_place_of_those_of_the_text() {
+    const FACTS: &str = "Sizes: S (M, L).\nMultiple of 6 sts + 5.\nCast on 17 (23, 35) sts.";
+    let sizes = |text: &str, set: &[(&str, &str)]| -> Vec<String> {
+        let read = read_as("a.txt", text.as_bytes(), set);
+        let pattern = read.charts[0].sound().unwrap_or_else(|| panic!("{:#?}", read.charts[0].findings));
+        let size = |size: &longhand::pattern::Size| format!("{} {} {}", size.name, size.times, size.cast_on);
+        let first = format!("{} on {}", pattern.rows[0].stitches.len(), pattern.cast_on);
+        let codes = read.charts[0].findings.iter().map(|finding| finding.code.to_string());
+        std::iter::once(first).chain(pattern.sizes.iter().map(size)).chain(codes).collect()
+    };
+    let plain = in_sizes(FACTS, "");
+    assert_eq!(sizes(&plain, &[]), ["17 on 17", "S 2 17", "M 3 23", "L 5 35"]);
+    assert_eq!(sizes(&plain, &[("sizes", "S = 4")]), ["29 on 29", "S 4 29"]);
+    assert_eq!(sizes(&plain, &[("sizes", "XS = 1, XL = 6")]), ["11 on 11", "XS 1 11", "XL 6 41"]);
+    assert_eq!(sizes(&plain, &[("sizes", "S = 4"), ("cast-on", "29")]), ["29 on 29", "S 4 29"]);
+    // Counts are proved in the sizes they are stated for, and left aside in others.
+    let counted = in_sizes(FACTS, " (17 (23, 35) sts)");
+    assert_eq!(sizes(&counted, &[("sizes", "M = 3")]), ["23 on 23", "M 3 23"]);
+    assert_eq!(sizes(&counted, &[("sizes", "S = 4")]), ["29 on 29", "S 4 29", "counts-left-aside"]);
+    assert_eq!(
+        sizes(&counted, &[("sizes", "M = 3, XL = 6")]),
+        ["23 on 23", "M 3 23", "XL 6 41", "counts-left-aside"]
+    );
+    let wrong = in_sizes(FACTS, " (17 (22, 35) sts)");
+    let read = read_as("a.txt", wrong.as_bytes(), &[("sizes", "S = 2, M = 3")]);
+    assert!(read.charts[0].sound().is_none());
+    // One size alone.
+    let alone = in_sizes("Multiple of 6 sts + 5.\nCast on 17 sts.", "");
+    assert_eq!(sizes(&alone, &[("sizes", "S = 4, M = 6")]), ["29 on 29", "S 4 29", "M 6 41"]);
+}
+
+#[test]
+fn sizes_that_a_text_can_not_be_worked_in_are_told() {
+    let told = |text: &str, set: &[(&str, &str)]| -> Vec<String> {
+        let read = read_as("a.txt", text.as_bytes(), set);
+        assert!(read.charts[0].sound().is_none());
+        let shown = |finding: &Finding| format!("{} {}", finding.code, finding.message);
+        read.charts[0].findings.iter().map(shown).collect()
+    };
+    assert_eq!(
+        told(&in_sizes("Cast on 17 sts.", ""), &[("sizes", "S = 4")]),
+        ["repeat-columns Sizes are set, but the text does not say of what its cast-on is a multiple."]
+    );
+    assert_eq!(
+        told(
+            &in_sizes("Multiple of 6 sts + 5.\nCast on 17 sts.", ""),
+            &[("sizes", "S = 4"), ("cast-on", "17")]
+        ),
+        [
+            "settings-disagree The first size works the repeat 4 times, which takes 29 sts, but the cast-on is 17."
+        ]
+    );
+    // Rows that give a number for each of the text's own sizes give none for another.
+    let text = "Ripple\n\nSizes: S (M).\nMultiple of 6 sts + 5.\nCast on 17 (23) sts.\n\nRow 1: K17 (23).\n";
+    assert_eq!(
+        told(text, &[("sizes", "L = 4")]),
+        ["sizes-uneven The rows give numbers for 17 (23) sts, and none for size L of 29 sts."]
+    );
+    let read = read_as("a.txt", text.as_bytes(), &[("sizes", "M = 3")]);
+    assert_eq!(read.charts[0].sound().map(|pattern| pattern.rows[0].stitches.len()), Some(23));
 }

@@ -126,6 +126,9 @@ impl Marks {
             [long.clone(), words.short.clone(), stitch.name.clone()]
         };
         let both = self.both.contains(&id);
+        if let Some(told) = stitches.describe(id).filter(|_| !both).and_then(|own| words::told_in_key(&own)) {
+            return told;
+        }
         let meant =
             if both && opposite != Some(id) { Looks::Sides { rs: id, ws: id } } else { Looks::Stitch(id) };
         let alone = forms(id, stitches);

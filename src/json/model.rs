@@ -36,6 +36,9 @@ pub(super) struct Document<R, F> {
     /// The designer's notes.
     #[serde(default = "Vec::new", skip_serializing_if = "Vec::is_empty")]
     pub(super) notes: Vec<String>,
+    /// The stitches of the designer's own that its rows work.
+    #[serde(default = "Vec::new", skip_serializing_if = "Vec::is_empty")]
+    pub(super) own_stitches: Vec<Own>,
     /// The rows in the order they are worked.
     pub(super) rows: Vec<R>,
     /// What was found on the way.
@@ -166,6 +169,39 @@ pub(super) struct Size {
     pub(super) times: u32,
     /// Stitches to cast on.
     pub(super) cast_on: u32,
+}
+
+/// A stitch of the designer's own, as a settings file describes it.
+#[derive(Clone, Debug, Deserialize, Serialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Own {
+    /// Its name in the rows.
+    pub(super) name: String,
+    /// Loops it uses.
+    pub(super) uses: u32,
+    /// Loops it makes.
+    pub(super) makes: u32,
+    /// Its abbreviation, the name unless said.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub(super) short: Option<String>,
+    /// Spelled out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub(super) long: Option<String>,
+    /// How it is worked.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub(super) explain: Option<String>,
+    /// The stitch worked instead on the wrong side.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub(super) ws: Option<String>,
+    /// The stitch worked instead by a left-handed knitter.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub(super) mirror: Option<String>,
+    /// A letter for each loop it makes.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub(super) faces: Option<String>,
+    /// Its width in a chart.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub(super) cells: Option<u32>,
 }
 
 /// `flat` or `round`.

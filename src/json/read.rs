@@ -9,7 +9,7 @@ use serde::de::IgnoredAny;
 use serde_json::value::RawValue;
 
 use super::model::{self, Document, Row, Work};
-use super::{FORMAT, repeat};
+use super::{FORMAT, own, repeat};
 use crate::nearest::nearest;
 use crate::pattern::{self, Hand, Pattern, Side};
 use crate::place::{Place, stem};
@@ -142,6 +142,9 @@ impl<'t> Source<'t> {
         }
         let document = self.parse::<Document<&RawValue, IgnoredAny>>(part, path)?;
         let mut stitches = stitches.clone();
+        if !self.own(path, part, &document.own_stitches, &mut stitches) {
+            return None;
+        }
         let mut number = None;
         let rows: Vec<Option<(pattern::Row, Vec<Item>)>> = document
             .rows
@@ -189,6 +192,29 @@ impl<'t> Source<'t> {
             notes: document.notes,
             stitches,
         })
+    }
+
+    /// Learns the stitches that the pattern describes. What settings say of a stitch of that name holds.
+    fn own(&mut self, path: &str, part: &str, own: &[model::Own], stitches: &mut Stitches) -> bool {
+        if own.len() > own::MOST {
+            let path = join(path, "own_stitches");
+            let fault = self.fault(part, &path, "The pattern describes more stitches than any has");
+            self.findings.push(fault.found(own.len()).expected(own::MOST).help(HELP));
+            return false;
+        }
+        for (index, one) in own.iter().enumerate() {
+            let (field, expected) = match own::read(one) {
+                Err(wrong) => wrong,
+                Ok(own) if stitches.own().any(|(_, known)| known.name == own.name) => continue,
+                Ok(own) if stitches.learn(&own).is_some() => continue,
+                Ok(_) => ("name", "a name that no other stitch has"),
+            };
+            let path = join(path, &format!("own_stitches[{index}].{field}"));
+            let message = format!("The stitch \"{}\" can't be such a one", shorten(&one.name));
+            self.findings.push(self.fault(part, &path, &message).expected(expected).help(HELP));
+            return false;
+        }
+        true
     }
 
     /// Whether the widths that the pattern speaks of, its cast-on, its multiple and its sizes, go together. A cast-on

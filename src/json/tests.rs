@@ -85,7 +85,7 @@ fn a_pattern_has_the_stated_form() {
         Item::Repeat { items: vec![run(Stitches::YO, 1), run(ssk, 1), run(k, 4)], extent: Extent::Times(1) };
     let work = vec![vec![run(k, 2), repeat, run(k, 3)], vec![run(Stitches::P, 11)]];
     let finding = Finding::new(Code::RightSideOnly, Place::file(&lace.source), "Every second row is drawn.");
-    let value = pattern(&lace, &work, &[finding.row(2)]);
+    let value = pattern(&lace, &work, &[&finding.row(2)]);
     assert_eq!(render(vec![value]), include_str!("../../tests/schema/scarf.json"));
 }
 

@@ -115,7 +115,8 @@ fn letters(row: &RowText) -> Vec<&str> {
 fn entry(term: &str, meaning: &str, colours: &mut Colours) {
     let (term, meaning) = (term.trim(), meaning.trim().trim_end_matches('.'));
     let names: Vec<&str> = term.split(['(', ')']).map(str::trim).filter(|name| !name.is_empty()).collect();
-    if !names.iter().any(|name| is_abbreviation(name)) {
+    // "C4: 2/2 RC" is a stitch, whatever yarns may be called.
+    if !names.iter().any(|name| is_abbreviation(name)) || words::tells_work(meaning) {
         return;
     }
     for name in &names {

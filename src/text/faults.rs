@@ -20,7 +20,9 @@ pub(super) use labels::{
     rows_and_rounds, rows_between, rows_not_added, rows_told, rows_untold, side_unread, too_many_closings,
     unfollowed, unnumbered, unplaced, unread_row, way_followed, way_left_aside,
 };
-pub(super) use sizes::{first_size, for_some_sizes, uneven, uneven_sizes};
+pub(super) use sizes::{
+    first_place, first_size, for_some_sizes, no_numbers, sizes_of_nothing, uneven, uneven_sizes,
+};
 pub(super) use work::{
     as_before, counts_left_aside, lost, stated_behind, turned, untold, unworkable, width_assumed,
 };
@@ -96,6 +98,13 @@ pub(super) fn unreadable(number: u32, place: Place, found: &str, error: &RowErro
             Code::UnreadableRow,
             format!("Row {number} does not say how often to work \"{found}\"."),
             "Say it after the group: \"3 times\", \"to end\", \"to last 3 sts\", \"in next st\".",
+        ),
+        RowMistake::IntoOne => (
+            Code::UnreadableRow,
+            format!(
+                "Row {number} can't be read at \"{found}\": that is none of the stitches that are worked into one."
+            ),
+            "Give it a name in a list of abbreviations, \"inc: (k1, p1) in next st\", and work it by that.",
         ),
         RowMistake::BeyondRows => (
             Code::BeyondRows,
@@ -256,6 +265,10 @@ pub(super) fn ending(replaced: usize) -> String {
 /// How to say what of the last repeat is replaced.
 pub(super) const ENDING_HELP: &str =
     "If it stands in the place of other stitches, say of which: \"ending last rep k1 instead of yo, k2tog\".";
+
+/// What can be done where how stitches are bound off is lost.
+pub(super) const BOUND_OFF_HELP: &str =
+    "Nothing, if a note of the pattern says how; of the text it is kept only that they are bound off.";
 
 /// An entry of the list of abbreviations for a stitch that is known, explained as no stitch is worked: it was read as `read`.
 pub(super) fn unlike(place: Place, term: &str, meaning: &str, read: &str) -> Finding {

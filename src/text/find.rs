@@ -17,7 +17,7 @@ use crate::words::rows::head::{Head, section_head};
 use crate::words::rows::label::{Label, label};
 pub(super) use draft::{Draft, Entry, RowText};
 use heads::{begins_pattern, closing, entry, explains, head_of_next, is_notes_head, opens_as_title};
-use labels::{begins_as_work, counted_on, is_labelled_work, label_marks, row_label, row_within};
+use labels::{begins_as_work, calls_a_row, counted_on, is_labelled_work, label_marks, row_label, row_within};
 
 /// What a line that is no row is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -151,8 +151,8 @@ struct Finder {
 
 impl Finder {
     /// Notes under a plain heading end at the blank line; a row among them is still a note. Where a blank line or nothing but
-    /// the heading stands before it, notes end, as a list does, where a row that can be worked stands: no abbreviation is
-    /// called "Row 3".
+    /// the heading stands before it, notes end where a row that can be worked stands. A list ends there too, and at whatever is
+    /// called "Row 3:".
     fn may_be_row(&self, line: &Line) -> bool {
         let row = || row_label(&line.text).filter(|found| is_labelled_work(line, found));
         let free = match self.section {
@@ -164,7 +164,10 @@ impl Finder {
                 let next = last.and_then(|last| last.checked_add(1));
                 next.is_some() && row().is_some_and(|(label, _)| label.numbers.first().copied() == next)
             }
-            Section::Notes | Section::List => row().is_some(),
+            Section::Notes => row().is_some(),
+            Section::List => {
+                row().is_some() || row_label(&line.text).is_some_and(|found| calls_a_row(line, &found))
+            }
         };
         // A heading may name rows, "Rows 1-4: Border"; one that works stitches is a row that was marked as one.
         let works = || {

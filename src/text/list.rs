@@ -13,12 +13,12 @@ pub(super) fn own_stitches(list: &[Entry], stitches: &Stitches) -> Vec<OwnStitch
     for Entry { term, meaning, .. } in list {
         let known = words::stitch(term, &mut stitches).is_some()
             || words::explained(meaning, &mut stitches).is_some();
-        if known || own.iter().any(|own: &OwnStitch| own.name == *term) {
+        if known || own.iter().any(|own: &OwnStitch| own.name == words::within_row(term)) {
             continue;
         }
         if let Some((uses, makes)) = words::loops(meaning, &mut stitches) {
             own.push(OwnStitch {
-                name: term.clone(),
+                name: words::within_row(term),
                 uses: Some(uses),
                 makes: Some(makes),
                 explain: Some(meaning.clone()),

@@ -12,7 +12,7 @@ use super::told::Told;
 use super::{OtherSize, Reading, colours, faults, list, multiple, sentences, ways, width};
 use crate::pattern::Pattern;
 use crate::place::Place;
-use crate::problem::{Finding, any_error};
+use crate::problem::{Code, Finding, any_error};
 use crate::settings::Settings;
 use crate::stitch::Stitches;
 use crate::terms::Vocabulary;
@@ -93,7 +93,7 @@ impl<'a> Reader<'a> {
         list::leave(&draft.list, &mut means, &mut stitches);
         let mut findings = Vec::new();
         let plan = order::plan(source, &mut findings);
-        let sizes = Sizes::of(&draft.facts, above.cast_on);
+        let sizes = Sizes::of(source, &mut findings);
         findings.extend(faults::uneven_sizes(file, draft));
         Self { source, settings, stitches, means, plan, sizes, findings }
     }
@@ -102,24 +102,33 @@ impl<'a> Reader<'a> {
     fn texts(&self, size: usize) -> Texts {
         let draft = self.source.draft;
         let (stitches, means) = (self.stitches.clone(), self.means.clone());
-        let sizes = (size, self.sizes.count());
-        let mut texts = Texts::new(&draft.rows, sizes, stitches, means, colours::of(draft));
+        let numbers = self.sizes.numbers(size);
+        let mut texts = Texts::new(&draft.rows, numbers, stitches, means, colours::of(draft));
         texts.ground(&self.plan);
         texts
     }
 
     /// The rows of the size that is read first, on the width that is stated, asked for or found.
     fn first_size(&mut self) -> Size {
-        let Source { file, draft, .. } = self.source;
         let mut texts = self.texts(self.sizes.first);
-        let cast_on = width::cast_on(self.source, &self.plan, &mut texts, &mut self.findings);
-        let asked = self.settings.cast_on == Some(cast_on);
-        if asked && let Some(own) = width::counted_on(draft, &self.plan, &mut texts, cast_on) {
-            self.findings.extend(faults::counts_left_aside(file, draft, &self.plan, &texts, (own, cast_on)));
-            texts.leave_counts();
+        let asked = self.sizes.asked(self.sizes.first);
+        let cast_on =
+            asked.unwrap_or_else(|| width::cast_on(self.source, &self.plan, &mut texts, &mut self.findings));
+        if asked.is_some() || self.settings.cast_on == Some(cast_on) {
+            self.leave_counts(&mut texts, cast_on);
         }
         let solved = texts.solve(&self.plan, cast_on);
         Size { texts, cast_on, solved }
+    }
+
+    /// Leaves the counts aside where they are those of another width than the one asked for, which is told once.
+    fn leave_counts(&mut self, texts: &mut Texts, asked: u32) {
+        let Source { file, draft, .. } = self.source;
+        let Some(own) = width::counted_on(draft, &self.plan, texts, asked) else { return };
+        if !self.findings.iter().any(|finding| finding.code == Code::CountsLeftAside) {
+            self.findings.extend(faults::counts_left_aside(file, draft, &self.plan, texts, (own, asked)));
+        }
+        texts.leave_counts();
     }
 
     /// What is told of the rows, and of the lines that may be some.
@@ -127,7 +136,7 @@ impl<'a> Reader<'a> {
         let Source { file, draft, .. } = self.source;
         let Size { texts, cast_on, solved } = first;
         let (plan, findings) = (&self.plan, &mut self.findings);
-        let mut told = Told { file, draft, plan, sizes: self.sizes.count(), findings };
+        let mut told = Told { file, draft, plan, sizes: self.sizes.given(), findings };
         told.words(texts);
         told.doubts(texts, solved);
         told.as_before(texts, solved);
@@ -161,11 +170,15 @@ impl<'a> Reader<'a> {
     fn other_size(&mut self, size: usize, first: u32) -> Size {
         let Source { file, draft, .. } = self.source;
         let mut texts = self.texts(size);
-        let cast_on = draft.facts.cast_on.get(size).copied().unwrap_or(first);
+        let asked = self.sizes.asked(size);
+        let cast_on = asked.or_else(|| draft.facts.cast_on.get(size).copied()).unwrap_or(first);
+        if asked.is_some() {
+            self.leave_counts(&mut texts, cast_on);
+        }
         let solved = texts.solve(&self.plan, cast_on);
         let mut more = Vec::new();
         let plan = &self.plan;
-        Told { file, draft, plan, sizes: self.sizes.count(), findings: &mut more }.troubles(&texts, &solved);
+        Told { file, draft, plan, sizes: self.sizes.given(), findings: &mut more }.troubles(&texts, &solved);
         more.extend(sentences::counts(file, draft, plan, &mut texts, cast_on));
         let known = |finding: &Finding| {
             self.findings.iter().any(|known| known.row == finding.row && known.code == finding.code)

@@ -5,49 +5,128 @@ use std::borrow::Cow;
 use std::ops::Range;
 
 use super::facts::Facts;
+use super::faults;
+use super::find::RowText;
+use super::reading::Source;
 use super::solve::Solved;
+use super::stated::part_count;
 use crate::pattern::{Multiple, Pattern, Row, RowRepeat, Size};
-use crate::settings::Settings;
+use crate::problem::Finding;
+use crate::settings::{Settings, sizes_disagree};
 use crate::stitch::StitchId;
 use crate::words::rows::lex::{Cursor, tokens};
 use crate::words::rows::sized::by_size;
 use crate::written::{Extent, Item};
 
-/// The sizes that are set, for a text that says of what its cast-on is a multiple, and tells no cast-on and no sizes.
+/// The sizes that files or the text itself set, for a text that says of what its cast-on is a multiple, and tells no cast-on
+/// and no sizes. Those of the call are [`asked`].
 pub(super) fn as_set(facts: &mut Facts, settings: &Settings) {
     let (Some(multiple), Some(sizes)) = (facts.multiple, &settings.sizes) else { return };
     if !facts.cast_on.is_empty() || !facts.sizes.is_empty() || settings.cast_on.is_some() {
         return;
     }
-    let cast_on = |times: u32| multiple.of.saturating_mul(times).saturating_add(multiple.plus);
-    facts.cast_on = sizes.iter().map(|(_, times)| cast_on(*times)).collect();
+    facts.cast_on = sizes.iter().map(|(_, times)| multiple.width(*times)).collect();
     facts.sizes = sizes.iter().map(|(name, _)| name.clone()).collect();
 }
 
-/// The sizes a text tells of.
+/// The sizes that the call asks for, in the place of the text's own: none where it asks for none.
+///
+/// # Errors
+/// Says why the text can't be worked in them.
+fn asked(source: Source<'_>) -> Result<Vec<One>, Finding> {
+    let Source { draft, above, .. } = source;
+    let Some(sizes) = &above.sizes else { return Ok(Vec::new()) };
+    let place = || faults::first_place(source);
+    let multiple = draft.facts.multiple.filter(|multiple| multiple.of > 0);
+    let Some(multiple) = multiple else { return Err(faults::sizes_of_nothing(place())) };
+    let own = &draft.facts.cast_on;
+    let by_size = own.len() > 1 && draft.rows.iter().any(|row| gives_by_size(row, own.len()));
+    let one = |(name, times): &(String, u32)| {
+        let cast_on = multiple.width(*times);
+        let numbers = own.iter().position(|&own| own == cast_on);
+        if numbers.is_none() && by_size {
+            return Err(faults::no_numbers(place(), own, (name, cast_on)));
+        }
+        Ok(One { name: name.clone(), numbers: numbers.unwrap_or(0), cast_on: Some(cast_on) })
+    };
+    let all: Vec<One> = sizes.iter().map(one).collect::<Result<_, _>>()?;
+    let first = sizes.first().zip(all.first().and_then(|one| one.cast_on));
+    match (first, above.cast_on) {
+        (Some(((_, times), width)), Some(cast_on)) if width != cast_on => {
+            Err(sizes_disagree(place(), *times, width, cast_on))
+        }
+        _ => Ok(all),
+    }
+}
+
+/// Whether the work of a row gives numbers for so many sizes; its count is none of it.
+fn gives_by_size(row: &RowText, sizes: usize) -> bool {
+    let work = row.line.text.get(row.work..).unwrap_or_default();
+    let work = work.get(..part_count(work).0).unwrap_or_default();
+    sized(work, sizes).iter().any(|found| found.numbers.len() == sizes)
+}
+
+/// The sizes a text is read in.
 pub(super) struct Sizes {
-    /// What they are called, one at least.
-    names: Vec<String>,
+    /// One at least.
+    all: Vec<One>,
     /// The one that is read first: its stitches are those of the pattern.
     pub(super) first: usize,
     /// Whether the others are read too.
     pub(super) others: bool,
+    /// For how many sizes the text gives numbers.
+    given: usize,
+}
+
+/// A size.
+struct One {
+    name: String,
+    /// Which of the numbers that are given by size are its own.
+    numbers: usize,
+    /// The cast-on it is asked for on.
+    cast_on: Option<u32>,
 }
 
 impl Sizes {
-    /// The sizes of the facts. A cast-on that the user asks for picks the size that has it, and that one alone.
-    pub(super) fn of(facts: &Facts, asked: Option<u32>) -> Self {
-        let count = facts.sizes.len().max(facts.cast_on.len()).max(1);
-        let named = facts.sizes.len() == count;
+    /// Those that the call asks for, else those of the facts. A cast-on that the user asks for picks the size that has it,
+    /// and that one alone.
+    pub(super) fn of(source: Source<'_>, findings: &mut Vec<Finding>) -> Self {
+        let (facts, cast_on) = (&source.draft.facts, source.above.cast_on);
+        let given = facts.sizes.len().max(facts.cast_on.len()).max(1);
+        let asked = asked(source).unwrap_or_else(|finding| {
+            findings.push(finding);
+            Vec::new()
+        });
+        if !asked.is_empty() {
+            return Self { first: 0, others: asked.len() > 1, all: asked, given };
+        }
+        let named = facts.sizes.len() == given;
         let name = |at: usize| facts.sizes.get(at).filter(|_| named).cloned();
-        let names = (0..count).map(|at| name(at).unwrap_or_else(|| (at + 1).to_string())).collect();
-        let first = asked.and_then(|asked| facts.cast_on.iter().position(|&cast_on| cast_on == asked));
-        Self { names, first: first.unwrap_or(0), others: count > 1 && asked.is_none() }
+        let one =
+            |at| One { name: name(at).unwrap_or_else(|| (at + 1).to_string()), numbers: at, cast_on: None };
+        let first = cast_on.and_then(|asked| facts.cast_on.iter().position(|&own| own == asked));
+        let others = given > 1 && cast_on.is_none();
+        Self { all: (0..given).map(one).collect(), first: first.unwrap_or(0), others, given }
+    }
+
+    /// Which of the numbers given by size are those of a size, and how many there are.
+    pub(super) fn numbers(&self, size: usize) -> (usize, usize) {
+        (self.all.get(size).map_or(0, |one| one.numbers), self.given)
+    }
+
+    /// For how many sizes the text gives numbers.
+    pub(super) const fn given(&self) -> usize {
+        self.given
+    }
+
+    /// The cast-on that a size is asked for on.
+    pub(super) fn asked(&self, size: usize) -> Option<u32> {
+        self.all.get(size)?.cast_on
     }
 
     /// How many there are.
     pub(super) const fn count(&self) -> usize {
-        self.names.len()
+        self.all.len()
     }
 
     /// The others, where they are read too.
@@ -58,7 +137,7 @@ impl Sizes {
 
     /// What one is called.
     pub(super) fn name(&self, size: usize) -> &str {
-        self.names.get(size).map_or("", String::as_str)
+        self.all.get(size).map_or("", |one| &one.name)
     }
 
     /// The pattern with its sizes, given each of them as worked, the first one first; `None` where they differ by
@@ -82,18 +161,18 @@ impl Sizes {
     /// The only size there is, by how often the cast-on holds the multiple; `None` where it is given no name, or the
     /// text does not say what the cast-on is a multiple of.
     pub(super) fn alone(&self, facts: &Facts, pattern: &Pattern) -> Option<Vec<Size>> {
-        let [name] = &facts.sizes[..] else { return None };
-        let asked = facts.cast_on.first().is_none_or(|&cast_on| cast_on == pattern.cast_on);
-        let named = self.count() == 1 && asked && self.name(0) == name;
+        let [one] = &self.all[..] else { return None };
+        let is_own = || facts.cast_on.first().is_none_or(|&cast_on| cast_on == pattern.cast_on);
+        let named = one.cast_on.is_some() || facts.sizes.len() == 1 && is_own();
         self.counted(&[pattern.cast_on], pattern.multiple.filter(|multiple| named && multiple.of > 0)?)
     }
 
     /// The sizes, each with how often it works the repeat.
     fn counted(&self, cast_ons: &[u32], multiple: Multiple) -> Option<Vec<Size>> {
-        let size = |(name, &cast_on): (&String, &u32)| {
-            Some(Size { name: name.clone(), times: multiple.times(cast_on)?, cast_on })
+        let size = |(one, &cast_on): (&One, &u32)| {
+            Some(Size { name: one.name.clone(), times: multiple.times(cast_on)?, cast_on })
         };
-        self.names.iter().zip(cast_ons).map(size).collect()
+        self.all.iter().zip(cast_ons).map(size).collect()
     }
 }
 

@@ -132,6 +132,7 @@ impl<'a> Told<'a> {
                     (About::Number, _) => "a group that is worked so many times".to_owned(),
                     (About::Row, _) => "all of the row before it, worked again to the end".to_owned(),
                     (About::Word(stitch), _) => texts.stitches.get(stitch).name.clone(),
+                    (About::BoundOff, _) => "bound off, however that is worked".to_owned(),
                     (About::Ending, Choice { ending, .. }) => {
                         if ending == 0 && !solved.open && !texts.free_width {
                             continue;
@@ -139,13 +140,17 @@ impl<'a> Told<'a> {
                         faults::ending(work.endings.get(ending).copied().unwrap_or(1))
                     }
                 };
-                let key =
-                    format!("{} {read}", found.to_lowercase().replace(|c: char| c.is_ascii_digit(), ""));
+                let found_as = || found.to_lowercase().replace(|c: char| c.is_ascii_digit(), "");
+                let key = match doubt.about {
+                    About::BoundOff => read.clone(),
+                    _ => format!("{} {read}", found_as()),
+                };
                 if told.insert(key) {
                     let place = row.line.place(self.file, start + doubt.at.start);
                     let finding = faults::doubt(planned.number, place, found, &read);
                     self.findings.push(match doubt.about {
                         About::Ending => finding.help(faults::ENDING_HELP),
+                        About::BoundOff => finding.help(faults::BOUND_OFF_HELP),
                         _ => finding,
                     });
                 }

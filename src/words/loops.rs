@@ -1,6 +1,6 @@
 //! Stitches that an explanation tells loop by loop: what is worked into one stitch, turned and worked again.
 
-use super::{into_one_stitch, row, together};
+use super::{into_one_stitch, meaning, row, together};
 use crate::stitch::{Face, OwnStitch, Stitches};
 use crate::written;
 
@@ -56,12 +56,9 @@ fn pieces(text: &str, stitches: &mut Stitches) -> Option<(u32, u32)> {
 /// the trade calls one that leaves a single loop: MB, make bobble.
 pub fn worked_in_turns(symbol: &str, text: &str, stitches: &mut Stitches) -> Option<OwnStitch> {
     const MOST_LETTERS: usize = 40;
-    // Most words hold none of it.
-    if !text.contains("turn") {
-        return None;
-    }
-    // After an odd number the back of the work is before the knitter.
-    if !text.matches("turn").count().is_multiple_of(2) {
+    // "Turn" or "turn": most words hold none of it. After an odd number the back of the work is before the knitter.
+    let turns = if text.contains("urn") { text.to_lowercase().matches("turn").count() } else { 0 };
+    if turns == 0 || !turns.is_multiple_of(2) {
         return None;
     }
     let (name, working) = text.split_once(": ").map_or((None, text), |(name, rest)| (Some(name), rest));
@@ -78,12 +75,7 @@ pub fn worked_in_turns(symbol: &str, text: &str, stitches: &mut Stitches) -> Opt
         None if (uses, makes) == (1, 1) => ("MB", "make bobble"),
         None => return None,
     };
-    // "MB" stays as it is, "Bobble" stands within a row.
-    let worded = |name: &str| match name.chars().any(char::is_lowercase) {
-        true => name.to_lowercase(),
-        false => name.to_owned(),
-    };
-    let (short, long) = (worded(short), worded(long));
+    let (short, long) = (within_row(short), within_row(long));
     let last = working.to_lowercase().rsplit("turn").next().map(str::to_owned).unwrap_or_default();
     let purl = last.trim_start_matches(|c: char| !c.is_alphabetic()).starts_with('p');
     let face = if purl { Face::Purl } else { Face::Knit };
@@ -97,6 +89,28 @@ pub fn worked_in_turns(symbol: &str, text: &str, stitches: &mut Stitches) -> Opt
         faces: Some(vec![face]),
         ..OwnStitch::default()
     })
+}
+
+/// The name of a stitch as it stands within a row: "MB" stays as it is, "Bobble" is a bobble.
+pub fn within_row(name: &str) -> String {
+    if name.chars().any(char::is_lowercase) { name.to_lowercase() } else { name.to_owned() }
+}
+
+/// What a key says of a stitch of a designer's own so that it is understood without being described anywhere else; none
+/// where no such words tell all of it: "MB (make bobble): (K1, yo, k1) in next st, turn, p3, turn, sk2p."
+pub fn told_in_key(own: &OwnStitch) -> Option<String> {
+    let explain = own.explain.as_deref()?;
+    let (short, long) = (own.short.as_deref()?, own.long.as_deref()?);
+    let name = if short == long { short.to_owned() } else { format!("{short} ({long})") };
+    let words = format!("{name}: {explain}");
+    let mut stitches = Stitches::built_in();
+    let told = worked_in_turns("", &words, &mut stitches)?;
+    let same = |one: &OwnStitch, other: &OwnStitch| {
+        let of = |own: &OwnStitch| (own.name.clone(), own.uses, own.makes, own.faces.clone(), own.ws.clone());
+        of(one) == of(other)
+    };
+    // What else such words were read as would be taken first.
+    (same(&told, own) && own.cells == Some(1) && meaning(&words, &mut stitches).is_none()).then_some(words)
 }
 
 /// Words as a sentence: "(K1, yo, k1) in next st, turn, p3, turn, sk2p."

@@ -65,6 +65,8 @@ pub enum RowMistake {
     Unclosed,
     /// A group that is not said to be worked any number of times.
     NoExtent,
+    /// A group worked into one stitch, which is none that is known: "(k1, k1 tbl) in next st".
+    IntoOne,
     /// They tell of something that rows of stitches can't hold: turning, holders, picked-up stitches.
     BeyondRows,
     /// They name a colour that is not known.
@@ -138,6 +140,8 @@ pub enum About {
     Number,
     /// A word of other vocabularies that has but one usual meaning.
     Word(StitchId),
+    /// How stitches are bound off, for which there is but one stitch.
+    BoundOff,
 }
 
 /// A row as read.

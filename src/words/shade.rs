@@ -5,7 +5,7 @@ use std::sync::LazyLock;
 
 use serde::Deserialize;
 
-use super::{meaning, split};
+use super::{explained, loops, meaning, split};
 use crate::stitch::Stitches;
 use crate::tables::{self, table};
 
@@ -18,6 +18,7 @@ struct File {
     yarns: Vec<&'static str>,
     links: Vec<&'static str>,
     others: Vec<&'static str>,
+    wool: Vec<&'static str>,
     row_links: Vec<&'static str>,
     /// By what a colour is called, its spellings.
     trade: BTreeMap<&'static str, Vec<&'static str>>,
@@ -98,6 +99,21 @@ pub fn may_be_worked(text: &str, stitches: &mut Stitches) -> bool {
     // A single letter may be the label of a yarn, and "lt" before other words is "light".
     let is_part = |word: &str| word.len() == 1 || words.len() > 1 && is_one_of(&FILE.shades, word);
     linked || words.iter().any(|word| !is_part(word) && meaning(word, stitches).is_some())
+}
+
+/// Whether the explanation of a term tells a stitch, or speaks of one in words that can't be read, and of no yarn.
+pub fn tells_work(text: &str) -> bool {
+    let mut stitches = Stitches::built_in();
+    if explained(text, &mut stitches).is_some() || loops(text, &mut stitches).is_some() {
+        return true;
+    }
+    let words = split(text);
+    let is_yarn =
+        |word: &str| is_name(word) || [&FILE.yarns, &FILE.wool].iter().any(|all| is_one_of(all, word));
+    let is_work = |word: &str| {
+        is_one_of(&FILE.others, word) || word.len() > 1 && meaning(word, &mut stitches).is_some()
+    };
+    !words.iter().any(|word| is_yarn(word)) && words.iter().map(String::as_str).any(is_work)
 }
 
 /// What is worked and the colour it is worked in, where words surely name one: "knit with MC", "purl dark blue"; before the

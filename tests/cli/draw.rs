@@ -165,3 +165,89 @@ fn a_pattern_in_json_is_written_on_the_cast_on_and_in_the_sizes_of_the_call() {
     bench.put("strap.json", JSON);
     bench.run(&["write", "strap.json", "--cast-on", "14"]).ended(1).said("has no repeat");
 }
+
+/// Rows by hand: two knit, a bobble (three loops of one, three together), three knit. What a text or a key explains of it goes
+/// along: into the key of a chart and into JSON, and is read from both without a settings file.
+#[test]
+fn a_bobble_that_is_explained_is_read_back_from_what_is_made_of_it() {
+    let how = "(k1, yo, k1) in next st, turn, p3, turn, sk2p";
+    let text = |term: &str| {
+        format!(
+            "Bobbles\nCast on 6 sts.\n\nAbbreviations\n{term}: {how}.\n\nRow 1 (RS): K2, {term}, k3.\nRow 2 (WS): Purl.\n"
+        )
+    };
+    let chart = |words: &str| {
+        format!("Title: Bobbles\n2,.,.,.,.,.,.,\n,.,.,.,B,.,.,1\n\nKey\n.,knit\nB,\"{words}\"\n")
+    };
+    let turned = "(K1, yo, k1) in next st. Turn, p3. Turn, sk2p.";
+    let files = [
+        ("capitals.txt", text("MB")),
+        ("word.txt", text("Bobble")),
+        ("named.csv", chart(&format!("Bobble: {how}"))),
+        ("both.csv", chart(&format!("MB (make bobble): {how}"))),
+        ("alone.csv", chart(turned)),
+    ];
+    for (file, content) in &files {
+        let bench = Bench::with(&[(file, content)]);
+        let reads = if file.ends_with(".txt") { "chart" } else { "write" };
+        if reads == "chart" {
+            let written = bench.run(&["chart", file, "--to", "csv", "--out", "csv"]);
+            let drawn = format!("csv/{}", file.replace(".txt", ".csv"));
+            assert_eq!(written.ended(0).err.matches("stitch-to-describe").count(), 0, "{file}");
+            assert!(bench.get(&drawn).contains("in next st"), "{}", bench.get(&drawn));
+            bench.run(&["compare", file, &drawn, "--strict"]).ended(0);
+        }
+        bench.run(&[reads, file, "--to", "json", "--out", "json"]).ended(0);
+        let json = format!("json/{}.json", file.split('.').next().unwrap());
+        let told: serde_json::Value = serde_json::from_str(&bench.get(&json)).unwrap();
+        let own = &told["own_stitches"][0];
+        assert_eq!((&own["uses"], &own["makes"]), (&1.into(), &1.into()), "{own}");
+        assert!(own["explain"].as_str().unwrap().to_lowercase().contains("(k1, yo, k1) in next st"), "{own}");
+        assert!(bench.run(&["compare", file, &json]).ended(0).out.contains("same stitches"), "{file}");
+        // From the JSON rows and a chart can be made again.
+        let rows = bench.run(&["write", &json]).ended(0).out;
+        assert!(rows.contains("turn, p3") || rows.contains("Turn, p3"), "{rows}");
+        bench.run(&["chart", &json, "--out", "again"]).ended(0);
+        let again = format!("again/{}.csv", file.split('.').next().unwrap());
+        assert!(bench.run(&["compare", &again, &json]).ended(0).out.contains("same stitches"), "{file}");
+    }
+}
+
+/// A third turn leaves the back of the work before the knitter, however it is spelled: such words tell no stitch.
+#[test]
+fn an_odd_number_of_turns_is_no_bobble() {
+    let chart =
+        "B,k,k,1\n\nKey\nk,knit\nB,\"Bobble: (k1, yo, k1) in next st, turn, p3, turn, k3tog. Turn, p1\"\n";
+    let bench = Bench::with(&[("bobble.csv", chart)]);
+    bench.run(&["write", "bobble.csv"]).ended(1);
+}
+
+/// A JSON may describe stitches; what it says of them is held against what a stitch can be.
+#[test]
+fn stitches_that_json_describes() {
+    let json = |own: &str| {
+        format!(
+            r#"{{"format":"longhand.pattern/1","worked":"flat","own_stitches":[{own}],
+            "rows":[{{"number":1,"side":"RS","stitches":["k","wrap3","k"]}}]}}"#
+        )
+    };
+    let good = json(r#"{"name":"wrap3","uses":3,"makes":3,"cells":3,"faces":"kkk","explain":"Wrap 3 sts."}"#);
+    let bench = Bench::with(&[
+        ("good.json", good.as_str()),
+        ("loops.json", &json(r#"{"name":"wrap3","uses":3000,"makes":3}"#)),
+        ("faces.json", &json(r#"{"name":"wrap3","uses":3,"makes":3,"faces":"kx"}"#)),
+        ("name.json", &json(r#"{"name":"k","uses":3,"makes":3}"#)),
+        ("field.json", &json(r#"{"name":"wrap3","uses":3,"makes":3,"width":2}"#)),
+    ]);
+    let rows = bench.run(&["write", "good.json"]).ended(0).out;
+    assert!(rows.contains("Cast on 5 sts.") && rows.contains("wrap3"), "{rows}");
+    for (file, field) in [
+        ("loops.json", "own_stitches[0].uses"),
+        ("faces.json", "own_stitches[0].faces"),
+        ("name.json", "own_stitches[0].name"),
+        ("field.json", "own_stitches[0]"),
+    ] {
+        let out = bench.run(&["check", file]).ended(1).out;
+        assert!(out.contains("wrong-json") && out.contains(field), "{out}");
+    }
+}

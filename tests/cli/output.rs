@@ -265,3 +265,18 @@ fn a_report_among_charts_is_no_chart_of_the_next_run() {
     // Named in the call it is read, as any file is.
     bench.run(&["check", "in/findings.csv"]).ended(1);
 }
+
+/// What is found in a file as a whole, struck-out text here, is found in each pattern made of it.
+#[test]
+fn json_holds_what_was_found_in_its_file() {
+    let page = "<p>Cast on 4 sts.</p><p>Row 1: K4. <s>Row 2: K4.</s></p>";
+    let bench = Bench::with(&[("a.html", page)]);
+    let codes = |json: &str| -> Vec<String> {
+        let read: serde_json::Value = serde_json::from_str(json).unwrap();
+        let findings = read["findings"].as_array().unwrap().iter();
+        findings.filter_map(|finding| finding["code"].as_str().map(str::to_owned)).collect()
+    };
+    assert_eq!(codes(&bench.run(&["chart", "a.html", "--to", "json"]).ended(0).out), ["struck-out"]);
+    bench.run(&["chart", "a.html", "--to", "json", "--out", "out"]).ended(0);
+    assert_eq!(codes(&bench.get("out/a.json")), ["struck-out"]);
+}

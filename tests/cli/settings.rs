@@ -75,6 +75,48 @@ fn an_option_wins_over_the_settings_file() {
     bench.run(&["write", "rib.csv", "--cast-on", "9"]).ended(1).said("repeat-does-not-fit");
 }
 
+/// Widths by hand: the rib takes 2 sts a repeat and 2 at the edges. A cast-on and sizes both say how wide a chart is: what the
+/// call says takes the place of either in the sheet, in settings and in a text (contract: an option overrides).
+#[test]
+fn a_cast_on_of_the_call_wins_over_sizes_and_sizes_over_a_cast_on() {
+    let rows = REPEAT;
+    let sized = format!("\"Sizes: S = 2, M = 3\"\nRepeat columns: 2-3\n{rows}");
+    let cast = format!("Cast on: 8\nRepeat columns: 2-3\n{rows}");
+    let told = format!("Cast on 8 sts.\nRepeat columns: 2-3\n{rows}");
+    let text = "Rib\nSizes: S (M).\nMultiple of 2 sts + 2.\nCast on 6 (8) sts.\nRow 1 (RS): K1, *p1, k1; rep from * to last st, p1.\nRow 2: P1, *k1, p1; rep from * to last st, k1.\n";
+    let bench = Bench::with(&[
+        ("sized.csv", sized.as_str()),
+        ("cast.csv", cast.as_str()),
+        ("told.csv", told.as_str()),
+        ("text.txt", text),
+        ("set/rib.csv", rows),
+        ("set/longhand.toml", "[chart]\nrepeat-columns = \"2-3\"\nsizes = { S = 2, M = 3 }\n"),
+        ("cast/rib.csv", rows),
+        ("cast/longhand.toml", "[chart]\nrepeat-columns = \"2-3\"\ncast-on = 8\n"),
+    ]);
+    let widths = |command: &str, file: &str, more: &[&str]| -> Vec<u64> {
+        let call: Vec<&str> = [command, file, "--to", "json"].iter().chain(more).copied().collect();
+        let chart: serde_json::Value = serde_json::from_str(&bench.run(&call).ended(0).out).unwrap();
+        let sizes = chart["sizes"].as_array().into_iter().flatten().map(|size| &size["cast_on"]);
+        std::iter::once(&chart["cast_on"]).chain(sizes).filter_map(serde_json::Value::as_u64).collect()
+    };
+    let charts = ["sized.csv", "cast.csv", "told.csv", "set/rib.csv", "cast/rib.csv"];
+    for (command, file) in charts.map(|file| ("write", file)).into_iter().chain([("chart", "text.txt")]) {
+        assert_eq!(widths(command, file, &["--cast-on", "14"]), [14], "{file}");
+        assert_eq!(widths(command, file, &["--sizes", "L=5"]), [12, 12], "{file}");
+        assert_eq!(widths(command, file, &["--sizes", "L=5", "--sizes", "XL=6"]), [12, 12, 14], "{file}");
+        assert_eq!(widths(command, file, &["--sizes", "L=5", "--cast-on", "12"]), [12, 12], "{file}");
+        bench
+            .run(&[command, file, "--to", "json", "--sizes", "L=5", "--cast-on", "8"])
+            .ended(1)
+            .said("settings-disagree");
+    }
+    assert_eq!(widths("write", "sized.csv", &[]), [6, 6, 8]);
+    assert_eq!(widths("chart", "text.txt", &[]), [6, 6, 8]);
+    bench.run(&["compare", "sized.csv", "text.txt", "--sizes", "L=5"]).ended(0);
+    bench.run(&["compare", "sized.csv", "text.txt", "--cast-on", "14"]).ended(0);
+}
+
 #[test]
 fn a_wrong_settings_file_is_a_failed_call() {
     let bench = Bench::with(&[("in/scarf.csv", SCARF), ("longhand.toml", "[chart]\n\ncast_on = 23\n")]);

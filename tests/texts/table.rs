@@ -95,8 +95,13 @@ fn shown(read: &Charts, heads: bool) -> Vec<String> {
             lines.push(format!("= {}, {} sts{multiple}", pattern.title, pattern.cast_on));
         }
         for row in &pattern.rows {
+            // A stitch in a colour is shown as "k/sea_mist".
+            let shown = |name: &str| match name.split_once(PAINTED) {
+                Some((plain, colour)) => format!("{plain}/{}", colour.replace(' ', "_")),
+                None => name.to_owned(),
+            };
             let names: Vec<String> =
-                row.stitches.iter().map(|&id| pattern.stitches.get(id).name.replace(PAINTED, "/")).collect();
+                row.stitches.iter().map(|&id| shown(&pattern.stitches.get(id).name)).collect();
             lines.push(format!("{} {} {}", row.number, row.side.word(), names.join(" ")));
         }
         for size in &pattern.sizes {

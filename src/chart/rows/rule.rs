@@ -151,6 +151,7 @@ fn unreadable(sentence: &str, error: &RowError, place: Place) -> Finding {
         words::RowMistake::UnknownWords | words::RowMistake::Uncounted | words::RowMistake::BeyondRows => {
             "names no stitch"
         }
+        words::RowMistake::IntoOne => "is none of the stitches that are worked into one",
         words::RowMistake::UnknownColour => "names no known colour",
         words::RowMistake::UnclearColour => "does not say in which colour it begins again",
         words::RowMistake::Unclosed => "is a bracket or an asterisk without its partner",

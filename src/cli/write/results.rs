@@ -23,6 +23,7 @@ pub struct Made {
 pub fn results(charts: &mut Charts, plan: &Plan) -> Vec<Made> {
     let mut results = Vec::new();
     let several = charts.charts.len() > 1;
+    let of_file = charts.findings.as_slice();
     for (index, chart) in charts.charts.iter_mut().enumerate().filter(|(_, chart)| chart.sound().is_some()) {
         // A lone chart needs no letter, even where its JSON brings one along; in a list each has its own.
         let letter = chart.letter.clone().unwrap_or_else(|| column_letters(index as u32).into());
@@ -32,7 +33,7 @@ pub fn results(charts: &mut Charts, plan: &Plan) -> Vec<Made> {
                 let mut notes = convert::noted(chart, format, style);
                 notes.retain(|note| !found.contains(note));
                 found.append(&mut notes);
-                match bytes(chart, format, style) {
+                match bytes((chart, of_file), format, style) {
                     Some(Ok(bytes)) => results.push(Made {
                         chart: several.then(|| Arc::clone(&letter)),
                         style: (plan.styles.len() > 1).then(|| Arc::clone(style)),
@@ -49,10 +50,17 @@ pub fn results(charts: &mut Charts, plan: &Plan) -> Vec<Made> {
     results
 }
 
-/// One chart in one style and format; nothing where it has been said before why not.
-fn bytes(chart: &Chart, format: Format, style: &Style) -> Option<Result<Vec<u8>, Finding>> {
-    let Format::Chart(sheet) = format else {
-        return Some(Ok(convert::output(&[chart], format, style).into_bytes()));
+/// One chart, with what was found in its file as a whole, in one style and format; nothing where it has been said before why
+/// not.
+fn bytes(
+    (chart, of_file): (&Chart, &[Finding]),
+    format: Format,
+    style: &Style,
+) -> Option<Result<Vec<u8>, Finding>> {
+    let sheet = match format {
+        Format::Chart(sheet) => sheet,
+        Format::Json => return Some(Ok(convert::json([(chart, of_file)].into_iter()).into_bytes())),
+        Format::Rows(_) => return Some(Ok(convert::output(&[chart], format, style).into_bytes())),
     };
     match convert::drawn(&[chart], sheet) {
         (Some(bytes), _) => Some(Ok(bytes)),

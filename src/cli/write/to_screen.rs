@@ -54,6 +54,10 @@ pub fn to_screen(call: &Call, tasks: &Tasks, plans: &Plans) -> Result<Status, Fa
                 chart.findings.push(finding);
             }
         }
+    } else if matches!(format, Format::Json) && !charts.is_empty() {
+        let all = done.iter().map(|done| &done.charts);
+        let all = all.flat_map(|read| read.charts.iter().map(|chart| (chart, read.findings.as_slice())));
+        call.terminal.result(&run::guarded_whole(|| convert::json(all))?)?;
     } else if !charts.is_empty() {
         call.terminal.result(&run::guarded_whole(|| convert::output(&charts, format, style))?)?;
     }

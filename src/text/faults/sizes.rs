@@ -8,6 +8,7 @@ use crate::place::Place;
 use crate::problem::{Code, Finding};
 use crate::text::find::{Draft, RowText};
 use crate::text::order;
+use crate::text::reading::Source;
 use crate::text::sizes::{Sized, Sizes, sized};
 use crate::text::stated::part_count;
 
@@ -19,6 +20,36 @@ pub(in crate::text) fn for_some_sizes(place: Place, line: &str) -> Finding {
     Finding::new(Code::BeyondRows, place, message)
         .found(line)
         .help("Write each of the sizes as a pattern of its own, or say in every row how often its repeat is worked.")
+}
+
+/// Where the rows of a text begin.
+pub(in crate::text) fn first_place(source: Source<'_>) -> Place {
+    let first = source.draft.rows.first();
+    first.map_or_else(|| Place::file(source.file), |row| order::place(source.file, row))
+}
+
+/// Sizes that a call asks for of a text that does not say how its width may grow.
+pub(in crate::text) fn sizes_of_nothing(place: Place) -> Finding {
+    let message = "Sizes are set, but the text does not say of what its cast-on is a multiple.";
+    Finding::new(Code::RepeatColumns, place, message)
+        .help("Leave sizes out, or say before the rows: \"Multiple of 6 sts + 5.\"")
+}
+
+/// A size that a call asks for, where the rows give numbers for each of the text's own sizes.
+pub(in crate::text) fn no_numbers(place: Place, own: &[u32], (name, cast_on): (&str, u32)) -> Finding {
+    let own = by_size(own);
+    let message = format!("The rows give numbers for {own} sts, and none for size {name} of {cast_on} sts.");
+    Finding::new(Code::SizesUneven, place, message)
+        .found(format!("{cast_on} sts"))
+        .expected(format!("{own} sts"))
+        .help("Ask for sizes that the text has, or leave sizes out.")
+}
+
+/// "17 (23, 35)".
+fn by_size(numbers: &[u32]) -> String {
+    let (first, others) = numbers.split_first().map_or((0, numbers), |(first, others)| (*first, others));
+    let others: Vec<String> = others.iter().map(u32::to_string).collect();
+    format!("{first} ({})", others.join(", "))
 }
 
 /// Sizes that differ by more than how often the repeat is worked, or of which one works it no times; `times` is for each

@@ -6,7 +6,7 @@ use crate::document::Line;
 use crate::text::says::{Says, says};
 use crate::text::stated::part_count;
 use crate::words::reads;
-use crate::words::rows::label::{Label, label};
+use crate::words::rows::label::{Label, is_row_word, label};
 
 /// The label of a line that is a row. Without a mark after it, it is one only if stitches follow.
 pub(super) fn row_label(text: &str) -> Option<(Label, usize)> {
@@ -71,4 +71,11 @@ pub(super) fn is_labelled_work(line: &Line, (label, start): &(Label, usize)) -> 
     let work = line.text.get(start + label.length..).unwrap_or_default();
     let work = work.get(..part_count(work).0).unwrap_or_default();
     label.ended && !label.numbers.is_empty() && (says(work) != Says::Work || begins_as_work(work))
+}
+
+/// Whether a label spells out that it numbers a row, "Row 1 (RS):": no abbreviation is called so.
+pub(super) fn calls_a_row(line: &Line, (label, start): &(Label, usize)) -> bool {
+    let head = line.text.get(*start..).and_then(|text| text.get(..label.length)).unwrap_or_default();
+    let mut words = head.split(|c: char| !c.is_alphabetic()).filter(|word| word.len() > 1);
+    label.ended && !label.numbers.is_empty() && head.contains(':') && words.any(is_row_word)
 }

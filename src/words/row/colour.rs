@@ -82,7 +82,7 @@ impl Parser<'_, '_> {
         let taken = taken.or_else(|| {
             let (length, colour) = self.context.colours.at_start(&words)?;
             let ends = self.tokens.get(self.at + length).map(|token| &token.kind) == Some(&Kind::Semicolon);
-            ends.then_some((length, colour))
+            (ends && self.works_on(self.at + length)).then_some((length, colour))
         });
         if let Some((length, colour)) = taken {
             self.at += length;
@@ -97,6 +97,18 @@ impl Parser<'_, '_> {
             return true;
         }
         false
+    }
+
+    /// Whether anything is worked behind the marks that stand here, before the row or a group ends.
+    fn works_on(&self, at: usize) -> bool {
+        let behind = self.tokens.get(at..).unwrap_or_default();
+        let mut kinds = behind.iter().map(|token| &token.kind);
+        match kinds.find(|kind| !matches!(kind, Kind::Comma | Kind::Semicolon)) {
+            None | Some(Kind::Close(_)) => false,
+            Some(Kind::Word(word)) => !matches!(word.as_str(), "rep" | "repeat" | "reps" | "turn"),
+            Some(Kind::Star(_)) => self.starred == 0,
+            Some(_) => true,
+        }
     }
 
     /// Whether words up to a mark can only be meant to name a colour: "with D, ..."; and where the text names colours
@@ -119,11 +131,13 @@ impl Parser<'_, '_> {
 
     /// Whether some words begin with what can be worked.
     fn readable(&mut self, words: &[String]) -> bool {
-        let (unnumbered, slips) = (self.unnumbered, self.work.bare_slips.len());
+        let (unnumbered, slips, doubts) =
+            (self.unnumbered, self.work.bare_slips.len(), self.work.doubts.len());
         let readable = (1..=words.len())
             .any(|to| words.get(..to).is_some_and(|part| self.plain_run(part, self.at).is_some()));
         self.unnumbered = unnumbered;
         self.work.bare_slips.truncate(slips);
+        self.work.doubts.truncate(doubts);
         readable
     }
 

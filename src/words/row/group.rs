@@ -1,5 +1,6 @@
 //! Groups: what stands between asterisks or in brackets, or is told in words, and how often it is worked.
 
+use super::super::english;
 use super::into::into_double_yarn_over;
 use super::until::{Counts, Until, Which, until, until_first};
 use super::{About, DEEPEST, Doubt, End, Kind, Parser, Piece, Read, RowMistake, Token, items_of, pieces_use};
@@ -178,7 +179,10 @@ impl Parser<'_, '_> {
             // The words after it tell what is meant with it.
             let to =
                 self.at + if matches!(self.word(0), Some("in" | "into" | "all")) { words.len() } else { 0 };
-            let error = self.mistake(from, to, RowMistake::NoExtent);
+            let into_one =
+                to > self.at && words.iter().any(|word| english::stitches().contains(&word.as_str()));
+            let mistake = if into_one { RowMistake::IntoOne } else { RowMistake::NoExtent };
+            let error = self.mistake(from, to, mistake);
             self.at = to;
             return Err(error);
         };

@@ -205,14 +205,27 @@ impl Parser<'_, '_> {
 
     /// A run without a word on its colour.
     pub(super) fn plain_run(&mut self, words: &[String], at: usize) -> Option<Item> {
-        let boiled = plain(boil_words(words));
-        if let Some((stitch, times)) = self.counted(&boiled, at, words.len()) {
+        let boiled = boil_words(words);
+        let is = |known: &str| boiled.iter().any(|word| word == known);
+        // On the wrong side that is the usual way.
+        let purled_off = is("bo") && is("pwise") && self.context.side != Some(Side::Ws);
+        let run = self.run_of(plain(boiled), (at, words.len()))?;
+        if purled_off {
+            let at = self.error(at, at + words.len()).at;
+            self.work.doubts.push(Doubt { at, about: About::BoundOff });
+        }
+        Some(run)
+    }
+
+    /// A run of boiled words, which are so many words from a token on.
+    fn run_of(&mut self, boiled: Vec<String>, (at, length): (usize, usize)) -> Option<Item> {
+        if let Some((stitch, times)) = self.counted(&boiled, at, length) {
             self.unnumbered = !boiled.iter().any(|word| word.parse::<u32>().is_ok());
             return Some(Item::Run { stitch, extent: Extent::Times(times) });
         }
         for split in 1..boiled.len() {
             let Some(until) = until(&boiled[split..]) else { continue };
-            let Some((stitch, times)) = self.counted(&boiled[..split], at, words.len()) else { continue };
+            let Some((stitch, times)) = self.counted(&boiled[..split], at, length) else { continue };
             let extent = match until {
                 Until::Times(n, _) => Extent::Times(n.checked_mul(times)?),
                 // "K1, p1 to end" means the two of them, "p to end" only the one: it is not for us to choose.
