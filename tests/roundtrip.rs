@@ -407,7 +407,9 @@ const ODD_TITLES: [&str; 33] = [
 fn any_title() -> impl Strategy<Value = String> {
     let odd = proptest::sample::select(&ODD_TITLES[..]).prop_map(str::to_owned);
     let begun = (odd.clone(), "\\PC{0,12}").prop_map(|(title, rest)| format!("{title}{rest}"));
+    // Cells lose the marks that only choose the shape of a letter, so that no title has them.
     prop_oneof![2 => odd, 1 => begun, 1 => "\\PC{1,30}"]
+        .prop_map(|title| title.replace(['\u{fe0e}', '\u{fe0f}'], ""))
         .prop_map(|title| title.split_whitespace().collect::<Vec<_>>().join(" "))
         .prop_filter("shows something", |title| title.width() > 0)
 }
