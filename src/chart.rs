@@ -375,6 +375,7 @@ impl<'a> Taken<'a> {
         aside.append(&mut labels);
         aside.sort_unstable();
         found.extend(row_aside.or_else(|| aside::cells(sheet, area, &aside)));
+        found.extend(notes::hidden_column_counted(sheet, area));
         found.extend(notes::hidden(sheet, area).filter(|_| pattern.is_some()));
         let nearly = self.nearly.iter().filter(|(at, ..)| area.span().contains(*at));
         found.extend(nearly.map(|nearly| notes::shade_matched(sheet, nearly)));

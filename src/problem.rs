@@ -137,6 +137,8 @@ problems! {
     BlankAssumed = "blank-assumed", Note;
     /// Row numbers that leave some out.
     RowNumberGap = "row-number-gap", Error;
+    /// A hidden column that the numbers of the columns count.
+    ColumnNumberGap = "column-number-gap", Error;
     /// A sheet that is shown from right to left.
     RightToLeft = "right-to-left", Error;
     /// A chart whose rows stand as columns of the sheet.

@@ -968,3 +968,20 @@ fn the_word_chart_alone_is_no_title() {
     let named = sheet.replace("Chart", "Chart A");
     assert_eq!(Sheet::new(&named).one().pattern.unwrap().title, "Chart A");
 }
+
+#[test]
+fn a_hidden_column_that_the_numbers_count_is_told() {
+    let columns = "4,3,2,1,\n.,o,/,.,2\n.,.,.,.,1\n";
+    let key = KEY.replace("\n,knit", "\n.,knit");
+    let counted = Sheet::new(&format!("{columns}{key}")).hide("B").one();
+    assert!(counted.sound().is_none());
+    assert_eq!(
+        said(&counted, "column-number-gap"),
+        ["Column 3 of the chart is hidden; without it Column 4 stands beside Column 2."]
+    );
+    // Complete without it, and all there: nothing is missing.
+    let complete = Sheet::new(&format!("3,,2,1,\n.,o,/,.,2\n.,.,.,.,1\n{key}")).hide("B").one();
+    assert!(said(&complete, "column-number-gap").is_empty());
+    let shown = Sheet::new(&format!("{columns}{key}")).one();
+    assert_eq!(rows(&shown), ["1 k k k k", "2 p yo p2tog p"]);
+}

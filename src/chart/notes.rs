@@ -248,6 +248,31 @@ pub(super) fn right_to_left(grid: &Grid) -> Option<Finding> {
     })
 }
 
+/// Says that a hidden column within a chart is one of those that the numbers of its columns count.
+pub(super) fn hidden_column_counted(sheet: &Sheet<'_>, area: &Area) -> Option<Finding> {
+    let numbers = &area.column_numbers;
+    if sheet.grid.hidden_columns.is_empty() {
+        return None;
+    }
+    let pairs = || numbers.iter().zip(numbers.iter().skip(1));
+    let (hidden, left, right) = pairs().find_map(|((&first, &left), (&last, &right))| {
+        let mut between = first + 1..last;
+        let hidden = between.find(|column| sheet.hidden_column(*column))?;
+        (left.abs_diff(right) > 1).then_some((hidden, left, right))
+    })?;
+    let missing = if left > right { left - 1 } else { left + 1 };
+    let message = format!(
+        "Column {missing} of the chart is hidden; without it Column {left} stands beside Column {right}."
+    );
+    let place = sheet.grid.place(Address::new(area.top(), hidden));
+    Some(
+        Finding::new(Code::ColumnNumberGap, place, message)
+            .found(format!("{left} beside {right}"))
+            .expected(missing)
+            .help("Show the hidden columns, or delete them and number the columns anew."),
+    )
+}
+
 /// Says which hidden rows and columns of the sheet were left out of a chart.
 pub(super) fn hidden(sheet: &Sheet<'_>, area: &Area) -> Option<Finding> {
     if sheet.grid.hidden_rows.is_empty() && sheet.grid.hidden_columns.is_empty() {

@@ -227,7 +227,7 @@ impl Parser<'_, '_> {
         let replaced = match self.word(0) {
             Some("instead" | "for") => {
                 self.at += 1 + usize::from(self.word(1) == Some("of"));
-                self.replaced(group)
+                Some(self.replaced(group))
             }
             _ => None,
         };
@@ -268,7 +268,7 @@ impl Parser<'_, '_> {
     }
 
     /// How many pieces of the group come next that are said to be replaced, as many as end it; none where they don't.
-    fn replaced(&mut self, group: &[Piece]) -> Option<Option<usize>> {
+    fn replaced(&mut self, group: &[Piece]) -> Option<usize> {
         let mut old = Vec::new();
         let mut found = None;
         while let Some(Kind::Word(_)) = self.kind() {
@@ -281,7 +281,7 @@ impl Parser<'_, '_> {
         if let Some((_, at)) = found {
             self.at = at;
         }
-        Some(found.map(|(count, _)| count))
+        found.map(|(count, _)| count)
     }
 }
 
