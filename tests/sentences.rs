@@ -136,6 +136,10 @@ fn rows_that_are_not_drawn_are_told_one_by_one() {
         assert_eq!(rows(&pattern), expected, "{sentences:?}");
         assert!(pattern.notes.is_empty(), "{sentences:?}");
         assert!(!said(&read).contains(&"sentence-not-followed"), "{sentences:?}");
+        // Nothing says how a row is worked that is excepted, unless another sentence does.
+        let untold = sentences == ["All WS rows except Row 4: Purl."];
+        let assumed = read.charts[0].findings.iter().any(|finding| finding.code.name() == "reading-chosen");
+        assert_eq!(assumed, untold, "{sentences:?}");
     }
     // Several lines of one cell's sheet may stand in one line; the numbers may leave a row out anywhere.
     let skipping = ".,.,.,4\n/,o,.,3\n.,/,o,1\n\nRow 2: Purl.\n";

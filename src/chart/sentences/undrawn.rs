@@ -1,5 +1,6 @@
 //! How rows are worked that the chart does not draw, where sentences tell it: a rule for all of them, or each on its own.
 
+use std::collections::btree_map::Entry;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::super::order::{Order, Undrawn, side_of};
@@ -126,14 +127,25 @@ pub(in crate::chart) fn undrawn(
     for (index, sentence) in single.into_iter().chain(every) {
         reader.sentence(index, sentence);
     }
-    let Reader { mut told, excepted, settings, .. } = reader;
+    let Reader { mut told, excepted, settings, findings, .. } = reader;
     for row in excepted {
         let place = settings.places.get("return-rows").cloned();
-        if let Some(place) = place {
-            told.by_row.entry(row).or_insert((ReturnRows::AsTheyAppear, place));
+        if let (Some(place), Entry::Vacant(untold)) = (place, told.by_row.entry(row)) {
+            findings.push(untold_exception(row, place.clone()));
+            untold.insert((ReturnRows::AsTheyAppear, place));
         }
     }
     told
+}
+
+/// Says how a row is worked that is excepted from what is said of the others, where nothing says how it is.
+fn untold_exception(row: u32, place: Place) -> Finding {
+    let message = format!(
+        "Row {row} is excepted from what is said of the rows that are not drawn, and nothing says how it is worked: it was worked as its stitches appear."
+    );
+    Finding::new(Code::ReadingChosen, place, message)
+        .row(row)
+        .help(format!("Nothing, if that is so; otherwise say it: \"Row {row}: K.\""))
 }
 
 struct Reader<'a> {
