@@ -272,19 +272,9 @@ fn explains(word: &str, side: (StitchId, &Stitch)) -> bool {
 
 #[cfg(test)]
 mod tests {
-    use super::super::{Looks, left_aside, meaning};
+    use super::super::key::tests::says;
+    use super::super::left_aside;
     use super::*;
-
-    fn says(text: &str) -> String {
-        let mut stitches = Stitches::built_in();
-        let looks = meaning(text, &mut stitches);
-        let name = |id| stitches.get(id).name.clone();
-        match looks {
-            None => String::new(),
-            Some(Looks::Stitch(id)) => name(id),
-            Some(Looks::Sides { rs, ws }) => format!("{} / {}", name(rs), name(ws)),
-        }
-    }
 
     /// Glosses as designers write them, common practice: what agrees with the stitch is taken, what makes another of it is
     /// that one, and where nobody can tell which, nothing is.

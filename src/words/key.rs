@@ -310,11 +310,12 @@ pub(super) fn sides(rs: StitchId, ws: StitchId, stitches: &mut Stitches) -> Look
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use super::*;
     use crate::stitch::OwnStitch;
 
-    fn says(text: &str) -> String {
+    /// What the words of a key mean, by names: "k", "k / p" for the two sides, nothing where they can't be read.
+    pub(in crate::words) fn says(text: &str) -> String {
         let mut stitches = Stitches::built_in();
         let looks = meaning(text, &mut stitches);
         let name = |id| stitches.get(id).name.clone();
